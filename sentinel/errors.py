@@ -1,0 +1,36 @@
+"""Every exception sentinel raises on purpose.
+
+    SentinelError
+    ├── FarmFolderError      the farm folder cannot be used as it is (says which file and what to do)
+    ├── StoreError           the store cannot be opened or was written by a newer sentinel
+    │   └── LogChainError    the log's chain is broken (names the first entry that does not fit)
+    ├── BusyError            another sentinel is working in this farm folder
+    └── UsageError           a command was given something it cannot use
+
+Bad data and bad rules are not exceptions: they are `sentinel.flow.model.Problem` values, collected and shown
+together.
+"""
+
+
+class SentinelError(Exception):
+    """Base of all errors that sentinel raises on purpose; its text is meant for a person."""
+
+
+class FarmFolderError(SentinelError):
+    """The farm folder cannot be used as it is."""
+
+
+class StoreError(SentinelError):
+    """The store cannot be opened or was written by a newer sentinel."""
+
+
+class LogChainError(StoreError):
+    """The log's chain is broken."""
+
+
+class BusyError(SentinelError):
+    """Another sentinel is working in this farm folder."""
+
+
+class UsageError(SentinelError):
+    """A command was given something it cannot use."""

@@ -1,0 +1,102 @@
+"""The two shapes a measure can have, and what each declares about itself.
+
+A **sampled** measure gives a value at each reading (conductivity rise of a quarter at each milking). An
+**elapsed** measure gives resets per subject, and its value is the time, or the number of counted events,
+since the last one. Neither knows a threshold or the time of day.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from sentinel.flow.model import DAY_S
+from sentinel.flow.tables import Tables
+
+Options = Mapping[str, float]
+"""A rule's own settings of a measure, in the option's unit (durations in seconds)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Option:
+    """A setting that a rule may give to a measure, such as the window of a count (`within: 6 h`).
+
+    `unit` is one of the unit words of `sentinel.flow.rulebook.quantities`; durations are handed over in seconds.
+    """
+
+    name: str
+    unit: str
+    default: float
+    doc: str
+
+
+@dataclass(frozen=True, slots=True)
+class Readings:
+    """A sampled measure's result.
+
+    `frame` columns: `subject` (str), `at` (int64 UTC seconds), `value` (float64 in the measure's unit; NaN means
+    it cannot be told), `why` (str, the reason where the value is NaN, else ""), then any number of further
+    columns whose values fill a rule's sentence (`{failed}`, `{visits}`). Sorted by subject, then `at`.
+    """
+
+    frame: pd.DataFrame
+
+
+@dataclass(frozen=True, slots=True)
+class Resets:
+    """An elapsed measure's result.
+
+    `frame` columns: `subject` (str), `at` (int64 UTC seconds): the moments at which the value returns to zero,
+    sorted by subject, then `at`; further columns fill a rule's sentence. `events` is None when time is the value;
+    otherwise the same two columns for the events that are counted (the value at t is how many of the subject's
+    events happened in (last reset, t]).
+    """
+
+    frame: pd.DataFrame
+    events: pd.DataFrame | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Measure:
+    """One measure: what it is called, per what, in which unit, and the function that computes it.
+
+    `per`: the kinds of subject it can be computed for; a rule on a measure with several names one.
+    `unit`: the unit of its value: `h`, `min`, `%`, `ratio`, `mS/cm`, or a counted word (`failures`, `milkings`).
+    `needs`: exported tables that bound what can be decided (past their known-until the answer is unknown);
+    `uses`: tables that are read but do not bound it. An empty `needs` is decided up to the present moment.
+    `lookback_s`: how far before a moment the rows reach that decide the value at it: rows older than this
+    change nothing.
+    `compute(tables, per, options)` is pure and vectorised.
+    """
+
+    name: str
+    unit: str
+    per: tuple[str, ...]
+    doc: str
+    source: str
+    compute: Callable[[Tables, str, Options], Readings | Resets]
+    needs: tuple[str, ...] = ()
+    uses: tuple[str, ...] = ()
+    options: tuple[Option, ...] = ()
+    lookback_s: int = 30 * DAY_S
+    facts: tuple[str, ...] = field(default=())
+
+    def settings(self, given: Options) -> dict[str, float]:
+        """The options with the rule's own values over the defaults."""
+        return {o.name: given.get(o.name, o.default) for o in self.options}
+
+
+def no_readings(*facts: str) -> Readings:
+    """Readings without a row, with the further columns named."""
+    return Readings(readings_frame([], np.empty(0, np.int64), np.empty(0), **{f: [] for f in facts}))
+
+
+def readings_frame(subject: Any, at: Any, value: Any, why: Any = "", **facts: Any) -> pd.DataFrame:
+    """A frame of readings, sorted by subject, then time."""
+    frame = pd.DataFrame({"subject": subject, "at": at, "value": value, **facts})
+    frame.insert(3, "why", why)
+    return frame.sort_values(["subject", "at"], kind="stable", ignore_index=True)

@@ -1,0 +1,239 @@
+"""The nouns every room shares: times, subjects, problems, batches, ticks, verdicts.
+
+Times are whole seconds since 1970-01-01 UTC (`int`); a person sees them in the farm's zone.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from enum import StrEnum
+from typing import Any
+
+QUARTERS = ("LF", "RF", "LR", "RR")
+"""Left front, right front, left rear, right rear: the quarter codes of the ICAR ADE standard."""
+
+HOUR_S = 3600
+DAY_S = 86400
+
+Subject = str
+"""What a reading or an alert is about, written `kind:name`: `cow:217`, `quarter:217/LF`, `box:2`, `herd`."""
+
+
+def kind_of(subject: Subject) -> str:
+    """The part of a subject before the colon.
+
+    >>> kind_of("quarter:217/LF"), kind_of("herd")
+    ('quarter', 'herd')
+    """
+    return subject.partition(":")[0]
+
+
+def name_of(subject: Subject) -> str:
+    """The part of a subject after the colon; empty for `herd`.
+
+    >>> name_of("quarter:217/LF"), name_of("herd")
+    ('217/LF', '')
+    """
+    return subject.partition(":")[2]
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Source:
+    """Where something was read: a file and, if known, its line and column (both from 1)."""
+
+    name: str
+    line: int = 0
+    column: int = 0
+
+    def __str__(self) -> str:
+        """`name:line:column`, leaving out what is not known."""
+        return ":".join([self.name, *(str(n) for n in (self.line, self.column) if n)])
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Problem:
+    """One thing wrong with data, a map or a rule: a value to collect and show, never raised.
+
+    >>> print(Problem(Source("rules/udder.yaml", 12, 5), 'raise_ovr: unknown key (did you mean "raise_over"?)'))
+    rules/udder.yaml:12:5: raise_ovr: unknown key (did you mean "raise_over"?)
+    """
+
+    source: Source
+    message: str
+
+    def __str__(self) -> str:
+        """`file:line:column: message`."""
+        return f"{self.source}: {self.message}"
+
+
+# --- what comes out of an export -------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Export:
+    """One complete export file, or the complete lines appended to it since it was last read.
+
+    `name` is its path under the inbox folder with forward slashes. `content` is always the whole file from
+    its first byte up to the last complete line; rows that begin before byte `read_from` were read earlier and
+    are not read again (0 reads everything; only delimited text and JSON lines are ever read from the middle).
+    `modified_at` is the file's own modification time in UTC seconds.
+    """
+
+    name: str
+    content: bytes
+    modified_at: int
+    read_from: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Rows:
+    """Tidy rows for one table, all with the same columns.
+
+    `columns` are names declared in `sentinel.flow.tables` plus, where the export has them, `modified` (UTC
+    seconds; an older version never replaces a newer one) and `deleted` (True: the row was withdrawn). A column
+    that the export does not carry is left out, so that it keeps what another export said. `None` is "missing".
+    Times are UTC seconds, text is `str`, numbers are plain `float`/`int`, never NumPy scalars.
+    `lines[i]` is the line (from 1) in the file that `values[i]` came from; for XLSX the sheet row, for JSON the
+    item's number.
+    """
+
+    table: str
+    columns: tuple[str, ...]
+    values: tuple[tuple[Any, ...], ...]
+    lines: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class SetAside:
+    """One row, or with `line` 0 a whole file, that could not be read; nothing of it was stored.
+
+    `reason` is a sentence for the operator; `row` is the raw text of the row (cut at 2,000 characters).
+    """
+
+    line: int
+    row: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class Batch:
+    """Everything one export file gave: tidy rows by table, and what was set aside.
+
+    `complete_until`: if the feed map says that the file's own stamp promises completeness, that moment;
+    otherwise None and the feed is known until its newest row.
+    """
+
+    feed: str
+    file: str
+    rows: tuple[Rows, ...] = ()
+    set_aside: tuple[SetAside, ...] = ()
+    complete_until: int | None = None
+    sha256: str = ""
+
+
+# --- what a person says ----------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """A person's acknowledgement of an alert, with what they found (our word for it is *answer*).
+
+    `at` is when they answered; `finding` is one of the rule's own short list or free text; `""` is "seen".
+    """
+
+    alert: int
+    at: int
+    person: str
+    finding: str = ""
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Chore:
+    """A chore a person did: `chore` and `place` as in `chore:filter/2` (place may be empty)."""
+
+    chore: str
+    place: str
+    at: int
+    person: str
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Delivery:
+    """How one notice to one channel ended: `outcome` is `delivered` or `gave_up`."""
+
+    notice: str
+    channel: str
+    at: int
+    outcome: str
+    detail: str = ""
+
+
+class TickKind(StrEnum):
+    """Why a tick happened; only for the log."""
+
+    START = "start"
+    RUN = "run"
+    STOP = "stop"
+
+
+@dataclass(frozen=True, slots=True)
+class Tick:
+    """The only input: a moment, the exports first known at it, and what people said since the last one."""
+
+    at: int
+    kind: TickKind = TickKind.RUN
+    batches: tuple[Batch, ...] = ()
+    answers: tuple[Answer, ...] = ()
+    chores: tuple[Chore, ...] = ()
+    deliveries: tuple[Delivery, ...] = ()
+
+
+# --- what is decided -------------------------------------------------------------------------------------
+
+
+class State(StrEnum):
+    """The three answers a rule can give."""
+
+    HOLDS = "holds"
+    CLEAR = "clear"
+    UNKNOWN = "unknown"
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """What one rule says of one subject at a moment.
+
+    `value` is in the measure's unit at the moment of decision; `since` is the data's own moment from which the
+    condition has held (UTC seconds); `urgency` is the one that applies now; `facts` fill the rule's sentence;
+    `why` says why it is unknown.
+    """
+
+    rule: str
+    subject: Subject
+    state: State
+    value: float | None = None
+    since: int | None = None
+    urgency: str = "log"
+    facts: Mapping[str, Any] = field(default_factory=dict)
+    why: str = ""
+
+
+_NATURAL = re.compile(r"(\d+)")
+
+
+def natural_key(text: str) -> tuple[tuple[int, int, str], ...]:
+    """Sort key that puts `cow:9` before `cow:10`.
+
+    >>> sorted(["cow:10", "cow:9", "box:2"], key=natural_key)
+    ['box:2', 'cow:9', 'cow:10']
+    """
+    return tuple((0, int(p), "") if p.isdecimal() else (1, 0, p) for p in _NATURAL.split(text) if p)
+
+
+def in_order(subjects: Iterable[Subject]) -> list[Subject]:
+    """Subjects in the order a person expects."""
+    return sorted(subjects, key=natural_key)

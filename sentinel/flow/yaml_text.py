@@ -1,0 +1,165 @@
+"""YAML text to plain values, keeping where each key and item stands, so that errors can say `file:line:column`.
+
+YAML 1.2 by ruamel.yaml: `no` stays a word, `06:30` stays text, a key written twice is an error.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any, TypeVar
+
+from pydantic import BaseModel, ValidationError
+from rapidfuzz import fuzz, process
+from ruamel.yaml import YAML
+from ruamel.yaml.error import MarkedYAMLError, YAMLError
+
+from sentinel.flow.model import Problem, Source
+
+Path = tuple[str | int, ...]
+M = TypeVar("M", bound=BaseModel)
+
+
+@dataclass(frozen=True, slots=True)
+class Document:
+    """A parsed YAML file: plain Python values (`dict`, `list`, `str`, `int`, `float`, `bool`, None) and positions."""
+
+    name: str
+    data: Any
+    places: Mapping[Path, tuple[int, int]] = field(default_factory=dict)
+
+    def source(self, path: Sequence[str | int]) -> Source:
+        """Where the value at `path` stands; if it is not in the file, where its nearest parent does."""
+        steps = tuple(path)
+        while steps and steps not in self.places:
+            steps = steps[:-1]
+        line, column = self.places.get(steps, (1, 1))
+        return Source(self.name, line, column)
+
+
+def read_yaml(text: str, name: str) -> tuple[Document, list[Problem]]:
+    """Parse YAML text; syntax errors come back as problems with their position and an empty document."""
+    try:
+        raw = YAML(typ="rt").load(text)
+    except MarkedYAMLError as error:
+        mark = error.problem_mark or error.context_mark
+        line, column = (mark.line + 1, mark.column + 1) if mark else (1, 1)
+        said = str(error.problem or error.context or "not valid YAML").split("\n")[0]
+        return Document(name, None), [Problem(Source(name, line, column), f"this is not valid YAML: {said}")]
+    except YAMLError as error:
+        said = str(error).split("\n")[0]
+        return Document(name, None), [Problem(Source(name, 1, 1), f"this is not valid YAML: {said}")]
+    places: dict[Path, tuple[int, int]] = {(): (1, 1)}
+    return Document(name, _plain(raw, (), places), places), []
+
+
+def _plain(node: Any, path: Path, places: dict[Path, tuple[int, int]]) -> Any:
+    """Copy a round-trip node into plain values, noting where each key or item begins."""
+    if isinstance(node, Mapping):
+        result = {}
+        for key, value in node.items():
+            step = (*path, key if isinstance(key, int) and not isinstance(key, bool) else str(key))
+            line, column = node.lc.key(key)  # type: ignore[attr-defined]
+            places[step] = (line + 1, column + 1)
+            result[step[-1]] = _plain(value, step, places)
+        return result
+    if isinstance(node, list):
+        for index in range(len(node)):
+            line, column = node.lc.item(index)  # type: ignore[attr-defined]
+            places[(*path, index)] = (line + 1, column + 1)
+        return [_plain(value, (*path, index), places) for index, value in enumerate(node)]
+    if isinstance(node, bool) or node is None:
+        return node
+    for plain in (int, float, str):
+        if isinstance(node, plain):
+            return plain(node)
+    return str(node)
+
+
+def did_you_mean(word: str, known: Iterable[str]) -> str:
+    """` (did you mean "raise_over"?)` for a near miss, else ` (known here: ...)`.
+
+    >>> did_you_mean("raise_ovr", ["raise_over", "urgency"])
+    ' (did you mean "raise_over"?)'
+    >>> did_you_mean("colour", ["raise_over", "urgency"])
+    ' (known here: raise_over, urgency)'
+    """
+    choices = list(known)
+    near = process.extractOne(word, choices, scorer=fuzz.ratio, score_cutoff=70)
+    if near:
+        return f' (did you mean "{near[0]}"?)'
+    return f" (known here: {', '.join(choices)})" if choices else ""
+
+
+def validate(model: type[M], data: Any, document: Document, at: Path = ()) -> tuple[M | None, list[Problem]]:
+    """Check `data` (the part of `document` at path `at`) against a pydantic model; all problems at once.
+
+    A model's own validators raise ValueError with a sentence for a person; unknown keys get a suggestion from
+    the fields of the model they stand in.
+    """
+    try:
+        return model.model_validate(data), []
+    except ValidationError as error:
+        return None, [_problem(model, data, document, at, one) for one in error.errors()]
+
+
+def _problem(model: type[BaseModel], data: Any, document: Document, at: Path, error: Any) -> Problem:
+    """One pydantic error as a problem with a place and a plain sentence."""
+    inside = _steps_in(data, error["loc"])
+    label = ".".join(str(step) for step in inside)
+    kind = error["type"]
+    if kind == "extra_forbidden":
+        known = _fields_at(model, inside[:-1])
+        said = f"{inside[-1]}: unknown key{did_you_mean(str(inside[-1]), known)}"
+        return Problem(document.source((*at, *inside)), said)
+    if kind == "missing":
+        return Problem(document.source((*at, *inside)), f"{error['loc'][-1]}: is missing and must be given")
+    message = str(error["msg"]).removeprefix("Value error, ")
+    message = message[:1].lower() + message[1:]
+    given = error.get("input")
+    shown = "" if kind == "value_error" or isinstance(given, dict | list) else f" (found {given!r})"
+    return Problem(document.source((*at, *inside)), f"{label}: {message}{shown}" if label else message)
+
+
+def _steps_in(data: Any, loc: Sequence[str | int]) -> Path:
+    """The part of a pydantic location that is really in the document (union tags are left out)."""
+    steps: list[str | int] = []
+    here = data
+    for index, step in enumerate(loc):
+        last = index == len(loc) - 1
+        if isinstance(here, Mapping) and step in here:
+            here = here[step]
+            steps.append(step)
+        elif isinstance(here, list) and isinstance(step, int) and step < len(here):
+            here = here[step]
+            steps.append(step)
+        elif last and isinstance(here, Mapping) and isinstance(step, str) and "[" not in step:
+            pass  # a missing key: the place is its parent
+    return tuple(steps)
+
+
+def _fields_at(model: type[BaseModel], path: Path) -> list[str]:
+    """The YAML keys that the model at `path` inside `model` knows."""
+    here: Any = model
+    for step in path:
+        if isinstance(step, int):
+            continue
+        found = None
+        for name, info in getattr(here, "model_fields", {}).items():
+            if step in (name, info.alias):
+                found = _model_in(info.annotation)
+        here = found
+        if here is None:
+            return []
+    return [info.alias or name for name, info in here.model_fields.items()]
+
+
+def _model_in(annotation: Any) -> type[BaseModel] | None:
+    """The first pydantic model inside a type annotation such as `tuple[RuleClass, ...] | None`."""
+    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        return annotation
+    for part in getattr(annotation, "__args__", ()):
+        found = _model_in(part)
+        if found:
+            return found
+    return None
