@@ -237,3 +237,101 @@ def natural_key(text: str) -> tuple[tuple[int, int, str], ...]:
 def in_order(subjects: Iterable[Subject]) -> list[Subject]:
     """Subjects in the order a person expects."""
     return sorted(subjects, key=natural_key)
+
+
+# --- what is remembered ----------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Alert:
+    """One alert's whole state: a suggestion to look, standing until its condition ends.
+
+    `raised_at` is the moment of decision, `since` the data's own moment from which the condition has held.
+    `value` is the latest value in the measure's unit, `facts` the figures behind it, `text` the rule's sentence.
+    `covered_by` names the standing alerts that hold back its pushes (`box-quiet box:2`). `told` are the people
+    who were sent it. `again` counts how often it came back within the rule's `again_within`.
+    """
+
+    id: int
+    rule: str
+    subject: Subject
+    raised_at: int
+    since: int
+    urgency: str
+    text: str
+    value: float | None = None
+    facts: Mapping[str, Any] = field(default_factory=dict)
+    over_at: int | None = None
+    over_why: str = ""
+    answered_at: int | None = None
+    answered_by: str = ""
+    finding: str = ""
+    note: str = ""
+    covered_by: tuple[str, ...] = ()
+    again: int = 0
+
+    @property
+    def standing(self) -> bool:
+        """Whether its condition has not ended."""
+        return self.over_at is None
+
+    @property
+    def answered(self) -> bool:
+        """Whether somebody has answered it."""
+        return self.answered_at is not None
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One line of the append-only log. `kind` is one of `ENTRY_KINDS`; `body` holds plain JSON values."""
+
+    at: int
+    kind: str
+    alert: int | None = None
+    rule: str = ""
+    subject: Subject = ""
+    person: str = ""
+    body: Mapping[str, Any] = field(default_factory=dict)
+
+
+ENTRY_KINDS = (
+    "start",
+    "stop",
+    "read",
+    "set-aside",
+    "correction",
+    "rules-changed",
+    "rules-broken",
+    "raised",
+    "again",
+    "more-pressing",
+    "held-back",
+    "let-through",
+    "notice",
+    "reminder",
+    "delivered",
+    "gave-up",
+    "answer",
+    "chore",
+    "over",
+    "problem",
+)
+"""Every kind of entry in the log."""
+
+
+@dataclass(frozen=True, slots=True)
+class Notice:
+    """A message for one person, before any channel is chosen.
+
+    `kind`: `alert`, `handed-on` (nobody before answered), `reminder`, `over`, `worklist`, `digest`.
+    `id` is given when it is stored and stays the same however often it is sent.
+    """
+
+    at: int
+    person: str
+    kind: str
+    title: str
+    body: str
+    urgency: str
+    alerts: tuple[int, ...] = ()
+    id: str = ""
