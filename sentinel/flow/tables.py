@@ -299,13 +299,16 @@ class FarmFacts:
     """What a measure may know of the farm besides its rows.
 
     `watched_since`: UTC seconds from which sentinel has watched; before anything is known of a chore or a feed,
-    time counts from here.
+    time counts from here. `whole_herd_lists`: each herd list names every cow, so one left out has gone.
+    `decided`: each rule in use and the moment up to which it could last be decided.
     """
 
     boxes: tuple[str, ...] = ()
     chores: tuple[ChoreFacts, ...] = ()
     feeds: tuple[FeedFacts, ...] = ()
     watched_since: int = 0
+    whole_herd_lists: bool = False
+    decided: tuple[tuple[str, int], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,206 @@
+"""One alert's life: raised, again, more pressing, held back, answered, over.
+
+One standing alert per rule and subject; everything that happens to it is an entry for the log. Pure: verdicts
+and the alerts so far in, alerts and entries out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+
+from sentinel.flow.conditions import Judgement
+from sentinel.flow.model import Alert, Answer, Entry, State, Subject, Verdict, in_order, kind_of, name_of
+from sentinel.flow.rulebook import Rule, say
+
+Pair = tuple[str, Subject]
+PRESSING = {"log": 0, "round": 1, "now": 2}
+
+
+@dataclass(frozen=True, slots=True)
+class Links:
+    """Which subjects an alert on one subject stands for: what covering needs to know of the farm.
+
+    `boxes_of`: the boxes each cow used lately; `feeds_of`: the feeds each rule rests on.
+    """
+
+    boxes_of: Mapping[str, frozenset[str]] = field(default_factory=dict)
+    feeds_of: Mapping[str, frozenset[str]] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Moved:
+    """What one tick did to the alerts: every alert that changed, and the entries that say so, in order."""
+
+    alerts: tuple[Alert, ...]
+    entries: tuple[Entry, ...]
+
+
+def move(
+    at: int,
+    rules: Mapping[str, Rule],
+    judged: Mapping[str, Judgement],
+    alerts: Mapping[Pair, Alert],
+    next_id: int,
+    links: Links,
+    *,
+    because: str = "",
+) -> Moved:
+    """Carry the alerts over one tick.
+
+    `judged`: the verdicts of each rule that was judged at this tick; a rule that is missing, or a subject without
+    a verdict, changes nothing. `alerts`: the newest alert of each rule and subject. `because` goes into the
+    entries when a changed rule, not new data, is the cause.
+    """
+    changed: dict[Pair, Alert] = {}
+    entries: list[Entry] = []
+    body = {"because": because} if because else {}
+    for pair, alert in alerts.items():
+        if alert.standing and alert.rule not in rules:
+            changed[pair] = replace(alert, over_at=at, over_why="the rule is no longer in use", covered_by=())
+            entries.append(_entry(at, "over", changed[pair], {"why": changed[pair].over_why, **body}))
+    for name, judgement in judged.items():
+        for verdict in sorted(judgement.verdicts, key=lambda v: v.subject):
+            pair = (name, verdict.subject)
+            moved, entry = _moved(at, rules[name], verdict, alerts.get(pair), next_id)
+            if moved is not None:
+                changed[pair] = moved
+                next_id = max(next_id, moved.id + 1)
+            if entry is not None:
+                entries.append(replace(entry, body={**entry.body, **body}))
+    now = {**alerts, **changed}
+    for pair, alert in now.items():
+        rule = rules.get(alert.rule)
+        if rule and alert.standing and rule.over_after_s and at >= came_at(alert) + rule.over_after_s:
+            changed[pair] = replace(alert, over_at=at, over_why=AGED, covered_by=())
+            entries.append(_entry(at, "over", changed[pair], {"why": AGED}))
+    covered, said = cover(at, rules, {**alerts, **changed}, links)
+    return Moved(tuple({**changed, **covered}.values()), (*entries, *said))
+
+
+AGED = "it stood for as long as its rule lets it"
+
+
+def came_at(alert: Alert) -> int:
+    """When an alert was raised, or last came again."""
+    return int(alert.facts.get("came_at", alert.raised_at))
+
+
+def _moved(
+    at: int, rule: Rule, verdict: Verdict, last: Alert | None, next_id: int
+) -> tuple[Alert | None, Entry | None]:
+    """What one verdict does to the newest alert of its rule and subject."""
+    if verdict.state is State.CLEAR and last is not None and last.standing:
+        over = replace(last, over_at=at, over_why="the condition ended", covered_by=())
+        return over, _entry(at, "over", over, {"why": over.over_why, "value": verdict.value})
+    if verdict.state is not State.HOLDS:
+        return None, None
+    since = verdict.since if verdict.since is not None else at
+    text = say(rule, verdict)
+    if last is not None and last.standing:
+        more = PRESSING[verdict.urgency] > PRESSING[last.urgency]
+        urgency = verdict.urgency if more else last.urgency
+        facts = {**verdict.facts, **{k: last.facts[k] for k in ("came_at",) if k in last.facts}}
+        fresh = replace(last, value=verdict.value, facts=facts, text=text, urgency=urgency)
+        if fresh == last:
+            return None, None
+        return fresh, _entry(at, "more-pressing", fresh, {"urgency": urgency, "value": verdict.value}) if more else None
+    if last is not None and last.over_at is not None:
+        if last.over_why == AGED and since <= last.since:
+            return None, None  # nothing new since it was let go for its age
+        if rule.again_within_s and at - last.over_at <= rule.again_within_s:
+            again = replace(
+                last,
+                over_at=None,
+                over_why="",
+                since=since,
+                urgency=verdict.urgency,
+                value=verdict.value,
+                text=text,
+                facts={**verdict.facts, "came_at": at},
+                answered_at=None,
+                answered_by="",
+                finding="",
+                note="",
+                again=last.again + 1,
+            )
+            return again, _entry(at, "again", again, {"value": verdict.value, "text": text, "since": since})
+    raised = Alert(
+        next_id, rule.name, verdict.subject, at, since, verdict.urgency, text, verdict.value, dict(verdict.facts)
+    )
+    return raised, _entry(
+        at, "raised", raised, {"value": verdict.value, "text": text, "since": since, "urgency": raised.urgency}
+    )
+
+
+def cover(
+    at: int, rules: Mapping[str, Rule], alerts: Mapping[Pair, Alert], links: Links
+) -> tuple[dict[Pair, Alert], list[Entry]]:
+    """Hold back the pushes of alerts whose cause stands as an alert of its own, and let through those it no longer is."""
+    standing = [a for a in alerts.values() if a.standing]
+    changed: dict[Pair, Alert] = {}
+    entries: list[Entry] = []
+    for alert in standing:
+        rule = rules.get(alert.rule)
+        names = rule.covered_by if rule else ()
+        causes = (f"{c.rule} {c.subject}".strip() for c in standing if c.rule in names and touches(c, alert, links))
+        covered = tuple(in_order(causes))
+        if covered == alert.covered_by:
+            continue
+        changed[(alert.rule, alert.subject)] = replace(alert, covered_by=covered)
+        if bool(covered) != bool(alert.covered_by):
+            kind = "held-back" if covered else "let-through"
+            entries.append(_entry(at, kind, alert, {"covered_by": list(covered)}))
+    return changed, entries
+
+
+def touches(cause: Alert, alert: Alert, links: Links) -> bool:
+    """Whether a standing alert on a box, a feed or the herd can be the cause of an alert on another subject."""
+    kind, name = kind_of(cause.subject), name_of(cause.subject)
+    mine = name_of(alert.subject)
+    if kind == "herd":
+        return True
+    if kind == "feed":
+        return name in links.feeds_of.get(alert.rule, frozenset())
+    if kind == "box":
+        match kind_of(alert.subject):
+            case "box":
+                return mine == name
+            case "cow" | "quarter":
+                used = links.boxes_of.get(mine.partition("/")[0])
+                return used is None or name in used
+            case "chore":
+                return mine.partition("/")[2] == name
+            case _:
+                return False
+    return cause.subject == alert.subject
+
+
+def take_answers(
+    at: int, answers: Sequence[Answer], alerts: Iterable[Alert]
+) -> tuple[tuple[Alert, ...], tuple[Entry, ...]]:
+    """Put people's answers on their alerts; one for an alert that does not exist is a problem in the log, not lost."""
+    known = {alert.id: alert for alert in alerts}
+    entries: list[Entry] = []
+    changed: dict[int, Alert] = {}
+    for answer in answers:
+        alert = changed.get(answer.alert, known.get(answer.alert))
+        body = {"finding": answer.finding, "note": answer.note, "answered_at": answer.at}
+        if alert is None:
+            said = f"an answer names alert {answer.alert}, which does not exist"
+            entries.append(Entry(at, "problem", None, person=answer.person, body={"said": said, **body}))
+            continue
+        entries.append(_entry(at, "answer", alert, body, answer.person))
+        changed[alert.id] = replace(
+            alert,
+            answered_at=answer.at,
+            answered_by=answer.person,
+            finding=answer.finding,
+            note=answer.note,
+        )
+    return tuple(changed.values()), tuple(entries)
+
+
+def _entry(at: int, kind: str, alert: Alert, body: Mapping[str, object], person: str = "") -> Entry:
+    """A log entry about an alert."""
+    return Entry(at, kind, alert.id, alert.rule, alert.subject, person, body)

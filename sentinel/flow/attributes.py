@@ -1,0 +1,164 @@
+"""What is true of a subject at a moment (group, status, pace ...), and which rows a rule's `where` picks.
+
+An attribute that is not known never excludes a subject from a rule, and never puts it into a class: a farm
+without a herd list still hears of late cows, by the rule's ordinary bound.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+
+from sentinel.flow.rulebook import Rule
+from sentinel.flow.tables import Tables
+
+Columns = dict[str, "np.ndarray[tuple[int], np.dtype[np.object_]]"]
+COW_ATTRIBUTES = ("group", "lactation", "milkings_allowed", "status")
+GONE = "gone"
+"""The status of a cow that the newest whole herd list no longer names."""
+
+
+@dataclass(frozen=True, slots=True)
+class Bounds:
+    """The bounds that apply at each row, in the measure's unit; NaN where a rule has none.
+
+    Arrays are all of one length. `sign` is +1 for a rule that raises over its bound, -1 for one that raises under
+    it: everything is compared as `sign * value`.
+    """
+
+    sign: int
+    applies: np.ndarray
+    raise_past: np.ndarray
+    clear_within: np.ndarray
+    now_past: np.ndarray
+    lasting_s: np.ndarray
+    urgent: np.ndarray
+
+
+def asked(rule: Rule) -> set[str]:
+    """The attributes that a rule's `where` and its classes ask for."""
+    return set(rule.where) | {name for one in rule.classes for name in one.where}
+
+
+def cow_of(subjects: pd.Series) -> pd.Series:
+    """The cow's number in each `cow:` or `quarter:` subject."""
+    return subjects.str.partition(":")[2].str.partition("/")[0]
+
+
+def herd_changes(tables: Tables) -> pd.DataFrame:
+    """Moments at which a cow's attributes change: `cow`, `from`, then the attributes; sorted by cow, then time.
+
+    Where the herd list is a whole list each time (`tables.farm.whole_herd_lists`), a cow that a newer list leaves
+    out has the status `gone` from that list on.
+    """
+    cows = tables.cows
+    if cows.empty:
+        return cows[["cow", "from", *COW_ATTRIBUTES]]
+    frame = cows[["cow", "from", *COW_ATTRIBUTES]].sort_values(["cow", "from"], kind="stable")
+    if tables.farm.whole_herd_lists:
+        frame = pd.concat([frame, _gone(frame)]).sort_values(["cow", "from"], kind="stable")
+    told = frame[list(COW_ATTRIBUTES)].astype(object).where(frame[list(COW_ATTRIBUTES)].notna(), None)
+    same = (told == told.shift()) | (told.isna() & told.shift().isna())
+    unchanged = (frame["cow"] == frame["cow"].shift()) & same.all(axis=1)
+    return frame[~unchanged].reset_index(drop=True)
+
+
+def _gone(frame: pd.DataFrame) -> pd.DataFrame:
+    """A row for each cow at the first whole list that leaves her out."""
+    lists = np.unique(frame["from"].to_numpy())
+    listed = frame[["cow", "from"]].copy()
+    following = np.searchsorted(lists, listed["from"].to_numpy(), side="right")
+    due = np.append(lists, np.iinfo(np.int64).max)[following]
+    later = listed["from"].shift(-1).where(listed["cow"] == listed["cow"].shift(-1), np.iinfo(np.int64).max)
+    missing = (due < later.to_numpy()) & (due < np.iinfo(np.int64).max)
+    gone = pd.DataFrame({"cow": listed["cow"].to_numpy()[missing], "from": due[missing]})
+    return gone.assign(group=None, lactation=np.nan, milkings_allowed=np.nan, status=GONE)
+
+
+def attributes_at(rule: Rule, frame: pd.DataFrame, changes: pd.DataFrame, tables: Tables) -> Columns:
+    """The attributes a rule asks for, at each row of `frame` (columns `subject`, `at`, and perhaps `box`)."""
+    names = asked(rule)
+    found: Columns = {}
+    subject = frame["subject"]
+    if names & set(COW_ATTRIBUTES) and rule.per in ("cow", "quarter"):
+        left = pd.DataFrame({"cow": cow_of(subject).to_numpy(object), "at": frame["at"].to_numpy(np.int64)})
+        left["row"] = np.arange(len(left))
+        right = changes.rename(columns={"from": "at"}).sort_values("at", kind="stable")
+        right["cow"] = right["cow"].astype(left["cow"].dtype)
+        joined = pd.merge_asof(left.sort_values("at", kind="stable"), right, on="at", by="cow")
+        joined = joined.sort_values("row")
+        found |= {name: joined[name].to_numpy(object) for name in names & set(COW_ATTRIBUTES)}
+    name = subject.str.partition(":")[2]
+    parts = name.str.partition("/")
+    if rule.per in ("cow", "quarter"):
+        found |= {"cow": parts[0].to_numpy(object), "quarter": parts[2].to_numpy(object)}
+        if "box" in frame:
+            found["box"] = frame["box"].to_numpy(object)
+    elif rule.per == "chore":
+        found |= {"chore": parts[0].to_numpy(object), "place": parts[2].to_numpy(object)}
+    elif rule.per in ("feed", "file"):
+        pace: Mapping[str, str] = {feed.name: feed.pace for feed in tables.farm.feeds}
+        found |= {"feed": parts[0].to_numpy(object), "pace": parts[0].map(pace).to_numpy(object)}
+    else:
+        found[rule.per] = name.to_numpy(object)
+    return {key: found[key] for key in names if key in found}
+
+
+def picks(
+    where: Mapping[str, tuple[str | float | bool, ...]], columns: Columns, rows: int, if_missing: bool
+) -> np.ndarray:
+    """Which of `rows` rows a `where` picks; `if_missing` is the answer where an attribute is not known."""
+    picked = np.ones(rows, dtype=bool)
+    for name, wanted in where.items():
+        column = columns.get(name)
+        if column is None:
+            picked &= if_missing
+            continue
+        missing = pd.isna(column)
+        texts = {str(w) for w in wanted if isinstance(w, str)}
+        numbers = {float(w) for w in wanted if not isinstance(w, str)}
+        fits = np.fromiter(
+            ((v in texts) if isinstance(v, str) else (not m and float(v) in numbers) for v, m in zip(column, missing)),
+            dtype=bool,
+            count=rows,
+        )
+        picked &= np.where(missing, if_missing, fits)
+    return picked
+
+
+def bounds_at(rule: Rule, columns: Columns, rows: int) -> Bounds:
+    """The bounds of a rule at each row: its first class that matches, what the class leaves out from the rule."""
+    sign = 1 if rule.raise_under is None else -1
+    over = sign == 1
+
+    def given(value: object, otherwise: float) -> float:
+        return otherwise if value is None else float(value)  # type: ignore[arg-type]
+
+    base_raise = given(rule.raise_over if over else rule.raise_under, np.nan)
+    base_clear = given(rule.clear_under if over else rule.clear_over, np.nan)
+    base_now = given(rule.now_over if over else rule.now_under, np.nan)
+    raise_past = np.full(rows, base_raise)
+    clear_within = np.full(rows, base_clear)
+    now_past = np.full(rows, base_now)
+    lasting = np.full(rows, rule.lasting_s, dtype=np.int64)
+    urgent = np.full(rows, rule.urgency, dtype=object)
+    open_rows = np.ones(rows, dtype=bool)
+    for one in rule.classes:
+        mine = open_rows & picks(one.where, columns, rows, if_missing=False)
+        open_rows &= ~mine
+        own_raise = one.raise_over if over else one.raise_under
+        own_clear = one.clear_under if over else one.clear_over
+        own_now = one.now_over if over else one.now_under
+        raise_past[mine] = given(own_raise, base_raise)
+        # a class with its own bound does not inherit a clearing or pressing bound meant for the other one
+        clear_within[mine] = given(own_clear, base_clear if own_raise is None else np.nan)
+        now_past[mine] = given(own_now, base_now if own_raise is None else np.nan)
+        if one.lasting_s is not None:
+            lasting[mine] = one.lasting_s
+        if one.urgency is not None:
+            urgent[mine] = one.urgency
+    applies = picks(rule.where, columns, rows, if_missing=True)
+    return Bounds(sign, applies, sign * raise_past, sign * clear_within, sign * now_past, lasting, urgent)
