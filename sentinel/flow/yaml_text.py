@@ -115,7 +115,7 @@ def _problem(model: type[BaseModel], data: Any, document: Document, at: Path, er
     if kind == "missing":
         return Problem(document.source((*at, *inside)), f"{error['loc'][-1]}: is missing and must be given")
     message = str(error["msg"]).removeprefix("Value error, ")
-    message = message[:1].lower() + message[1:]
+    message = (message[:1].lower() + message[1:]).removeprefix("input ").replace("a valid string", "text")
     given = error.get("input")
     shown = "" if kind == "value_error" or isinstance(given, dict | list) else f" (found {given!r})"
     return Problem(document.source((*at, *inside)), f"{label}: {message}{shown}" if label else message)
