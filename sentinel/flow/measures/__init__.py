@@ -1,0 +1,41 @@
+"""Herd and machine arithmetic: what is computed from the tidy tables, and nothing about thresholds.
+
+A new measure is a function of (tables, per, options) in the module of its family, a `Measure` beside it that says
+its unit, formula and source, and one line here.
+"""
+
+from sentinel.flow.measures import attachment, feeds, machine, milking, udder
+from sentinel.flow.measures.shape import Measure
+from sentinel.flow.yaml_text import did_you_mean
+
+MEASURES: tuple[Measure, ...] = (
+    milking.HOURS_SINCE_MILKING,
+    milking.LATE_SHARE,
+    udder.CONDUCTIVITY_RISE_PCT,
+    udder.CONDUCTIVITY_RATIO,
+    attachment.FAILED_ATTACHMENTS,
+    machine.HOURS_SINCE_FILTER,
+    machine.MILKINGS_SINCE_FILTER,
+    machine.BOX_QUIET_MIN,
+    machine.HOURS_SINCE_CHORE,
+    feeds.FEED_QUIET_MIN,
+    feeds.ROWS_SET_ASIDE,
+    feeds.UNDELIVERED_NOTICES,
+)
+"""Every measure a rule may name."""
+
+_BY_NAME = {measure.name: measure for measure in MEASURES}
+
+
+def measure_named(name: str) -> Measure:
+    """The measure of that name; KeyError with a sentence that suggests the nearest name if there is none.
+
+    >>> measure_named("late_share").unit
+    '%'
+    >>> measure_named("late_shar")
+    Traceback (most recent call last):
+    KeyError: 'late_shar: there is no such measure (did you mean "late_share"?)'
+    """
+    if name not in _BY_NAME:
+        raise KeyError(f"{name}: there is no such measure{did_you_mean(name, _BY_NAME)}")
+    return _BY_NAME[name]

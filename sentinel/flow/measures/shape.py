@@ -68,8 +68,9 @@ class Measure:
     `unit`: the unit of its value: `h`, `min`, `%`, `ratio`, `mS/cm`, or a counted word (`failures`, `milkings`).
     `needs`: exported tables that bound what can be decided (past their known-until the answer is unknown);
     `uses`: tables that are read but do not bound it. An empty `needs` is decided up to the present moment.
-    `lookback_s`: how far before a moment the rows reach that decide the value at it: rows older than this
-    change nothing.
+    `lookback_s`: how far before a moment t the rows reach that decide the value at it: rows at or before
+    t - lookback_s change nothing. The herd list is the exception: the latest row of a cow counts however old it
+    is. An elapsed value is exact below lookback_s; from there on it is only known to be at least that.
     `compute(tables, per, options)` is pure and vectorised.
     """
 
@@ -92,7 +93,8 @@ class Measure:
 
 def no_readings(*facts: str) -> Readings:
     """Readings without a row, with the further columns named."""
-    return Readings(readings_frame([], np.empty(0, np.int64), np.empty(0), **{f: [] for f in facts}))
+    none = pd.Series([], dtype="str")
+    return Readings(readings_frame(none, np.empty(0, np.int64), np.empty(0), none, **{f: [] for f in facts}))
 
 
 def readings_frame(subject: Any, at: Any, value: Any, why: Any = "", **facts: Any) -> pd.DataFrame:

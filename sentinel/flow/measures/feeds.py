@@ -1,0 +1,108 @@
+"""Whether sentinel itself hears and is heard: quiet feeds, rows set aside, notices not delivered."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from sentinel.flow.measures.ordered import moments_of, ordered, texts
+from sentinel.flow.measures.shape import Measure, Options, Readings, Resets
+from sentinel.flow.model import DAY_S
+from sentinel.flow.tables import Tables
+
+PAST_S = 30 * DAY_S
+
+
+def feed_quiet_min(tables: Tables, per: str, options: Options) -> Resets:
+    """Time since the moment up to which a feed's data is complete, per feed, in min.
+
+    Not the newest arrival: an old file sent again does not make a feed fresh. A feed that has given nothing yet is
+    counted from the moment sentinel began to watch it.
+    """
+    feeds = tables.farm.feeds
+    known = [feed.watched_since if feed.known_until is None else feed.known_until for feed in feeds]
+    return Resets(moments_of("feed", [([feed.name for feed in feeds], known)], (), 0))
+
+
+def rows_set_aside(tables: Tables, per: str, options: Options) -> Readings:
+    """Rows that could not be read, at each reading of an export file, per file, as a number of rows."""
+    files = tables.files
+    name = files["feed"] + "/" + files["file"]
+    rows = ordered("file", name, files["at"], np.ones(len(files), bool))
+    aside = rows.take(files["rows_set_aside"]).astype(float)
+    return Readings(
+        rows.frame(
+            value=aside,
+            why=texts(np.where(np.isnan(aside), "the rows of this file were not counted", "").astype(object)),
+            reason=texts(rows.take(files["reason"])),
+            rows_read=rows.take(files["rows_read"]).astype(float),
+        )
+    )
+
+
+def undelivered_notices(tables: Tables, per: str, options: Options) -> Readings:
+    """Notices given up since the channel last delivered one, per channel, as a number of notices.
+
+    Read at each moment at which a notice to the channel ended; one given up in the same second as another was
+    delivered is not counted, and neither is one given up 30 days ago or more. `notice` and `detail` are of the
+    latest one given up so far, within those 30 days.
+    """
+    ends = tables.deliveries.sort_values(["at", "notice"], kind="stable")
+    outcome = ends["outcome"]
+    rows = ordered("channel", ends["channel"], ends["at"], outcome.isin(["delivered", "gave_up"]).to_numpy(bool))
+    lost = rows.only(rows.take(outcome) == "gave_up")
+    done = rows.only(rows.take(outcome) == "delivered")
+    here = rows.only(rows.ends_moment)
+    too_old = here.at - PAST_S
+    last_done = done.up_to(here.code, here.at) - 1
+    same = (last_done >= 0) & (done.code[last_done] == here.code) if len(done) else np.zeros(len(here), bool)
+    since = np.where(same, np.maximum(done.at[last_done] if len(done) else 0, too_old), too_old)
+    end = lost.up_to(here.code, here.at)
+    number = end - lost.up_to(here.code, since)
+    recent = end > lost.up_to(here.code, too_old)
+    latest = lost.row[end[recent] - 1]
+    told = {}
+    for column in ("notice", "detail"):
+        told[column] = np.full(len(here), None, dtype=object)
+        told[column][recent] = ends[column].to_numpy(object)[latest]
+    return Readings(
+        here.frame(
+            value=number.astype(float),
+            why=texts(np.full(len(here), "", dtype=object)),
+            notice=texts(told["notice"]),
+            detail=texts(told["detail"]),
+        )
+    )
+
+
+FEED_QUIET_MIN = Measure(
+    name="feed_quiet_min",
+    unit="min",
+    per=("feed",),
+    doc="min since the moment up to which the feed's data is complete",
+    source="definition",
+    compute=feed_quiet_min,
+)
+
+ROWS_SET_ASIDE = Measure(
+    name="rows_set_aside",
+    unit="rows",
+    per=("file",),
+    doc="rows of an export file that could not be read, at each reading of the file",
+    source="definition",
+    compute=rows_set_aside,
+    uses=("files",),
+    lookback_s=PAST_S,
+    facts=("reason", "rows_read"),
+)
+
+UNDELIVERED_NOTICES = Measure(
+    name="undelivered_notices",
+    unit="notices",
+    per=("channel",),
+    doc="notices given up since the channel last delivered one",
+    source="definition",
+    compute=undelivered_notices,
+    uses=("deliveries",),
+    lookback_s=PAST_S,
+    facts=("notice", "detail"),
+)

@@ -1,0 +1,176 @@
+"""How long ago a cow was milked, and what share of the herd is late."""
+
+from __future__ import annotations
+
+import numpy as np
+import pandas as pd
+
+from sentinel.flow.measures.ordered import Ordered, arranged, ordered, texts
+from sentinel.flow.measures.shape import Measure, Option, Options, Readings, Resets
+from sentinel.flow.model import DAY_S, HOUR_S
+from sentinel.flow.tables import Tables
+
+KNOWN_FOR_S = 30 * DAY_S
+"""A cow in milk by the herd list counts as long as her last milking is less than this ago."""
+
+ASSUMED_FOR_S = 96 * HOUR_S
+"""A cow of unknown status counts as in milk for this long after a milking (common practice, no source)."""
+
+NEVER = np.iinfo(np.int64).max
+MILKING, NOT_MILKING, UNKNOWN = 1, 0, -1
+
+
+def milked(visits: pd.DataFrame) -> np.ndarray:
+    """Which visits were whole milkings."""
+    return (visits["outcome"] == "milked").to_numpy(bool)
+
+
+def hours_since_milking(tables: Tables, per: str, options: Options) -> Resets:
+    """Time since the last whole milking, per cow, in h.
+
+    Only a visit with the outcome `milked` resets it. An incomplete, failed or refused visit, or one whose outcome
+    is not known, leaves the time running: a cow wrongly taken for milked is worse than one looked at too early.
+    A cow that was never milked has no value.
+    """
+    visits = tables.visits
+    rows = ordered("cow", visits["cow"], visits["start"], milked(visits))
+    return Resets(rows.frame(box=texts(rows.take(visits["box"]))))
+
+
+def late_share(tables: Tables, per: str, options: Options) -> Readings:
+    """Cows not milked for longer than their limit, in % of the cows in milk, per herd.
+
+    share = 100 x late / cows. A cow is late when strictly more than `late_after` has passed since her last whole
+    milking (`late_after_once` if she is allowed one milking a day). A cow counts while her last milking is known
+    and less than 30 days ago and the herd list says `milking`; where the list says nothing of her at that moment,
+    while her last milking is less than 96 h ago. There is one reading at each moment at which a count changes:
+    a milking, a change in the herd list, the first second past a cow's limit, or the end of those 96 h or 30
+    days; such a moment is given even if it lies after the newest row. With no cow in milk the value is missing.
+    """
+    stretches = _stretches(tables)
+    limit = np.where(stretches["once"], options["late_after_once"], options["late_after"]).astype(np.int64)
+    stay = np.where(stretches["status"] == MILKING, KNOWN_FOR_S, ASSUMED_FOR_S)
+    counts = stretches["has_milking"] & (stretches["status"] != NOT_MILKING)
+    since, start = stretches["milked_at"], stretches["start"]
+    end = np.minimum(stretches["end"], since + stay)
+    in_milk = counts & (start < end)
+    late_from = np.maximum(start, since + limit + 1)
+    late = counts & (late_from < end)
+    moment, cows, lates = _running((start[in_milk], end[in_milk]), (late_from[late], end[late]))
+    share = np.full(len(moment), np.nan)
+    np.divide(100.0 * lates, cows, out=share, where=cows > 0)
+    why = texts(np.where(cows > 0, "", "no cow is known to be in milk"))
+    herd = texts(np.full(len(moment), "herd", dtype=object))
+    return Readings(
+        pd.DataFrame({"subject": herd, "at": moment, "value": share, "why": why, "late": lates, "cows": cows})
+    )
+
+
+def _stretches(tables: Tables) -> dict[str, np.ndarray]:
+    """Per cow the stretches of time [start, end) in which her last milking, status and limit stay the same."""
+    visits = tables.visits
+    whole = milked(visits)
+    herd = _herd_changes(tables)
+    n_milkings = int(whole.sum())
+    cow = np.concatenate([visits["cow"].to_numpy(object)[whole], herd["cow"].to_numpy(object)])
+    at = np.concatenate([visits["start"].to_numpy(np.int64)[whole], herd["from"].to_numpy(np.int64)])
+    code, names = pd.factorize(cow)
+    rows = arranged(list(names), code, at, np.arange(len(at)))
+    is_milking = rows.row < n_milkings
+    last_milking = _latest(rows, is_milking)
+    last_change = _latest(rows, ~is_milking)
+    status, once = _as_of(rows, last_change, herd, n_milkings)
+    ends = rows.ends_moment
+    here = rows.only(ends)
+    following = np.full(len(here), NEVER)
+    if len(here):
+        following[:-1] = np.where(here.code[1:] == here.code[:-1], here.at[1:], NEVER)
+    has_milking = last_milking[ends] >= 0
+    milked_at = np.where(has_milking, rows.at[last_milking[ends]] if len(rows) else 0, 0)
+    return {
+        "start": here.at,
+        "end": following,
+        "has_milking": has_milking,
+        "milked_at": milked_at,
+        "status": status[ends],
+        "once": once[ends],
+    }
+
+
+def _herd_changes(tables: Tables) -> pd.DataFrame:
+    """The herd list's `cow`, `from`, `status`, `milkings_allowed`, with a row where a whole list leaves a cow out."""
+    cows = tables.cows[["cow", "from", "status", "milkings_allowed"]]
+    if not tables.farm.whole_herd_lists or cows.empty:
+        return cows
+    lists = np.append(np.unique(cows["from"].to_numpy(np.int64)), NEVER)
+    next_list = lists[np.searchsorted(lists, cows["from"].to_numpy(np.int64), side="right")]
+    left_out = pd.DataFrame({"cow": cows["cow"], "from": next_list, "status": "gone"})[next_list < NEVER]
+    listed = pd.MultiIndex.from_frame(cows[["cow", "from"]])
+    left_out = left_out[~pd.MultiIndex.from_frame(left_out[["cow", "from"]]).isin(listed)]
+    return pd.concat([cows, left_out], ignore_index=True)
+
+
+def _latest(rows: Ordered, marked: np.ndarray) -> np.ndarray:
+    """Per row the place of the latest marked row of the same subject at or before it; -1 if there is none."""
+    place = np.arange(len(rows))
+    latest = np.maximum.accumulate(np.where(marked, place, -1)) if len(rows) else place
+    return np.where((latest >= 0) & (rows.code[latest] == rows.code), latest, -1) if len(rows) else latest
+
+
+def _as_of(
+    rows: Ordered, last_change: np.ndarray, herd: pd.DataFrame, n_milkings: int
+) -> tuple[np.ndarray, np.ndarray]:
+    """Per row her status by the herd list and whether she is allowed one milking a day."""
+    status = np.full(len(rows), UNKNOWN)
+    once = np.zeros(len(rows), bool)
+    listed = np.flatnonzero(last_change >= 0)
+    herd_row = rows.row[last_change[listed]] - n_milkings
+    said = herd["status"].to_numpy(object)[herd_row]
+    status[listed] = np.where(pd.isna(said), UNKNOWN, np.where(said == "milking", MILKING, NOT_MILKING))
+    once[listed] = herd["milkings_allowed"].to_numpy(float)[herd_row] == 1
+    return status, once
+
+
+def _running(
+    cows: tuple[np.ndarray, np.ndarray], late: tuple[np.ndarray, np.ndarray]
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """The moments at which either number of open stretches changes, and both numbers from then on."""
+    moment = np.unique(np.concatenate([*cows, *late]))
+    numbers = []
+    for start, end in (cows, late):
+        steps = np.zeros(len(moment), np.int64)
+        np.add.at(steps, np.searchsorted(moment, start), 1)
+        np.add.at(steps, np.searchsorted(moment, end), -1)
+        numbers.append(steps)
+    changed = (numbers[0] != 0) | (numbers[1] != 0)
+    return moment[changed], np.cumsum(numbers[0])[changed], np.cumsum(numbers[1])[changed]
+
+
+HOURS_SINCE_MILKING = Measure(
+    name="hours_since_milking",
+    unit="h",
+    per=("cow",),
+    doc="h since the cow's last whole milking; incomplete, failed and refused visits do not reset it",
+    source="definition",
+    compute=hours_since_milking,
+    needs=("visits",),
+    lookback_s=KNOWN_FOR_S,
+    facts=("box",),
+)
+
+LATE_SHARE = Measure(
+    name="late_share",
+    unit="%",
+    per=("herd",),
+    doc="% of the cows in milk that were last milked longer ago than their limit: 100 × late / cows",
+    source="definition; the limits 14 h and 26 h are common practice, no source",
+    compute=late_share,
+    needs=("visits",),
+    uses=("cows",),
+    options=(
+        Option("late_after", "s", 14 * HOUR_S, "a cow is late when she was last milked longer ago than this"),
+        Option("late_after_once", "s", 26 * HOUR_S, "the same for a cow that is allowed one milking a day"),
+    ),
+    lookback_s=KNOWN_FOR_S + DAY_S,
+    facts=("late", "cows"),
+)
