@@ -43,13 +43,14 @@ def move(
     alerts: Mapping[Pair, Alert],
     next_id: int,
     links: Links,
-    *,
+    zone: str,
+    decimal: str = ".",
     because: str = "",
 ) -> Moved:
     """Carry the alerts over one tick.
 
     `judged`: the verdicts of each rule that was judged at this tick; a rule that is missing, or a subject without
-    a verdict, changes nothing. `alerts`: the newest alert of each rule and subject. `because` goes into the
+    a verdict, changes nothing. `zone` and `decimal`: the farm's habits, for the alerts' sentences. `alerts`: the newest alert of each rule and subject. `because` goes into the
     entries when a changed rule, not new data, is the cause.
     """
     changed: dict[Pair, Alert] = {}
@@ -62,7 +63,8 @@ def move(
     for name, judgement in judged.items():
         for verdict in sorted(judgement.verdicts, key=lambda v: v.subject):
             pair = (name, verdict.subject)
-            moved, entry = _moved(at, rules[name], verdict, alerts.get(pair), next_id)
+            text = say(rules[name], verdict, at, zone, decimal) if verdict.state is State.HOLDS else ""
+            moved, entry = _moved(at, rules[name], verdict, text, alerts.get(pair), next_id)
             if moved is not None:
                 changed[pair] = moved
                 next_id = max(next_id, moved.id + 1)
@@ -79,6 +81,7 @@ def move(
 
 
 AGED = "it stood for as long as its rule lets it"
+ENDED = "the condition ended"
 
 
 def came_at(alert: Alert) -> int:
@@ -87,16 +90,17 @@ def came_at(alert: Alert) -> int:
 
 
 def _moved(
-    at: int, rule: Rule, verdict: Verdict, last: Alert | None, next_id: int
+    at: int, rule: Rule, verdict: Verdict, text: str, last: Alert | None, next_id: int
 ) -> tuple[Alert | None, Entry | None]:
     """What one verdict does to the newest alert of its rule and subject."""
     if verdict.state is State.CLEAR and last is not None and last.standing:
-        over = replace(last, over_at=at, over_why="the condition ended", covered_by=())
+        over = replace(last, over_at=at, over_why=ENDED, covered_by=())
         return over, _entry(at, "over", over, {"why": over.over_why, "value": verdict.value})
+    if verdict.state is State.CLEAR and last is not None and last.over_why == AGED:
+        return replace(last, over_why=ENDED), None  # from here on it may be raised anew
     if verdict.state is not State.HOLDS:
         return None, None
     since = verdict.since if verdict.since is not None else at
-    text = say(rule, verdict)
     if last is not None and last.standing:
         more = PRESSING[verdict.urgency] > PRESSING[last.urgency]
         urgency = verdict.urgency if more else last.urgency
@@ -106,8 +110,8 @@ def _moved(
             return None, None
         return fresh, _entry(at, "more-pressing", fresh, {"urgency": urgency, "value": verdict.value}) if more else None
     if last is not None and last.over_at is not None:
-        if last.over_why == AGED and since <= last.since:
-            return None, None  # nothing new since it was let go for its age
+        if last.over_why == AGED:
+            return None, None  # let go for its age, and it has not been clear since
         if rule.again_within_s and at - last.over_at <= rule.again_within_s:
             again = replace(
                 last,

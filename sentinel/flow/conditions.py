@@ -107,7 +107,11 @@ def _elapsed_spans(rule: Rule, measure: Measure, resets: Resets, tables: Tables)
 def _with_herd_changes(rule: Rule, facts: pd.DataFrame, tables: Tables) -> pd.DataFrame:
     """The resets, plus the moments at which an attribute that the rule asks for changes; `row` is the reset's row."""
     points = pd.DataFrame(
-        {"subject": facts["subject"].to_numpy(object), "at": facts["at"].to_numpy(np.int64), "row": np.arange(len(facts))}
+        {
+            "subject": facts["subject"].to_numpy(object),
+            "at": facts["at"].to_numpy(np.int64),
+            "row": np.arange(len(facts)),
+        }
     )
     if "box" in facts:
         points["box"] = facts["box"].to_numpy(object)

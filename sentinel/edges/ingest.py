@@ -1,0 +1,245 @@
+"""One export file into the store: new rows, corrections, withdrawals, and what was set aside, in one transaction.
+
+A row read twice changes nothing. A row that differs from what stands replaces only the columns its export
+carries, unless it is an older version; the old and the new values are kept, so that the past can be told again.
+"""
+
+from __future__ import annotations
+
+import json
+import sqlite3
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from sentinel.edges.store import Store
+from sentinel.flow.model import Batch, Entry, Rows
+from sentinel.flow.tables import EXPORTED, QUARTER_ROWS, QUARTER_VALUES, VISITS, Table, table_named
+
+Key = tuple[Any, ...]
+RANGE_FROM = 2000
+"""From so many rows on, existing rows are fetched as one stretch of time instead of one by one."""
+
+
+@dataclass(slots=True)
+class Ingested:
+    """What one export file did to the store.
+
+    `touched`: per table the first key part (cow or box) of every row that is new or changed. `earliest`: the
+    earliest moment of such a row, None if there is none.
+    """
+
+    file_id: int
+    rows_read: int = 0
+    new: int = 0
+    corrected: int = 0
+    touched: dict[str, set[str]] = field(default_factory=dict)
+    earliest: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """A row that stood and now differs: only the columns that do."""
+
+    table: str
+    key: Key
+    old: Mapping[str, Any]
+    new: Mapping[str, Any]
+
+    @property
+    def is_correction(self) -> bool:
+        """Whether something that was known changed; filling in what was missing is not a correction."""
+        return any(value is not None for name, value in self.old.items() if name not in ("modified", "deleted")) or (
+            bool(self.new.get("deleted"))
+        )
+
+
+def ingest(store: Store, batch: Batch, at: int) -> Ingested:
+    """Store what one export file gave, first known at `at`; nothing of it is stored if anything fails."""
+    with store.writing() as conn:
+        read = batch.rows_read
+        if read is None:
+            read = sum(len(rows.values) for rows in batch.rows if rows.table != QUARTER_ROWS.name)
+        reason = batch.set_aside[0].reason if batch.set_aside else ""
+        aside = len(batch.set_aside)
+        if batch.continues:  # what was set aside of the earlier lines still waits for its mending
+            before = conn.execute(
+                "select rows_set_aside, reason from files where feed = ? and file = ? order by id desc limit 1",
+                (batch.feed, batch.file),
+            ).fetchone()
+            aside += before["rows_set_aside"] if before else 0
+            reason = (before["reason"] if before else "") or reason
+        else:
+            conn.execute("update files set mended = 1 where feed = ? and file = ?", (batch.feed, batch.file))
+        done = Ingested(
+            conn.execute(
+                "insert into files (feed, file, at, sha256, rows_read, rows_set_aside, reason, complete_until, continues) "
+                "values (?, ?, ?, ?, ?, ?, ?, ?, ?)",
+                (
+                    batch.feed,
+                    batch.file,
+                    at,
+                    batch.sha256,
+                    read,
+                    aside,
+                    reason,
+                    batch.complete_until,
+                    int(batch.continues),
+                ),
+            ).lastrowid
+            or 0,
+            read,
+        )
+        conn.executemany(
+            "insert into set_aside (file_id, line, row, reason) values (?, ?, ?, ?)",
+            [(done.file_id, one.line, one.row, one.reason) for one in batch.set_aside],
+        )
+        entries = []
+        newest = batch.complete_until
+        for table, merged in _merged(batch.rows):
+            for change in _store_rows(conn, table, merged, done, at):
+                if change.is_correction:
+                    done.corrected += 1
+                    entries.append(_correction(at, batch, change))
+            moments = [key[table.key.index(table.happened)] for key, row in merged.items() if not row.get("deleted")]
+            newest = max([m for m in (newest, *moments) if m is not None], default=None)
+        _note_feed(conn, batch, newest, at)
+        store.append([_read_entry(at, batch, done), *_set_aside_entries(at, batch), *entries])
+    return done
+
+
+def _merged(parts: Iterable[Rows]) -> Iterator[tuple[Table, dict[Key, dict[str, Any]]]]:
+    """The rows of each stored table by key; quarters become wide columns of their visit; within a file the newest
+    version of a row wins, and of equals the later line."""
+    found: dict[str, dict[Key, dict[str, Any]]] = {}
+    for part in parts:
+        declared = table_named(part.table)
+        quarters = declared is QUARTER_ROWS
+        table = VISITS if quarters else declared
+        merged = found.setdefault(table.name, {})
+        places = [part.columns.index(name) for name in table.key]
+        for values in part.values:
+            key = tuple(values[i] for i in places)
+            row = dict(zip(part.columns, values, strict=True))
+            if quarters:
+                side = row.pop("quarter").lower()
+                row = {(f"{side}_{n}" if n in QUARTER_VALUES else n): v for n, v in row.items()}
+            standing = merged.get(key)
+            if standing is None:
+                merged[key] = row
+            elif not _older(row, standing):
+                standing.update(row)
+    for table in EXPORTED:
+        if table.name in found:
+            yield table, found[table.name]
+
+
+def _older(row: Mapping[str, Any], standing: Mapping[str, Any]) -> bool:
+    """Whether a row says of itself that it is an older version than what stands."""
+    mine, theirs = row.get("modified"), standing.get("modified")
+    return mine is not None and theirs is not None and mine < theirs
+
+
+def _store_rows(
+    conn: sqlite3.Connection, table: Table, merged: Mapping[Key, dict[str, Any]], done: Ingested, at: int
+) -> list[Change]:
+    """Insert the new rows, change those that differ, and say which did."""
+    existing = _existing(conn, table, merged.keys())
+    changes: list[Change] = []
+    fresh: dict[tuple[str, ...], list[tuple[Any, ...]]] = {}
+    happened = table.key.index(table.happened)
+    touched = done.touched.setdefault(table.name, set())
+    for key, row in merged.items():
+        standing = existing.get(key)
+        if standing is None:
+            whole = {**row, "deleted": int(bool(row.get("deleted")))}
+            fresh.setdefault(tuple(whole), []).append((*whole.values(), done.file_id))
+            done.new += 1
+        else:
+            if _older(row, standing):
+                continue
+            told = {**row, "deleted": int(bool(row["deleted"]))} if "deleted" in row else row
+            differs = {name: value for name, value in told.items() if standing[name] != value}
+            if not differs:
+                continue
+            changes.append(Change(table.name, key, {name: standing[name] for name in differs}, differs))
+        touched.add(str(key[0]))
+        moment = key[happened]
+        done.earliest = moment if done.earliest is None else min(done.earliest, moment)
+    for columns, rows in fresh.items():
+        names = ", ".join(f'"{name}"' for name in (*columns, "first_file"))
+        marks = ", ".join("?" * (len(columns) + 1))
+        conn.executemany(f'insert into "{table.name}" ({names}) values ({marks})', rows)
+    where = " and ".join(f'"{name}" = ?' for name in table.key)
+    for change in changes:
+        sets = ", ".join(f'"{name}" = ?' for name in change.new)
+        conn.execute(f'update "{table.name}" set {sets} where {where}', (*change.new.values(), *change.key))
+    conn.executemany(
+        "insert into changes (file_id, at, tab, key, old, new, correction) values (?, ?, ?, ?, ?, ?, ?)",
+        [
+            (
+                done.file_id,
+                at,
+                c.table,
+                json.dumps(list(c.key)),
+                json.dumps(dict(c.old)),
+                json.dumps(dict(c.new)),
+                int(c.is_correction),
+            )
+            for c in changes
+        ],
+    )
+    return changes
+
+
+def _existing(conn: sqlite3.Connection, table: Table, keys: Iterable[Key]) -> dict[Key, sqlite3.Row]:
+    """The rows that stand under these keys."""
+    wanted = list(keys)
+    happened = table.key.index(table.happened)
+    if len(wanted) >= RANGE_FROM:
+        moments = [key[happened] for key in wanted]
+        sql = f'select * from "{table.name}" where "{table.happened}" between ? and ?'
+        rows = conn.execute(sql, (min(moments), max(moments)))
+        return {tuple(row[name] for name in table.key): row for row in rows}
+    where = " and ".join(f'"{name}" = ?' for name in table.key)
+    sql = f'select * from "{table.name}" where {where}'
+    found = ((key, conn.execute(sql, key).fetchone()) for key in wanted)
+    return {key: row for key, row in found if row is not None}
+
+
+def _note_feed(conn: sqlite3.Connection, batch: Batch, newest: int | None, at: int) -> None:
+    """Move the feed's known-until to its newest row; a re-sent old file never makes it look fresh."""
+    found = conn.execute("select tables, known_until from feeds where feed = ?", (batch.feed,)).fetchone()
+    tables = set(json.loads(found["tables"])) if found else set()
+    tables |= {rows.table for rows in batch.rows if rows.values}
+    moments = [m for m in (newest, found["known_until"] if found else None) if m is not None]
+    conn.execute(
+        "insert or replace into feeds (feed, tables, known_until, last_at) values (?, ?, ?, ?)",
+        (batch.feed, json.dumps(sorted(tables)), max(moments, default=None), at),
+    )
+
+
+def _read_entry(at: int, batch: Batch, done: Ingested) -> Entry:
+    body = {"file": batch.file, "rows": done.rows_read, "new": done.new, "corrected": done.corrected}
+    return Entry(at, "read", subject=f"feed:{batch.feed}", body=body)
+
+
+def _set_aside_entries(at: int, batch: Batch) -> list[Entry]:
+    """One entry per file: how many rows were set aside, and the first of them."""
+    if not batch.set_aside:
+        return []
+    first = batch.set_aside[0]
+    body = {"file": batch.file, "rows": len(batch.set_aside), "line": first.line, "reason": first.reason}
+    return [Entry(at, "set-aside", subject=f"file:{batch.feed}/{batch.file}", body=body)]
+
+
+def _correction(at: int, batch: Batch, change: Change) -> Entry:
+    body = {
+        "file": batch.file,
+        "table": change.table,
+        "key": list(change.key),
+        "old": dict(change.old),
+        "new": dict(change.new),
+    }
+    kind = "cow" if "cow" in table_named(change.table).key else table_named(change.table).key[0]
+    return Entry(at, "correction", subject=f"{kind}:{change.key[0]}", body=body)

@@ -1,0 +1,130 @@
+"""The store's schema as migrations that only go forward; what a migration once did is never edited.
+
+Times are whole UTC seconds. Measured rows are keyed by what they are about; `visits` holds a milking and its
+four quarters in one row, which is four times faster and a third the size of a row per quarter, and is keyed by
+time first, so that new rows go to the end of the file. A test holds the schema to the declared tables.
+"""
+
+from sqlite_utils import Database
+from sqlite_utils.migrations import Migrations
+
+migrations = Migrations("sentinel")
+
+QUARTER_COLUMNS = "\n".join(
+    f"    {q}_conductivity_mS_cm real, {q}_milk_kg real, {q}_kicked_off integer, {q}_x_mm real, {q}_y_mm real, "
+    f"{q}_z_mm real,"
+    for q in ("lf", "rf", "lr", "rr")
+)
+
+FIRST = f"""
+create table files (
+    id integer primary key, feed text not null, file text not null, at integer not null, sha256 text not null,
+    rows_read integer not null, rows_set_aside integer not null, reason text not null, complete_until integer,
+    continues integer not null default 0, mended integer not null default 0
+) strict;
+create index files_by_name on files (file, at);
+create table set_aside (
+    id integer primary key, file_id integer not null references files (id), line integer not null,
+    row text not null, reason text not null
+) strict;
+create table visits (
+    cow text not null, start integer not null, box text, duration_s real, outcome text, milk_kg real,
+    attach_s real, attempts integer,
+{QUARTER_COLUMNS}
+    first_file integer not null references files (id), modified integer, deleted integer not null default 0,
+    primary key (start, cow)
+) strict, without rowid;
+create index visits_by_cow on visits (cow, start);
+create table box_log (
+    box text not null, at integer not null, event text not null, text text,
+    first_file integer not null references files (id), modified integer, deleted integer not null default 0,
+    primary key (at, box, event)
+) strict, without rowid;
+create table cows (
+    cow text not null, "from" integer not null, "group" text, lactation integer, calved_on integer,
+    milkings_allowed real, status text,
+    first_file integer not null references files (id), modified integer, deleted integer not null default 0,
+    primary key ("from", cow)
+) strict, without rowid;
+create table tank (
+    tank text not null, at integer not null, temperature_C real, litres real, cells_k_ml real, bacteria_k_ml real,
+    first_file integer not null references files (id), modified integer, deleted integer not null default 0,
+    primary key (at, tank)
+) strict, without rowid;
+create table cow_tests (
+    cow text not null, at integer not null, cells_k_ml real, milk_kg real,
+    first_file integer not null references files (id), modified integer, deleted integer not null default 0,
+    primary key (at, cow)
+) strict, without rowid;
+create table changes (
+    id integer primary key, file_id integer not null references files (id), at integer not null,
+    tab text not null, key text not null, old text not null, new text not null, correction integer not null
+) strict;
+create index changes_by_file on changes (file_id);
+create table feeds (
+    feed text primary key, tables text not null, known_until integer, last_at integer
+) strict;
+create table seen (
+    name text primary key, size integer not null, mtime_ns integer not null, inode integer not null,
+    read_to integer not null, sha256 text not null
+) strict;
+create table ticks (at integer primary key, kind text not null) strict;
+create table settings (at integer primary key, text text not null) strict;
+create table answers (
+    id integer primary key, alert integer not null, at integer not null, person text not null,
+    finding text not null, note text not null, known_at integer
+) strict;
+create index answers_new on answers (known_at) where known_at is null;
+create table chores (
+    id integer primary key, chore text not null, place text not null, at integer not null, person text not null,
+    note text not null, known_at integer
+) strict;
+create index chores_new on chores (known_at) where known_at is null;
+create table alerts (
+    id integer primary key, rule text not null, subject text not null, raised_at integer not null,
+    since integer not null, urgency text not null, text text not null, value real, facts text not null,
+    over_at integer, over_why text not null, answered_at integer, answered_by text not null, finding text not null,
+    note text not null, covered_by text not null, again integer not null
+) strict;
+create index alerts_by_pair on alerts (rule, subject, id);
+create index alerts_standing on alerts (over_at) where over_at is null;
+create table log (
+    seq integer primary key, at integer not null, kind text not null, alert integer, rule text not null,
+    subject text not null, person text not null, body text not null, previous text not null, hash text not null
+) strict;
+create index log_by_time on log (at);
+create index log_by_alert on log (alert);
+create trigger log_is_never_changed before update on log begin select raise(abort, 'the log is append-only'); end;
+create trigger log_is_never_cut before delete on log begin select raise(abort, 'the log is append-only'); end;
+create table notices (
+    id integer primary key, at integer not null, person text not null, kind text not null, title text not null,
+    body text not null, urgency text not null, alerts text not null
+) strict;
+create index notices_by_time on notices (at);
+create table deliveries (
+    notice integer not null references notices (id), channel text not null, outcome text not null,
+    attempts integer not null, next_at integer, at integer, detail text not null, known_at integer,
+    primary key (notice, channel)
+) strict, without rowid;
+create index deliveries_waiting on deliveries (next_at) where outcome = 'waiting';
+create index deliveries_new on deliveries (known_at) where known_at is null;
+create table meta (key text primary key, value text not null) strict;
+"""
+
+
+@migrations()
+def m001_first(db: Database) -> None:
+    """The first version of the store."""
+    for statement in _statements(FIRST):
+        db.execute(statement)
+
+
+def _statements(script: str) -> list[str]:
+    """The statements of a script; `executescript` would commit a migration half-way."""
+    found, part = [], ""
+    for piece in script.split(";\n"):
+        part += piece
+        if part.strip():
+            found.append(part.strip())
+        part = ""
+    return found

@@ -1,0 +1,340 @@
+"""The store: one SQLite file (WAL), one writer at a time, every write inside `writing()`.
+
+Reads and writes go through one connection behind a lock, so that any thread may use it; other processes write
+under SQLite's own lock. `sqlite-utils` opens, migrates and names; the hot paths use its connection directly.
+"""
+
+from __future__ import annotations
+
+import json
+import sqlite3
+import threading
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from dataclasses import astuple, fields, replace
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pandas as pd
+from sqlite_utils import Database
+
+from sentinel.edges.schema import migrations
+from sentinel.errors import LogChainError, StoreError
+from sentinel.flow.chain import START, Logged, chained, first_break
+from sentinel.flow.model import Alert, Answer, Chore, Delivery, Entry, Notice
+from sentinel.flow.tables import CHORES, DELIVERIES, FILES, Table, frame_types
+
+
+class Store:
+    """A farm's store. Opening it brings its schema up to date.
+
+    Raises StoreError if the file is not a store, or was written by a newer sentinel.
+    """
+
+    def __init__(self, path: Path | None) -> None:
+        """Open the store at `path`, or one in memory for None."""
+        self.path = path
+        self._lock = threading.RLock()
+        try:
+            conn = sqlite3.connect(path or ":memory:", check_same_thread=False, timeout=30.0, isolation_level=None)
+            conn.execute("pragma journal_mode = wal")
+            conn.execute("pragma synchronous = full")  # a farm's computer loses power; a commit must outlive it
+            conn.execute("pragma foreign_keys = on")
+            conn.execute("pragma cache_size = -65536")
+            conn.row_factory = sqlite3.Row
+            self.db = Database(conn)
+            known = {m.name for m in migrations._migrations}
+            newer = [m.name for m in migrations.applied(self.db) if m.name not in known]
+            if newer:
+                raise StoreError(f"{path} was written by a newer sentinel (it knows {newer[-1]}); update this one")
+            if migrations.pending(self.db):
+                migrations.apply(self.db)
+        except sqlite3.DatabaseError as error:
+            raise StoreError(f"{path} cannot be opened as a store: {error}") from error
+        self.conn = conn
+
+    def close(self) -> None:
+        """Close the file; what was written stays."""
+        with self._lock:
+            self.conn.close()
+
+    @contextmanager
+    def writing(self) -> Iterator[sqlite3.Connection]:
+        """One transaction, begun as a writer at once (a deferred one fails when two writers meet); may nest."""
+        with self._lock:
+            if self.conn.in_transaction:
+                yield self.conn
+                return
+            self.conn.execute("begin immediate")
+            try:
+                yield self.conn
+            except BaseException:
+                self.conn.rollback()
+                raise
+            self.conn.commit()
+
+    def rows(self, sql: str, values: Sequence[Any] = ()) -> list[sqlite3.Row]:
+        """All rows of a query."""
+        with self._lock:
+            return self.conn.execute(sql, values).fetchall()
+
+    def changed_elsewhere(self) -> int:
+        """A number that changes when another process has written."""
+        return int(self.rows("pragma data_version")[0][0])
+
+    # --- measured rows ---------------------------------------------------------------------------------
+
+    def frame(self, table: Table, where: str = "1", values: Sequence[Any] = ()) -> pd.DataFrame:
+        """The table's rows as a frame with its declared types, in order of time, then key; withdrawn ones left out."""
+        types = frame_types(table)
+        names = ", ".join(f'"{name}"' for name in types)
+        order = ", ".join(f'"{c}"' for c in dict.fromkeys((table.happened, *table.key)))
+        alive = "" if table in (CHORES, FILES, DELIVERIES) else "and deleted = 0"
+        with self._lock:
+            cursor = self.conn.cursor()
+            cursor.row_factory = None
+            rows = cursor.execute(
+                f'select {names} from "{table.name}" where {where} {alive} order by {order}', values
+            ).fetchall()
+        columns = list(zip(*rows, strict=True)) if rows else [()] * len(types)
+        data = {name: _column(values, kind) for (name, kind), values in zip(types.items(), columns, strict=True)}
+        return pd.DataFrame(data)
+
+    def feed_state(self) -> dict[str, tuple[tuple[str, ...], int | None]]:
+        """Each feed that has given something: the tables it has filled and its known-until."""
+        rows = self.rows("select feed, tables, known_until from feeds order by feed")
+        return {r["feed"]: (tuple(json.loads(r["tables"])), r["known_until"]) for r in rows}
+
+    # --- what people said --------------------------------------------------------------------------------
+
+    def put_answer(self, answer: Answer) -> None:
+        """Keep an answer until the next tick takes it."""
+        with self.writing() as conn:
+            conn.execute(
+                "insert into answers (alert, at, person, finding, note) values (?, ?, ?, ?, ?)", astuple(answer)
+            )
+
+    def put_chore(self, chore: Chore) -> None:
+        """Keep a chore until the next tick takes it."""
+        with self.writing() as conn:
+            conn.execute("insert into chores (chore, place, at, person, note) values (?, ?, ?, ?, ?)", astuple(chore))
+
+    def waiting_inputs(self) -> tuple[tuple[Answer, ...], tuple[Chore, ...], tuple[Delivery, ...]]:
+        """What people said and how deliveries ended since the last tick, oldest first."""
+        return self.inputs_known_at(None)
+
+    def inputs_known_at(self, at: int | None) -> tuple[tuple[Answer, ...], tuple[Chore, ...], tuple[Delivery, ...]]:
+        """The same, of the tick at `at`; None for those that no tick has taken yet."""
+        answers = self.rows(
+            "select alert, at, person, finding, note from answers where known_at is ? order by id", (at,)
+        )
+        chores = self.rows("select chore, place, at, person, note from chores where known_at is ? order by id", (at,))
+        ended = self.rows(
+            "select notice, channel, at, outcome, detail from deliveries where known_at is ? and outcome <> 'waiting' "
+            "order by at, notice, channel",
+            (at,),
+        )
+        return (
+            tuple(Answer(*r) for r in answers),
+            tuple(Chore(*r) for r in chores),
+            tuple(Delivery(str(r[0]), *tuple(r)[1:]) for r in ended),
+        )
+
+    # --- alerts and the log ------------------------------------------------------------------------------
+
+    def alerts(self, where: str = "1", values: Sequence[Any] = ()) -> list[Alert]:
+        """Alerts in order of their number."""
+        return [_alert(r) for r in self.rows(f"select * from alerts where {where} order by id", values)]
+
+    def newest_alerts(self) -> dict[tuple[str, str], Alert]:
+        """The newest alert of each rule and subject."""
+        newest = self.alerts("id in (select max(id) from alerts group by rule, subject)")
+        return {(a.rule, a.subject): a for a in newest}
+
+    def save_alerts(self, alerts: Iterable[Alert]) -> None:
+        """Write alerts as they are now."""
+        names = [f.name for f in fields(Alert)]
+        rows = []
+        for alert in alerts:
+            told = {name: getattr(alert, name) for name in names}
+            told["facts"] = json.dumps(dict(alert.facts), sort_keys=True)
+            told["covered_by"] = json.dumps(list(alert.covered_by))
+            rows.append(told)
+        marks = ", ".join(f":{name}" for name in names)
+        with self.writing() as conn:
+            conn.executemany(f"insert or replace into alerts ({', '.join(names)}) values ({marks})", rows)
+
+    def append(self, entries: Iterable[Entry]) -> list[Logged]:
+        """Append entries to the log, chained to what stands there."""
+        with self.writing() as conn:
+            last = conn.execute("select seq, hash from log order by seq desc limit 1").fetchone()
+            seq, previous = (last["seq"], last["hash"]) if last else (0, START)
+            logged = chained(entries, previous, seq)
+            conn.executemany(
+                "insert into log (seq, at, kind, alert, rule, subject, person, body, previous, hash) "
+                "values (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+                [
+                    (
+                        one.seq,
+                        one.entry.at,
+                        one.entry.kind,
+                        one.entry.alert,
+                        one.entry.rule,
+                        one.entry.subject,
+                        one.entry.person,
+                        json.dumps(dict(one.entry.body), sort_keys=True, ensure_ascii=False),
+                        one.previous,
+                        one.hash,
+                    )
+                    for one in logged
+                ],
+            )
+        return logged
+
+    def log(self, where: str = "1", values: Sequence[Any] = ()) -> list[Logged]:
+        """Entries of the log in order."""
+        rows = self.rows(f"select * from log where {where} order by seq", values)
+        return [
+            Logged(
+                r["seq"],
+                Entry(r["at"], r["kind"], r["alert"], r["rule"], r["subject"], r["person"], json.loads(r["body"])),
+                r["previous"],
+                r["hash"],
+            )
+            for r in rows
+        ]
+
+    def verify(self) -> tuple[int, str]:
+        """Check the log's chain and SQLite's own integrity; the number of entries and the last hash.
+
+        Raises LogChainError at the first entry that does not fit, StoreError if SQLite finds the file damaged.
+        """
+        log = self.log()
+        broken = first_break(log)
+        if broken:
+            raise LogChainError(f"the log is not whole: {broken}")
+        for pragma in ("integrity_check", "foreign_key_check"):
+            said = [tuple(r) for r in self.rows(f"pragma {pragma}")]
+            if said not in ([], [("ok",)]):
+                raise StoreError(f"{self.path} is damaged ({pragma}): {said[:3]}")
+        return len(log), log[-1].hash if log else START
+
+    # --- notices and the outbox --------------------------------------------------------------------------
+
+    def put_notices(self, notices: Iterable[Notice], channels: Mapping[str, Sequence[str]]) -> list[Notice]:
+        """Write notices and their outbox lines, one per channel of the person; gives them their ids."""
+        given = []
+        with self.writing() as conn:
+            for notice in notices:
+                new = conn.execute(
+                    "insert into notices (at, person, kind, title, body, urgency, alerts) values (?, ?, ?, ?, ?, ?, ?)",
+                    (
+                        notice.at,
+                        notice.person,
+                        notice.kind,
+                        notice.title,
+                        notice.body,
+                        notice.urgency,
+                        json.dumps(list(notice.alerts)),
+                    ),
+                ).lastrowid
+                for channel in channels.get(notice.person, ()):
+                    conn.execute(
+                        "insert into deliveries (notice, channel, outcome, attempts, next_at, detail) "
+                        "values (?, ?, 'waiting', 0, ?, '')",
+                        (new, channel, notice.at),
+                    )
+                given.append(replace(notice, id=str(new)))
+        return given
+
+    def notices(self, where: str = "1", values: Sequence[Any] = ()) -> list[Notice]:
+        """Notices in the order they were written."""
+        rows = self.rows(f"select * from notices where {where} order by id", values)
+        return [
+            Notice(
+                r["at"],
+                r["person"],
+                r["kind"],
+                r["title"],
+                r["body"],
+                r["urgency"],
+                tuple(json.loads(r["alerts"])),
+                str(r["id"]),
+            )
+            for r in rows
+        ]
+
+    def letters_due(self, at: int) -> list[sqlite3.Row]:
+        """Outbox lines to try by `at`: notice, channel, attempts, and the notice's person, kind, texts and alerts."""
+        return self.rows(
+            "select d.notice, d.channel, d.attempts, n.at, n.person, n.kind, n.title, n.body, n.urgency, n.alerts "
+            "from deliveries d join notices n on n.id = d.notice "
+            "where d.outcome = 'waiting' and d.next_at <= ? order by d.notice, d.channel",
+            (at,),
+        )
+
+    def next_letter_at(self) -> int | None:
+        """When the next outbox line is to be tried."""
+        found = self.rows("select min(next_at) from deliveries where outcome = 'waiting'")[0][0]
+        return None if found is None else int(found)
+
+    def letter_tried(
+        self,
+        notice: int,
+        channel: str,
+        at: int,
+        outcome: str,
+        detail: str,
+        next_at: int | None,
+        entries: Iterable[Entry],
+    ) -> None:
+        """Note a try of an outbox line: `waiting` (again at `next_at`), `delivered` or `gave_up`, with its log entries."""
+        with self.writing() as conn:
+            conn.execute(
+                "update deliveries set outcome = ?, attempts = attempts + 1, next_at = ?, at = ?, detail = ? "
+                "where notice = ? and channel = ? and outcome = 'waiting'",
+                (outcome, next_at, None if outcome == "waiting" else at, detail, notice, channel),
+            )
+            self.append(entries)
+
+    # --- small things --------------------------------------------------------------------------------------
+
+    def meta(self, key: str) -> str | None:
+        """A remembered word."""
+        found = self.rows("select value from meta where key = ?", (key,))
+        return found[0][0] if found else None
+
+    def put_meta(self, key: str, value: str) -> None:
+        """Remember a word."""
+        with self.writing() as conn:
+            conn.execute("insert or replace into meta (key, value) values (?, ?)", (key, value))
+
+    def last_tick(self) -> int | None:
+        """The moment of the last tick that changed something."""
+        found = self.rows("select max(at) from ticks")[0][0]
+        return None if found is None else int(found)
+
+    def backup(self, target: Path) -> None:
+        """A whole copy of the store, taken while it is in use."""
+        copy = sqlite3.connect(target)
+        with self._lock, copy:
+            self.conn.backup(copy)
+        copy.close()
+
+
+def _column(values: Sequence[Any], kind: str) -> np.ndarray:
+    """A column with its declared type; None becomes NaN in a number column."""
+    if kind == "object":
+        column = np.empty(len(values), dtype=object)
+        column[:] = values
+        return column
+    return np.array(values, dtype=kind)
+
+
+def _alert(row: sqlite3.Row) -> Alert:
+    """An alert from its row."""
+    values = dict(row)
+    values["facts"] = json.loads(values["facts"])
+    values["covered_by"] = tuple(json.loads(values["covered_by"]))
+    return Alert(**values)

@@ -1,0 +1,62 @@
+"""The log's chain: each entry's hash covers the entry and the hash before it, so that no line can be changed,
+taken out or put in without every later hash ceasing to fit.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from sentinel.flow.model import Entry
+
+START = "0" * 64
+"""What stands in for the hash before the first entry."""
+
+
+@dataclass(frozen=True, slots=True)
+class Logged:
+    """An entry as it stands in the log: its number (from 1), the hash before it and its own."""
+
+    seq: int
+    entry: Entry
+    previous: str
+    hash: str
+
+
+def link(previous: str, seq: int, entry: Entry) -> str:
+    """The hash of an entry: SHA-256 over the hash before it and the entry as canonical JSON.
+
+    >>> link(START, 1, Entry(0, "start"))[:8]
+    'b7af91e5'
+    """
+    told = [seq, entry.at, entry.kind, entry.alert, entry.rule, entry.subject, entry.person, dict(entry.body)]
+    text = json.dumps(told, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
+    return hashlib.sha256(f"{previous}\n{text}".encode()).hexdigest()
+
+
+def chained(entries: Iterable[Entry], previous: str, seq: int) -> list[Logged]:
+    """The entries as they follow the log's last entry, whose hash and number are given."""
+    logged = []
+    for entry in entries:
+        seq += 1
+        own = link(previous, seq, entry)
+        logged.append(Logged(seq, entry, previous, own))
+        previous = own
+    return logged
+
+
+def first_break(log: Iterable[Logged]) -> str:
+    """In words, the first place where the chain does not fit; empty if it fits throughout."""
+    previous, seq = START, 0
+    for one in log:
+        seq += 1
+        if one.seq != seq:
+            return f"entry {seq} is missing: the next one in the log is number {one.seq}"
+        if one.previous != previous:
+            return f"entry {seq} does not follow the one before it: something before it was changed or taken out"
+        if link(previous, seq, one.entry) != one.hash:
+            return f"entry {seq} was changed after it was written"
+        previous = one.hash
+    return ""

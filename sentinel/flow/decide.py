@@ -1,0 +1,151 @@
+"""The whole middle in one screen: rows known at a moment in, verdicts and alerts out.
+
+tables + known-until  ->  judge each rule  ->  move the alerts  ->  (notices plan what is told)
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from sentinel.flow.alerts import Links, Moved, Pair, move
+from sentinel.flow.conditions import Judgement, judge
+from sentinel.flow.measures import measure_named
+from sentinel.flow.measures.shape import Measure
+from sentinel.flow.model import HOUR_S, Alert, Batch, Entry, Problem, SetAside, Source
+from sentinel.flow.rulebook import Rule
+from sentinel.flow.tables import FarmFacts, FeedFacts, Tables, table_named
+
+AHEAD_S = 600
+"""A row may be dated this far past the moment it arrives (box clocks differ); later ones are set aside."""
+
+USED_DAYS = 7
+"""A cow uses the boxes she went to within this many days."""
+
+
+@dataclass(frozen=True, slots=True)
+class Decision:
+    """What a moment's rows mean: the judgements, what happened to the alerts, when time alone changes something."""
+
+    judged: Mapping[str, Judgement]
+    moved: Moved
+    due: int | None
+    failures: tuple[Problem, ...] = ()
+
+
+def decide(
+    at: int,
+    rules: Mapping[str, Rule],
+    tables_for: Callable[[Rule, Measure], Tables | None],
+    known: Mapping[str, int | None],
+    alerts: Mapping[Pair, Alert],
+    next_id: int,
+    links: Links,
+    zone: str,
+    decimal: str = ".",
+    because: str = "",
+) -> Decision:
+    """Judge the rules over the rows known at `at` and carry the alerts over.
+
+    `tables_for` gives the rows a rule needs to look at now, or None if nothing it rests on has changed. A failure
+    inside a measure makes its rule unknown and is returned as a problem; it never means "no match".
+    """
+    judged: dict[str, Judgement] = {}
+    failures: list[Problem] = []
+    for name, rule in rules.items():
+        measure = measure_named(rule.measure)
+        tables = tables_for(rule, measure)
+        if tables is None:
+            continue
+        standing = {subject for (rule_name, subject), a in alerts.items() if rule_name == name and a.standing}
+        try:
+            judged[name] = judge(rule, measure, tables, known, at, standing)
+        except Exception as error:  # whatever it is, the rule is unknown and the person is told
+            said = f"{name} could not be decided: {type(error).__name__}: {error}"
+            failures.append(Problem(rule.source or Source(name), said))
+    dues = [judgement.due for judgement in judged.values() if judgement.due is not None]
+    moved = move(at, rules, judged, alerts, next_id, links, zone, decimal, because)
+    return Decision(judged, moved, min(dues, default=None), tuple(failures))
+
+
+def known_by_table(feeds: tuple[FeedFacts, ...]) -> dict[str, int | None]:
+    """Each fed table's known-until: the least of the feeds that fill it; None while one of them has given nothing."""
+    known: dict[str, int | None] = {}
+    for feed in feeds:
+        for table in feed.tables:
+            if table in known and (known[table] is None or feed.known_until is None):
+                known[table] = None
+            else:
+                moments = [m for m in (known.get(table), feed.known_until) if m is not None]
+                known[table] = min(moments, default=None)
+    return known
+
+
+def links_of(at: int, rules: Mapping[str, Rule], tables: Tables, farm: FarmFacts) -> Links:
+    """Which boxes each cow used lately, and which feeds each rule rests on."""
+    visits = tables.visits
+    lately = visits[visits["start"].to_numpy(np.int64) > at - USED_DAYS * 24 * HOUR_S]
+    boxes = lately.groupby("cow", sort=False)["box"].agg(frozenset)
+    feeds = {
+        name: frozenset(f.name for f in farm.feeds if set(f.tables) & set(measure_named(rule.measure).needs))
+        for name, rule in rules.items()
+    }
+    return Links({str(cow): used for cow, used in boxes.items()}, feeds)
+
+
+def without_future(batch: Batch, at: int) -> Batch:
+    """The batch with rows dated after it arrived set aside: one wrong clock must not make a whole feed look fresh."""
+    limit = at + AHEAD_S
+    parts, aside = [], list(batch.set_aside)
+    lines: set[int] = set()
+    for rows in batch.rows:
+        where = rows.columns.index(table_named(rows.table).happened)
+        ahead = [values[where] > limit for values in rows.values]
+        if any(ahead):
+            lines |= {line for line, late in zip(rows.lines, ahead, strict=True) if late}
+    for rows in batch.rows if lines else ():
+        kept = [i for i, line in enumerate(rows.lines) if line not in lines]
+        parts.append(
+            replace(rows, values=tuple(rows.values[i] for i in kept), lines=tuple(rows.lines[i] for i in kept))
+        )
+        for values, line in zip(rows.values, rows.lines, strict=True):
+            if line in lines and not any(one.line == line for one in aside):
+                shown = ", ".join(f"{c}={v}" for c, v in zip(rows.columns, values, strict=True) if v is not None)
+                aside.append(SetAside(line, shown[:2000], "the row is dated later than the moment its file arrived"))
+    if not lines:
+        return batch
+    complete = batch.complete_until
+    return replace(
+        batch, rows=tuple(parts), set_aside=tuple(aside), complete_until=min(complete, at) if complete else complete
+    )
+
+
+def rule_changes(old: Mapping[str, Rule], new: Mapping[str, Rule]) -> list[str]:
+    """In words, how a rulebook differs from the one before: `rules/cows.yaml: late-cow: raise_over 14 -> 12 h`."""
+    said = [f"{new[name].source.name}: {name} was added" for name in new if name not in old]
+    said += [f"{old[name].source.name}: {name} was taken out" for name in old if name not in new]
+    for name in new:
+        if name not in old:
+            continue
+        before, after = old[name], new[name]
+        for field in type(after).model_fields:
+            was, is_now = getattr(before, field), getattr(after, field)
+            if was != is_now and field not in ("source", "text", "examples", "about", "unit"):
+                unit = f" {after.unit}" if field.partition("_")[0] in ("raise", "clear", "now") else ""
+                said.append(f"{after.source.name}: {name}: {field} {_short(was)} → {_short(is_now)}{unit}")
+    return said
+
+
+def _short(value: object) -> str:
+    """A setting as the log shows it."""
+    if isinstance(value, float):
+        return f"{value:g}"
+    text = str(value)
+    return text if len(text) <= 60 else text[:57] + "..."
+
+
+def problem_entry(at: int, problem: Problem) -> Entry:
+    """The log's line about something that could not be decided."""
+    return Entry(at, "problem", body={"said": str(problem)})
