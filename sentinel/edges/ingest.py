@@ -71,25 +71,21 @@ def ingest(store: Store, batch: Batch, at: int) -> Ingested:
             reason = (before["reason"] if before else "") or reason
         else:
             conn.execute("update files set mended = 1 where feed = ? and file = ?", (batch.feed, batch.file))
-        done = Ingested(
-            conn.execute(
-                "insert into files (feed, file, at, sha256, rows_read, rows_set_aside, reason, complete_until, continues) "
-                "values (?, ?, ?, ?, ?, ?, ?, ?, ?)",
-                (
-                    batch.feed,
-                    batch.file,
-                    at,
-                    batch.sha256,
-                    read,
-                    aside,
-                    reason,
-                    batch.complete_until,
-                    int(batch.continues),
-                ),
-            ).lastrowid
-            or 0,
-            read,
+        told = {
+            "feed": batch.feed,
+            "file": batch.file,
+            "at": at,
+            "sha256": batch.sha256,
+            "rows_read": read,
+            "rows_set_aside": aside,
+            "reason": reason,
+            "complete_until": batch.complete_until,
+            "continues": int(batch.continues),
+        }
+        new = conn.execute(
+            f"insert into files ({', '.join(told)}) values ({', '.join(f':{name}' for name in told)})", told
         )
+        done = Ingested(new.lastrowid or 0, read)
         conn.executemany(
             "insert into set_aside (file_id, line, row, reason) values (?, ?, ?, ?)",
             [(done.file_id, one.line, one.row, one.reason) for one in batch.set_aside],
@@ -156,7 +152,7 @@ def _store_rows(
             fresh.setdefault(tuple(whole), []).append((*whole.values(), done.file_id))
             done.new += 1
         else:
-            if _older(row, standing):
+            if _older(row, dict(standing)):
                 continue
             told = {**row, "deleted": int(bool(row["deleted"]))} if "deleted" in row else row
             differs = {name: value for name, value in told.items() if standing[name] != value}

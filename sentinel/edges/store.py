@@ -289,7 +289,7 @@ class Store:
         next_at: int | None,
         entries: Iterable[Entry],
     ) -> None:
-        """Note a try of an outbox line: `waiting` (again at `next_at`), `delivered` or `gave_up`, with its log entries."""
+        """Note a try of an outbox line: `waiting` (again at `next_at`), `delivered` or `gave_up`; with log entries."""
         with self.writing() as conn:
             conn.execute(
                 "update deliveries set outcome = ?, attempts = attempts + 1, next_at = ?, at = ?, detail = ? "

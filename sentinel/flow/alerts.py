@@ -50,8 +50,8 @@ def move(
     """Carry the alerts over one tick.
 
     `judged`: the verdicts of each rule that was judged at this tick; a rule that is missing, or a subject without
-    a verdict, changes nothing. `zone` and `decimal`: the farm's habits, for the alerts' sentences. `alerts`: the newest alert of each rule and subject. `because` goes into the
-    entries when a changed rule, not new data, is the cause.
+    a verdict, changes nothing. `alerts`: the newest alert of each rule and subject. `because` goes into the
+    entries when a changed rule, not new data, is the cause. `zone` and `decimal` are the farm's habits.
     """
     changed: dict[Pair, Alert] = {}
     entries: list[Entry] = []
@@ -140,7 +140,7 @@ def _moved(
 def cover(
     at: int, rules: Mapping[str, Rule], alerts: Mapping[Pair, Alert], links: Links
 ) -> tuple[dict[Pair, Alert], list[Entry]]:
-    """Hold back the pushes of alerts whose cause stands as an alert of its own, and let through those it no longer is."""
+    """Hold back the pushes of alerts whose cause stands as an alert of its own, and let through the others."""
     standing = [a for a in alerts.values() if a.standing]
     changed: dict[Pair, Alert] = {}
     entries: list[Entry] = []

@@ -121,7 +121,10 @@ def picks(
         texts = {str(w) for w in wanted if isinstance(w, str)}
         numbers = {float(w) for w in wanted if not isinstance(w, str)}
         fits = np.fromiter(
-            ((v in texts) if isinstance(v, str) else (not m and float(v) in numbers) for v, m in zip(column, missing)),
+            (
+                (v in texts) if isinstance(v, str) else (not m and float(v) in numbers)
+                for v, m in zip(column, missing, strict=True)
+            ),
             dtype=bool,
             count=rows,
         )

@@ -171,7 +171,7 @@ def _joined(held: pd.DataFrame) -> pd.DataFrame:
 
 def _urgencies(subject: np.ndarray, bounds: Bounds) -> dict[Subject, str]:
     """The urgency of each subject as of its last row."""
-    return dict(zip(subject, bounds.urgent))
+    return dict(zip(subject, bounds.urgent, strict=True))
 
 
 # --- sampled ---------------------------------------------------------------------------------------------
@@ -292,7 +292,7 @@ def _elapsed_verdicts(rule: Rule, found: Spans, until: int, at: int) -> Judgemen
         decided = max(until, reset)
         mine = held.get(subject)
         value = _elapsed_value(found, subject, reset, decided)
-        facts_here = facts_of(subject, record, value)
+        facts_here = facts_of(subject, _row(record), value)
         if mine is None:
             verdicts.append(Verdict(rule.name, subject, State.CLEAR, value, facts=facts_here))
             continue
@@ -323,7 +323,7 @@ def _sampled_verdicts(rule: Rule, found: Spans, until: int, at: int) -> Judgemen
     for record in facts.groupby("subject", sort=False).tail(1).to_dict("records"):
         subject, value = record["subject"], float(record["value"])
         told = None if np.isnan(value) else value
-        facts_here = facts_of(subject, record, told)
+        facts_here = facts_of(subject, _row(record), told)
         mine = held.get(subject)
         covering = np.empty(0, dtype=np.int64)
         if mine is not None:
@@ -370,6 +370,11 @@ def _elapsed_value(found: Spans, subject: Subject, reset: int, moment: int) -> f
         return (moment - reset) / found.unit_s
     mine = found.events["at"].to_numpy()[found.events["subject"].to_numpy(object) == subject]
     return float(np.count_nonzero((mine > reset) & (mine <= moment)))
+
+
+def _row(record: Mapping[Any, Any]) -> dict[str, Any]:
+    """A frame's row by column name."""
+    return {str(name): value for name, value in record.items()}
 
 
 def facts_of(subject: Subject, record: Mapping[str, Any], value: float | None) -> dict[str, Any]:

@@ -123,8 +123,9 @@ class Batch:
 
     `complete_until`: if the feed map says that the file's own stamp promises completeness, that moment;
     otherwise None and the feed is known until its newest row. `rows_read` is only given when a recorded file is
-    told again without the rows that changed nothing. `continues`: only lines appended to a file read before. Rows of `visits` may carry wide quarter columns
-    (`sentinel.flow.tables.wide`) besides or instead of rows of `quarters`.
+    told again without the rows that changed nothing. `continues`: only lines appended to a file read before.
+    Rows of `visits` may carry wide quarter columns (`sentinel.flow.tables.wide`) besides or instead of rows of
+    `quarters`.
     """
 
     feed: str
