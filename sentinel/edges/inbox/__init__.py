@@ -1,0 +1,30 @@
+"""Watches the folder where exports are dropped, and hands over what is complete. Knows no feed and no row.
+
+    watch     wakes: the operating system's messages that something in the folder changed
+    folder    looks: lists the folder, compares with what was read before, reads what is due
+    complete  judges: how much of a file's content is complete
+
+The messages only *wake* it; what is true is found by listing the folder and looking at each file. The watch is put
+up before the first listing, and a listing is made every `sweep_s` for ever: so nothing is missed when messages are
+lost, when the folder is a network share whose changes are never told, or when it is deleted and made again.
+
+Nothing in the folder is ever written, moved, locked or deleted; where the system allows it, not even the time of
+last reading is touched.
+
+When a file counts as complete:
+
+- renamed into its name: at once;
+- not changed for longer than `quiet_s` when it is first seen: at once;
+- otherwise when its size, time and inode have not changed for `quiet_s`. Choose it longer than the longest pause of
+  the program that writes;
+- line files (`LINE_FILES`) hand over their complete lines; a last line without its newline waits. Many programs
+  never write that newline, so a file unchanged for `tail_s` is taken as it is; if that line grows after all, it is
+  handed over again from its beginning;
+- an empty file, JSON that does not end in `}` or `]`, and XLSX without the index at its end count as still being
+  written, also until `tail_s`.
+"""
+
+from sentinel.edges.inbox.complete import LINE_FILES, UNFINISHED_NAMES
+from sentinel.edges.inbox.folder import MOST_BYTES, Found, Inbox, Scan, Seen, Waiting
+
+__all__ = ["LINE_FILES", "MOST_BYTES", "UNFINISHED_NAMES", "Found", "Inbox", "Scan", "Seen", "Waiting"]

@@ -1,0 +1,343 @@
+"""The inbox folder: each scan lists it, compares with what was read before, and reads what is complete."""
+
+from __future__ import annotations
+
+import contextlib
+import hashlib
+import math
+import os
+import stat
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Literal
+
+from sentinel.edges.inbox.complete import complete_part, end_of_last_line, held_back, is_line_file, is_unfinished
+from sentinel.edges.inbox.watch import Watch, readable
+from sentinel.flow.model import Problem, Source
+
+MOST_BYTES = 32_000_000
+"""One scan hands over about this much at most, so that a long backlog does not fill the memory."""
+
+Stamp = tuple[int, int, int]
+"""Size in bytes, modification time in ns, inode: the same three mean the same file, unchanged."""
+
+
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """What was read of a file before: its stamp then, how many bytes were handed over, and their SHA-256."""
+
+    name: str
+    size: int
+    mtime_ns: int
+    inode: int
+    read_to: int
+    sha256: str
+
+    @property
+    def stamp(self) -> Stamp:
+        """The stamp it had."""
+        return self.size, self.mtime_ns, self.inode
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """A complete file, or one with new complete lines.
+
+    `content` is the file from its first byte up to its last complete line (line files), else the whole file. Rows
+    that begin before byte `read_from` were handed over earlier; 0 if what was read before is no longer the same.
+    `modified_at` is in UTC seconds. `seen` is to be remembered once the content is stored (`Inbox.settled`).
+    """
+
+    name: str
+    content: bytes
+    modified_at: int
+    read_from: int
+    seen: Seen
+
+
+@dataclass(frozen=True, slots=True)
+class Waiting:
+    """A file, or the last line of one, that is not complete yet, and why, in words; its size now in bytes."""
+
+    name: str
+    why: str
+    size: int
+
+
+@dataclass(frozen=True, slots=True)
+class Scan:
+    """What one look at the folder gave.
+
+    `found` is in time order (modification time, then name) and is given again at the next scan until it is
+    settled. `waiting` is the state now. `gone` are files that vanished before they were complete. `problems` are
+    told once each. `unchanged` are files with a new stamp but the same content: nothing to read, but worth
+    remembering. `more`: the byte limit was reached; settle these and scan again at once.
+    """
+
+    found: tuple[Found, ...] = ()
+    waiting: tuple[Waiting, ...] = ()
+    gone: tuple[str, ...] = ()
+    problems: tuple[Problem, ...] = ()
+    unchanged: tuple[Seen, ...] = ()
+    more: bool = False
+
+
+@dataclass(slots=True)
+class _Look:
+    """What is known of a file that has not been handed over whole: its stamp and when to look into it.
+
+    `since`: steady seconds at which it was first seen with this stamp; `due`: when to read it; `old`: unchanged for
+    longer than `tail_s` when first seen. `state`: `settling` until it is first read; `waiting` if it was read and
+    was not complete; `given` if it was handed over, or could not be read: the next scan tries it again.
+    """
+
+    stamp: Stamp
+    since: float
+    due: float
+    old: bool = False
+    state: Literal["settling", "waiting", "given"] = "settling"
+    why: str = "it was written to a moment ago"
+
+    def wait(self, why: str, due: float) -> None:
+        """It is not complete: look again at `due` unless it changes before."""
+        self.state, self.why, self.due = "waiting", why, due
+
+
+class Inbox:
+    """The watched folder. `on_wake` is called from another thread when a scan is worth making; it must only signal.
+
+    `seen` is what was read before, by name. Nothing here asks the clock: a scan is told the steady seconds
+    (`now_s`) and the time by which files are stamped (`wall_s`).
+    """
+
+    def __init__(
+        self,
+        folder: Path,
+        seen: Mapping[str, Seen],
+        quiet_s: float = 2.0,
+        sweep_s: float = 15.0,
+        tail_s: float = 60.0,
+        on_wake: Callable[[], None] = lambda: None,
+    ) -> None:
+        self.folder = Path(os.path.abspath(folder))
+        self.quiet_s = quiet_s
+        self.sweep_s = sweep_s
+        self.tail_s = tail_s
+        self._seen = dict(seen)
+        self._looks: dict[str, _Look] = {}
+        self._told: dict[str, str] = {}
+        self._next_look_s = -math.inf
+        self._watch = Watch(self.folder, on_wake, self._is_settling)
+        self._started = False
+
+    def start(self) -> None:
+        """Put up the watch. Without it (one single look) scans work all the same."""
+        self._started = True
+        with contextlib.suppress(OSError):  # the first scan tells it
+            self._watch.keep()
+
+    def stop(self) -> None:
+        """Take the watch down."""
+        self._started = False
+        self._watch.stop()
+
+    @property
+    def next_look_s(self) -> float:
+        """When the next scan is due at the latest, on the same scale as `now_s`."""
+        return self._next_look_s
+
+    def settled(self, name: str, seen: Seen) -> None:
+        """Say that what was found is stored: it is not given again."""
+        self._seen[name] = seen
+        look = self._looks.get(name)
+        if look is not None and look.stamp == seen.stamp and seen.read_to < seen.size:
+            look.wait(held_back(seen.size - seen.read_to), look.since + self.tail_s)
+            self._next_look_s = min(self._next_look_s, look.due)
+        else:
+            self._looks.pop(name, None)
+
+    def scan(self, now_s: float, wall_s: float) -> Scan:
+        """Look at every file and read those that are complete.
+
+        `now_s`: steady seconds; `wall_s`: UTC seconds as files are stamped with. A file that was read before and
+        still has the same stamp is not opened.
+        """
+        moved, touched = self._watch.take()
+        problems: list[Problem] = []
+        waiting: list[Waiting] = []
+        ready: list[tuple[int, str, str]] = []
+        unmet = set(self._looks)
+        there = self._folder_is_there(problems)
+        for name, path, stamp in self._walk(problems) if there else ():
+            unmet.discard(name)
+            known, look = self._seen.get(name), self._looks.get(name)
+            if known and look is None and name not in touched and known.stamp == stamp and known.read_to == stamp[0]:
+                continue
+            if look is None or look.stamp != stamp:
+                look = self._new_look(name, stamp, now_s, wall_s, name in touched)
+            if name in moved:
+                look.due = now_s
+            if now_s >= look.due:
+                ready.append((stamp[1], name, path))
+            else:
+                waiting.append(Waiting(name, look.why, stamp[0]))
+        gone = tuple(sorted(unmet)) if there else ()
+        for name in gone:
+            del self._looks[name]
+            self._told.pop(name, None)
+        found, unchanged, more = self._read_ready(sorted(ready), now_s, waiting, problems)
+        dues = [look.due for look in self._looks.values() if look.state != "given"]
+        self._next_look_s = now_s if more else max(now_s, min([now_s + self.sweep_s, *dues]))
+        waiting.sort(key=lambda one: one.name)
+        return Scan(tuple(found), tuple(waiting), gone, tuple(problems), tuple(unchanged), more)
+
+    def _new_look(self, name: str, stamp: Stamp, now_s: float, wall_s: float, touched: bool) -> _Look:
+        """Begin to watch a file with a stamp not seen before.
+
+        Only a file never seen changing is trusted by its age: the clock of a file server may be behind ours.
+        """
+        age_s = 0.0 if touched or name in self._looks else wall_s - stamp[1] / 1e9
+        due = now_s if age_s > self.quiet_s else now_s + self.quiet_s
+        look = self._looks[name] = _Look(stamp, now_s, due, old=age_s > self.tail_s)
+        return look
+
+    def _is_settling(self, name: str) -> bool:
+        """Whether the file is known to be growing and is looked at anyway; asked from the watch's thread."""
+        look = self._looks.get(name)
+        return look is not None and look.state == "settling"
+
+    # --- reading ---
+
+    def _read_ready(
+        self, ready: list[tuple[int, str, str]], now_s: float, waiting: list[Waiting], problems: list[Problem]
+    ) -> tuple[list[Found], list[Seen], bool]:
+        """Read the files that are due, in time order, up to the byte limit; adds to `waiting` and `problems`."""
+        found: list[Found] = []
+        unchanged: list[Seen] = []
+        for _, name, path in ready:
+            if sum(len(one.content) for one in found) >= MOST_BYTES:
+                return found, unchanged, True
+            look = self._looks[name]
+            try:
+                content, stamp = _read(path)
+            except FileNotFoundError:
+                continue  # the next scan finds it gone
+            except OSError as error:
+                look.state = "given"
+                self._tell(problems, name, f"cannot be read ({_reason(error)}); it is tried again")
+                continue
+            self._told.pop(name, None)
+            if stamp != look.stamp:
+                look = self._looks[name] = _Look(stamp, now_s, now_s + self.quiet_s)
+                waiting.append(Waiting(name, "it changed while it was read", stamp[0]))
+                continue
+            given = self._judge(name, content, look, now_s)
+            if isinstance(given, Found):
+                look.state = "given"
+                found.append(given)
+                if given.seen.read_to < given.seen.size:
+                    waiting.append(Waiting(name, held_back(given.seen.size - given.seen.read_to), given.seen.size))
+            elif isinstance(given, Seen):
+                self.settled(name, given)
+                unchanged.append(given)
+            else:
+                look.wait(given.why, look.since + self.tail_s)
+                waiting.append(given)
+        return found, unchanged, False
+
+    def _judge(self, name: str, content: bytes, look: _Look, now_s: float) -> Found | Seen | Waiting:
+        """What a file that was read gives: something found, nothing new (`Seen`), or a reason to wait."""
+        size, mtime_ns, inode = look.stamp
+        upto, why = len(content), ""
+        if not (look.old or now_s >= look.since + self.tail_s):
+            upto, why = complete_part(name, content)
+        digest = hashlib.sha256(content[:upto]).hexdigest()
+        seen = Seen(name, size, mtime_ns, inode, upto, digest)
+        known = self._seen.get(name)
+        if known and (known.read_to, known.sha256) == (upto, digest):
+            return Waiting(name, why, size) if why else seen
+        if why and not upto:
+            return Waiting(name, why, size)
+        read_from = 0
+        if known and known.read_to and is_line_file(name):
+            before = content[: known.read_to]
+            if len(before) == known.read_to and hashlib.sha256(before).hexdigest() == known.sha256:
+                if upto < known.read_to:  # its unfinished last line was taken earlier and has grown, not ended
+                    return Waiting(name, why, size)
+                read_from = end_of_last_line(before)
+        return Found(name, content[:upto], mtime_ns // 1_000_000_000, read_from, seen)
+
+    # --- listing ---
+
+    def _folder_is_there(self, problems: list[Problem]) -> bool:
+        """Whether the folder is there; if started, the watch on it is put up again where needed."""
+        try:
+            os.stat(self.folder)
+        except OSError as error:
+            self._watch.stop()
+            self._tell(problems, "inbox", f"{self.folder} is not there ({_reason(error)}); it is looked for again")
+            return False
+        try:
+            if self._started:
+                self._watch.keep()
+            self._told.pop("inbox", None)
+        except OSError as error:
+            said = f"changes are not told here ({_reason(error)}); it is looked through every {self.sweep_s:g} s"
+            self._tell(problems, "inbox", said)
+        return True
+
+    def _walk(self, problems: list[Problem]) -> Iterator[tuple[str, str, Stamp]]:
+        """Every file that may be an export: its name under the folder, its path, its stamp."""
+        folders = [(str(self.folder), "")]
+        while folders:
+            folder, prefix = folders.pop()
+            try:
+                with os.scandir(folder) as listing:
+                    entries = list(listing)
+                self._told.pop(prefix or ".", None)
+            except OSError as error:
+                self._tell(problems, prefix or ".", f"the folder cannot be listed ({_reason(error)})")
+                continue
+            for entry in entries:
+                if is_unfinished(entry.name):
+                    continue
+                name = prefix + readable(entry.name)
+                try:
+                    if entry.is_dir(follow_symlinks=False):
+                        folders.append((entry.path, name + "/"))
+                        continue
+                    info = os.stat(entry.path)  # not entry.stat(): Windows keeps old sizes there
+                except FileNotFoundError:
+                    continue
+                except OSError as error:
+                    self._tell(problems, name, f"cannot be read ({_reason(error)}); it is tried again")
+                    continue
+                if stat.S_ISREG(info.st_mode):
+                    yield name, entry.path, (info.st_size, info.st_mtime_ns, info.st_ino)
+
+    def _tell(self, problems: list[Problem], name: str, message: str) -> None:
+        """Note a problem unless the same was told before and has not gone away since."""
+        if self._told.get(name) != message:
+            self._told[name] = message
+            problems.append(Problem(Source(name), message))
+
+
+def _reason(error: OSError) -> str:
+    """Why the system refused, in its own words."""
+    return error.strerror or type(error).__name__
+
+
+def _read(path: str) -> tuple[bytes, Stamp]:
+    """The bytes at `path` and its stamp *after* reading; opened read-only, its time of last reading left alone."""
+    flags = os.O_RDONLY | getattr(os, "O_BINARY", 0) | getattr(os, "O_NONBLOCK", 0)
+    try:
+        handle = os.open(path, flags | getattr(os, "O_NOATIME", 0))
+    except PermissionError:  # only the owner may ask for that
+        handle = os.open(path, flags)
+    with os.fdopen(handle, "rb") as file:
+        content = file.read()
+    info = os.stat(path)
+    if len(content) != info.st_size:  # it grew in between: no stamp fits what was read
+        return content, (info.st_size, -1, info.st_ino)
+    return content, (info.st_size, info.st_mtime_ns, info.st_ino)

@@ -1,0 +1,120 @@
+"""The watch on the folder: the operating system's messages about changes, which only wake the next scan."""
+
+from __future__ import annotations
+
+import logging
+import os
+import threading
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from watchdog.events import FileSystemEvent, FileSystemEventHandler
+from watchdog.observers import Observer
+
+from sentinel.edges.inbox.complete import is_unfinished
+
+_WAKING = ("created", "modified", "moved", "closed")
+_logger = logging.getLogger(__name__)
+
+
+class Watch:
+    """Watches one folder and its subfolders; `on_wake` is called from the watch's own thread, once per scan.
+
+    `is_settling(name)`: whether a file is known to be growing: it then wakes nobody each time it grows, because it
+    is looked at anyway when it should be quiet.
+    """
+
+    def __init__(self, folder: Path, on_wake: Callable[[], None], is_settling: Callable[[str], bool]) -> None:
+        self._folder = folder
+        self._on_wake = on_wake
+        self._is_settling = is_settling
+        self._lock = threading.Lock()
+        self._moved: set[str] = set()
+        self._touched: set[str] = set()
+        self._awake = False
+        self._lost = False
+        self._observer: Any = None
+        self._watched: tuple[int, int] | None = None
+
+    def keep(self) -> None:
+        """Put up the watch if it is not up, its threads died, or it stands on a folder that was deleted.
+
+        Raises OSError if the folder is missing or cannot be watched (some network shares, a system limit).
+        """
+        info = os.stat(self._folder)
+        here = (info.st_dev, info.st_ino)
+        observer = self._observer
+        alive = observer is not None and observer.is_alive() and all(e.is_alive() for e in observer.emitters)
+        if alive and not self._lost and self._watched == here:
+            return
+        self.stop()
+        observer = Observer()
+        observer.schedule(_Ear(self._heard), str(self._folder), recursive=True)
+        self._lost = False
+        observer.start()
+        self._observer, self._watched = observer, here
+
+    def stop(self) -> None:
+        """Take the watch down, whatever state it is in, and wait for its threads."""
+        observer, self._observer, self._watched = self._observer, None, None
+        if observer is not None:
+            observer.stop()
+            if observer.is_alive():
+                observer.join(5)
+
+    def take(self) -> tuple[set[str], set[str]]:
+        """The names renamed into place, and the names written to, since the last call; a scan begins with it."""
+        with self._lock:
+            moved, self._moved = self._moved, set()
+            touched, self._touched = self._touched, set()
+            self._awake = False
+        return moved, touched
+
+    def _heard(self, event: FileSystemEvent) -> None:
+        """Note a change and wake the service.
+
+        Opening, and closing without writing, are not listened to: that is our own reading.
+        """
+        kind = str(event.event_type)
+        path = os.fsdecode(event.dest_path if kind == "moved" else event.src_path)
+        name = Path(os.path.relpath(path, self._folder)).as_posix()
+        with self._lock:
+            if kind == "deleted" and name == ".":
+                self._lost = True
+            elif kind not in _WAKING or name == "." or is_unfinished(os.path.basename(path)):
+                return
+            name = readable(name)
+            if kind == "moved":
+                self._moved.add(name)
+            elif kind in ("modified", "closed"):
+                self._touched.add(name)
+            if kind == "modified":
+                self._moved.discard(name)
+            if self._awake or (kind == "modified" and (event.is_directory or self._is_settling(name))):
+                return
+            self._awake = True
+        self._on_wake()
+
+
+class _Ear(FileSystemEventHandler):
+    """Passes events on; an exception in it would end the watching thread for good, so none leaves it."""
+
+    def __init__(self, heard: Callable[[FileSystemEvent], None]) -> None:
+        self._pass_on = heard
+
+    def dispatch(self, event: FileSystemEvent) -> None:
+        """Pass one event on."""
+        try:
+            self._pass_on(event)
+        except Exception:
+            _logger.exception("a message about a changed file could not be handled; the next sweep finds the file")
+
+
+def readable(name: str) -> str:
+    r"""A file name that can be stored and shown, also when its bytes are not UTF-8.
+
+    >>> readable("melk\udce4.csv")
+    'melk\\xe4.csv'
+    """
+    return os.fsencode(name).decode("utf-8", "backslashreplace")
