@@ -9,6 +9,7 @@ import re
 from collections.abc import Collection
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
+from functools import lru_cache
 from typing import Annotated, Any
 from zoneinfo import ZoneInfo
 
@@ -76,23 +77,28 @@ class Hours:
             return None
         return next((edge for stretch in self._stretches(at, zone) for edge in stretch if edge > at), None)
 
-    def _stretches(self, at: int, zone: str) -> list[tuple[int, int]]:
-        """Stretches of UTC seconds around and after `at`, in order; those that touch are one."""
-        today = datetime.fromtimestamp(at, ZoneInfo(zone)).date()
-        found = []
-        for offset in range(-2, _LOOK_DAYS + 1):
-            day = today + timedelta(days=offset)
-            for span in self.spans:
-                if day.weekday() in span.days:
-                    end = span.end_min + (DAY_MIN if span.end_min <= span.start_min else 0)
-                    found.append((moment(day, span.start_min, zone), moment(day, end, zone)))
-        merged: list[tuple[int, int]] = []
-        for start, end in sorted(found):
-            if merged and start <= merged[-1][1]:
-                merged[-1] = (merged[-1][0], max(end, merged[-1][1]))
-            elif end > start:
-                merged.append((start, end))
-        return merged
+    def _stretches(self, at: int, zone: str) -> tuple[tuple[int, int], ...]:
+        """The stretches around and after `at` in which the person may be reached."""
+        return _stretches(self.spans, datetime.fromtimestamp(at, ZoneInfo(zone)).date(), zone)
+
+
+@lru_cache(maxsize=256)
+def _stretches(spans: tuple[Span, ...], today: date, zone: str) -> tuple[tuple[int, int], ...]:
+    """Stretches of UTC seconds from before `today` to a week after it, in order; those that touch are one."""
+    found = []
+    for offset in range(-2, _LOOK_DAYS + 1):
+        day = today + timedelta(days=offset)
+        for span in spans:
+            if day.weekday() in span.days:
+                end = span.end_min + (DAY_MIN if span.end_min <= span.start_min else 0)
+                found.append((moment(day, span.start_min, zone), moment(day, end, zone)))
+    merged: list[tuple[int, int]] = []
+    for start, stop in sorted(found):
+        if merged and start <= merged[-1][1]:
+            merged[-1] = (merged[-1][0], max(stop, merged[-1][1]))
+        elif stop > start:
+            merged.append((start, stop))
+    return tuple(merged)
 
 
 ALWAYS = Hours("always", always=True)
@@ -271,8 +277,6 @@ def check_channels(people: Collection[Person], known: Collection[str]) -> list[P
         for channel, source in zip(person.channels, person.channel_sources, strict=True):
             if channel not in known:
                 variable = "SENTINEL_CHANNEL_" + channel.upper().replace("-", "_")
-                said = (
-                    f"channels: {channel} has no address in secrets.yaml or {variable}{did_you_mean(channel, known)}"
-                )
+                said = f"channels: {channel} has no address in secrets.yaml or {variable}{did_you_mean(channel, known)}"
                 problems.append(Problem(source, said))
     return problems

@@ -1,0 +1,13 @@
+"""What to send to whom at a moment, and when to look again.
+
+Pure: the alerts, what was sent before and the moment in; notices out. Nothing here knows how a message is
+delivered. In reading order: `desk` (what this room knows), `wants` (who should be told what, and from when),
+`worklist` (what is sent before a round), `plan` (the ceiling, and all of it together), `wording` (the texts).
+"""
+
+from sentinel.flow.notices.desk import Desk, RuleWords
+from sentinel.flow.notices.plan import PUSHES, next_due, plan
+from sentinel.flow.notices.wants import OWED_FOR_S
+from sentinel.flow.notices.wording import shown_time
+
+__all__ = ["OWED_FOR_S", "PUSHES", "Desk", "RuleWords", "next_due", "plan", "shown_time"]

@@ -1,0 +1,42 @@
+"""What the notices room knows of the farm: its people, its rounds, its zone and what its rules say."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import time
+from typing import Protocol
+
+from sentinel.flow.people import Person
+
+
+class RuleWords(Protocol):
+    """The part of a rule that matters here: how often to remind (seconds, 0 is never) and what to look at first."""
+
+    @property
+    def remind_every_s(self) -> int:
+        """Seconds between reminders."""
+
+    @property
+    def remind_most(self) -> int:
+        """At most so many reminders to one person."""
+
+    @property
+    def look_first(self) -> tuple[str, ...]:
+        """What to look at first, in order."""
+
+
+@dataclass(frozen=True, slots=True)
+class Desk:
+    """All that the notices room knows.
+
+    `people` in the order they are told; `rounds` in the farm's wall-clock time; the worklist is sent
+    `worklist_before_s` before each. `boxes` tells a chore at a box from one in the field.
+    """
+
+    people: tuple[Person, ...]
+    rounds: tuple[time, ...] = ()
+    worklist_before_s: int = 15 * 60
+    zone: str = "UTC"
+    boxes: tuple[str, ...] = ()
+    rules: Mapping[str, RuleWords] = field(default_factory=dict)

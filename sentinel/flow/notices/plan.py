@@ -1,0 +1,90 @@
+"""All that is to be sent at a moment, under each person's ceiling, and the next moment at which something is due."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from sentinel.flow.model import HOUR_S, Alert, Notice
+from sentinel.flow.notices.desk import Desk
+from sentinel.flow.notices.wants import TELLING, Want, wants
+from sentinel.flow.notices.wording import digest_notice, over_notice, tell_notice
+from sentinel.flow.notices.worklist import next_worklist, worklist_due, worklist_notice
+from sentinel.flow.people import Person
+
+PUSHES = (*TELLING, "over")
+"""Kinds of notice that count against a person's ceiling; worklists do not."""
+
+_FIRST = {kind: n for n, kind in enumerate(("alert", "handed-on", "reminder"))}
+
+
+def plan(
+    at: int,
+    desk: Desk,
+    alerts: Sequence[Alert],
+    sent: Sequence[Notice],
+    since: int | None,
+    known: Mapping[str, int | None],
+) -> list[Notice]:
+    """The notices to send at `at`.
+
+    `alerts`: all that stand, and those that ended in the last `OWED_FOR_S` (earlier ones do no harm).
+    `sent`: in the order they were sent, every notice that names one of these alerts (however old: a missing one
+    would be sent again) and every other of the last day. `since`: the tick before, None at the very first; of
+    the worklists due since then the latest is sent. `known`: until when each feed is known.
+    """
+    ready: dict[str, list[Want]] = {}
+    for want in wants(at, desk, alerts, sent):
+        if want.due_at == at:
+            ready.setdefault(want.person.name, []).append(want)
+    notices: list[Notice] = []
+    for person in desk.people:
+        notices += _under_ceiling(at, desk, person, ready.get(person.name, []), sent)
+        round_at = worklist_due(at, desk, person, sent, since)
+        if round_at is not None:
+            notices.append(worklist_notice(at, desk, person, alerts, known, round_at))
+    return notices
+
+
+def _under_ceiling(at: int, desk: Desk, person: Person, ready: Sequence[Want], sent: Sequence[Notice]) -> list[Notice]:
+    """One notice each while they fit; if they do not, the last free push carries the rest as one digest.
+
+    Without a free push everything waits for one. Ends go into one notice, after what still stands.
+    """
+    tells = sorted((w for w in ready if w.kind != "over"), key=lambda w: (_FIRST[w.kind], w.alert.since, w.alert.id))
+    ends = sorted((w for w in ready if w.kind == "over"), key=lambda w: (w.alert.over_at, w.alert.id))
+    free = person.at_most - len(_pushes(at, person, sent))
+    if free <= 0:
+        return []
+    single, rest = (tells, []) if len(tells) <= free else (tells[: free - 1], tells[free - 1 :])
+    notices = [tell_notice(at, desk, want) for want in single]
+    if rest:
+        notices.append(digest_notice(at, desk, person, rest))
+    if ends and len(notices) < free:
+        notices.append(over_notice(at, desk, person, [w.alert for w in ends]))
+    return notices
+
+
+def _pushes(at: int, person: Person, sent: Sequence[Notice]) -> list[int]:
+    """When a person was pushed in the hour up to `at`, in order."""
+    return sorted(n.at for n in sent if n.person == person.name and n.kind in PUSHES and n.at > at - HOUR_S)
+
+
+def next_due(at: int, desk: Desk, alerts: Sequence[Alert], sent: Sequence[Notice]) -> int | None:
+    """The next moment after `at` at which `plan` is to be asked again if nothing else happens; None if there is none.
+
+    `sent` includes what `plan` gave at `at`. The moment may turn out to need nothing; none is ever missed.
+    """
+    moments: list[int | None] = []
+    waiting = False
+    for want in wants(at, desk, alerts, sent):
+        if want.due_at > at:
+            moments.append(want.due_at)
+            continue
+        waiting = True
+        pushes = _pushes(at, want.person, sent)
+        moments.append(pushes[-want.person.at_most] + HOUR_S if len(pushes) >= want.person.at_most else at + 1)
+    for person in desk.people:
+        moments.append(next_worklist(at, desk, person))
+        if waiting:  # whoever comes or goes in the meantime may be the one to be told instead
+            moments.append(person.now.next_change(at, desk.zone))
+    return min((moment for moment in moments if moment is not None and moment > at), default=None)

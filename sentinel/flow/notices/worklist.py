@@ -1,0 +1,136 @@
+"""The worklist: what waits for the next round, in the order the operator walks."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from datetime import date, datetime, time, timedelta
+from functools import lru_cache
+from zoneinfo import ZoneInfo
+
+from sentinel.flow.model import HOUR_S, Alert, Notice, kind_of, name_of, natural_key
+from sentinel.flow.notices.desk import Desk
+from sentinel.flow.notices.wording import line_of, shown_time
+from sentinel.flow.people import Person, moment
+
+LATE_S = 2 * HOUR_S
+"""Seconds for which a worklist that could not be sent in time is still worth sending."""
+
+PLACES = ("Boxes and milk room", "Cows", "Field", "Office")
+"""The order in which the operator walks."""
+
+
+def place_of(alert: Alert, boxes: Sequence[str]) -> str:
+    """Where the operator meets an alert's subject.
+
+    A chore at a box is done at the box, one at any other place in the field, one without a place in the yard
+    with the cows.
+    """
+    match kind_of(alert.subject):
+        case "box" | "tank":
+            return PLACES[0]
+        case "cow" | "quarter" | "herd":
+            return PLACES[1]
+        case "chore":
+            place = name_of(alert.subject).partition("/")[2]
+            return PLACES[0] if place in boxes else PLACES[2] if place else PLACES[1]
+        case _:
+            return PLACES[3]
+
+
+def _moments(desk: Desk, around: int) -> tuple[tuple[int, int], ...]:
+    """Worklists from the day before a moment to a week after it: when each is sent, and when its round begins."""
+    today = datetime.fromtimestamp(around, ZoneInfo(desk.zone)).date()
+    return tuple((begins - desk.worklist_before_s, begins) for begins in _rounds(desk.rounds, today, desk.zone))
+
+
+@lru_cache(maxsize=16)
+def _rounds(rounds: tuple[time, ...], today: date, zone: str) -> tuple[int, ...]:
+    """When the rounds of the days around `today` begin, in order."""
+    return tuple(sorted({moment(today + timedelta(days=n), _minute(r), zone) for n in range(-1, 9) for r in rounds}))
+
+
+def _minute(clock: time) -> int:
+    return clock.hour * 60 + clock.minute
+
+
+def worklist_due(at: int, desk: Desk, person: Person, sent: Sequence[Notice], since: int | None) -> int | None:
+    """When the round begins for which a person is due the worklist at `at`; None if none is due.
+
+    The latest one since the tick before, if it is not too late for it and it was not sent.
+    """
+    if not person.worklist or since is None:
+        return None
+    due = [
+        (sends, begins)
+        for sends, begins in _moments(desk, at)
+        if since < sends <= at and at - sends <= LATE_S and person.round.cover(sends, desk.zone)
+    ]
+    if not due:
+        return None
+    sends, begins = due[-1]
+    was_sent = any(n.kind == "worklist" and n.person == person.name and n.at >= sends for n in sent)
+    return None if was_sent else begins
+
+
+def next_worklist(at: int, desk: Desk, person: Person) -> int | None:
+    """The next moment after `at` at which a person is sent a worklist."""
+    if not person.worklist:
+        return None
+    moments = (sends for sends, _ in _moments(desk, at))
+    return next((m for m in moments if m > at and person.round.cover(m, desk.zone)), None)
+
+
+def worklist_notice(
+    at: int, desk: Desk, person: Person, alerts: Sequence[Alert], known: Mapping[str, int | None], round_at: int
+) -> Notice:
+    """The list of all that stands: first what could not wait and still stands, then place by place.
+
+    Every list ends with until when each feed is known, so that a quiet one is not mistaken for a quiet farm.
+    """
+    listed = [a for a in alerts if a.standing and a.urgency in ("now", "round")]
+    pressing = [a for a in listed if a.urgency == "now"]
+    parts = [_part("Still standing", sorted(pressing, key=_order), at, desk)] if pressing else []
+    for place in PLACES:
+        here = [a for a in listed if a.urgency == "round" and place_of(a, desk.boxes) == place]
+        if here:
+            parts.append(_part(place, _walked(here), at, desk))
+    if not parts:
+        parts.append("Nothing is waiting.")
+    parts.append(_known_line(known, at, desk))
+    count = f"{len(listed)} to look at" if listed else "nothing waiting"
+    title = f"{shown_time(round_at, at, desk.zone)} round: {count}"
+    ids = tuple(sorted(a.id for a in listed))
+    return Notice(at, person.name, "worklist", title, "\n".join(parts), "round", ids)
+
+
+def _order(alert: Alert) -> tuple[object, ...]:
+    """Most pressing first: not answered, then standing longest."""
+    return alert.answered, alert.since, natural_key(alert.subject), alert.id
+
+
+def _walked(alerts: Sequence[Alert]) -> list[Alert]:
+    """Most pressing first, with a cow's own alerts and her quarters' kept together."""
+
+    def stop(alert: Alert) -> str:
+        about_cow = kind_of(alert.subject) in ("cow", "quarter")
+        return "cow:" + name_of(alert.subject).partition("/")[0] if about_cow else alert.subject
+
+    first = {}
+    for alert in sorted(alerts, key=_order, reverse=True):
+        first[stop(alert)] = _order(alert)
+    return sorted(alerts, key=lambda a: (first[stop(a)], natural_key(stop(a)), _order(a)))
+
+
+def _part(heading: str, alerts: Sequence[Alert], at: int, desk: Desk) -> str:
+    return "\n".join([f"{heading}:", *(f"- {line_of(alert, at, desk.zone)}" for alert in alerts)])
+
+
+def _known_line(known: Mapping[str, int | None], at: int, desk: Desk) -> str:
+    """One sentence with the time until which each feed is known."""
+    if not known:
+        return "No feed has been read yet."
+    said = (
+        f"{feed} {'not read yet' if until is None else shown_time(until, at, desk.zone)}"
+        for feed, until in sorted(known.items(), key=lambda item: natural_key(item[0]))
+    )
+    return f"Known until: {', '.join(said)}."
