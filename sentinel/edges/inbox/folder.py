@@ -10,7 +10,9 @@ import stat
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Literal
+from typing import Any, Literal
+
+from watchdog.observers import Observer
 
 from sentinel.edges.inbox.complete import complete_part, end_of_last_line, held_back, is_line_file, is_unfinished
 from sentinel.edges.inbox.watch import Watch, readable
@@ -108,7 +110,7 @@ class Inbox:
     """The watched folder. `on_wake` is called from another thread when a scan is worth making; it must only signal.
 
     `seen` is what was read before, by name. Nothing here asks the clock: a scan is told the steady seconds
-    (`now_s`) and the time by which files are stamped (`wall_s`).
+    (`now_s`) and the time by which files are stamped (`wall_s`). `observer` makes the operating system's watch.
     """
 
     def __init__(
@@ -119,16 +121,19 @@ class Inbox:
         sweep_s: float = 15.0,
         tail_s: float = 60.0,
         on_wake: Callable[[], None] = lambda: None,
+        most_bytes: int = MOST_BYTES,
+        observer: Callable[[], Any] = Observer,
     ) -> None:
         self.folder = Path(os.path.abspath(folder))
         self.quiet_s = quiet_s
         self.sweep_s = sweep_s
         self.tail_s = tail_s
+        self.most_bytes = most_bytes
         self._seen = dict(seen)
         self._looks: dict[str, _Look] = {}
         self._told: dict[str, str] = {}
         self._next_look_s = -math.inf
-        self._watch = Watch(self.folder, on_wake, self._is_settling)
+        self._watch = Watch(self.folder, on_wake, self._is_settling, observer)
         self._started = False
 
     def start(self) -> None:
@@ -215,8 +220,9 @@ class Inbox:
         """Read the files that are due, in time order, up to the byte limit; adds to `waiting` and `problems`."""
         found: list[Found] = []
         unchanged: list[Seen] = []
+        taken = 0
         for _, name, path in ready:
-            if sum(len(one.content) for one in found) >= MOST_BYTES:
+            if taken >= self.most_bytes:
                 return found, unchanged, True
             look = self._looks[name]
             try:
@@ -236,6 +242,7 @@ class Inbox:
             if isinstance(given, Found):
                 look.state = "given"
                 found.append(given)
+                taken += len(given.content)
                 if given.seen.read_to < given.seen.size:
                     waiting.append(Waiting(name, held_back(given.seen.size - given.seen.read_to), given.seen.size))
             elif isinstance(given, Seen):

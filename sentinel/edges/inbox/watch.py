@@ -10,7 +10,6 @@ from pathlib import Path
 from typing import Any
 
 from watchdog.events import FileSystemEvent, FileSystemEventHandler
-from watchdog.observers import Observer
 
 from sentinel.edges.inbox.complete import is_unfinished
 
@@ -25,10 +24,17 @@ class Watch:
     is looked at anyway when it should be quiet.
     """
 
-    def __init__(self, folder: Path, on_wake: Callable[[], None], is_settling: Callable[[str], bool]) -> None:
+    def __init__(
+        self,
+        folder: Path,
+        on_wake: Callable[[], None],
+        is_settling: Callable[[str], bool],
+        observer: Callable[[], Any],
+    ) -> None:
         self._folder = folder
         self._on_wake = on_wake
         self._is_settling = is_settling
+        self._make_observer = observer
         self._lock = threading.Lock()
         self._moved: set[str] = set()
         self._touched: set[str] = set()
@@ -49,7 +55,7 @@ class Watch:
         if alive and not self._lost and self._watched == here:
             return
         self.stop()
-        observer = Observer()
+        observer = self._make_observer()
         observer.schedule(_Ear(self._heard), str(self._folder), recursive=True)
         self._lost = False
         observer.start()
