@@ -70,6 +70,12 @@ def move(
                 next_id = max(next_id, moved.id + 1)
             if entry is not None:
                 entries.append(replace(entry, body={**entry.body, **body}))
+    for pair, alert in alerts.items():
+        told = judged.get(pair[0])
+        if alert.standing and pair not in changed and told is not None and told.whole:
+            if all(verdict.subject != pair[1] for verdict in told.verdicts):
+                changed[pair] = replace(alert, over_at=at, over_why=UNWATCHED, covered_by=())
+                entries.append(_entry(at, "over", changed[pair], {"why": UNWATCHED, **body}))
     now = {**alerts, **changed}
     for pair, alert in now.items():
         rule = rules.get(alert.rule)
@@ -82,6 +88,7 @@ def move(
 
 AGED = "it stood for as long as its rule lets it"
 ENDED = "the condition ended"
+UNWATCHED = "it is no longer watched"
 
 
 def came_at(alert: Alert) -> int:

@@ -253,10 +253,19 @@ def _carried(mark: np.ndarray, first: np.ndarray, seeded: np.ndarray) -> np.ndar
 
 @dataclass(frozen=True, slots=True)
 class Judgement:
-    """The verdicts of one rule at a moment, and the next moment at which one of them changes by itself."""
+    """The verdicts of one rule at a moment, and the next moment at which one of them changes by itself.
+
+    `sampled`: its measure gives readings, so only new rows can change the verdict of their own subjects.
+    """
 
     verdicts: tuple[Verdict, ...]
     due: int | None = None
+    sampled: bool = False
+
+    @property
+    def whole(self) -> bool:
+        """Whether a subject without a verdict is no longer watched (of a sampled measure only some are looked at)."""
+        return not self.sampled and bool(self.verdicts)
 
 
 def judge(
@@ -340,7 +349,7 @@ def _sampled_verdicts(rule: Rule, found: Spans, until: int, at: int) -> Judgemen
             verdicts.append(_unknown(rule, subject, str(record["why"]), None, facts_here))
         else:
             verdicts.append(Verdict(rule.name, subject, State.CLEAR, told, facts=facts_here))
-    return Judgement(tuple(verdicts), due)
+    return Judgement(tuple(verdicts), due, sampled=True)
 
 
 def _unknown(

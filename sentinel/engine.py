@@ -1,0 +1,272 @@
+"""The engine: one tick in, everything decided and kept. Live and replay run this same code.
+
+A tick carries a moment, the exports first known at it, and what people said since the last one; the engine reads
+no clock, no folder and no network.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from sentinel.edges.ingest import Ingested, ingest
+from sentinel.edges.store import Store
+from sentinel.flow.alerts import came_at, take_answers
+from sentinel.flow.conditions import known_until
+from sentinel.flow.decide import (
+    Decision,
+    decide,
+    known_by_table,
+    links_of,
+    problem_entry,
+    rule_changes,
+    without_future,
+)
+from sentinel.flow.measures import measure_named
+from sentinel.flow.measures.shape import Measure
+from sentinel.flow.model import DAY_S, Alert, Entry, Notice, Tick, TickKind
+from sentinel.flow.notices import OWED_FOR_S, next_due, plan
+from sentinel.flow.rulebook import Rule
+from sentinel.flow.setup import Setup, farm_facts
+from sentinel.flow.tables import CHORES, DELIVERIES, FILES, FeedFacts, Tables
+from sentinel.window import Window
+
+OWN = {CHORES.name, FILES.name, DELIVERIES.name}
+
+
+@dataclass(frozen=True, slots=True)
+class Stepped:
+    """What a tick did: the alerts that changed, the log entries, the notices to send, the next due moment."""
+
+    alerts: tuple[Alert, ...] = ()
+    entries: tuple[Entry, ...] = ()
+    notices: tuple[Notice, ...] = ()
+    due: int | None = None
+
+
+class Engine:
+    """Takes ticks in strictly rising order of time and keeps everything they lead to in the store."""
+
+    def __init__(self, store: Store, setup: Setup, *, tell: bool = True) -> None:
+        """Work on `store` by `setup`; with `tell` False no notices are planned (a replay needs none)."""
+        self.store = store
+        self.setup = setup
+        self._tell = tell
+        self._window: Window | None = None
+        self._alerts = store.newest_alerts()
+        self._all = True
+        self._because: list[str] = []
+        self._cows: set[str] = set()
+        self._touched: set[str] = set()
+        self._dues: dict[str, int] = {}
+        self._decided: dict[str, int] = {}
+        self._known: Mapping[str, int | None] = {}
+        self._sampled: set[str] = set()
+        self._failing: dict[str, str] = {}
+
+    def use(self, setup: Setup) -> None:
+        """From the next tick on go by a changed setup; that tick says in the log which edit did what."""
+        self._because += rule_changes(self.setup.rules, setup.rules)
+        if setup.farm != self.setup.farm:
+            self._because.append("farm.yaml was changed")
+        if setup.people != self.setup.people:
+            self._because.append("people.yaml was changed")
+        self.setup = setup
+        self._all = True
+
+    def step(self, tick: Tick, after_batch: Callable[[int], None] = lambda index: None) -> Stepped:
+        """Take one tick. `after_batch(i)` is called inside the transaction that stores the tick's i-th batch.
+
+        Raises ValueError if the tick does not come after the last one.
+        """
+        at = tick.at
+        last = self.store.last_tick()
+        if last is not None and at <= last:
+            raise ValueError(f"a tick at {at} cannot follow one at {last}")
+        window = self._ready(at, tick)
+        for index, batch in enumerate(tick.batches):
+            with self.store.writing():
+                done = ingest(self.store, without_future(batch, at), at)
+                after_batch(index)
+            self._note(window, done)
+        with self.store.writing() as conn:
+            entries = self._take_inputs(tick, conn_execute=conn.execute)
+            if tick.batches or tick.chores or tick.deliveries:
+                window.take_own()
+                self._touched |= OWN
+            stepped = self._decide(tick, window, last, entries)
+            if stepped.entries or tick.batches or tick.answers or tick.chores or tick.deliveries or stepped.notices:
+                conn.execute("insert into ticks (at, kind) values (?, ?)", (at, tick.kind.value))
+        self._all, self._because, self._cows, self._touched = False, [], set(), set()
+        return stepped
+
+    def _ready(self, at: int, tick: Tick) -> Window:
+        """The window, read anew at a start, so that what is decided never rests on what a crash might have lost."""
+        if self.store.meta("watched_since") is None:
+            self.store.put_meta("watched_since", str(at))
+        if self._window is None or tick.kind is TickKind.START:
+            self._window = Window(self.store, at)
+            self._alerts = self.store.newest_alerts()
+            self._all, self._decided, self._dues = True, {}, {}
+        self._window.forget(at)
+        return self._window
+
+    def _note(self, window: Window, done: Ingested) -> None:
+        """Remember what an export has touched, so that only that is looked at again."""
+        window.take(done)
+        self._touched |= {table for table, who in done.touched.items() if who}
+        self._cows |= done.touched.get("visits", set())
+        if done.touched.get("cows"):
+            self._all = True  # an attribute may let go of a cow, or put her into another class
+
+    def _take_inputs(self, tick: Tick, conn_execute: Callable[..., object]) -> list[Entry]:
+        """What people said becomes known at this tick; its entries for the log."""
+        at = tick.at
+        entries: list[Entry] = []
+        if tick.kind in (TickKind.START, TickKind.STOP):
+            entries.append(Entry(at, tick.kind.value))
+        if self._because:
+            entries.append(Entry(at, "rules-changed", body={"changes": list(self._because)}))
+        for chore in tick.chores:
+            subject = f"chore:{chore.chore}/{chore.place}" if chore.place else f"chore:{chore.chore}"
+            body = {"done_at": chore.at, "note": chore.note}
+            entries.append(Entry(at, "chore", subject=subject, person=chore.person, body=body))
+        answered, said = take_answers(at, tick.answers, self._answerable(tick))
+        self._keep(answered)
+        entries += said
+        for table, has in (("answers", tick.answers), ("chores", tick.chores), ("deliveries", tick.deliveries)):
+            if has:
+                ended = "and outcome <> 'waiting'" if table == "deliveries" else ""
+                conn_execute(f"update {table} set known_at = ? where known_at is null {ended}", (at,))
+        return entries
+
+    def _answerable(self, tick: Tick) -> Sequence[Alert]:
+        """The alerts that answers name; an older one of the same rule and subject may be among them."""
+        ids = {answer.alert for answer in tick.answers}
+        return [a for number in ids for a in self.store.alerts("id = ?", (number,))]
+
+    def _keep(self, alerts: Sequence[Alert]) -> None:
+        """Write alerts to the store and remember the newest of each rule and subject."""
+        self.store.save_alerts(alerts)
+        for alert in alerts:
+            newest = self._alerts.get((alert.rule, alert.subject))
+            if newest is None or newest.id <= alert.id:
+                self._alerts[(alert.rule, alert.subject)] = alert
+
+    def _decide(self, tick: Tick, window: Window, last: int | None, entries: list[Entry]) -> Stepped:
+        """Judge, move the alerts, plan the notices, and write it all down."""
+        at, setup = tick.at, self.setup
+        watched_since = int(self.store.meta("watched_since") or at)
+        facts = farm_facts(setup, self.store.feed_state(), watched_since, self._decided)
+        known = known_by_table(facts.feeds)
+        moved_known = {table for table in known if known[table] != self._known.get(table, 0)}
+        self._known = known
+        window.with_farm(facts)
+        links = links_of(at, setup.rules, window.tables, facts)
+
+        def tables_for(rule: Rule, measure: Measure) -> Tables | None:
+            return self._tables_for(rule, measure, window.tables, moved_known, at)
+
+        next_id = 1 + int(self.store.rows("select coalesce(max(id), 0) from alerts")[0][0])
+        because = "; ".join(self._because)
+        decision = decide(
+            at,
+            setup.rules,
+            tables_for,
+            known,
+            self._alerts,
+            next_id,
+            links,
+            setup.farm.zone,
+            setup.farm.decimal,
+            because,
+        )
+        self._remember(decision, known, at)
+        self._keep(decision.moved.alerts)
+        entries += [*decision.moved.entries, *self._failure_entries(at, decision)]
+        notices: list[Notice] = []
+        due = min([*self._dues.values(), *self._age_dues(at)], default=None)
+        if self._tell:
+            notices, told_due = self._plan(at, last, facts.feeds)
+            entries += [_notice_entry(notice) for notice in notices]
+            due = min([m for m in (due, told_due) if m is not None], default=None)
+        self.store.append(entries)
+        return Stepped(decision.moved.alerts, tuple(entries), tuple(notices), due)
+
+    def _tables_for(
+        self, rule: Rule, measure: Measure, tables: Tables, moved_known: set[str], at: int
+    ) -> Tables | None:
+        """The rows a rule must look at now: all, those of the cows that visited, or none if nothing moved."""
+        if self._all or rule.name in self._failing:
+            return tables
+        rests_on = {*measure.needs, *measure.uses}
+        overdue = self._dues.get(rule.name, at + 1) <= at
+        if measure.needs and not overdue and not rests_on & (self._touched | moved_known):
+            return None
+        if measure.name in self._sampled and rule.per in ("cow", "quarter") and not overdue:
+            if not self._cows:
+                return None
+            mine = tables.visits["cow"].isin(self._cows).to_numpy(bool)
+            return replace(tables, visits=tables.visits[mine].reset_index(drop=True))
+        return tables
+
+    def _remember(self, decision: Decision, known: Mapping[str, int | None], at: int) -> None:
+        """When each rule changes by itself next, and up to when each could be decided."""
+        for name, judgement in decision.judged.items():
+            rule = self.setup.rules[name]
+            measure = measure_named(rule.measure)
+            if judgement.sampled:
+                self._sampled.add(measure.name)
+            before = self._dues.pop(name, at)  # judged over some cows only, another's moment may still be ahead
+            ahead = [due for due in (judgement.due, before if before > at else None) if due is not None]
+            if ahead:
+                self._dues[name] = min(ahead)
+        self._dues = {name: due for name, due in self._dues.items() if name in self.setup.rules}
+        failed = {problem.message.partition(" ")[0] for problem in decision.failures}
+        for name, rule in self.setup.rules.items():
+            until = known_until(measure_named(rule.measure), known, at)
+            if until is not None and name not in failed:
+                self._decided[name] = max(until, self._decided.get(name, until))
+        self._decided = {name: until for name, until in self._decided.items() if name in self.setup.rules}
+
+    def _failure_entries(self, at: int, decision: Decision) -> list[Entry]:
+        """A failing rule is told once, not at every tick."""
+        failing = {problem.message.partition(" ")[0]: problem for problem in decision.failures}
+        fresh = [p for name, p in failing.items() if self._failing.get(name) != p.message]
+        self._failing = {name: problem.message for name, problem in failing.items()}
+        return [problem_entry(at, problem) for problem in fresh]
+
+    def _age_dues(self, at: int) -> list[int]:
+        """When standing alerts end by their age."""
+        rules = self.setup.rules
+        return [
+            max(at + 1, came_at(alert) + rules[alert.rule].over_after_s)
+            for alert in self._alerts.values()
+            if alert.standing and alert.rule in rules and rules[alert.rule].over_after_s
+        ]
+
+    def _plan(self, at: int, last: int | None, feeds: Sequence[FeedFacts]) -> tuple[list[Notice], int | None]:
+        """The notices of this tick, written to the outbox, and when to look again."""
+        setup = self.setup
+        alerts = [
+            a for a in self._alerts.values() if a.standing or (a.over_at is not None and a.over_at >= at - OWED_FOR_S)
+        ]
+        alerts.sort(key=lambda a: a.id)
+        ids = {a.id for a in alerts}
+        sent = [
+            n
+            for n in self.store.notices("at >= ?", (min([at - 2 * DAY_S, *(a.raised_at for a in alerts)]),))
+            if n.at > at - DAY_S or ids & set(n.alerts)
+        ]
+        planned = plan(at, setup.desk, alerts, sent, last, {feed.name: feed.known_until for feed in feeds})
+        channels = {person.name: person.channels for person in setup.people}
+        notices = self.store.put_notices(planned, channels)
+        return notices, next_due(at, setup.desk, alerts, [*sent, *notices])
+
+
+def _notice_entry(notice: Notice) -> Entry:
+    """The log's line about a notice: to whom, of what kind, about which alerts, with its words."""
+    kind = "reminder" if notice.kind == "reminder" else "notice"
+    alert = notice.alerts[0] if len(notice.alerts) == 1 else None
+    body = {"notice": notice.id, "kind": notice.kind, "title": notice.title, "alerts": list(notice.alerts)}
+    return Entry(notice.at, kind, alert, person=notice.person, body=body)

@@ -1,0 +1,114 @@
+"""Everything a farm folder says, read from its texts: farm, people, feed maps and rules, with all their problems."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+
+from sentinel.flow.farm import Farm, load_farm
+from sentinel.flow.mapping import FeedMap, load_feed_map
+from sentinel.flow.model import Problem, Source
+from sentinel.flow.notices import Desk
+from sentinel.flow.people import Person, load_people
+from sentinel.flow.rulebook import Rule, check_together, load_rules
+from sentinel.flow.tables import FarmFacts, FeedFacts
+
+ICAR = "icar"
+"""The feed of ICAR ADE files, which need no map."""
+
+
+@dataclass(frozen=True, slots=True)
+class Setup:
+    """A farm's settings, whole and checked. `texts` are the files it was read from, by name in the farm folder."""
+
+    farm: Farm
+    people: tuple[Person, ...] = ()
+    feeds: tuple[FeedMap, ...] = ()
+    rules: Mapping[str, Rule] = field(default_factory=dict)
+    texts: Mapping[str, str] = field(default_factory=dict)
+
+    @property
+    def desk(self) -> Desk:
+        """What the notices room knows."""
+        farm = self.farm
+        return Desk(self.people, farm.rounds, farm.worklist_before_s, farm.zone, farm.boxes, self.rules)
+
+
+def read_setup(texts: Mapping[str, str]) -> tuple[Setup | None, list[Problem]]:
+    """Read a farm folder's texts (`farm.yaml`, `people.yaml`, `feeds/*.yaml`, `rules/*.yaml`); all problems at once."""
+    problems: list[Problem] = []
+    if "farm.yaml" not in texts:
+        return None, [Problem(Source("farm.yaml"), "there is no farm.yaml here; `sentinel init` makes one")]
+    farm, found = load_farm(texts["farm.yaml"], "farm.yaml")
+    problems += found
+    people: tuple[Person, ...] = ()
+    if "people.yaml" in texts:
+        people, found = load_people(texts["people.yaml"], "people.yaml")
+        problems += found
+    feeds: list[FeedMap] = []
+    rules: list[Rule] = []
+    for name in sorted(texts):
+        if name.startswith("feeds/"):
+            feed, found = load_feed_map(texts[name], name)
+            problems += found
+            if feed is not None:
+                feeds += [feed]
+        elif name.startswith("rules/"):
+            more, found = load_rules(texts[name], name)
+            problems += found
+            rules += more
+    problems += check_together(rules)
+    if farm is None or problems:
+        return None, problems
+    return Setup(farm, people, tuple(feeds), {rule.name: rule for rule in rules}, dict(texts)), []
+
+
+def farm_facts(
+    setup: Setup,
+    state: Mapping[str, tuple[tuple[str, ...], int | None]],
+    watched_since: int,
+    decided: Mapping[str, int],
+) -> FarmFacts:
+    """What the measures may know: the feeds by their maps and by what has come, each with its known-until."""
+    feeds = [
+        FeedFacts(one.feed, one.table_names, one.pace, state.get(one.feed, ((), None))[1], watched_since)
+        for one in setup.feeds
+        if one.feed not in setup.farm.not_used
+    ]
+    mapped = {one.feed for one in setup.feeds} | set(setup.farm.not_used)
+    feeds += [
+        FeedFacts(name, tables, "hourly", until, watched_since)
+        for name, (tables, until) in state.items()
+        if name not in mapped and name == ICAR
+    ]
+    return FarmFacts(
+        boxes=setup.farm.boxes,
+        chores=setup.farm.chores,
+        feeds=tuple(feeds),
+        watched_since=watched_since,
+        whole_herd_lists=any(_lists_whole_herd(one) for one in setup.feeds),
+        decided=tuple(sorted(decided.items())),
+    )
+
+
+def _lists_whole_herd(feed: FeedMap) -> bool:
+    """Whether each file of the feed is a list of all cows: then the rows are true from the file's own stamp on."""
+    cows = feed.table_maps.get("cows")
+    begins = cows.fields().get("from") if cows is not None else None
+    return begins is not None and begins.stamp
+
+
+def changed_setting(setup: Setup, setting: str) -> tuple[Setup | None, list[Problem]]:
+    """The setup with one rule's field set as `RULE.FIELD=VALUE` says, for trying out a threshold."""
+    target, _, value = setting.partition("=")
+    name, _, key = target.partition(".")
+    rule = setup.rules.get(name.strip())
+    if rule is None or not key or not value:
+        known = ", ".join(setup.rules)
+        return None, [Problem(Source(setting), f"write it as RULE.FIELD=VALUE; the rules here are {known}")]
+    line = f"  {key.strip()}: {value.strip()}"
+    kept = [one for one in rule.text.splitlines() if not one.startswith(f"  {key.strip()}:")]
+    rules, problems = load_rules("\n".join([*kept, line]) + "\n", setting)
+    if problems or not rules:
+        return None, problems
+    return replace(setup, rules={**setup.rules, name.strip(): rules[0]}), []

@@ -1,0 +1,111 @@
+"""The rows an engine looks at: the last month, kept as frames in memory and refreshed row by row from the store.
+
+Its size depends on the herd, never on how long the farm has been watched.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from sentinel.edges.ingest import Ingested
+from sentinel.edges.store import Store
+from sentinel.flow.model import DAY_S
+from sentinel.flow.tables import (
+    BOX_LOG,
+    CHORES,
+    COW_TESTS,
+    COWS,
+    DELIVERIES,
+    FILES,
+    TANK,
+    VISITS,
+    FarmFacts,
+    Table,
+    Tables,
+    table_named,
+)
+
+KEEP_S = {
+    VISITS.name: 32 * DAY_S,
+    BOX_LOG.name: 60 * DAY_S,
+    COWS.name: 400 * DAY_S,
+    TANK.name: 120 * DAY_S,
+    COW_TESTS.name: 400 * DAY_S,
+    CHORES.name: 60 * DAY_S,
+    FILES.name: 32 * DAY_S,
+    DELIVERIES.name: 32 * DAY_S,
+}
+"""How much of each table is kept; the lookback of every measure fits into it."""
+
+FEW = 400
+"""Up to so many touched cows or boxes, only their rows are read again."""
+
+
+class Window:
+    """The frames of the recent past, as known at the last tick."""
+
+    def __init__(self, store: Store, at: int) -> None:
+        """Read the recent past from the store."""
+        self._store = store
+        self._from = {name: at - keep for name, keep in KEEP_S.items()}
+        read: dict[str, Any] = {name: self._read(table_named(name)) for name in KEEP_S}
+        self.tables = Tables(**read)
+
+    def _read(self, table: Table, extra: str = "", values: Collection[object] = ()) -> pd.DataFrame:
+        known = {CHORES.name: "and known_at is not null", DELIVERIES.name: "and known_at is not null"}.get(
+            table.name, ""
+        )
+        where = f'"{table.happened}" >= ? {known} {extra}'
+        return self._store.frame(table, where, (self._from[table.name], *values))
+
+    def forget(self, at: int) -> None:
+        """Let go of what has become too old; done once a day is enough."""
+        frames: dict[str, Any] = {}
+        for name, keep in KEEP_S.items():
+            if self._from[name] + DAY_S > at - keep:
+                continue
+            self._from[name] = at - keep
+            frame = getattr(self.tables, name)
+            kept = frame[table_named(name).happened].to_numpy(np.int64) >= at - keep
+            frames[name] = frame[kept].reset_index(drop=True)
+        self.tables = replace(self.tables, **frames)
+
+    def take(self, done: Ingested) -> None:
+        """Refresh what one export file has touched."""
+        frames: dict[str, Any] = {}
+        for name, touched in done.touched.items():
+            if touched:
+                frames[name] = self._refreshed(table_named(name), touched, done.earliest or 0)
+        self.tables = replace(self.tables, **frames)
+
+    def take_own(self) -> None:
+        """Refresh the small tables that sentinel fills itself."""
+        own = (CHORES, FILES, DELIVERIES)
+        frames: dict[str, Any] = {table.name: self._read(table) for table in own}
+        self.tables = replace(self.tables, **frames)
+
+    def with_farm(self, farm: FarmFacts) -> None:
+        """Keep what is known of the farm besides its rows."""
+        self.tables = replace(self.tables, farm=farm)
+
+    def _refreshed(self, table: Table, touched: set[str], earliest: int) -> pd.DataFrame:
+        """The table's frame with the rows of the touched cows or boxes read again from `earliest` on."""
+        frame: pd.DataFrame = getattr(self.tables, table.name)
+        if len(touched) > FEW:
+            return self._read(table)
+        who = table.key[0]
+        names = sorted(touched)
+        marks = ", ".join("?" * len(names))
+        fresh = self._read(table, f'and "{table.happened}" >= ? and "{who}" in ({marks})', (earliest, *names))
+        mine = (frame[table.happened].to_numpy(np.int64) >= earliest) & frame[who].isin(touched).to_numpy()
+        kept = frame[~mine]
+        if fresh.empty or kept.empty:
+            return fresh if kept.empty else kept.reset_index(drop=True)
+        both = pd.concat([kept, fresh], ignore_index=True)
+        order = list(dict.fromkeys((table.happened, *table.key)))
+        return both.sort_values(order, kind="stable", ignore_index=True)
