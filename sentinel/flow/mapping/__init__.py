@@ -1,0 +1,11 @@
+"""From the bytes of an export to tidy rows: feed maps, readers, the open ICAR standard, and drafts of a map.
+
+`load_feed_map` reads a map, `matches` says which files it is for, `read_export` reads one with it. `read_icar` needs
+no map. `draft_feed_map` writes a first map from a sample.
+"""
+
+from sentinel.flow.mapping.check_map import load_feed_map
+from sentinel.flow.mapping.feed_map import FeedMap, feed_map_schema, matches
+from sentinel.flow.mapping.read import read_export
+
+__all__ = ["FeedMap", "feed_map_schema", "load_feed_map", "matches", "read_export"]

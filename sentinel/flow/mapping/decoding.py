@@ -1,0 +1,65 @@
+"""Bytes of an export to text: byte order marks, the map's encoding, and bytes that are no text in it."""
+
+from __future__ import annotations
+
+import codecs
+import re
+from dataclasses import dataclass
+
+_MARKS = (
+    (codecs.BOM_UTF8, "utf-8"),
+    (codecs.BOM_UTF32_LE, "utf-32-le"),
+    (codecs.BOM_UTF32_BE, "utf-32-be"),
+    (codecs.BOM_UTF16_LE, "utf-16-le"),
+    (codecs.BOM_UTF16_BE, "utf-16-be"),
+)
+
+BROKEN = re.compile("[\udc80-\udcff]")
+"""A byte that could not be read as text, carried along until its row is set aside."""
+
+
+@dataclass(frozen=True, slots=True)
+class Text:
+    """The text of a file, the character where byte `read_from` stands, and whether some bytes were no text."""
+
+    text: str
+    read_from: int
+    encoding: str
+    broken: bool
+
+
+def marked_encoding(content: bytes) -> tuple[str, int]:
+    """The encoding that a byte order mark names and the length of the mark, or ("", 0)."""
+    for mark, encoding in _MARKS:
+        if content.startswith(mark):
+            return encoding, len(mark)
+    return "", 0
+
+
+def decode(content: bytes, encoding: str, read_from: int = 0) -> Text:
+    """Text of a file; a byte order mark wins over `encoding`. Raises ValueError if it cannot be read at all.
+
+    Single bytes that are no text are kept as marks (`BROKEN`), so that only their own rows are lost.
+    """
+    marked, skip = marked_encoding(content)
+    encoding = marked or encoding
+    split = min(max(read_from, skip), len(content))
+    head, head_broken = _part(content[skip:split], encoding)
+    tail, tail_broken = _part(content[split:], encoding)
+    return Text(head + tail, len(head), encoding, head_broken or tail_broken)
+
+
+def _part(content: bytes, encoding: str) -> tuple[str, bool]:
+    """Text of some bytes, and whether some of them were no text."""
+    try:
+        return content.decode(encoding), False
+    except UnicodeError:
+        pass
+    try:
+        return content.decode(encoding, "surrogateescape"), True
+    except (UnicodeError, ValueError):
+        pass
+    try:  # wide encodings cannot mark single bytes
+        return content.decode(encoding, "backslashreplace"), False
+    except (UnicodeError, ValueError) as error:
+        raise ValueError(f"it cannot be read as {encoding} text") from error

@@ -1,0 +1,160 @@
+"""Reading delimited text (CSV, TSV): true line numbers, and no bad row hides the next."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Callable, Iterator
+from itertools import islice
+
+from sentinel.flow.mapping.decoding import BROKEN, Text, decode
+from sentinel.flow.mapping.feed_map import FeedMap
+from sentinel.flow.mapping.raw import CHUNK_ROWS, Chunk, Opened, distinct_titles, set_aside
+from sentinel.flow.model import Export
+
+_MOST_LINES = 50
+"""A quoted text may run over this many lines; one that runs further is taken as a forgotten quote."""
+
+
+def open_delimited(feed: FeedMap, export: Export) -> Opened:
+    """Open an export of delimited text.
+
+    Lines are told apart by LF, CR LF or CR. Blank lines are skipped; rows with too many or too few cells are set
+    aside, but empty cells too many at the end are forgiven. A quote that is never closed costs its own line only.
+    """
+    try:
+        text = decode(export.content, feed.encoding, export.read_from)
+    except ValueError as error:
+        return Opened(refused=str(error))
+    lines = list(io.StringIO(text.text, newline=""))
+    opened = Opened()
+    first = 0
+    if feed.header_line:
+        found = _titles(feed, lines, text)
+        if isinstance(found, str):
+            opened.refused = found
+            return opened
+        opened.titles, first = found
+    else:
+        opened.titles = distinct_titles(feed.columns)
+    start, begins = _start(lines, first, text)
+    opened.chunks = _chunks(feed, lines, start, begins, text, opened)
+    return opened
+
+
+def _titles(feed: FeedMap, lines: list[str], text: Text) -> tuple[tuple[str, ...], int] | str:
+    """The titles and the index of the line after them, or why there are none."""
+    index = feed.header_line - 1
+    if index >= len(lines):
+        few = "is empty" if not lines else f"has only {len(lines)} lines"
+        return f"it {few}; the column titles should stand on line {feed.header_line}"
+    reader = csv.reader(islice(lines, index, index + _MOST_LINES), delimiter=feed.delimiter)
+    try:
+        cells = next(reader)
+    except (csv.Error, StopIteration):
+        cells = []
+    if text.broken and any(BROKEN.search(cell) for cell in cells):
+        return f"its column titles are not {text.encoding} text; is the map's encoding right? (often it is cp1252)"
+    return distinct_titles(cells), index + reader.line_num
+
+
+def _start(lines: list[str], first: int, text: Text) -> tuple[int, int]:
+    """The index of the line to read from, and of the first line that may still give a row.
+
+    They differ where quoted text may run over lines: then the rows must be told apart from the start, and a row
+    that was not finished when the file was read before is read now.
+    """
+    if not text.read_from:
+        return first, first
+    passed, index = 0, 0
+    while index < len(lines) and passed < text.read_from:
+        passed += len(lines[index])
+        index += 1
+    index = max(index, first)
+    quoted = text.text.find('"', 0, text.read_from) >= 0
+    return (first, index) if quoted else (index, index)
+
+
+def _chunks(feed: FeedMap, lines: list[str], start: int, begins: int, text: Text, opened: Opened) -> Iterator[Chunk]:
+    """The rows in chunks; what is no row goes to `opened.set_aside`."""
+    chunk = Chunk([], [], [])
+    width = len(opened.titles)
+    while width and opened.titles[width - 1] == "":
+        width -= 1  # titles that end in a delimiter
+    titles = len(opened.titles)
+    for index, end, cells, why in _records(feed, lines, start, lambda c: not _misfit(c, width, titles)):
+        if end <= begins and index < begins:
+            continue
+        if not why and (not cells or (len(cells) == 1 and not cells[0].strip())):
+            continue
+        if feed.skip_lines and lines[index].lstrip().startswith(feed.skip_lines):
+            continue
+        raw = lines[index] if end == index + 1 else "".join(lines[index:end])
+        reason = why or (_misfit(cells, width, titles) if len(cells) != titles else "")
+        if not reason and text.broken and BROKEN.search(raw):
+            reason = f"has bytes that are not {text.encoding} text; is the map's encoding right? (often it is cp1252)"
+        if reason:
+            opened.set_aside.append(set_aside(index + 1, raw, reason))
+            continue
+        chunk.lines.append(index + 1)
+        chunk.rows.append(cells)
+        chunk.raws.append(raw)
+        if len(chunk.rows) >= CHUNK_ROWS:
+            yield chunk
+            chunk = Chunk([], [], [])
+    if chunk.rows:
+        yield chunk
+
+
+def _misfit(cells: list[str], width: int, titles: int) -> str:
+    """Why a row does not fit the titles, or "". Cuts empty cells too many, adds those of nameless columns."""
+    if len(cells) < width:
+        return f"has {len(cells)} cells where the titles have {width}: it is cut short or has a line break inside"
+    while len(cells) > titles and not cells[-1].strip():
+        cells.pop()
+    if len(cells) > titles:
+        return f"has {len(cells)} cells where the titles have {width}: is the delimiter or decimal mark inside a cell?"
+    cells.extend([""] * (titles - len(cells)))
+    return ""
+
+
+def _records(
+    feed: FeedMap, lines: list[str], start: int, fits: Callable[[list[str]], bool]
+) -> Iterator[tuple[int, int, list[str], str]]:
+    """Index of a record's first line and of the line after it, its cells, and why it is none (or "").
+
+    Quoted text over several lines is believed only if the row then fits the titles; otherwise somebody forgot a
+    quote, which costs that line and no other.
+    """
+    index = start
+    while index < len(lines):
+        base = index
+        reader = csv.reader((lines[i] for i in range(base, len(lines))), delimiter=feed.delimiter, strict=True)
+        try:
+            for cells in reader:
+                end = base + reader.line_num
+                if end - index > 1 and (end - index > _MOST_LINES or not fits(cells)):
+                    break
+                yield index, end, cells, ""
+                index = end
+        except csv.Error:
+            pass
+        if index < len(lines):
+            yield _lone_line(feed, lines, index)
+            index += 1
+
+
+def _lone_line(feed: FeedMap, lines: list[str], index: int) -> tuple[int, int, list[str], str]:
+    """One line read by itself after its quotes made no sense."""
+    line = lines[index]
+    try:
+        return index, index + 1, next(csv.reader([line], delimiter=feed.delimiter, strict=True)), ""
+    except (csv.Error, StopIteration) as error:
+        if "unexpected end" in str(error):
+            return index, index + 1, [], "a quote is opened and never closed"
+        if "field larger" in str(error):
+            return index, index + 1, [], "has a cell of more than 131,072 characters"
+    try:
+        return index, index + 1, next(csv.reader([line], delimiter=feed.delimiter)), ""
+    except (csv.Error, StopIteration):
+        return index, index + 1, [], "its quotes make no sense"

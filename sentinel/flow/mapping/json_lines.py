@@ -1,0 +1,90 @@
+"""Reading JSON lines: one object a line; a nested value is named by its path, such as `quarters.LF.milk`."""
+
+from __future__ import annotations
+
+import io
+import json
+from collections.abc import Iterator, Sequence
+from typing import Any
+
+from sentinel.flow.mapping.decoding import BROKEN, decode
+from sentinel.flow.mapping.feed_map import FeedMap
+from sentinel.flow.mapping.raw import CHUNK_ROWS, Chunk, Opened, set_aside
+from sentinel.flow.model import Export
+
+
+def open_json_lines(feed: FeedMap, export: Export, wanted: Sequence[str]) -> Opened:
+    """Open an export of JSON lines; the rows hold the `wanted` values in that order, None where a key is absent."""
+    try:
+        text = decode(export.content, feed.encoding, export.read_from)
+    except ValueError as error:
+        return Opened(refused=str(error))
+    opened = Opened(titles=tuple(wanted))
+    opened.chunks = _chunks(text.text, text.read_from, feed, opened)
+    return opened
+
+
+def _chunks(text: str, read_from: int, feed: FeedMap, opened: Opened) -> Iterator[Chunk]:
+    chunk = Chunk([], [], [])
+    paths = [(name, tuple(name.split("."))) for name in opened.titles]
+    passed = 0
+    for number, line in enumerate(io.StringIO(text, newline=""), start=1):
+        begins = passed
+        passed += len(line)
+        if begins < read_from or not line.strip():
+            continue
+        found = _object(line)
+        if isinstance(found, str):
+            opened.set_aside.append(set_aside(number, line, found))
+            continue
+        chunk.lines.append(number)
+        chunk.rows.append([_value(found, name, path) for name, path in paths])
+        chunk.raws.append(line)
+        if len(chunk.rows) >= CHUNK_ROWS:
+            yield chunk
+            chunk = Chunk([], [], [])
+    if chunk.rows:
+        yield chunk
+
+
+def _object(line: str) -> dict[str, Any] | str:
+    """The object on a line, or why there is none."""
+    if BROKEN.search(line):
+        return "has bytes that are not text in the map's encoding"
+    try:
+        found = json.loads(line)
+    except RecursionError:
+        return "is nested too deeply"
+    except ValueError as error:
+        return f"is not valid JSON: {error}"
+    if not isinstance(found, dict):
+        return "is JSON, but not an object with named values"
+    if "\\u" in line and has_half_characters(found):
+        return "holds half a character (a lone surrogate), which no text may"
+    return found
+
+
+def has_half_characters(value: Any) -> bool:
+    """Whether some text in a JSON value cannot be stored as UTF-8."""
+    try:
+        json.dumps(value, ensure_ascii=False).encode("utf-8")
+    except (UnicodeEncodeError, RecursionError):
+        return True
+    return False
+
+
+def _value(found: dict[str, Any], name: str, path: tuple[str, ...]) -> Any:
+    """The value of a name, or of a path through nested objects; None if there is none."""
+    if name in found:
+        return _plain(found[name])
+    here: Any = found
+    for step in path:
+        if not isinstance(here, dict) or step not in here:
+            return None
+        here = here[step]
+    return _plain(here)
+
+
+def _plain(value: Any) -> Any:
+    """Objects and lists are no single value: they are shown as their JSON text, which no column accepts."""
+    return json.dumps(value) if isinstance(value, dict | list) else value

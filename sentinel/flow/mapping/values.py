@@ -1,0 +1,262 @@
+"""Converters from the cells of an export to the values of a column, a whole column at a time.
+
+A converter takes the cells of one column and a dictionary of faults; it returns the values and notes, by index,
+a reason for each cell it cannot read. It never raises for a cell.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from datetime import date, datetime, time, timedelta
+from typing import Any
+
+from sentinel.flow.mapping.units import SPANS, Conversion
+from sentinel.flow.yaml_text import did_you_mean
+
+Faults = dict[int, str]
+"""Index of a row in the chunk to the first reason why it cannot be read."""
+
+Convert = Callable[[Sequence[Any], Faults], list[Any]]
+
+FLAG_WORDS: dict[str, bool] = dict.fromkeys(("1", "true", "yes", "y", "x", "ja", "j", "oui", "vrai", "wahr"), True) | (
+    dict.fromkeys(("0", "false", "no", "n", "nein", "nee", "nej", "non", "faux", "falsch", "onwaar", "falsk"), False)
+)
+"""Words for yes and no, in lower case, that are understood without a word table."""
+
+_LONGEST_SHOWN = 60
+_MOST_KNOWN = 10_000
+
+
+def shown(cell: Any) -> str:
+    """A cell in quotes, cut to a readable length, for a reason.
+
+    >>> print(shown("5,9x"))
+    "5,9x"
+    """
+    text = as_text(cell)
+    return f'"{text if len(text) <= _LONGEST_SHOWN else text[:_LONGEST_SHOWN] + "…"}"'
+
+
+def as_text(cell: Any) -> str:
+    """A cell as a person would write it: no outer spaces, whole numbers without a decimal point.
+
+    >>> as_text(" 0042 "), as_text(217.0), as_text(None)
+    ('0042', '217', '')
+    """
+    if isinstance(cell, str):
+        return cell.strip()
+    if cell is None:
+        return ""
+    if isinstance(cell, bool):
+        return "true" if cell else "false"
+    if isinstance(cell, float) and cell.is_integer() and abs(cell) < 1e15:
+        return str(int(cell))
+    if isinstance(cell, datetime | date | time):
+        return cell.isoformat()
+    return str(cell).strip()
+
+
+def each_cell(one: Callable[[Any], Any], title: str) -> Convert:
+    """A column converter from a converter of one cell that raises ValueError with the reason."""
+
+    def convert(cells: Sequence[Any], faults: Faults) -> list[Any]:
+        try:
+            return [one(cell) for cell in cells]
+        except ValueError:
+            pass
+        values = []
+        for index, cell in enumerate(cells):
+            try:
+                values.append(one(cell))
+            except ValueError as error:
+                faults.setdefault(index, f'"{title}": {error}')
+                values.append(None)
+        return values
+
+    return convert
+
+
+def remembered(one: Callable[[Any], Any], title: str) -> Convert:
+    """A column converter that reads each distinct text once; for columns that hold few of them."""
+    known: dict[str, Any] = {}
+
+    def learn(cell: Any) -> Any:
+        value = one(cell)
+        if isinstance(cell, str) and len(known) < _MOST_KNOWN:
+            known[cell] = value
+        return value
+
+    slow = each_cell(lambda cell: known[cell] if isinstance(cell, str) and cell in known else learn(cell), title)
+
+    def convert(cells: Sequence[Any], faults: Faults) -> list[Any]:
+        try:
+            return [known[cell] for cell in cells]
+        except (KeyError, TypeError):
+            return slow(cells, faults)
+
+    return convert
+
+
+def text_column(title: str, missing: frozenset[str]) -> Convert:
+    """Names, kept as written: `0042` stays `0042`."""
+
+    def one(cell: Any) -> str | None:
+        text = as_text(cell)
+        return None if text in missing else text
+
+    slow = each_cell(one, title)
+
+    def convert(cells: Sequence[Any], faults: Faults) -> list[Any]:
+        try:
+            texts = [str.strip(cell) for cell in cells]
+        except TypeError:
+            return slow(cells, faults)
+        return [None if text in missing else text for text in texts]
+
+    return convert
+
+
+def number_column(
+    title: str, missing: frozenset[str], decimal: str, thousands: str, conversion: Conversion, *, whole: bool = False
+) -> Convert:
+    """Numbers in the export's own habit, in the column's unit; `whole` accepts only counts (and gives `int`)."""
+    parse = number_parser(decimal, thousands)
+    easy = re.compile(rf"[0-9{re.escape(decimal)}\n+-]*")
+
+    def one(cell: Any) -> float | int | None:
+        if isinstance(cell, str) or cell is None:
+            text = as_text(cell)
+            if text in missing:
+                return None
+            value = parse(text)
+        else:
+            value = _native_number(cell)
+        value = conversion(value)
+        if not whole:
+            return value
+        if not value.is_integer():
+            raise ValueError(f"{shown(cell)} is not a whole number")
+        return int(value)
+
+    slow = each_cell(one, title)
+
+    def convert(cells: Sequence[Any], faults: Faults) -> list[Any]:
+        # Joining the cells lets one pattern see that the whole column is plain digits, which float() then reads.
+        try:
+            joined = "\n".join(cells)
+        except TypeError:
+            return slow(cells, faults)
+        parts = joined.replace(decimal, ".").split("\n")
+        if whole or len(parts) != len(cells) or not easy.fullmatch(joined):
+            return slow(cells, faults)
+        try:
+            values = [float(part) if part else None for part in parts]
+        except ValueError:
+            return slow(cells, faults)
+        if conversion.same:
+            return values
+        return [None if value is None else conversion(value) for value in values]
+
+    return convert
+
+
+def number_parser(decimal: str, thousands: str) -> Callable[[str], float]:
+    """A reader of numbers with that decimal mark, and with that thousands mark only where it parts three digits.
+
+    >>> read = number_parser(",", ".")
+    >>> read("1.234,5"), read("-0,5")
+    (1234.5, -0.5)
+    >>> read("1.5")
+    Traceback (most recent call last):
+    ValueError: "1.5" is not a number
+    """
+    mark = re.escape(decimal)
+    # A space that parts thousands may be any of the spaces that spreadsheets use.
+    part = "[ \u00a0\u202f]" if thousands == " " else "['’]" if thousands == "'" else re.escape(thousands)
+    digits = rf"(?:[0-9]{{1,3}}(?:{part}[0-9]{{3}})+|[0-9]+)" if thousands else "[0-9]+"
+    pattern = re.compile(rf"([+−-]?)({digits})?(?:{mark}([0-9]*))?([eE][+-]?[0-9]{{1,3}})?")
+    not_digits = re.compile("[^0-9]")
+
+    def parse(text: str) -> float:
+        match = pattern.fullmatch(text)
+        if not match or not (match[2] or match[3]):
+            raise ValueError(f"{shown(text)} is not a number{_other_mark(text, decimal, thousands)}")
+        sign = "-" if match[1] in ("-", "−") else ""
+        value = float(f"{sign}{not_digits.sub('', match[2] or '0')}.{match[3] or '0'}{match[4] or ''}")
+        if not math.isfinite(value):
+            raise ValueError(f"{shown(text)} is too large a number")
+        return value
+
+    return parse
+
+
+def _other_mark(text: str, decimal: str, thousands: str) -> str:
+    """A hint if the number is written with the decimal mark that the map does not name."""
+    other = "." if decimal == "," else ","
+    if other != thousands and re.fullmatch(rf"[+-]?[0-9]+{re.escape(other)}[0-9]+", text):
+        return f' with the decimal mark "{decimal}"'
+    return ""
+
+
+def _native_number(cell: Any) -> float:
+    """A number from a spreadsheet or JSON; yes/no, dates and infinities are none."""
+    if isinstance(cell, bool) or not isinstance(cell, int | float):
+        raise ValueError(f"{shown(cell)} is not a number")
+    try:
+        value = float(cell)
+    except OverflowError:
+        value = math.inf
+    if not math.isfinite(value):
+        raise ValueError(f"{shown(cell)} is not a number")
+    return value
+
+
+def span_column(title: str, missing: frozenset[str], span: str) -> Convert:
+    """Durations written like a clock (`5:32`), in seconds.
+
+    A spreadsheet's own duration or time of day counts as what it is: 00:05:32 is 332 s.
+    """
+    weights = SPANS[span]
+
+    def one(cell: Any) -> float | None:
+        if isinstance(cell, timedelta):
+            return cell.total_seconds()
+        if isinstance(cell, time):
+            return cell.hour * 3600.0 + cell.minute * 60.0 + cell.second
+        text = as_text(cell)
+        if text in missing:
+            return None
+        parts = text.split(":")
+        small = all(len(p) <= 2 and p.isdecimal() and int(p) < 60 for p in parts[1:])
+        if len(parts) != len(weights) or not small or not re.fullmatch("[0-9]{1,6}", parts[0]):
+            raise ValueError(f"{shown(cell)} is not a duration written {span}")
+        return float(sum(weight * int(part) for weight, part in zip(weights, parts, strict=True)))
+
+    return remembered(one, title)
+
+
+def word_column(title: str, missing: frozenset[str], words: Mapping[str, Any], otherwise: object) -> Convert:
+    """Words or flags by a table; capitals do not matter; an entry for `""` says what an empty cell means.
+
+    `otherwise` is `set_aside`, `missing`, or the word that every other text stands for.
+    """
+    table = {key.strip().casefold(): value for key, value in words.items()}
+
+    def one(cell: Any) -> Any:
+        text = as_text(cell)
+        if text.casefold() in table:
+            return table[text.casefold()]
+        if text in missing or otherwise == "missing":
+            return None
+        if otherwise != "set_aside":
+            return otherwise
+        raise ValueError(f"{shown(text)} is not in the map's word table{did_you_mean(text, listed(words))}")
+
+    return remembered(one, title)
+
+
+def listed(words: Iterable[str]) -> list[str]:
+    """The words of a table as a person may be shown them."""
+    return [word for word in words if word.strip()][:20]
