@@ -274,6 +274,15 @@ def test_ends_come_together_in_one_notice_after_what_still_stands():
     assert len(sent[3].body.splitlines()) == 3
 
 
+def test_what_waits_for_a_free_push_goes_to_the_next_on_duty_when_the_first_goes_home():
+    """Marit has had her one push and goes off duty at 10:30: the second alert goes to Onno then, not at 11:00."""
+    farm = desk(person("Marit", next_after_s=None, at_most=1, now="05:00-10:30"), person("Onno", now="09:00-22:00"))
+
+    sent = live(farm, [(at("10:00"), alert(1, at("10:00"))), (at("10:10"), alert(2, at("10:10")))], at("20:00"))
+
+    assert table(sent) == ["10:00 Marit alert 1", "10:30 Onno alert 2"]
+
+
 # --- texts -----------------------------------------------------------------------------------------------
 
 
@@ -403,6 +412,19 @@ def test_a_worklist_that_was_missed_is_sent_late_but_not_hours_late():
 
     assert table(soon) == ["06:40 Marit worklist"]
     assert (twice, late, first_ever) == ([], [], [])
+
+
+def test_a_worklist_is_for_those_on_duty_when_it_was_due():
+    """It is sent once even if two ticks fall on its second, and late to one whose hours had begun at 06:15."""
+    punctual = desk(person("Marit", worklist=True, round="06:00-06:30"))
+    later = desk(person("Marit", worklist=True, round="06:30-22:00"))
+
+    once = plan(at("06:15"), punctual, [], [], at("05:00"), {})
+
+    assert table(once) == ["06:15 Marit worklist"]
+    assert plan(at("06:15"), punctual, [], once, at("05:00"), {}) == []
+    assert table(plan(at("06:40"), punctual, [], [], at("05:00"), {})) == ["06:40 Marit worklist"]
+    assert plan(at("06:40"), later, [], [], at("05:00"), {}) == []
 
 
 # --- whatever happens ------------------------------------------------------------------------------------
