@@ -1,0 +1,10 @@
+"""An invented farm with known truth: exports in three dialects, and what really happened beside them.
+
+Reading order: parameters, herd, faults, routine, visits (who came when), milk (what was measured), record, the
+dialects write_csv, write_icar, write_xlsx (on workbook), exports (files and their mishaps), truth, and the demo's
+own week: script, story, week.
+"""
+
+from sentinel.simulate.week import DemoWeek, demo_week, write_demo
+
+__all__ = ["DemoWeek", "demo_week", "write_demo"]
