@@ -7,6 +7,7 @@ from sentinel.flow.rulebook.load import load_rules
 from sentinel.flow.rulebook.quantities import format_quantity, parse_quantity
 from sentinel.flow.rulebook.rule import URGENCIES, Rule, RuleClass
 from sentinel.flow.rulebook.schema import rules_schema
+from sentinel.flow.rulebook.setting import with_setting
 from sentinel.flow.rulebook.together import check_together
 from sentinel.flow.rulebook.words import look_first, say
 
@@ -21,4 +22,5 @@ __all__ = [
     "parse_quantity",
     "rules_schema",
     "say",
+    "with_setting",
 ]

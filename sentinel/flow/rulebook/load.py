@@ -45,17 +45,17 @@ def load_rules(text: str, name: str, measures: Sequence[Measure] | None = None) 
     known = {measure.name: measure for measure in (registry.MEASURES if measures is None else measures)}
     rules = []
     for index, item in enumerate(document.data):
-        rule, wrong = _one_rule(item, document, index, known, _own_text(text, document, index))
+        rule, wrong = load_rule(item, document, index, known, _own_text(text, document, index))
         problems += wrong
         if rule:
             rules.append(rule)
     return rules, sorted(problems)
 
 
-def _one_rule(
+def load_rule(
     item: Any, document: Document, index: int, known: Mapping[str, Measure], text: str
 ) -> tuple[Rule | None, list[Problem]]:
-    """One item of the list as a rule, or what is wrong with it."""
+    """One item of a rules file as a rule, or what is wrong with it; `text` is its own YAML."""
     if not isinstance(item, Mapping):
         said = 'this is not a rule; a rule begins with "- rule: its-name"'
         return None, [Problem(document.source((index,)), said)]
@@ -82,12 +82,18 @@ def understand(item: Mapping[str, Any], known: Mapping[str, Measure]) -> tuple[d
             )
         faults += _unmeasured_faults(item)
     else:
+        bounds, wrong = read_bounds(item, measure.unit)
+        faults += wrong + check_rule_bounds(item, bounds, measure.unit)
+        options, wrong = _options(item.get("options"), measure)
+        faults += wrong
+        values |= {**bounds, "unit": measure.unit, "options": options}
         per, wrong = _per(item, measure)
         faults += wrong
-        values |= {"per": per, "unit": measure.unit}
-        measured, wrong = _measured(item, measure, per)
-        values |= measured
-        faults += wrong
+        if per is not None:
+            values["per"] = per
+            told, wrong = _per_subject(item, measure, per, bounds)
+            values |= told
+            faults += wrong
     for key, field, never in _DURATIONS:
         values[field], wrong = read_duration(item, key, never)
         faults += wrong
@@ -124,27 +130,25 @@ def _unmeasured_faults(item: Mapping[str, Any]) -> list[Fault]:
     return [f for f in check_rule_bounds(item, {}, "ratio") if f.path == () or f.path[0] == "raise_under"]
 
 
-def _per(item: Mapping[str, Any], measure: Measure) -> tuple[str, list[Fault]]:
+def _per(item: Mapping[str, Any], measure: Measure) -> tuple[str | None, list[Fault]]:
     """The kind of subject of a rule: the measure's only one, or the one that is named."""
     named = item.get("per")
     if named is None:
         if len(measure.per) == 1:
             return measure.per[0], []
         said = f"per: is missing; {measure.name} can be taken per {' or per '.join(measure.per)}"
-        return measure.per[0], [Fault((), said)]
+        return None, [Fault((), said)]
     if named not in measure.per:
-        return measure.per[0], [Fault(("per",), f'"{named}" is not possible{did_you_mean(str(named), measure.per)}')]
+        return None, [Fault(("per",), f'"{named}" is not possible{did_you_mean(str(named), measure.per)}')]
     return str(named), []
 
 
-def _measured(item: Mapping[str, Any], measure: Measure, per: str) -> tuple[dict[str, Any], list[Fault]]:
-    """Everything of a rule that depends on its measure: bounds, options, where, classes, sentences, examples."""
-    bounds, faults = read_bounds(item, measure.unit)
-    faults += check_rule_bounds(item, bounds, measure.unit)
-    options, wrong = _options(item.get("options"), measure)
-    faults += wrong
-    where, wrong = read_where(item.get("where"), per)
-    faults += [fault.under("where") for fault in wrong]
+def _per_subject(
+    item: Mapping[str, Any], measure: Measure, per: str, bounds: Bounds
+) -> tuple[dict[str, Any], list[Fault]]:
+    """Everything of a rule that depends on the kind of its subjects: where, classes, sentences, examples."""
+    where, faults = read_where(item.get("where"), per)
+    faults = [fault.under("where") for fault in faults]
     classes, wrong = _classes(item.get("classes"), measure, per, bounds)
     faults += wrong
     places = known_places(per, measure)
@@ -156,13 +160,7 @@ def _measured(item: Mapping[str, Any], measure: Measure, per: str) -> tuple[dict
     for index, example in enumerate(examples or []):
         faults += [fault.under("examples", index) for fault in example_faults(example, per)]
     faults += _pressing_faults(item, classes)
-    return {
-        **bounds,
-        "options": options,
-        "where": where,
-        "classes": classes,
-        "examples": tuple(examples or []),
-    }, faults
+    return {"where": where, "classes": classes, "examples": tuple(examples or [])}, faults
 
 
 def _options(written: Any, measure: Measure) -> tuple[dict[str, float], list[Fault]]:

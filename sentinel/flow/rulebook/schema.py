@@ -23,14 +23,14 @@ def rules_schema(measures: Sequence[Measure] | None = None) -> dict[str, Any]:
     for owner in (properties, shared["WrittenClass"]["properties"]):
         for key in owner:
             _without_null(owner, key)
-        owner["where"] = {**_where(), "description": owner["where"].get("description", "")}
+        owner["where"] = {"$ref": "#/$defs/where", "description": owner["where"]["description"]}
     rule["allOf"] = [_of_measure(measure) for measure in known]
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "title": "Rules",
         "type": "array",
         "items": rule,
-        "$defs": shared,
+        "$defs": shared | {"where": _where()} | {_word(kind): _quantity(kind) for kind in USUAL},
     }
 
 
@@ -47,9 +47,9 @@ def _without_null(owner: dict[str, Any], key: str) -> None:
 
 def _of_measure(measure: Measure) -> dict[str, Any]:
     """What a rule on this measure may say: its kinds of subject, its unit, its settings."""
-    bound = _quantity(measure.unit)
+    bound = _ref(measure.unit)
     of_class = {"properties": {key: bound for key in BOUNDS}}
-    options = {option.name: {**_quantity(option.unit), "description": option.doc} for option in measure.options}
+    options = {option.name: {**_ref(option.unit), "description": option.doc} for option in measure.options}
     then: dict[str, Any] = {
         "properties": {
             "per": {"enum": list(measure.per)},
@@ -63,8 +63,16 @@ def _of_measure(measure: Measure) -> dict[str, Any]:
     return {"if": {"properties": {"measure": {"const": measure.name}}, "required": ["measure"]}, "then": then}
 
 
-def _quantity(unit: str) -> dict[str, Any]:
-    kind = kind_of_unit(unit)
+def _word(kind: str) -> str:
+    """A kind of quantity as one word, under which the schema defines it once."""
+    return kind.replace(" ", "_")
+
+
+def _ref(unit: str) -> dict[str, Any]:
+    return {"$ref": f"#/$defs/{_word(kind_of_unit(unit))}"}
+
+
+def _quantity(kind: str) -> dict[str, Any]:
     return {"type": "string", "pattern": quantity_pattern(kind), "examples": [USUAL[kind]]}
 
 

@@ -1,0 +1,135 @@
+"""The rules that ship: they load, fit together, explain themselves, and do what their own examples say."""
+
+import json
+import re
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from sentinel.flow.examples import example_verdicts, run_examples
+from sentinel.flow.measures import MEASURES, measure_named
+from sentinel.flow.rulebook import Rule, check_together, load_rules, look_first, rules_schema, say
+from sentinel.flow.rulebook.quantities import UNITS, quantity_pattern
+from sentinel.flow.rulebook.words import NOT_KNOWN
+
+RULES = Path(__file__).parents[3] / "rules"
+FILES = sorted(RULES.glob("*.yaml"))
+AT = 1_772_539_200  # any moment: examples count back from it
+
+SHIPPED = (
+    "late-cow",
+    "late-share",
+    "quarter-conductivity",
+    "box-failures",
+    "cow-failures",
+    "filter-overdue",
+    "chore-due",
+    "box-quiet",
+    "feed-quiet",
+    "rows-set-aside",
+)
+"""The names that design and README promise."""
+
+NEVER_UNKNOWN = ("box-failures", "cow-failures", "feed-quiet", "rows-set-aside", "channel-failing")
+"""Counts of what was seen, and what sentinel knows of itself: these can always be told."""
+
+
+@cache
+def _rules() -> dict[str, Rule]:
+    return {rule.name: rule for file in FILES for rule in load_rules(file.read_text("utf-8"), file.name)[0]}
+
+
+def _names() -> list[str]:
+    return list(_rules())
+
+
+@pytest.mark.parametrize("file", FILES, ids=lambda file: file.name)
+def test_a_shipped_file_has_no_problem_and_tells_editors_its_schema(file: Path) -> None:
+    """Every rules file loads whole and begins with the line by which editors find the schema."""
+    text = file.read_text("utf-8")
+
+    assert load_rules(text, file.name)[1] == []
+    assert text.startswith("# yaml-language-server: $schema=./rules.schema.json\n")
+
+
+def test_the_promised_rules_ship_and_fit_together() -> None:
+    """Every promised name is there, names are used once, covers exist and form no ring."""
+    assert set(SHIPPED) <= set(_names())
+    assert check_together(list(_rules().values())) == []
+
+
+@pytest.mark.parametrize("name", _names())
+def test_a_shipped_rule_does_what_its_examples_say(name: str) -> None:
+    """The rule's examples, judged by the same code as the farm's rows, come out as they are written."""
+    rule = _rules()[name]
+
+    assert [str(p) for p in run_examples(rule, measure_named(rule.measure), AT)] == []
+
+
+@pytest.mark.parametrize("name", _names())
+def test_a_shipped_rule_has_examples_each_way(name: str) -> None:
+    """One example raises, one stays quiet, and one is unknown where the rule can be unknown."""
+    given = {key for example in _rules()[name].examples for key in example}
+
+    assert {"raises", "quiet"} <= given
+    assert ("unknown" in given) != (name in NEVER_UNKNOWN)
+
+
+@pytest.mark.parametrize("name", _names())
+def test_a_shipped_rules_sentences_can_be_filled(name: str) -> None:
+    """What the rule says of its own examples has no hole and no unit twice."""
+    rule = _rules()[name]
+    for example, verdicts in zip(rule.examples, example_verdicts(rule, measure_named(rule.measure), AT), strict=True):
+        if "raises" in example:
+            verdict = verdicts[example["raises"]]
+            texts = (say(rule, verdict, AT, "UTC"), *look_first(rule, verdict, AT, "UTC"))
+            assert not any(NOT_KNOWN in text or "{" in text for text in texts)
+
+
+@pytest.mark.parametrize("name", _names())
+def test_a_shipped_rule_explains_its_bound_and_what_to_do(name: str) -> None:
+    """It says what the bound means, where it comes from (or that there is no source) and how to tune it."""
+    rule = _rules()[name]
+
+    assert re.search(r"no source|\b(19|20)\d\d\b|over 0", rule.about, re.IGNORECASE)
+    assert re.search(r"\btune\b", rule.about)
+    assert len(rule.look_first) >= 3
+    assert "nothing found" in rule.findings
+
+
+@pytest.mark.parametrize("name", ["box-failures", "box-quiet", "chore-due"])
+def test_advice_at_a_box_begins_with_taking_it_out_of_operation(name: str) -> None:
+    """Whoever is sent to reach or step into a box is told to stop it first."""
+    advice = " ".join(_rules()[name].look_first).lower()
+
+    assert "out of operation" in advice
+
+
+def test_the_schema_file_is_up_to_date() -> None:
+    """rules/rules.schema.json is what `rules_schema()` gives.
+
+    To write it again: python -c "import json; from sentinel.flow.rulebook import rules_schema as s;
+    print(json.dumps(s(), indent=2, ensure_ascii=False))" > rules/rules.schema.json
+    """
+    assert json.loads((RULES / "rules.schema.json").read_text("utf-8")) == rules_schema()
+
+
+def test_the_schema_names_every_measure_with_its_unit() -> None:
+    """An editor offers every measure, and per measure accepts bounds in its unit only."""
+    schema = rules_schema()
+
+    assert schema["items"]["properties"]["measure"]["enum"] == [measure.name for measure in MEASURES]
+    for measure, part in zip(MEASURES, schema["items"]["allOf"], strict=True):
+        word = part["then"]["properties"]["raise_over"]["$ref"].removeprefix("#/$defs/")
+        assert part["if"]["properties"]["measure"]["const"] == measure.name
+        assert schema["$defs"][word]["pattern"] == quantity_pattern(UNITS[measure.unit].kind)
+
+
+def test_the_schema_knows_the_keys_that_the_rulebook_knows() -> None:
+    """No key is needed, or refused, by one of them only."""
+    schema = rules_schema()["items"]
+
+    assert schema["additionalProperties"] is False
+    assert set(schema["required"]) == {"rule", "measure", "urgency", "say"}
+    assert all(part.get("description") for part in schema["properties"].values())
