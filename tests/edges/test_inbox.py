@@ -12,7 +12,7 @@ import subprocess
 import sys
 import threading
 import zipfile
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
@@ -396,6 +396,7 @@ def test_with_tails_taken_early_the_last_word_on_every_line_is_right(
 
 _opened: list[tuple[str, str, int]] = []
 _listening = threading.Event()
+_on_open: list[Callable[[str], None]] = []
 
 
 def _listen(event: str, args: tuple[object, ...]) -> None:
@@ -404,6 +405,8 @@ def _listen(event: str, args: tuple[object, ...]) -> None:
     if _listening.is_set() and (event == "open" or event in changing):
         flags = args[2] if event == "open" else -1
         _opened.append((event, str(args[0]), flags if isinstance(flags, int) else 0))
+        if _on_open and str(args[0]).endswith(".csv"):
+            _on_open.pop()(str(args[0]))
 
 
 sys.addaudithook(_listen)
@@ -416,6 +419,7 @@ def opened() -> Iterator[list[tuple[str, str, int]]]:
     _listening.set()
     yield _opened
     _listening.clear()
+    _on_open.clear()
 
 
 def test_exports_are_read_and_never_touched(folder: Folder, opened: list[tuple[str, str, int]]) -> None:
@@ -442,6 +446,32 @@ def test_exports_are_read_and_never_touched(folder: Folder, opened: list[tuple[s
     ]
     assert {event for event, _, _ in inside} == {"open"}
     assert all(flags & (os.O_WRONLY | os.O_RDWR | os.O_CREAT | os.O_TRUNC) == 0 for _, _, flags in inside)
+
+
+@pytest.mark.parametrize("change", ["grows", "is replaced"])
+def test_a_file_that_changes_while_it_is_read_waits(
+    folder: Folder, opened: list[tuple[str, str, int]], change: str
+) -> None:
+    """A writer that goes on in the middle of our reading: nothing is handed over until it is quiet again."""
+    folder.write("visits.csv", HEAD + b"217;06:00;9.1\n", age=10)
+
+    def while_reading(path: str) -> None:
+        if change == "is replaced":
+            os.unlink(path)
+            Path(path).write_bytes(HEAD + b"217;06:00;9.7\n")
+        else:
+            with open(path, "ab") as file:
+                file.write(b"218;06:10;8.4\n")
+        os.utime(path, (folder.wall_s, folder.wall_s))
+
+    _on_open.append(while_reading)
+    scan = folder.scan()
+    expected = {"grows": b"217;06:00;9.1\n218;06:10;8.4\n", "is replaced": b"217;06:00;9.7\n"}
+
+    assert scan.found == ()
+    assert [w.why for w in scan.waiting] == ["it changed while it was read"]
+    assert folder.scan(after=1).found == ()
+    assert [f.content for f in folder.read(after=3)] == [HEAD + expected[change]]
 
 
 def test_files_read_before_are_not_opened_again(folder: Folder, opened: list[tuple[str, str, int]]) -> None:

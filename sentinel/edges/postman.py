@@ -1,0 +1,316 @@
+"""Sends notices to people's channels through Apprise, and says of each how it ended. Never raises, never leaks.
+
+One Apprise object per message and channel (its objects make later messages of the same object wait), one address
+per channel, redirects refused (Apprise would follow one, lose the message and call it sent).
+
+Apprise's own time limit hands the work to one small pool shared by all channels, where calls that hang stay after
+they were given up; a few of them and nothing is sent to anybody. So each channel has a line of its own here: one
+letter at a time, in order, on a thread that can be given up without holding anybody else up.
+
+Addresses are secrets. Apprise writes them down, whole or in part, when it cannot understand one and at level DEBUG;
+so every message of its logger is replaced by a few known words before anybody gets it, and what is told of a failure
+is one of these.
+"""
+
+from __future__ import annotations
+
+import logging
+import queue
+import re
+import threading
+import warnings
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from typing import Any, Literal
+
+State = Literal["delivered", "failed", "unknown"]
+
+_logger = logging.getLogger(__name__)
+
+BACKOFF_S = (5, 15, 60, 300, 900)
+"""Seconds to wait after the first, second, ... try that did not deliver; the last one from then on."""
+
+_PRIORITY = ("ntfy", "ntfys", "pover", "gotify", "gotifys")
+"""Schemas whose `priority=high` makes the phone ring louder."""
+
+_CLICK = ("ntfy", "ntfys", "bark", "barks")
+"""Schemas that open a link when the message itself is tapped (`click=`)."""
+
+_TALKATIVE = ("urllib3", "requests", "requests_oauthlib", "oauthlib", "paho", "slixmpp")
+"""Loggers of libraries below Apprise that would write addresses down at level DEBUG."""
+
+_loading = threading.Lock()
+_loaded = threading.Event()
+_REFUSED = "the service did not take it"
+_NO_ANSWER = "no connection, or no sensible answer"
+_ANSWERED = "the service answered "
+_STATUS = re.compile(r"\berror\s?[=:]\s?(\d{3})\b")
+
+
+@dataclass(frozen=True, slots=True)
+class Letter:
+    """One notice for one channel of one person; `attempt` counts from 1. `link` opens the page for an answer."""
+
+    notice: str
+    channel: str
+    person: str
+    title: str
+    body: str
+    urgency: str
+    link: str = ""
+    attempt: int = 1
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """How one try ended.
+
+    `unknown`: the channel did not answer in time, and the message may still arrive; it is tried again under the
+    same notice id. `detail` never holds an address or a secret.
+    """
+
+    notice: str
+    channel: str
+    state: State
+    detail: str
+
+
+class _Line:
+    """What is under way on one channel: its letters in order, and the try that was given up but still hangs."""
+
+    def __init__(self) -> None:
+        self.letters: queue.SimpleQueue[tuple[Letter, Callable[[Outcome], None]] | None] = queue.SimpleQueue()
+        self.one_at_a_time = threading.Lock()
+        self.hanging: threading.Thread | None = None
+        self.worker: threading.Thread | None = None
+
+
+class Postman:
+    """Delivers letters; `urls` maps a channel's name to its Apprise URL, `timeout_s` is how long one try may take.
+
+    A channel that hangs holds up only its own letters: each of its tries ends after `timeout_s` (`unknown`); while
+    an earlier one is still hanging no further one is begun (`failed`), so threads do not pile up.
+    """
+
+    def __init__(self, urls: Mapping[str, str], timeout_s: float = 10.0) -> None:
+        self._urls = dict(urls)
+        self._timeout_s = timeout_s
+        self._lines: dict[str, _Line] = {}
+        self._under_way: set[tuple[str, str]] = set()
+        self._changed = threading.Condition()
+
+    def send(self, letter: Letter) -> Outcome:
+        """Try once to deliver a letter and wait for how it ends, at most about twice `timeout_s`."""
+        url = self._urls.get(letter.channel)
+        if not url:
+            return Outcome(letter.notice, letter.channel, "failed", "no address is known for this channel")
+        line = self._line(letter.channel)
+        with line.one_at_a_time:
+            if line.hanging is not None:
+                line.hanging.join(self._timeout_s)
+                if line.hanging.is_alive():
+                    return Outcome(letter.notice, letter.channel, "failed", "not sent: an earlier message still hangs")
+            _load()
+            ended: list[tuple[State, str]] = []
+            attempt = threading.Thread(target=lambda: ended.append(_try(url, letter)), daemon=True, name="letter")
+            attempt.start()
+            attempt.join(self._timeout_s)
+            line.hanging = attempt if attempt.is_alive() else None
+        late: tuple[State, str] = ("unknown", f"no answer within {self._timeout_s:g} s; it may still arrive")
+        return Outcome(letter.notice, letter.channel, *(ended[0] if ended else late))
+
+    def send_all(self, letters: Iterable[Letter], done: Callable[[Outcome], None]) -> None:
+        """Put letters in their channels' lines and return; `done` is told each outcome, from the line's thread.
+
+        Letters of one channel go out one after the other in the order given. A letter whose notice is already in
+        line for its channel is passed over.
+        """
+        for letter in letters:
+            with self._changed:
+                if (letter.notice, letter.channel) in self._under_way:
+                    continue
+                self._under_way.add((letter.notice, letter.channel))
+            line = self._line(letter.channel)
+            line.letters.put((letter, done))
+
+    def finish(self, timeout_s: float) -> bool:
+        """Wait until every letter in line has its outcome; False if some have not after `timeout_s`."""
+        with self._changed:
+            return self._changed.wait_for(lambda: not self._under_way, timeout_s)
+
+    def close(self) -> None:
+        """Let the lines end once what is in them is done; nothing waits for it."""
+        with self._changed:
+            lines, self._lines = list(self._lines.values()), {}
+        for line in lines:
+            line.letters.put(None)
+
+    def _line(self, channel: str) -> _Line:
+        """The channel's line, with its worker running."""
+        with self._changed:
+            line = self._lines.get(channel)
+            if line is None:
+                line = self._lines[channel] = _Line()
+                line.worker = threading.Thread(target=self._work, args=(line,), daemon=True, name=f"channel {channel}")
+                line.worker.start()
+            return line
+
+    def _work(self, line: _Line) -> None:
+        """Send one channel's letters until it is closed."""
+        while (item := line.letters.get()) is not None:
+            letter, done = item
+            try:
+                outcome = self.send(letter)
+            except Exception as error:  # a fault of ours must not end the line
+                outcome = Outcome(letter.notice, letter.channel, "failed", f"not sent ({type(error).__name__})")
+            try:
+                done(outcome)
+            except Exception:
+                _logger.exception("the outcome of notice %s could not be noted", letter.notice)
+            with self._changed:
+                self._under_way.discard((letter.notice, letter.channel))
+                self._changed.notify_all()
+
+
+def backoff_s(attempt: int) -> int:
+    """Seconds to wait after the given try (from 1) before the next.
+
+    No random part: there is one sender, so no crowd of senders would come back at the same moment, and a replay
+    gives the same times.
+
+    >>> [backoff_s(attempt) for attempt in (1, 2, 3, 4, 5, 6, 100)]
+    [5, 15, 60, 300, 900, 900, 900]
+    """
+    return BACKOFF_S[min(max(attempt, 1), len(BACKOFF_S)) - 1]
+
+
+def check(urls: Mapping[str, str]) -> list[str]:
+    """What is wrong with each channel's address, in words that do not show it; empty if nothing is."""
+    _load()
+    from apprise.utils import parse  # noqa: PLC0415
+
+    split_urls: Any = parse.parse_urls
+    problems = []
+    for channel, url in urls.items():
+        service = _service(url, Letter("", channel, "", "", "", ""))
+        if service is None:
+            problems.append(
+                f"{channel}: its address cannot be understood (expected an Apprise URL such as ntfys://...)"
+            )
+        elif len(split_urls(url)) > 1 or len(service) > 1:
+            problems.append(
+                f"{channel}: its address names several receivers; give each a channel of its own, "
+                "or one that fails makes all of them get the message again"
+            )
+    return problems
+
+
+class _KnownWords(logging.Filter):
+    """Replaces a message of Apprise, which may hold an address, by what may be told of it."""
+
+    def filter(self, record: logging.LogRecord) -> bool:
+        """Let the record pass with its message replaced."""
+        try:
+            said = record.getMessage()
+        except Exception:
+            said = ""
+        status = _STATUS.search(said)
+        if status:
+            told = f"{_ANSWERED}{status[1]}"
+        else:
+            told = _NO_ANSWER if "connection error" in said.lower() else _REFUSED
+        record.msg, record.args, record.exc_info, record.exc_text, record.stack_info = told, (), None, None, None
+        return True
+
+
+_KNOWN_WORDS = _KnownWords()
+
+
+def _load() -> None:
+    """Load Apprise at the first use; close its loggers each time, since others may have opened them."""
+    apprise_logger = logging.getLogger("apprise")
+    apprise_logger.addFilter(_KNOWN_WORDS)  # the same one again is not added twice
+    apprise_logger.setLevel(logging.WARNING)  # not higher: the reasons of a failure are read from its messages
+    apprise_logger.propagate = False
+    if not apprise_logger.handlers:
+        apprise_logger.addHandler(logging.NullHandler())
+    for name in _TALKATIVE:
+        logging.getLogger(name).setLevel(logging.WARNING)
+    with _loading:
+        if _loaded.is_set():
+            return
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore", DeprecationWarning)  # of the libraries its services are made of
+            from apprise import Apprise  # noqa: PLC0415  loaded late: 260 ms and 33 MB
+
+            Apprise.instantiate("json://localhost")  # the first URL loads all services
+        _loaded.set()
+
+
+def _service(url: str, letter: Letter) -> Any:
+    """The Apprise service of a URL, set up for this letter; None if the URL cannot be understood."""
+    from apprise import Apprise, AppriseAsset, plugins  # noqa: PLC0415
+
+    to_parts: Any = plugins.url_to_dict
+    try:
+        parts = to_parts(url, secure_logging=True)
+        if not parts:
+            return None
+        schema = parts["schema"]
+        parts["redirect"] = False
+        parts["retry"] = 0  # the outbox tries again, and counts it
+        parts.setdefault("overflow", "split")  # a long worklist comes in parts instead of being refused
+        if letter.urgency == "now" and schema in _PRIORITY:
+            parts.setdefault("priority", "high")
+        if letter.link and schema in _CLICK:
+            parts.setdefault("click", letter.link)
+        asset = AppriseAsset(
+            app_id="sentinel",
+            app_desc="sentinel",
+            app_url="",
+            image_url_mask="",
+            http_redirects=False,
+            service_timeout=0,
+        )
+        service = Apprise.instantiate(parts, asset=asset)
+    except Exception:  # a URL that a service's own parser trips over is one that cannot be understood
+        return None
+    if service is not None:
+        service.request_rate_per_sec = 0  # parts of one long message would wait 5 s for each other
+    return service
+
+
+def _try(url: str, letter: Letter) -> tuple[State, str]:
+    """Send one letter now, in this thread, however long it takes."""
+    from apprise import Apprise, NotifyFormat, NotifyType  # noqa: PLC0415
+
+    try:
+        service = _service(url, letter)
+        if service is None:
+            return "failed", "its address cannot be understood"
+        sender = Apprise(asset=service.asset)
+        sender.add(service)
+        result = sender.notify(
+            title=letter.title,
+            body="\n".join(filter(None, [letter.body, letter.link, f"#{letter.notice}"])),
+            notify_type=NotifyType.WARNING if letter.urgency == "now" else NotifyType.INFO,
+            body_format=NotifyFormat.TEXT,
+            timeout=0,
+        )
+        return _outcome(result)
+    except Exception as error:
+        return "failed", f"not sent ({type(error).__name__})"
+
+
+def _outcome(result: Any) -> tuple[State, str]:
+    """An Apprise result in our words; only its tries count, since a result can be called a success without one."""
+    from apprise import AppriseResultStatus as Status  # noqa: PLC0415
+
+    attempts = [attempt for service in result.results for attempt in service.attempts]
+    if any(attempt.status == Status.SUCCESS for attempt in attempts):
+        return "delivered", "taken by the service"
+    if any(attempt.status == Status.TIMEOUT for attempt in attempts):
+        return "unknown", "no answer in time; it may still arrive"
+    said = [entry.message for attempt in attempts for entry in attempt.logs]
+    known = [message for message in said if message == _NO_ANSWER or message.startswith(_ANSWERED)]
+    return "failed", known[-1] if known else _REFUSED
