@@ -174,9 +174,7 @@ def test_touching_spans_have_no_change_between_them():
     assert read_hours("always").next_change(at("2026-05-04T06:00"), ZONE) is None
 
 
-@pytest.mark.parametrize(
-    "bad", ["5-22", "05:00", "05:00-05:00", "Xx 05:00-22:00", "05:60-22:00", "24:00-05:00", "", 5]
-)
+@pytest.mark.parametrize("bad", ["5-22", "05:00", "05:00-05:00", "Xx 05:00-22:00", "05:60-22:00", "24:00-05:00", "", 5])
 def test_hours_that_cannot_be_read_are_refused_with_an_example(bad):
     """The sentence says what would be right."""
     with pytest.raises(ValueError, match=r"always|24-hour"):

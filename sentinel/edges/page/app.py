@@ -41,7 +41,6 @@ HEADERS = {
         f"default-src 'none'; style-src 'sha256-{b64encode(hashlib.sha256(STYLE.encode()).digest()).decode()}'; "
         "form-action 'self'; frame-ancestors 'none'; base-uri 'none'"
     ),
-    "Cross-Origin-Opener-Policy": "same-origin",
     "Cross-Origin-Resource-Policy": "same-origin",
     "Permissions-Policy": "camera=(), geolocation=(), microphone=()",
     "Referrer-Policy": "no-referrer",
