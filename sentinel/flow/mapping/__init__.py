@@ -5,8 +5,18 @@ no map. `draft_feed_map` writes a first map from a sample.
 """
 
 from sentinel.flow.mapping.check_map import load_feed_map
+from sentinel.flow.mapping.draft import draft_feed_map
 from sentinel.flow.mapping.feed_map import FeedMap, feed_map_schema, matches
 from sentinel.flow.mapping.icar import looks_like_icar, read_icar
 from sentinel.flow.mapping.read import read_export
 
-__all__ = ["FeedMap", "feed_map_schema", "load_feed_map", "looks_like_icar", "matches", "read_export", "read_icar"]
+__all__ = [
+    "FeedMap",
+    "draft_feed_map",
+    "feed_map_schema",
+    "load_feed_map",
+    "looks_like_icar",
+    "matches",
+    "read_export",
+    "read_icar",
+]
