@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 
 from sentinel.edges.ingest import Ingested, ingest
 from sentinel.edges.store import Store
@@ -24,7 +25,7 @@ from sentinel.flow.decide import (
 )
 from sentinel.flow.measures import measure_named
 from sentinel.flow.measures.shape import Measure
-from sentinel.flow.model import DAY_S, Alert, Entry, Notice, Tick, TickKind
+from sentinel.flow.model import DAY_S, Alert, Batch, Entry, Notice, Tick, TickKind
 from sentinel.flow.notices import OWED_FOR_S, next_due, plan
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.setup import Setup, farm_facts
@@ -63,6 +64,7 @@ class Engine:
         self._known: Mapping[str, int | None] = {}
         self._sampled: set[str] = set()
         self._failing: dict[str, str] = {}
+        self._absorbed = False
 
     def use(self, setup: Setup) -> None:
         """From the next tick on go by a changed setup; that tick says in the log which edit did what."""
@@ -83,28 +85,37 @@ class Engine:
         last = self.store.last_tick()
         if last is not None and at <= last:
             raise ValueError(f"a tick at {at} cannot follow one at {last}")
-        window = self._ready(at, tick)
+        window = self._ready(at, tick.kind)
         for index, batch in enumerate(tick.batches):
-            with self.store.writing():
-                done = ingest(self.store, without_future(batch, at), at)
-                after_batch(index)
-            self._note(window, done)
+            self.absorb(at, batch, partial(after_batch, index))
         with self.store.writing() as conn:
             entries = self._take_inputs(tick, conn_execute=conn.execute)
-            if tick.batches or tick.chores or tick.deliveries:
+            if self._absorbed or tick.chores or tick.deliveries:
                 window.take_own()
                 self._touched |= OWN
             stepped = self._decide(tick, window, last, entries)
-            if stepped.entries or tick.batches or tick.answers or tick.chores or tick.deliveries or stepped.notices:
+            if stepped.entries or self._absorbed or tick.answers or tick.chores or tick.deliveries:
                 conn.execute("insert into ticks (at, kind) values (?, ?)", (at, tick.kind.value))
-        self._all, self._because, self._cows, self._touched = False, [], set(), set()
+        self._all, self._because, self._cows, self._touched, self._absorbed = False, [], set(), set(), False
         return stepped
 
-    def _ready(self, at: int, tick: Tick) -> Window:
+    def absorb(self, at: int, batch: Batch, inside: Callable[[], None] = lambda: None) -> None:
+        """Store what one export gave, in one transaction, without deciding yet: for a backlog that is caught up.
+
+        `inside` is called within that transaction.
+        """
+        window = self._ready(at, TickKind.RUN)
+        with self.store.writing():
+            done = ingest(self.store, without_future(batch, at), at)
+            inside()
+        self._absorbed = True
+        self._note(window, done)
+
+    def _ready(self, at: int, kind: TickKind) -> Window:
         """The window, read anew at a start, so that what is decided never rests on what a crash might have lost."""
         if self.store.meta("watched_since") is None:
             self.store.put_meta("watched_since", str(at))
-        if self._window is None or tick.kind is TickKind.START:
+        if self._window is None or kind is TickKind.START:
             self._window = Window(self.store, at)
             self._alerts = self.store.newest_alerts()
             self._all, self._decided, self._dues = True, {}, {}

@@ -298,6 +298,45 @@ class Store:
             )
             self.append(entries)
 
+    # --- what was read of each file, and by which settings ---------------------------------------------------
+
+    def seen(self) -> list[sqlite3.Row]:
+        """What was read of each export: name, size, mtime_ns, inode, read_to, sha256."""
+        return self.rows("select name, size, mtime_ns, inode, read_to, sha256 from seen")
+
+    def put_seen(self, row: Sequence[Any]) -> None:
+        """Remember what was read of an export (the columns of `seen` in order)."""
+        with self.writing() as conn:
+            conn.execute("insert or replace into seen values (?, ?, ?, ?, ?, ?)", tuple(row))
+
+    def forget_set_aside(self) -> list[str]:
+        """Forget having read the files of which rows are set aside, so that they are read again; their names."""
+        with self.writing() as conn:
+            names = [
+                r["file"] for r in self.rows("select distinct file from files where mended = 0 and rows_set_aside > 0")
+            ]
+            conn.executemany("delete from seen where name = ?", [(name,) for name in names])
+        return names
+
+    def set_aside(self) -> list[sqlite3.Row]:
+        """The rows set aside whose file has not been read clean since: feed, file, at, line, row, reason."""
+        return self.rows(
+            "select f.feed, f.file, f.at, s.line, s.row, s.reason from set_aside s join files f on f.id = s.file_id "
+            "where f.mended = 0 order by f.id, s.line"
+        )
+
+    def put_settings(self, at: int, texts: Mapping[str, str]) -> None:
+        """Keep the settings' texts as they are from `at` on, unless they are the last ones kept."""
+        told = json.dumps(dict(texts), sort_keys=True)
+        with self.writing() as conn:
+            last = conn.execute("select text from settings order by at desc limit 1").fetchone()
+            if last is None or last["text"] != told:
+                conn.execute("insert or replace into settings (at, text) values (?, ?)", (at, told))
+
+    def settings(self) -> list[tuple[int, dict[str, str]]]:
+        """The settings' texts and from when they were used, oldest first."""
+        return [(r["at"], json.loads(r["text"])) for r in self.rows("select at, text from settings order by at")]
+
     # --- small things --------------------------------------------------------------------------------------
 
     def meta(self, key: str) -> str | None:

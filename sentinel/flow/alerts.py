@@ -172,7 +172,8 @@ def touches(cause: Alert, alert: Alert, links: Links) -> bool:
     if kind == "herd":
         return True
     if kind == "feed":
-        return name in links.feeds_of.get(alert.rule, frozenset())
+        rule = mine if kind_of(alert.subject) == "rule" else alert.rule
+        return name in links.feeds_of.get(rule, frozenset())
     if kind == "box":
         match kind_of(alert.subject):
             case "box":

@@ -8,10 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 import pandas as pd
 
+from sentinel.flow.model import name_of
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.tables import Tables
 
@@ -45,7 +47,7 @@ def asked(rule: Rule) -> set[str]:
 
 def cow_of(subjects: pd.Series) -> pd.Series:
     """The cow's number in each `cow:` or `quarter:` subject."""
-    return subjects.str.partition(":")[2].str.partition("/")[0]
+    return pd.Series([name_of(subject).partition("/")[0] for subject in subjects], index=subjects.index, dtype=object)
 
 
 def herd_changes(tables: Tables) -> pd.DataFrame:
@@ -91,20 +93,27 @@ def attributes_at(rule: Rule, frame: pd.DataFrame, changes: pd.DataFrame, tables
         joined = pd.merge_asof(left.sort_values("at", kind="stable"), right, on="at", by="cow")
         joined = joined.sort_values("row")
         found |= {name: joined[name].to_numpy(object) for name in names & set(COW_ATTRIBUTES)}
-    name = subject.str.partition(":")[2]
-    parts = name.str.partition("/")
+    names_of = [name_of(one) for one in subject]
+    heads, tails = (_objects([name.partition("/")[part] for name in names_of]) for part in (0, 2))
     if rule.per in ("cow", "quarter"):
-        found |= {"cow": parts[0].to_numpy(object), "quarter": parts[2].to_numpy(object)}
+        found |= {"cow": heads, "quarter": tails}
         if "box" in frame:
             found["box"] = frame["box"].to_numpy(object)
     elif rule.per == "chore":
-        found |= {"chore": parts[0].to_numpy(object), "place": parts[2].to_numpy(object)}
+        found |= {"chore": heads, "place": tails}
     elif rule.per in ("feed", "file"):
         pace: Mapping[str, str] = {feed.name: feed.pace for feed in tables.farm.feeds}
-        found |= {"feed": parts[0].to_numpy(object), "pace": parts[0].map(pace).to_numpy(object)}
+        found |= {"feed": heads, "pace": _objects([pace.get(one) for one in heads])}
     else:
-        found[rule.per] = name.to_numpy(object)
+        found[rule.per] = _objects(names_of)
     return {key: found[key] for key in names if key in found}
+
+
+def _objects(values: list[Any]) -> np.ndarray[tuple[int], np.dtype[np.object_]]:
+    """Values as a column of objects, also if there are none."""
+    column = np.empty(len(values), dtype=object)
+    column[:] = values
+    return column
 
 
 def picks(

@@ -10,7 +10,7 @@ from sentinel.flow.mapping import FeedMap, load_feed_map
 from sentinel.flow.model import Problem, Source
 from sentinel.flow.notices import Desk
 from sentinel.flow.people import Person, load_people
-from sentinel.flow.rulebook import Rule, check_together, load_rules
+from sentinel.flow.rulebook import Rule, check_together, load_rules, with_setting
 from sentinel.flow.tables import FarmFacts, FeedFacts
 
 ICAR = "icar"
@@ -100,15 +100,13 @@ def _lists_whole_herd(feed: FeedMap) -> bool:
 
 def changed_setting(setup: Setup, setting: str) -> tuple[Setup | None, list[Problem]]:
     """The setup with one rule's field set as `RULE.FIELD=VALUE` says, for trying out a threshold."""
-    target, _, value = setting.partition("=")
+    target, given, value = setting.partition("=")
     name, _, key = target.partition(".")
     rule = setup.rules.get(name.strip())
-    if rule is None or not key or not value:
+    if rule is None or not key or not given:
         known = ", ".join(setup.rules)
         return None, [Problem(Source(setting), f"write it as RULE.FIELD=VALUE; the rules here are {known}")]
-    line = f"  {key.strip()}: {value.strip()}"
-    kept = [one for one in rule.text.splitlines() if not one.startswith(f"  {key.strip()}:")]
-    rules, problems = load_rules("\n".join([*kept, line]) + "\n", setting)
-    if problems or not rules:
+    changed, problems = with_setting(rule, key.strip(), value.strip())
+    if changed is None:
         return None, problems
-    return replace(setup, rules={**setup.rules, name.strip(): rules[0]}), []
+    return replace(setup, rules={**setup.rules, rule.name: changed}), []

@@ -21,6 +21,7 @@ MEASURES: tuple[Measure, ...] = (
     feeds.FEED_QUIET_MIN,
     feeds.ROWS_SET_ASIDE,
     feeds.UNDELIVERED_NOTICES,
+    feeds.RULE_BLIND_H,
 )
 """Every measure a rule may name."""
 

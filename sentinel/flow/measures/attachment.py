@@ -28,14 +28,13 @@ def failed_attachments(tables: Tables, per: str, options: Options) -> Readings:
     begin = rows.up_to(rows.code, rows.at - within)
     failures = failed[end] - failed[begin]
     last = rows.ends_moment
-    further = {} if per == "box" else {"box": texts(rows.take(visits["box"])[last])}
     return Readings(
         rows.only(last).frame(
             value=failures[last].astype(float),
             why=texts(np.full(int(last.sum()), "", dtype=object)),
             failed=failures[last],
             visits=(end - begin)[last],
-            **further,
+            box=texts(rows.take(visits["box"])[last]),
         )
     )
 
@@ -50,5 +49,5 @@ FAILED_ATTACHMENTS = Measure(
     needs=("visits",),
     options=(Option("within", "s", 6 * HOUR_S, "how far back failures count"),),
     lookback_s=LONGEST_S,
-    facts=("failed", "visits"),
+    facts=("failed", "visits", "box"),
 )

@@ -74,6 +74,16 @@ def undelivered_notices(tables: Tables, per: str, options: Options) -> Readings:
     )
 
 
+def rule_blind_h(tables: Tables, per: str, options: Options) -> Resets:
+    """Time since a rule could last be decided, per rule, in h.
+
+    A rule cannot be decided past the moment up to which the feeds it rests on are complete, nor while its measure
+    fails. A rule that rests on a table which no feed of the farm fills is not in use and not counted.
+    """
+    decided = tables.farm.decided
+    return Resets(moments_of("rule", [([name for name, _ in decided], [until for _, until in decided])], (), 0))
+
+
 FEED_QUIET_MIN = Measure(
     name="feed_quiet_min",
     unit="min",
@@ -105,4 +115,13 @@ UNDELIVERED_NOTICES = Measure(
     uses=("deliveries",),
     lookback_s=PAST_S,
     facts=("notice", "detail"),
+)
+
+RULE_BLIND_H = Measure(
+    name="rule_blind_h",
+    unit="h",
+    per=("rule",),
+    doc="h since the rule could last be decided",
+    source="definition",
+    compute=rule_blind_h,
 )

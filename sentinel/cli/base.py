@@ -1,0 +1,105 @@
+"""What all commands share: the app, the farm folder, and how results and problems are shown."""
+
+from __future__ import annotations
+
+import json
+import os
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+from rich.console import Console
+
+from sentinel import __version__
+from sentinel.edges.clock import Clock
+from sentinel.edges.settings import STORE_NAME
+from sentinel.edges.store import Store
+from sentinel.errors import FarmFolderError
+from sentinel.flow.model import Problem
+from sentinel.service import Farmyard, load_setup
+
+app = typer.Typer(
+    no_args_is_help=True,
+    pretty_exceptions_enable=False,
+    add_completion=False,
+    help="Watches the exports of a farm's milking boxes and tells the operator's phone what needs them now, and why.",
+)
+out = Console(highlight=False, soft_wrap=True)
+err = Console(stderr=True, highlight=False, soft_wrap=True)
+
+FarmDir = Annotated[Path, typer.Argument(envvar="SENTINEL_FARM", help="The farm folder.", show_default="here")]
+FarmOption = Annotated[Path, typer.Option("--farm", envvar="SENTINEL_FARM", help="The farm folder.")]
+AsJson = Annotated[bool, typer.Option("--json", help="One JSON object a line, for programs.")]
+HERE = Path(".")
+
+
+def _version(wanted: bool) -> None:
+    if wanted:
+        out.print(__version__)
+        raise typer.Exit
+
+
+@app.callback()
+def _root(
+    version: Annotated[
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="Show it and exit.")
+    ] = False,
+) -> None:
+    """Options before the command."""
+
+
+def now() -> int:
+    """The moment at which a command was given."""
+    return Clock().now()
+
+
+def complain(text: str) -> None:
+    """Say what is wrong, to people."""
+    err.print(text, style="bold red", markup=False)
+
+
+def print_problems(problems: Iterable[Problem]) -> None:
+    """All problems, each with its place, in order of place."""
+    for problem in sorted(problems):
+        err.print(str(problem), markup=False)
+
+
+def print_json(records: Iterable[Any]) -> None:
+    """One JSON object a line."""
+    for record in records:
+        typer.echo(json.dumps(record, ensure_ascii=False))
+
+
+@contextmanager
+def open_farm(folder: Path) -> Iterator[Farmyard]:
+    """Open a farm folder for work; its problems are shown and end the command.
+
+    Raises FarmFolderError if it is no farm folder.
+    """
+    setup, secrets, problems = load_setup(folder, os.environ)
+    if setup is None or problems:
+        print_problems(problems)
+        raise typer.Exit(1)
+    store = Store(folder / STORE_NAME)
+    try:
+        yield Farmyard(folder, setup, secrets, store)
+    finally:
+        store.close()
+
+
+@contextmanager
+def open_store(folder: Path) -> Iterator[Store]:
+    """Open only the store of a farm folder, whatever its settings look like.
+
+    Raises FarmFolderError if there is none yet.
+    """
+    path = folder / STORE_NAME
+    if not path.is_file():
+        raise FarmFolderError(f"there is no {STORE_NAME} in {folder} yet; `sentinel once {folder}` makes it")
+    store = Store(path)
+    try:
+        yield store
+    finally:
+        store.close()

@@ -1,0 +1,136 @@
+"""`init`, `check`, `map`: making a farm folder and getting its settings right."""
+
+from __future__ import annotations
+
+import os
+import shutil
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from sentinel.cli.base import HERE, FarmDir, FarmOption, app, err, now, out, print_problems
+from sentinel.edges.settings import SECRETS_NAME, inbox_of, page_key, read_texts, shipped
+from sentinel.errors import FarmFolderError, UsageError
+from sentinel.flow.examples import run_examples
+from sentinel.flow.mapping import draft_feed_map
+from sentinel.flow.measures import measure_named
+from sentinel.flow.model import Export
+from sentinel.flow.setup import read_setup
+from sentinel.service import load_setup
+
+FARM = """\
+# {name}: what the farm is. `sentinel check` says what is wrong with any file here.
+name: {name}
+zone: {zone}              # of the farm's clock, and of exports' times that name none
+decimal: "."                     # how numbers are written on the phone: "." or ","
+inbox: exports                   # where the herd computer drops its exports; they are only ever read
+boxes: ["1", "2"]
+rounds: ["06:30", "16:30"]       # the list of what waits is sent a quarter of an hour before
+chores:                          # an event is what the boxes' own log calls it, if they keep one
+  filter: {{places: boxes, event: filter_changed}}
+  wash: {{places: boxes, event: washed}}
+  optics: {{places: boxes, event: optics_cleaned}}
+  arm: {{places: boxes, event: arm_calibrated}}
+"""
+
+PEOPLE = """\
+# Who is told what, and when. Channels are names; their addresses are in secrets.yaml.
+- person: Operator
+  channels: [operator-phone]
+  hours: always                  # or {now: always, round: "05:00-22:00"}
+  next_after: never              # e.g. 20 min: then the next in this list is told
+  at_most: 6 per hour            # the rest arrives as one digest
+  worklist: yes
+"""
+
+SECRETS = """\
+# The addresses that notices are sent to, as Apprise writes them; keep this file yours alone (chmod 600).
+channels:
+  # a phone that listens to a topic of your own on an ntfy server of your choice:
+  # operator-phone: "ntfys://SERVER/TOPIC"
+  operator-phone: "json://127.0.0.1:8099/"
+"""
+
+
+@app.command()
+def init(
+    folder: Annotated[Path, typer.Argument(help="The farm folder to make.")],
+    name: Annotated[str, typer.Option(help="The farm's name.")] = "My farm",
+    zone: Annotated[str, typer.Option(help="The farm's time zone.")] = "Europe/Dublin",
+) -> None:
+    """Make a farm folder with the rules that ship; nothing that is there is overwritten."""
+    folder.mkdir(parents=True, exist_ok=True)
+    made = []
+    for file, text in (("farm.yaml", FARM.format(name=name, zone=zone)), ("people.yaml", PEOPLE)):
+        made += _write_new(folder / file, text, 0o644)
+    made += _write_new(folder / SECRETS_NAME, SECRETS, 0o600)
+    for room in ("feeds", "rules", "exports"):
+        (folder / room).mkdir(exist_ok=True)
+    for source in sorted(shipped("rules").iterdir()):
+        if source.suffix in (".yaml", ".json") and not (folder / "rules" / source.name).exists():
+            shutil.copyfile(source, folder / "rules" / source.name)
+            made.append(f"rules/{source.name}")
+    page_key(folder)
+    out.print(f"Made in {folder}: {', '.join(made) or 'nothing new'}.", markup=False)
+    out.print(
+        f"Next: put an export into {folder / 'exports'}, then\n"
+        f"  sentinel map {folder / 'exports'}/FILE > {folder / 'feeds'}/NAME.yaml\n"
+        f"  sentinel check {folder}\n  sentinel once {folder}",
+        markup=False,
+    )
+
+
+def _write_new(path: Path, text: str, mode: int) -> list[str]:
+    """Write a file that is not there yet, with its rights from the first moment."""
+    try:
+        handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, mode)
+    except FileExistsError:
+        return []
+    with os.fdopen(handle, "w", encoding="utf-8") as file:
+        file.write(text)
+    return [path.name]
+
+
+@app.command()
+def check(folder: FarmDir = HERE) -> None:
+    """Check everything in the farm folder, and run every rule's own examples."""
+    setup, _, problems = load_setup(folder, os.environ)
+    if setup is None:
+        setup_alone, _ = read_setup(read_texts(folder))
+        setup = setup_alone
+    ran = 0
+    if setup is not None:
+        for rule in setup.rules.values():
+            ran += len(rule.examples)
+            problems = [*problems, *run_examples(rule, measure_named(rule.measure), now())]
+        inbox = inbox_of(folder, setup.farm.inbox)
+        if not inbox.is_dir():
+            err.print(f"note: {inbox} is not there yet; sentinel waits for it", markup=False)
+    if problems or setup is None:
+        print_problems(problems)
+        raise typer.Exit(1)
+    out.print(
+        f"All good: {len(setup.feeds)} feed maps, {len(setup.rules)} rules, {ran} examples, "
+        f"{len(setup.people)} people.",
+        markup=False,
+    )
+
+
+@app.command("map")
+def map_(
+    file: Annotated[Path, typer.Argument(help="A sample export.")],
+    farm: FarmOption = HERE,
+    zone: Annotated[str, typer.Option(help="The zone of its times, if there is no farm folder yet.")] = "",
+) -> None:
+    """Draft a feed map from a sample export: read it, correct it, save it under feeds/."""
+    if not file.is_file():
+        raise UsageError(f"{file} is not a file")
+    if not zone:
+        try:
+            setup, _ = read_setup(read_texts(farm))
+        except FarmFolderError:
+            setup = None
+        zone = setup.farm.zone if setup else "UTC"
+    export = Export(file.name, file.read_bytes(), now())
+    typer.echo(draft_feed_map(export, zone), nl=False)

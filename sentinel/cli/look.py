@@ -1,0 +1,96 @@
+"""`replay`: what the rules would have raised, tick by tick as it arrived, or as if every export had been on time."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+from typing import Annotated
+
+import typer
+from rich.table import Table
+
+from sentinel.cli.base import HERE, AsJson, FarmDir, app, out, print_json, print_problems
+from sentinel.edges.clock import Clock
+from sentinel.edges.settings import STORE_NAME
+from sentinel.edges.store import Store
+from sentinel.errors import FarmFolderError
+from sentinel.flow.notices import shown_time
+from sentinel.flow.replay import Raised
+from sentinel.flow.rulebook.words import subject_words
+from sentinel.flow.setup import Setup, changed_setting
+from sentinel.replay import as_arrived, lines, on_time
+from sentinel.service import Farmyard, Service, load_setup
+
+
+@app.command()
+def replay(
+    folder: FarmDir = HERE,
+    arrived: Annotated[bool, typer.Option("--as-arrived", help="Tick by tick, from what was known when.")] = False,
+    settings: Annotated[
+        list[str] | None, typer.Option("--set", help="Try RULE.FIELD=VALUE, e.g. late-cow.raise_over='12 h'.")
+    ] = None,
+    as_json: AsJson = False,
+) -> None:
+    """What the rules would have raised over all that was ever read; with --set, by a changed threshold."""
+    setup, _, problems = load_setup(folder, os.environ)
+    if setup is None:
+        print_problems(problems)
+        raise typer.Exit(1)
+    changed = setup
+    for setting in settings or ():
+        tried, problems = changed_setting(changed, setting)
+        if tried is None:
+            print_problems(problems)
+            raise typer.Exit(1)
+        changed = tried
+    store = _store_of(folder, setup)
+    try:
+        if arrived:
+            found = as_arrived(store, changed if settings else None)
+            before = as_arrived(store) if settings else None
+        else:
+            found = on_time(store, changed)
+            before = on_time(store, setup) if settings else None
+    finally:
+        store.close()
+    if as_json:
+        print_json(lines(found))
+        return
+    _print(found, before, changed)
+
+
+def _store_of(folder: Path, setup: Setup) -> Store:
+    """The farm's store; of a folder that was never run, one in memory with everything its inbox holds."""
+    path = folder / STORE_NAME
+    if path.is_file():
+        return Store(path)
+    store = Store(None)
+    yard = Farmyard(folder, setup, load_setup(folder, os.environ)[1], store)
+    service = Service(yard, Clock(), {}, heard=lambda text: None)
+    if not service.inbox.folder.is_dir():
+        raise FarmFolderError(f"there is neither a {STORE_NAME} nor an inbox in {folder}")
+    service.catch_up()
+    return store
+
+
+def _print(found: list[Raised], before: list[Raised] | None, setup: Setup) -> None:
+    """The alerts as a table, and how many of each rule; with a change tried, beside how many there were."""
+    zone = setup.farm.zone
+    last = max((one.raised_at for one in found), default=0)
+    table = Table(box=None, pad_edge=False)
+    for heading in ("raised", "over", "", "rule", "what"):
+        table.add_column(heading, overflow="fold")
+    for one in found:
+        over = "" if one.over_at is None else shown_time(one.over_at, last, zone)
+        table.add_row(shown_time(one.raised_at, last, zone), over, one.urgency, one.rule, subject_words(one.subject))
+    out.print(table)
+    counts = Table(box=None, pad_edge=False)
+    for heading in ("rule", "alerts", *(("before",) if before is not None else ())):
+        counts.add_column(heading)
+    for name in setup.rules:
+        row = [name, str(sum(one.rule == name for one in found))]
+        if before is not None:
+            row.append(str(sum(one.rule == name for one in before)))
+        counts.add_row(*row)
+    out.print()
+    out.print(counts)

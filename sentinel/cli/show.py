@@ -1,0 +1,153 @@
+"""`alerts`, `history`, `verify`, `backup`: what stands, what happened, and the proof that nothing was changed."""
+
+from __future__ import annotations
+
+import re
+from datetime import datetime, timedelta
+from pathlib import Path
+from typing import Annotated
+from zoneinfo import ZoneInfo
+
+import typer
+from rich.table import Table
+
+from sentinel.cli.base import HERE, AsJson, FarmDir, FarmOption, app, now, open_farm, open_store, out, print_json
+from sentinel.errors import UsageError
+from sentinel.flow.notices import shown_time
+from sentinel.flow.rulebook import parse_quantity
+from sentinel.flow.views import (
+    HISTORY_COLUMNS,
+    alert_record,
+    answer_words,
+    by_walk,
+    csv_text,
+    history_record,
+    history_row,
+    rfc3339,
+)
+
+
+@app.command()
+def alerts(
+    folder: FarmDir = HERE,
+    every: Annotated[bool, typer.Option("--all", help="Also those that are over.")] = False,
+    as_json: AsJson = False,
+) -> None:
+    """What stands now, in the order you walk, and what of the exports was set aside."""
+    with open_farm(folder) as yard:
+        store, zone, at = yard.store, yard.setup.farm.zone, now()
+        found = by_walk(store.alerts("1" if every else "over_at is null"))
+        if as_json:
+            print_json(alert_record(alert) for alert in found)
+            return
+        if found:
+            table = Table(box=None, pad_edge=False)
+            for heading in ("id", "", "what", "since", "answered"):
+                table.add_column(heading, overflow="fold")
+            for alert in found:
+                since = shown_time(alert.since, at, zone)
+                ended = "" if alert.over_at is None else f"over {shown_time(alert.over_at, at, zone)}"
+                table.add_row(str(alert.id), ended or alert.urgency, alert.text, since, answer_words(alert, at, zone))
+            out.print(table)
+        else:
+            out.print("Nothing stands." if store.last_tick() else "Nothing has been read yet; try `sentinel once`.")
+        known = ", ".join(
+            f"{feed} {'nothing yet' if until is None else shown_time(until, at, zone)}"
+            for feed, (_, until) in store.feed_state().items()
+        )
+        if known:
+            out.print(f"Known until: {known}.", markup=False)
+        for row in store.set_aside():
+            where = f"{row['file']}:{row['line']}" if row["line"] else row["file"]
+            out.print(f"Set aside: {where}: {row['reason']}", markup=False)
+            if row["line"] and row["row"]:
+                out.print(f"    {row['row'][:200]}", markup=False, style="dim")
+
+
+def moment_of(text: str, at: int, zone: str) -> int:
+    """A moment as people write it: `2026-05-13`, `2026-05-13 14:00`, or a time ago such as `2 d` or `6 h`.
+
+    Raises UsageError with what would be right.
+    """
+    try:
+        return int(datetime.fromisoformat(text).replace(tzinfo=ZoneInfo(zone)).timestamp())
+    except ValueError:
+        pass
+    try:
+        return at - round(parse_quantity(re.sub(r"\s*ago$", "", text), "s"))
+    except ValueError as error:
+        raise UsageError(f'{text!r} is no moment; write "2026-05-13 14:00", "2026-05-13" or "6 h" (ago)') from error
+
+
+def _conditions(since: int | None, until: int | None, **wanted: str | int | None) -> tuple[str, list[str | int]]:
+    """A where clause of the log from what was asked for."""
+    parts, values = ["1"], []
+    for name, value in wanted.items():
+        if value is not None:
+            parts.append(f"{name} = ?" if name != "subject" else "(subject = ? or subject like ? || '/%')")
+            values += [value] if name != "subject" else [value, value]
+    for sign, moment in ((">=", since), ("<", until)):
+        if moment is not None:
+            parts.append(f"at {sign} ?")
+            values.append(moment)
+    return " and ".join(parts), values
+
+
+@app.command()
+def history(
+    folder: FarmDir = HERE,
+    since: Annotated[str, typer.Option(help='From when: "2026-05-13 14:00", or "6 h" ago.')] = "",
+    until: Annotated[str, typer.Option(help="Until when (a day means its end).")] = "",
+    rule: Annotated[str | None, typer.Option(help="Only of this rule.")] = None,
+    subject: Annotated[str | None, typer.Option(help="Only about this: box:2, cow:217.")] = None,
+    person: Annotated[str | None, typer.Option(help="Only by or to this person.")] = None,
+    kind: Annotated[str | None, typer.Option(help="Only of this kind: raised, answer, notice ...")] = None,
+    alert: Annotated[int | None, typer.Option(help="The whole story of one alert.")] = None,
+    as_csv: Annotated[bool, typer.Option("--csv", help="For a spreadsheet; no cell can start a formula.")] = False,
+    as_json: AsJson = False,
+) -> None:
+    """The log: everything that was raised, told, answered, ended, read, corrected or changed."""
+    with open_farm(folder) as yard:
+        zone, at = yard.setup.farm.zone, now()
+        end = moment_of(until, at, zone) if until else None
+        if end is not None and re.fullmatch(r"\d{4}-\d\d-\d\d", until):
+            day = datetime.fromisoformat(until).replace(tzinfo=ZoneInfo(zone)) + timedelta(days=1)
+            end = int(day.timestamp())
+        begin = moment_of(since, at, zone) if since else None
+        where, values = _conditions(begin, end, rule=rule, subject=subject, person=person, kind=kind, alert=alert)
+        found = yard.store.log(where, values)
+        if as_json:
+            print_json(history_record(one) for one in found)
+        elif as_csv:
+            typer.echo(csv_text(HISTORY_COLUMNS, (history_row(one, zone) for one in found)), nl=False)
+        else:
+            table = Table(box=None, pad_edge=False)
+            for heading in HISTORY_COLUMNS:
+                table.add_column(heading, overflow="fold")
+            for one in found:
+                table.add_row(*history_row(one, zone, at))
+            out.print(table)
+
+
+@app.command()
+def verify(folder: FarmDir = HERE) -> None:
+    """Prove that the log is whole: no entry changed, taken out or put in; and that the store is not damaged."""
+    with open_store(folder) as store:
+        number, head = store.verify()
+        last = store.log("seq = ?", (number,))
+        when = f" (the last of {rfc3339(last[0].entry.at)})" if last else ""
+        out.print(f"The log is whole: {number} entries{when}.")
+        out.print(f"Its last hash is {head}; noted elsewhere, it proves later that nothing before it was changed.")
+
+
+@app.command()
+def backup(
+    target: Annotated[Path, typer.Argument(help="The copy to make.")],
+    farm: FarmOption = HERE,
+) -> None:
+    """Copy the store while it is in use."""
+    if target.exists():
+        raise UsageError(f"{target} is there already; name a new file")
+    with open_store(farm) as store:
+        store.backup(target)
+    out.print(f"Copied to {target} ({target.stat().st_size / 1e6:.1f} MB).")

@@ -1,0 +1,68 @@
+"""`run` and `once`: the service, and one single look."""
+
+from __future__ import annotations
+
+import logging
+import os
+import signal
+from typing import Annotated
+
+import typer
+from rich.logging import RichHandler
+
+from sentinel.cli.base import HERE, FarmDir, app, err, open_farm, out
+from sentinel.edges.clock import Clock
+from sentinel.edges.page import Page
+from sentinel.served import base_url, link_maker, serve
+from sentinel.service import Service, lock
+
+
+def _log_to_terminal() -> None:
+    logging.basicConfig(level=logging.INFO, format="%(message)s", handlers=[RichHandler(console=err, show_path=False)])
+    logging.getLogger("watchdog").setLevel(logging.WARNING)
+
+
+@app.command()
+def run(
+    folder: FarmDir = HERE,
+    page: Annotated[bool, typer.Option(help="Serve the page on which alerts are answered.")] = True,
+) -> None:
+    """Watch the exports, tell people, take their answers; until stopped (Ctrl-C)."""
+    _log_to_terminal()
+    with open_farm(folder) as yard:
+        taken = lock(folder)
+        served: Page | None = None
+        try:
+            clock = Clock()
+            service = Service(yard, clock, os.environ)
+            if page:
+                served = serve(service, clock)
+                service.link = link_maker(yard, served.port)
+                out.print(f"The page for answers listens on {base_url(yard, served.port)}", markup=False)
+            out.print(f"Watching {service.inbox.folder}. Ctrl-C ends it.", markup=False)
+            for stop in (signal.SIGINT, signal.SIGTERM):
+                signal.signal(stop, lambda *_: service.stop())
+            service.run()
+        finally:
+            if served is not None:
+                served.stop()
+            taken.release()
+
+
+@app.command()
+def once(
+    folder: FarmDir = HERE,
+    again: Annotated[bool, typer.Option("--again", help="Read files again of which rows were set aside.")] = False,
+) -> None:
+    """Read what is there, decide, send, and end."""
+    with open_farm(folder) as yard:
+        taken = lock(folder)
+        try:
+            if again:
+                names = yard.store.forget_set_aside()
+                out.print(f"Reading again: {', '.join(names) or 'nothing was set aside'}.", markup=False)
+            service = Service(yard, Clock(), os.environ, link_maker(yard), lambda said: out.print(said, markup=False))
+            service.catch_up()
+            service.drain(30.0)
+        finally:
+            taken.release()

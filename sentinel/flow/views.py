@@ -1,0 +1,161 @@
+"""What page and terminal both show: alerts, the log and rows set aside, as plain words and figures."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import UTC, datetime
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from sentinel.flow.chain import Logged
+from sentinel.flow.model import Alert, kind_of
+from sentinel.flow.notices import shown_time
+from sentinel.flow.rulebook.words import subject_words
+
+WALK = ("box", "tank", "cow", "quarter", "herd", "chore", "feed", "file", "channel", "rule")
+"""The order in which things are walked: boxes and milk room, cows, field, office."""
+
+
+def rfc3339(moment: int) -> str:
+    """A moment for programs, in UTC.
+
+    >>> rfc3339(1_800_000_000)
+    '2027-01-15T08:00:00Z'
+    """
+    return datetime.fromtimestamp(moment, UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
+
+
+def by_walk(alerts: Iterable[Alert]) -> list[Alert]:
+    """Alerts in the order a person walks, the most pressing first at each place."""
+
+    def key(alert: Alert) -> tuple[int, int, int, int]:
+        kind = kind_of(alert.subject)
+        place = WALK.index(kind) if kind in WALK else len(WALK)
+        return alert.urgency != "now", place, alert.since, alert.id
+
+    return sorted(alerts, key=key)
+
+
+def alert_record(alert: Alert) -> dict[str, Any]:
+    """An alert for programs."""
+    return {
+        "id": alert.id,
+        "rule": alert.rule,
+        "subject": alert.subject,
+        "raised_at": rfc3339(alert.raised_at),
+        "since": rfc3339(alert.since),
+        "over_at": None if alert.over_at is None else rfc3339(alert.over_at),
+        "urgency": alert.urgency,
+        "value": alert.value,
+        "text": alert.text,
+        "answered_by": alert.answered_by or None,
+        "answered_at": None if alert.answered_at is None else rfc3339(alert.answered_at),
+        "finding": alert.finding or None,
+        "note": alert.note or None,
+        "held_back_by": list(alert.covered_by),
+    }
+
+
+def answer_words(alert: Alert, at: int, zone: str) -> str:
+    """Who answered an alert, when, and what they found."""
+    if alert.answered_at is None:
+        return f"held back: {alert.covered_by[0]}" if alert.covered_by else ""
+    found = f": {alert.finding}" if alert.finding else ""
+    note = f" ({alert.note})" if alert.note else ""
+    return f"{alert.answered_by} {shown_time(alert.answered_at, at, zone)}{found}{note}"
+
+
+HISTORY_COLUMNS = ("number", "time", "kind", "alert", "rule", "subject", "person", "what")
+
+
+def history_record(logged: Logged) -> dict[str, Any]:
+    """An entry of the log for programs, with its place in the chain."""
+    entry = logged.entry
+    return {
+        "number": logged.seq,
+        "at": rfc3339(entry.at),
+        "kind": entry.kind,
+        "alert": entry.alert,
+        "rule": entry.rule or None,
+        "subject": entry.subject or None,
+        "person": entry.person or None,
+        "body": dict(entry.body),
+        "hash": logged.hash,
+    }
+
+
+def history_row(logged: Logged, zone: str, at: int | None = None) -> tuple[str, ...]:
+    """An entry of the log for people: one text per column of `HISTORY_COLUMNS`."""
+    entry = logged.entry
+    if at is None:
+        time = datetime.fromtimestamp(entry.at, UTC).astimezone(ZoneInfo(zone)).isoformat(" ", "seconds")
+    else:
+        time = shown_time(entry.at, at, zone)
+    return (
+        str(logged.seq),
+        time,
+        entry.kind,
+        "" if entry.alert is None else str(entry.alert),
+        entry.rule,
+        "" if not entry.subject else subject_words(entry.subject),
+        entry.person,
+        what_words(entry.kind, entry.body),
+    )
+
+
+def what_words(kind: str, body: Mapping[str, Any]) -> str:  # noqa: PLR0912  (one case per kind of entry)
+    """What an entry says, in words."""
+    because = f" (because {body['because']})" if body.get("because") else ""
+    match kind:
+        case "raised" | "again":
+            said = str(body.get("text", ""))
+        case "more-pressing":
+            said = f"now {body.get('urgency')}"
+        case "over":
+            said = str(body.get("why", ""))
+        case "answer":
+            said = "; ".join(str(body[k]) for k in ("finding", "note") if body.get(k)) or "seen"
+        case "chore":
+            said = str(body.get("note") or "done")
+        case "notice" | "reminder":
+            said = f"{body.get('kind')}: {body.get('title')} (notice {body.get('notice')})"
+        case "delivered" | "gave-up":
+            said = f"notice {body.get('notice')} to {body.get('channel')}, try {body.get('attempts')}"
+            said += f": {body['detail']}" if body.get("detail") and kind == "gave-up" else ""
+        case "held-back":
+            said = "by " + ", ".join(body.get("covered_by", []))
+        case "read":
+            said = (
+                f"{body.get('file')}: {body.get('rows')} rows, {body.get('new')} new, {body.get('corrected')} corrected"
+            )
+        case "set-aside":
+            said = f"{body.get('file')}: {body.get('rows')} set aside, line {body.get('line')}: {body.get('reason')}"
+        case "correction":
+            old, new = body.get("old", {}), body.get("new", {})
+            changes = ", ".join(f"{k} {old.get(k)} → {new[k]}" for k in new if k not in ("modified",))
+            said = f"{body.get('table')}: {changes} ({body.get('file')})"
+        case "rules-changed":
+            said = "; ".join(body.get("changes", []))
+        case _:
+            said = str(body.get("said", ""))
+    return said + because
+
+
+def csv_text(columns: Sequence[str], rows: Iterable[Sequence[str]]) -> str:
+    """CSV that is safe to open in a spreadsheet: no cell can start a formula.
+
+    >>> csv_text(["note"], [["=HYPERLINK(1)"], ["-3 °C"], ["fine"]])
+    "note\\r\\n'=HYPERLINK(1)\\r\\n'-3 °C\\r\\nfine\\r\\n"
+    """
+    out = io.StringIO()
+    writer = csv.writer(out)
+    writer.writerow(columns)
+    writer.writerows([[_harmless(cell) for cell in row] for row in rows])
+    return out.getvalue()
+
+
+def _harmless(cell: str) -> str:
+    """A cell that a spreadsheet takes as text (OWASP on CSV injection: a quote before = + - @, tab, return)."""
+    return f"'{cell}" if cell.lstrip(" ")[:1] in ("=", "+", "-", "@", "\t", "\r", "\n") else cell

@@ -1,0 +1,142 @@
+"""The two readings of history: tick by tick as it arrived, and in bulk as if every export had been on time."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
+
+import numpy as np
+
+from sentinel.edges.store import Store
+from sentinel.engine import Engine
+from sentinel.errors import UsageError
+from sentinel.flow.model import Alert, Tick
+from sentinel.flow.replay import Raised, replay
+from sentinel.flow.setup import Setup, farm_facts, read_setup
+from sentinel.flow.tables import (
+    BOX_LOG,
+    CHORES,
+    COW_TESTS,
+    COWS,
+    EXPORTED,
+    TANK,
+    VISITS,
+    FeedFacts,
+    Tables,
+    table_named,
+)
+from sentinel.ticks import recorded_ticks
+
+STORED = (VISITS, BOX_LOG, COWS, TANK, COW_TESTS)
+
+
+def as_arrived(store: Store, setup: Setup | None = None) -> list[Raised]:
+    """What was raised when, worked out again tick by tick from what was known at each.
+
+    Without `setup` by the settings used at the time: exactly the live alerts. With one by that throughout; then
+    the moments at which time alone changes something are ticks of their own.
+    """
+    past = Store(None)
+    engine: Engine | None = Engine(past, setup, tell=False) if setup else None
+    due: int | None = None
+    for recorded in recorded_ticks(store):
+        if recorded.texts is not None and setup is None:
+            used, problems = read_setup(recorded.texts)
+            if used is None:
+                raise UsageError(f"the settings of the time cannot be read any more: {problems[0]}")
+            if engine is None:
+                engine = Engine(past, used, tell=False)
+            else:
+                engine.use(used)
+        if engine is None:
+            continue
+        while setup is not None and due is not None and due < recorded.tick.at:
+            due = engine.step(Tick(due)).due
+        for at, batch in recorded.files:
+            engine.absorb(at, batch)
+        _take_over_inputs(past, recorded.tick)
+        due = engine.step(recorded.tick).due
+    return [_raised(alert, past) for alert in past.alerts()]
+
+
+def _take_over_inputs(past: Store, tick: Tick) -> None:
+    """What people said goes into the store of the replay as it once did."""
+    for answer in tick.answers:
+        past.put_answer(answer)
+    for chore in tick.chores:
+        past.put_chore(chore)
+
+
+def _raised(alert: Alert, store: Store) -> Raised:
+    """An alert as a replay tells it, with the value it was raised with."""
+    first = store.log("alert = ? and kind = 'raised'", (alert.id,))[0].entry
+    return Raised(
+        alert.rule, alert.subject, alert.raised_at, alert.over_at, alert.urgency, first.body.get("value"), alert.again
+    )
+
+
+def live_alerts(store: Store) -> list[Raised]:
+    """The alerts that were really raised, as a replay tells them."""
+    return [_raised(alert, store) for alert in store.alerts()]
+
+
+def on_time(store: Store, setup: Setup, until: int | None = None) -> list[Raised]:
+    """What the rules would have raised if every export had been on time, over all that the store has."""
+    moments = _moments(store)
+    newest = max((int(m[-1]) for m in moments.values() if len(m)), default=0)
+    state = store.feed_state()
+    watched = min((int(m[0]) for m in moments.values() if len(m)), default=0)
+    facts = farm_facts(setup, state, watched, {})
+    feeds_of = {table.name: tuple(feed.name for feed in facts.feeds if table.name in feed.tables) for table in EXPORTED}
+    used = {feed.name for feed in facts.feeds}
+    every = [
+        FeedFacts(feed.name, feed.tables, feed.pace, int(moment), watched)
+        for feed in facts.feeds
+        for moment in moments.get(feed.name, ())
+    ]
+    frames = {table.name: store.frame(table) for table in STORED}
+    chores = store.frame(CHORES, "known_at is not null")
+    tables = Tables(**frames, chores=chores, farm=replace(facts, feeds=tuple(every)))
+    empty = np.empty(0, np.int64)
+    at_feeds = {name: moments.get(name, empty) for name in used}
+    return replay(setup.rules, tables, at_feeds, feeds_of, until or newest)
+
+
+def _moments(store: Store) -> dict[str, np.ndarray]:
+    """Per feed the sorted moments of its rows and of its files' own promises: its known-until, step by step."""
+    found: dict[str, list[np.ndarray]] = {}
+    for table in STORED:
+        happened = table_named(table.name).happened
+        rows = store.rows(
+            f'select distinct f.feed, t."{happened}" as at from "{table.name}" t join files f on f.id = t.first_file'
+        )
+        _gather(found, ((row["feed"], row["at"]) for row in rows))
+    stamps = store.rows("select feed, complete_until as at from files where complete_until is not null")
+    _gather(found, ((row["feed"], row["at"]) for row in stamps))
+    return {feed: np.unique(np.concatenate(parts)) for feed, parts in found.items()}
+
+
+def _gather(found: dict[str, list[np.ndarray]], rows: Iterable[tuple[str, int]]) -> None:
+    by_feed: dict[str, list[int]] = {}
+    for feed, at in rows:
+        by_feed.setdefault(feed, []).append(at)
+    for feed, moments in by_feed.items():
+        found.setdefault(feed, []).append(np.array(moments, dtype=np.int64))
+
+
+def lines(raised: Iterable[Raised]) -> list[Mapping[str, object]]:
+    """The alerts as `replay --json` prints them: times in RFC 3339 UTC."""
+    from sentinel.flow.views import rfc3339  # noqa: PLC0415
+
+    return [
+        {
+            "rule": one.rule,
+            "subject": one.subject,
+            "raised_at": rfc3339(one.raised_at),
+            "over_at": None if one.over_at is None else rfc3339(one.over_at),
+            "urgency": one.urgency,
+            "value": one.value,
+            "suspects": [],
+        }
+        for one in raised
+    ]

@@ -1,0 +1,347 @@
+"""The service: waits for exports, people and due moments, and makes a tick of whatever comes.
+
+It holds the edges together and decides nothing itself: the inbox wakes it, the engine decides, the postman sends.
+"""
+
+from __future__ import annotations
+
+import logging
+import threading
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import astuple, dataclass
+from pathlib import Path
+
+from filelock import FileLock, Timeout
+
+from sentinel.edges.clock import Clock
+from sentinel.edges.inbox import Found, Inbox, Seen, Waiting
+from sentinel.edges.postman import Letter, Outcome, Postman, backoff_s
+from sentinel.edges.settings import Secrets, inbox_of, read_secrets, read_texts
+from sentinel.edges.store import Store
+from sentinel.engine import Engine, Stepped
+from sentinel.errors import BusyError, FarmFolderError
+from sentinel.flow.model import Entry, Export, Problem, Tick, TickKind
+from sentinel.flow.people import check_channels
+from sentinel.flow.setup import Setup, read_setup
+from sentinel.ticks import batch_of
+
+LOOK_S = 1.0
+"""How often the store is asked whether another process left something; asking costs a few microseconds."""
+
+log = logging.getLogger("sentinel")
+
+
+@dataclass(frozen=True, slots=True)
+class Farmyard:
+    """A farm folder opened for work: its settings, its secrets and its store."""
+
+    folder: Path
+    setup: Setup
+    secrets: Secrets
+    store: Store
+
+
+def load_setup(folder: Path, environment: Mapping[str, str]) -> tuple[Setup | None, Secrets, list[Problem]]:
+    """A farm folder's settings and secrets, and everything that is wrong with them."""
+    setup, problems = read_setup(read_texts(folder))
+    secrets, found = read_secrets(folder, environment)
+    problems = [*problems, *found]
+    if setup is not None:
+        problems += check_channels(setup.people, secrets.urls)
+    return setup, secrets, problems
+
+
+def lock(folder: Path) -> FileLock:
+    """The farm folder's lock, taken; raises BusyError if another sentinel holds it."""
+    taken = FileLock(folder / "sentinel.lock")
+    try:
+        taken.acquire(timeout=0)
+    except Timeout as error:
+        raise BusyError(
+            f"another sentinel is working in {folder}; it takes what you said with its next look"
+        ) from error
+    return taken
+
+
+class Service:
+    """One farm folder at work. `heard` is told what happens, in words, for a log or a screen."""
+
+    def __init__(
+        self,
+        yard: Farmyard,
+        clock: Clock,
+        environment: Mapping[str, str],
+        link: Callable[[int, str, int], str] = lambda alert, person, at: "",
+        heard: Callable[[str], None] = log.info,
+    ) -> None:
+        self.yard = yard
+        self.store = yard.store
+        self.clock = clock
+        self.engine = Engine(yard.store, yard.setup)
+        self._environment = environment
+        self.link = link
+        self._heard = heard
+        self._wake = threading.Event()
+        self._stopping = threading.Event()
+        self._due: int | None = None
+        self._said: dict[str, str] = {}
+        self._stamp = _settings_stamp(yard.folder)
+        self._postman = Postman(yard.secrets.urls)
+        self._on_way: set[tuple[int, str]] = set()
+        self.inbox = self._make_inbox()
+
+    def _make_inbox(self) -> Inbox:
+        farm = self.engine.setup.farm
+        seen = {row["name"]: Seen(*tuple(row)) for row in self.store.seen()}
+        folder = inbox_of(self.yard.folder, farm.inbox)
+        return Inbox(folder, seen, float(farm.settle_s), float(farm.look_every_s), on_wake=self._wake.set)
+
+    # --- one look ----------------------------------------------------------------------------------------
+
+    def catch_up(self, kind: TickKind = TickKind.RUN) -> Stepped:
+        """Read everything that is complete now and decide once."""
+        at = self._next_at()
+        self.store.put_settings(at, self.engine.setup.texts)
+        entries: list[Entry] = []
+        while True:
+            scan = self.inbox.scan(self.clock.steady(), self.clock.stamps())
+            self._tell_waiting(scan.waiting)
+            entries += self._problems(at, scan.problems)
+            for found in scan.found:
+                entries += self._absorb(at, found)
+            self._remember(scan.unchanged)
+            if not scan.more:
+                break
+        return self._step(at, kind, entries)
+
+    def _step(self, at: int, kind: TickKind, entries: Iterable[Entry] = ()) -> Stepped:
+        """Take what people said, decide, and hand over what is to be sent."""
+        with self.store.writing():
+            self.store.append(entries)
+            answers, chores, deliveries = self.store.waiting_inputs()
+            stepped = self.engine.step(Tick(at, kind, (), answers, chores, deliveries))
+        self._due = stepped.due
+        for entry in stepped.entries:
+            self._tell(entry)
+        return stepped
+
+    def _absorb(self, at: int, found: Found) -> list[Entry]:
+        """Read one export and store it; an export for which there is no map is told once and left alone."""
+        export = Export(found.name, found.content, found.modified_at, found.read_from)
+        batch = batch_of(self.engine.setup, export)
+        if batch is None:
+            self._remember([found.seen])
+            said = f"{found.name}: no feed map is for this file; `sentinel map` drafts one"
+            return self._problems(at, [said])
+        self.engine.absorb(at, batch, lambda: self.store.put_seen(astuple(found.seen)))
+        self.inbox.settled(found.name, found.seen)
+        aside = f", {len(batch.set_aside)} set aside" if batch.set_aside else ""
+        self._heard(f"read {found.name}: {sum(len(r.values) for r in batch.rows)} rows{aside}")
+        return []
+
+    def _remember(self, seen: Iterable[Seen]) -> None:
+        for one in seen:
+            self.store.put_seen(astuple(one))
+            self.inbox.settled(one.name, one)
+
+    def _problems(self, at: int, said: Iterable[object]) -> list[Entry]:
+        """Something is wrong at the edge: into the log and to whoever listens."""
+        entries = [Entry(at, "problem", body={"said": str(one)}) for one in said]
+        for entry in entries:
+            self._heard(str(entry.body["said"]))
+        return entries
+
+    def _tell_waiting(self, waiting: Iterable[Waiting]) -> None:
+        """Files still being written are waited for, and said so once each."""
+        now = {one.name: one.why for one in waiting}
+        for name, why in now.items():
+            if self._said.get(name) != why:
+                self._heard(f"waiting for {name}: {why}")
+        self._said = now
+
+    def _tell(self, entry: Entry) -> None:
+        if entry.kind in ("raised", "again", "more-pressing"):
+            self._heard(f"{entry.kind} {entry.alert}: {entry.body.get('text', entry.rule)}")
+        elif entry.kind in ("over", "answer", "reminder", "rules-changed", "rules-broken", "problem"):
+            told = entry.body.get("said") or "; ".join(map(str, entry.body.get("changes", []))) or entry.subject
+            self._heard(f"{entry.kind} {entry.alert or ''} {entry.rule} {told}".replace("  ", " "))
+
+    def _next_at(self) -> int:
+        """The moment of the next tick: now, but after the last one (a clock may be put back)."""
+        last = self.store.last_tick()
+        while last is not None and self.clock.now() <= last and not self._stopping.is_set():
+            if last - self.clock.now() > 2:
+                return last + 1
+            self.clock.wait(self._stopping, self.clock.now() + 1)
+        return max(self.clock.now(), (last or 0) + 1)
+
+    # --- the long run ------------------------------------------------------------------------------------
+
+    def run(self) -> None:
+        """Work until `stop` is called."""
+        self.inbox.start()
+        threading.Thread(target=self._send_for_ever, name="postman", daemon=True).start()
+        try:
+            self.catch_up(TickKind.START)
+            while not self._stopping.is_set():
+                self._turn()
+            self._step(self._next_at(), TickKind.STOP)
+        finally:
+            self.inbox.stop()
+            self._postman.finish(2.0)
+            self._postman.close()
+
+    def stop(self) -> None:
+        """Finish the tick in hand and come to an end; may be called from any thread."""
+        self._stopping.set()
+        self._wake.set()
+
+    def wake(self) -> None:
+        """Look again at once: somebody left an answer."""
+        self._wake.set()
+
+    def _turn(self) -> None:
+        """One round of waiting and looking."""
+        now = self.clock.now()
+        steady = self.clock.steady()
+        if self._wake.is_set() or steady >= self.inbox.next_look_s or self._inputs_wait() or self._is_due(now):
+            self._wake.clear()
+            try:
+                self._look()
+            except Exception:  # one failing look must not end the watch; it is tried again
+                log.exception("this look at the exports failed; the next one tries again")
+                self._stopping.wait(5.0)
+        self._reload()
+        left = min(LOOK_S, max(0.0, self.inbox.next_look_s - self.clock.steady()))
+        until_due = float("inf") if self._due is None else self._due - self.clock.now()
+        self._wake.wait(max(0.01, min(left, until_due)))
+
+    def _look(self) -> None:
+        """Scan, and make a tick if anything came or is due."""
+        scan = self.inbox.scan(self.clock.steady(), self.clock.stamps())
+        self._tell_waiting(scan.waiting)
+        self._remember(scan.unchanged)
+        if not (scan.found or scan.problems or self._inputs_wait() or self._is_due(self.clock.now())):
+            return
+        at = self._next_at()
+        entries = self._problems(at, scan.problems)
+        for found in scan.found:
+            entries += self._absorb(at, found)
+        self._step(at, TickKind.RUN, entries)
+        if scan.more:
+            self._wake.set()
+
+    def _is_due(self, now: int) -> bool:
+        return self._due is not None and self._due <= now
+
+    def _inputs_wait(self) -> bool:
+        return any(self.store.waiting_inputs())
+
+    def _reload(self) -> None:
+        """Go by changed settings; a broken edit keeps the last good ones and says so once."""
+        stamp = _settings_stamp(self.yard.folder)
+        if stamp == self._stamp:
+            return
+        self._stamp = stamp
+        try:
+            setup, secrets, problems = load_setup(self.yard.folder, self._environment)
+        except FarmFolderError as error:
+            setup, secrets, problems = None, self.yard.secrets, [error]  # type: ignore[list-item]
+        at = self._next_at()
+        if setup is None or problems:
+            said = "; ".join(str(problem) for problem in problems)
+            self._step(at, TickKind.RUN, [Entry(at, "rules-broken", body={"said": said})])
+            self._heard(f"the settings have an error, the last good ones stay in use: {said}")
+            return
+        with self.store.writing():
+            self.store.put_settings(at, setup.texts)
+            self.engine.use(setup)
+            self._step(at, TickKind.RUN)
+        if secrets.urls != self.yard.secrets.urls:
+            self._postman.close()
+            self._postman = Postman(secrets.urls)
+        inbox_moved = inbox_of(self.yard.folder, setup.farm.inbox) != self.inbox.folder
+        self.yard = Farmyard(self.yard.folder, setup, secrets, self.store)
+        if inbox_moved:
+            self.inbox.stop()
+            self.inbox = self._make_inbox()
+            self.inbox.start()
+
+    # --- the outbox --------------------------------------------------------------------------------------
+
+    def _send_for_ever(self) -> None:
+        """Send what is due in the outbox, whatever becomes of the exports."""
+        while not self._stopping.is_set():
+            try:
+                self.send_due()
+            except Exception:
+                log.exception("sending failed; it is tried again")
+            self._stopping.wait(0.2)
+
+    def send_due(self) -> int:
+        """Hand every due outbox line to the postman; how many."""
+        rows = [r for r in self.store.letters_due(self.clock.now()) if (r["notice"], r["channel"]) not in self._on_way]
+        letters = []
+        for row in rows:
+            self._on_way.add((row["notice"], row["channel"]))
+            alerts = [int(n) for n in row["alerts"].strip("[]").split(",") if n.strip()]
+            link = self.link(alerts[0], row["person"], row["at"]) if len(alerts) == 1 else ""
+            letters.append(
+                Letter(
+                    str(row["notice"]),
+                    row["channel"],
+                    row["person"],
+                    row["title"],
+                    row["body"],
+                    row["urgency"],
+                    link,
+                    row["attempts"] + 1,
+                )
+            )
+        written = {(str(r["notice"]), r["channel"]): (r["at"], r["attempts"] + 1) for r in rows}
+
+        def done(outcome: Outcome) -> None:
+            try:
+                self._tried(outcome, *written[(outcome.notice, outcome.channel)])
+            finally:
+                self._on_way.discard((int(outcome.notice), outcome.channel))
+
+        self._postman.send_all(letters, done)
+        return len(letters)
+
+    def drain(self, seconds: float) -> None:
+        """Send what is due and wait for it, for at most so long (for `sentinel once`)."""
+        self.send_due()
+        self._postman.finish(seconds)
+
+    def _tried(self, outcome: Outcome, written_at: int, attempt: int) -> None:
+        """Note how a try ended: delivered, again later, or given up, loudly, after the stated time."""
+        at = self.clock.now()
+        body = {"notice": outcome.notice, "channel": outcome.channel, "attempts": attempt, "detail": outcome.detail}
+        number = int(outcome.notice)
+        if outcome.state == "delivered":
+            entries = [Entry(at, "delivered", body=body)]
+            self.store.letter_tried(number, outcome.channel, at, "delivered", outcome.detail, None, entries)
+            return
+        if at - written_at >= self.engine.setup.farm.give_up_after_s:
+            entries = [Entry(at, "gave-up", body=body)]
+            self.store.letter_tried(number, outcome.channel, at, "gave_up", outcome.detail, None, entries)
+            log.error("gave up on notice %s to channel %s: %s", outcome.notice, outcome.channel, outcome.detail)
+            self._heard(f"GAVE UP on notice {outcome.notice} to channel {outcome.channel}: {outcome.detail}")
+            return
+        again = at + backoff_s(attempt)
+        self.store.letter_tried(number, outcome.channel, at, "waiting", outcome.detail, again, ())
+
+
+def _settings_stamp(folder: Path) -> tuple[tuple[str, int, int], ...]:
+    """Which settings files there are, when they were changed and how long they are."""
+    paths = [folder / n for n in ("farm.yaml", "people.yaml", "secrets.yaml")]
+    paths += [p for room in ("feeds", "rules") for p in sorted((folder / room).glob("*.yaml"))]
+    stamps = []
+    for path in paths:
+        try:
+            found = path.stat()
+        except OSError:
+            continue
+        stamps.append((str(path), found.st_mtime_ns, found.st_size))
+    return tuple(stamps)
