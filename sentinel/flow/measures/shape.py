@@ -70,7 +70,7 @@ class Measure:
     `uses`: tables that are read but do not bound it. An empty `needs` is decided up to the present moment.
     `lookback_s`: how far before a moment t the rows reach that decide the value at it: rows at or before
     t - lookback_s change nothing. The herd list is the exception: the latest row of a cow counts however old it
-    is. An elapsed value is exact below lookback_s; from there on it is only known to be at least that.
+    is. A reset at or before t - lookback_s is as one that was never known.
     `compute(tables, per, options)` is pure and vectorised.
     """
 

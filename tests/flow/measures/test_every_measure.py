@@ -1,0 +1,213 @@
+"""What every measure promises, whatever it measures."""
+
+from __future__ import annotations
+
+from dataclasses import fields, replace
+from typing import Any
+
+import numpy as np
+import pandas as pd
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from strategies import moments, shuffled, tables_with
+
+from sentinel.flow.measures import MEASURES, measure_named
+from sentinel.flow.measures.reference import measures_table
+from sentinel.flow.measures.shape import Measure, Readings, Resets
+from sentinel.flow.model import kind_of
+from sentinel.flow.rulebook.quantities import UNITS
+from sentinel.flow.tables import EXPORTED, OWN, Tables, table_named
+
+EVERY = [pytest.param(m, per, id=f"{m.name}-{per}") for m in MEASURES for per in m.per]
+FRAMES = [f.name for f in fields(Tables) if f.name != "farm"]
+UNIT_WORDS = {"h": " h", "min": " min", "%": "%", "ratio": "ratio"}
+few = settings(max_examples=25, deadline=None)
+
+
+def read_by(measure: Measure) -> st.SearchStrategy[Tables]:
+    """Tables with rows where the measure says that it looks."""
+    return tables_with(*(measure.needs + measure.uses or ("tank",)))
+
+
+def computed(measure: Measure, per: str, rows: Tables) -> Readings | Resets:
+    """The measure with its default options."""
+    return measure.compute(rows, per, measure.settings({}))
+
+
+def with_rows(rows: Tables, change: Any) -> Tables:
+    """The tables with each frame changed by `change(name, frame)`."""
+    return replace(rows, **{name: change(name, getattr(rows, name)) for name in FRAMES})
+
+
+def happened(name: str, frame: pd.DataFrame) -> pd.Series:
+    """When each row happened."""
+    return frame[table_named(name).happened]
+
+
+def up_to(rows: Tables, at: int) -> Tables:
+    """Only the rows that happened until `at`."""
+    return with_rows(rows, lambda name, frame: frame[happened(name, frame) <= at].reset_index(drop=True))
+
+
+def recent(rows: Tables, at: int, lookback_s: int) -> Tables:
+    """Only the rows in (at - lookback_s, at]; the herd list whole until `at`."""
+
+    def cut(name: str, frame: pd.DataFrame) -> pd.DataFrame:
+        moment = happened(name, frame)
+        keep = (moment <= at) & ((moment > at - lookback_s) | (name == "cows"))
+        return frame[keep].reset_index(drop=True)
+
+    return with_rows(rows, cut)
+
+
+def assert_same(one: pd.DataFrame, other: pd.DataFrame) -> None:
+    """Equal to the last bit, values and types."""
+    pd.testing.assert_frame_equal(one.reset_index(drop=True), other.reset_index(drop=True), check_exact=True)
+
+
+def assert_same_result(one: Readings | Resets, other: Readings | Resets) -> None:
+    """Equal to the last bit, with the counted events if there are any."""
+    assert_same(one.frame, other.frame)
+    if isinstance(one, Resets) and one.events is not None:
+        assert isinstance(other, Resets) and other.events is not None
+        assert_same(one.events, other.events)
+
+
+@pytest.mark.parametrize(("measure", "per"), EVERY)
+@few
+@given(data=st.data(), seed=st.integers(0, 99))
+def test_row_order(measure: Measure, per: str, data: st.DataObject, seed: int) -> None:
+    """The order of the rows changes nothing."""
+    rows = data.draw(read_by(measure))
+    mixed = with_rows(rows, lambda name, frame: shuffled(frame, seed))
+
+    assert_same_result(computed(measure, per, rows), computed(measure, per, mixed))
+
+
+@pytest.mark.parametrize(("measure", "per"), EVERY)
+@few
+@given(data=st.data())
+def test_input_unchanged(measure: Measure, per: str, data: st.DataObject) -> None:
+    """The frames that go in are the same afterwards."""
+    rows = data.draw(read_by(measure))
+    before = with_rows(rows, lambda name, frame: frame.copy(deep=True))
+    computed(measure, per, rows)
+
+    for name in FRAMES:
+        assert_same(getattr(before, name), getattr(rows, name))
+
+
+@pytest.mark.parametrize(("measure", "per"), EVERY)
+def test_empty_in_empty_out(measure: Measure, per: str) -> None:
+    """Without a row and without a farm there is no reading and no reset, in columns of the right types."""
+    found = computed(measure, per, Tables())
+
+    assert len(found.frame) == 0
+    assert found.frame["subject"].dtype == "str"
+    assert found.frame["at"].dtype == "int64"
+
+
+@pytest.mark.parametrize(("measure", "per"), EVERY)
+@few
+@given(data=st.data(), at=moments)
+def test_later_rows(measure: Measure, per: str, data: st.DataObject, at: int) -> None:
+    """Rows later than a moment change no reading and no reset at or before it."""
+    rows = data.draw(read_by(measure))
+    whole, early = computed(measure, per, rows).frame, computed(measure, per, up_to(rows, at)).frame
+
+    assert_same(whole[whole["at"] <= at], early[early["at"] <= at])
+
+
+@pytest.mark.parametrize(("measure", "per"), EVERY)
+@few
+@given(data=st.data())
+def test_frame_as_promised(measure: Measure, per: str, data: st.DataObject) -> None:
+    """Frames are sorted by subject and time, each moment once, typed; a missing value says why."""
+    rows = data.draw(read_by(measure))
+    found = computed(measure, per, rows)
+    frame = found.frame
+    assert not frame.duplicated(["subject", "at"]).any()
+    assert_same(frame, frame.sort_values(["subject", "at"], kind="stable"))
+    assert frame["at"].dtype == "int64" and frame["subject"].dtype == "str"
+    assert {kind_of(subject) for subject in frame["subject"]} <= {per}
+    assert set(measure.facts) == set(frame.columns) - {"subject", "at", "value", "why"}
+    if isinstance(found, Readings):
+        assert frame["value"].dtype == "float64"
+        assert list(frame["value"].isna()) == list(frame["why"] != "")
+        assert np.isfinite(frame["value"].dropna()).all()
+    elif found.events is not None:
+        assert_same(found.events, found.events.sort_values(["subject", "at"], kind="stable"))
+
+
+@pytest.mark.parametrize(("measure", "per"), [p for p in EVERY if p.values[0].name != "feed_quiet_min"])
+@few
+@given(data=st.data())
+def test_bulk_is_incremental(measure: Measure, per: str, data: st.DataObject) -> None:
+    """What is read at a moment is the same to the last bit from all rows and from those within the lookback."""
+    rows = data.draw(read_by(measure))
+    whole = computed(measure, per, rows)
+    at = data.draw(st.sampled_from(sorted(set(whole.frame["at"]))) if len(whole.frame) else moments)
+    part = computed(measure, per, recent(rows, at, measure.lookback_s))
+    if isinstance(whole, Readings):
+        assert_same(whole.frame[whole.frame["at"] == at], part.frame[part.frame["at"] == at])
+        return
+    assert isinstance(part, Resets)
+    last, last_of_part = (r.frame[r.frame["at"] <= at].groupby("subject")["at"].max() for r in (whole, part))
+    for subject, reset in last.items():
+        if reset > at - measure.lookback_s:
+            assert last_of_part[subject] == reset
+            assert counted(whole, str(subject), reset, at) == counted(part, str(subject), reset, at)
+        else:
+            assert last_of_part.get(subject, rows.farm.watched_since) == rows.farm.watched_since
+
+
+def counted(found: Resets, subject: str, reset: int, at: int) -> int:
+    """The subject's events in (reset, at]."""
+    if found.events is None:
+        return 0
+    mine = found.events[found.events["subject"] == subject]["at"]
+    return int(((mine > reset) & (mine <= at)).sum())
+
+
+@pytest.mark.parametrize(("measure", "per"), EVERY)
+@settings(max_examples=8, deadline=None)
+@given(rows=tables_with())
+def test_reads_what_it_says(measure: Measure, per: str, rows: Tables) -> None:
+    """Only the tables that a measure says it needs or uses change it."""
+    said = measure.needs + measure.uses
+    blank = with_rows(rows, lambda name, frame: frame if name in said else frame.iloc[:0])
+
+    assert_same_result(computed(measure, per, rows), computed(measure, per, blank))
+
+
+@pytest.mark.parametrize("measure", MEASURES, ids=lambda m: m.name)
+def test_declaration(measure: Measure) -> None:
+    """A measure has the name of its function, known tables and units, and says its unit, doc and source in words."""
+    described = measure.compute.__doc__ or ""
+    known = {table.name for table in (*EXPORTED, *OWN)}
+
+    assert measure.compute.__name__ == measure.name
+    assert measure.unit in UNITS and all(option.unit in UNITS for option in measure.options)
+    assert set(measure.needs) | set(measure.uses) <= known
+    first_line = described.splitlines()[0]
+    assert UNIT_WORDS.get(measure.unit, measure.unit) in first_line and ", per " in first_line.replace(
+        "at each", ", per"
+    )
+    assert measure.doc and measure.source and measure.lookback_s > 0
+
+
+def test_names_are_unique() -> None:
+    """Each measure is found by its own name."""
+    assert [measure_named(m.name) for m in MEASURES] == list(MEASURES)
+
+
+def test_measures_table() -> None:
+    """The reference table has a line for every measure, with its unit and source."""
+    head, _, *rows = measures_table().splitlines()
+
+    assert head.startswith("| name | unit | per |")
+    assert len(rows) == len(MEASURES)
+    for measure, row in zip(MEASURES, rows, strict=True):
+        cells = [cell.strip() for cell in row.strip("|").split("|")]
+        assert cells[:2] == [f"`{measure.name}`", measure.unit] and cells[-1] == measure.source

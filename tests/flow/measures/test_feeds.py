@@ -1,0 +1,86 @@
+"""Quiet feeds, rows set aside, notices that were not delivered."""
+
+from __future__ import annotations
+
+import pandas as pd
+from hypothesis import given, settings
+from strategies import delivery_frames
+from text_tables import lines, moment, shown, table
+
+from sentinel.flow.measures import measure_named
+from sentinel.flow.model import DAY_S
+from sentinel.flow.tables import FarmFacts, FeedFacts, Tables
+
+
+def test_feed_quiet() -> None:
+    """A feed is quiet from its known-until; one that gave nothing yet, from when it was first watched."""
+    feeds = (
+        FeedFacts("visits", ("visits",), known_until=moment("06:00"), watched_since=moment("00:00")),
+        FeedFacts("tank", ("tank",), watched_since=moment("01:00")),
+    )
+    found = measure_named("feed_quiet_min").compute(Tables(farm=FarmFacts(feeds=feeds)), "feed", {}).frame
+
+    assert shown(found, "subject at") == lines("subject  at\nfeed:tank  01:00\nfeed:visits  06:00")
+
+
+def test_rows_set_aside() -> None:
+    """Each reading of a file gives its number of rows set aside, with the reason; an uncounted one cannot be told."""
+    files = table(
+        "files",
+        """
+        feed    file       at     rows_read  rows_set_aside  reason
+        visits  a.csv      06:00  20         0               -
+        visits  b/may.csv  07:00  18         2               "5,9x" is not a number
+        visits  a.csv      08:00  22         1               no such cow
+        tank    t.xlsx     09:00  0          -               not a workbook
+        """,
+    )
+    found = measure_named("rows_set_aside").compute(Tables(files=files), "file", {}).frame
+
+    assert shown(found, "subject at value rows_read reason why") == lines("""
+        subject                at     value  rows_read  reason                  why
+        file:tank/t.xlsx       09:00  -      0          not a workbook          the rows of this file were not counted
+        file:visits/a.csv      06:00  0      20         -                       -
+        file:visits/a.csv      08:00  1      22         no such cow             -
+        file:visits/b/may.csv  07:00  2      18         "5,9x" is not a number  -
+        """)
+
+
+def test_undelivered_notices() -> None:
+    """Notices given up are counted until the channel delivers one again; channels are counted apart."""
+    deliveries = table(
+        "deliveries",
+        """
+        notice  channel  at     outcome    detail
+        1       phone    06:00  gave_up    no answer
+        2       phone    07:00  gave_up    refused
+        3       phone    08:00  delivered  -
+        4       phone    09:00  gave_up    no answer
+        2       post     09:00  gave_up    full
+        5       phone    10:00  delivered  -
+        6       phone    10:00  gave_up    cut off
+        """,
+    )
+    found = measure_named("undelivered_notices").compute(Tables(deliveries=deliveries), "channel", {}).frame
+
+    assert shown(found, "subject at value notice detail") == lines("""
+        subject        at     value  notice  detail
+        channel:phone  06:00  1      1       no answer
+        channel:phone  07:00  2      2       refused
+        channel:phone  08:00  0      2       refused
+        channel:phone  09:00  1      4       no answer
+        channel:phone  10:00  0      6       cut off
+        channel:post   09:00  1      2       full
+        """)
+
+
+@settings(max_examples=60, deadline=None)
+@given(deliveries=delivery_frames)
+def test_undelivered_against_a_plain_count(deliveries: pd.DataFrame) -> None:
+    """Every reading is what counting the rows by hand gives."""
+    found = measure_named("undelivered_notices").compute(Tables(deliveries=deliveries), "channel", {}).frame
+    for row in found.to_dict("records"):
+        mine = deliveries[("channel:" + deliveries["channel"] == row["subject"]) & (deliveries["at"] <= row["at"])]
+        delivered = mine[mine["outcome"] == "delivered"]["at"]
+        since = max([row["at"] - 30 * DAY_S, *delivered])
+        assert row["value"] == ((mine["outcome"] == "gave_up") & (mine["at"] > since)).sum()
