@@ -72,7 +72,8 @@ def _head(name: str, sample: Sample, found: Guesses, zone: str) -> Iterator[str]
     if sample.header_line != 1:
         yield f"header_line: {sample.header_line}"
     if sample.header_line == 0:
-        yield f"columns: [{', '.join(quoted(t) for t in sample.titles)}]   # the file has no titles; call them as you like"
+        titles = ", ".join(quoted(t) for t in sample.titles)
+        yield f"columns: [{titles}]   # the file has no titles; call them as you like"
     yield from _time_keys(sample, found, zone)
     yield "pace: hourly   # QUESTION: how often does a file come? hourly, daily, weekly or monthly"
     stamp = _stamp(stem)

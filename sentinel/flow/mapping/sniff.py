@@ -83,7 +83,7 @@ def _encoding(content: bytes) -> tuple[str, tuple[str, ...]]:
 
 def _json_lines(text: str) -> Sample | None:
     """JSON lines, or None if the first line is no JSON object."""
-    rows = []
+    rows: list[dict[str, Any]] = []
     for line in text.splitlines()[: _MOST_ROWS + 1]:
         if not line.strip():
             continue
