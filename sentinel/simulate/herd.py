@@ -26,6 +26,10 @@ TEATS_SPREAD_MM = np.array([22.0, 9.0, 26.0])
 """How much cows differ in it, in mm per axis (assumption)."""
 
 
+FRESHEST_DAYS = 25
+"""Days in milk of the freshest cow: none calves within the weeks that are simulated (assumption)."""
+
+
 @dataclass(frozen=True, slots=True)
 class Herd:
     """The cows, one place in each array; the cows that are dry from the start have `milking` False."""
@@ -73,7 +77,7 @@ def make_herd(parameters: Parameters, in_milk: int, dry: int, boxes: int, today:
     milking = np.ones(n, dtype=bool)
     milking[rng.choice(n, size=dry, replace=False)] = False
     lactation = np.minimum(1 + rng.geometric(0.36, size=n) - 1, 7)
-    days = np.where(milking, rng.integers(6, 305, size=n), rng.integers(310, 350, size=n))
+    days = np.where(milking, rng.integers(FRESHEST_DAYS, 305, size=n), rng.integers(310, 350, size=n))
     allowed = np.where(milking, [allowed_milkings(int(d)) for d in days], 0)
 
     factor = np.array([INTERVAL_FACTOR.get(int(a), 1.0) for a in allowed])
@@ -83,6 +87,9 @@ def make_herd(parameters: Parameters, in_milk: int, dry: int, boxes: int, today:
     rear = np.clip(p.rear_share + 0.03 * rng.standard_normal(n), 0.46, 0.66)
     halves = np.stack([1 - rear, 1 - rear, rear, rear], axis=1) / 2
     share = halves * (1 + 0.06 * rng.standard_normal((n, 4)))
+    chance = rng.beta(p.failed_share * p.failed_spread, (1 - p.failed_share) * p.failed_spread, size=n)
+    failing = chance / (1 - chance)  # failed visits per milking, whose mean over the herd is as stated
+    failing *= p.failed_share / failing.mean()
     cow_teats = TEATS_SPREAD_MM * rng.standard_normal((n, 1, 3))
     return Herd(
         numbers=tuple(str(x) for x in numbers.tolist()),
@@ -93,7 +100,7 @@ def make_herd(parameters: Parameters, in_milk: int, dry: int, boxes: int, today:
         interval_mean_h=p.interval_mean_h * p.interval_wish * factor * np.exp(0.05 * rng.standard_normal(n)),
         kg_h=kg_h * np.exp(p.yield_spread * rng.standard_normal(n)),
         flow_kg_min=np.clip(p.flow_kg_min + p.flow_spread_kg_min * rng.standard_normal(n), 1.4, 4.2),
-        failed_share=rng.beta(p.failed_share * p.failed_spread, (1 - p.failed_share) * p.failed_spread, size=n),
+        failed_share=failing / (1 + failing),
         attach_median_s=p.attach_median_s * np.exp(0.2 * rng.standard_normal(n)),
         box_liking=rng.dirichlet(np.full(boxes, 6.0), size=n),
         conductivity=np.clip(quarters, p.conductivity_low, p.conductivity_high),

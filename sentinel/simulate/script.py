@@ -25,7 +25,7 @@ from sentinel.simulate.herd import Herd
 from sentinel.simulate.record import Record
 from sentinel.simulate.times import LocalTime
 
-SEED = 8
+SEED = 40
 FARM = "Brindlewhin"
 TODAY = date(2026, 5, 4)
 ZONE = "Europe/Dublin"
@@ -90,7 +90,7 @@ def write_script(roles: Roles) -> Script:
     begin, until = at("2026-05-04 00:00"), at("2026-05-11 00:00")
     faults = Faults(
         arm=(ArmShift("2", "y", 14.0, at("2026-05-06 13:05"), at("2026-05-06 19:10")),),
-        climbs=(Climb(roles.climbs, "RR", 0.48, at("2026-05-07 05:00"), at("2026-05-09 05:00"), until + DAY_S),),
+        climbs=(Climb(roles.climbs, "RR", 0.55, at("2026-05-07 05:00"), at("2026-05-09 05:00"), until + DAY_S),),
         fails=(FailsEverywhere(roles.fails, 0.88, at("2026-05-08 04:00"), at("2026-05-09 17:00")),),
         out=(
             StaysOut(roles.out[0], at("2026-05-04 20:00"), 15.6),
