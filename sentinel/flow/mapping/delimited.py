@@ -123,8 +123,8 @@ def _records(
 ) -> Iterator[tuple[int, int, list[str], str]]:
     """Index of a record's first line and of the line after it, its cells, and why it is none (or "").
 
-    Quoted text over several lines is believed only if the row then fits the titles; otherwise somebody forgot a
-    quote, which costs that line and no other.
+    Quoted text over several lines is believed only if the row then fits the titles and none of the lines inside
+    is a row by itself; otherwise somebody forgot a quote, which costs that line and no other.
     """
     index = start
     while index < len(lines):
@@ -133,7 +133,7 @@ def _records(
         try:
             for cells in reader:
                 end = base + reader.line_num
-                if end - index > 1 and (end - index > _MOST_LINES or not fits(cells)):
+                if end - index > 1 and not (fits(cells) and _is_one_row(feed, lines[index:end], fits)):
                     break
                 yield index, end, cells, ""
                 index = end
@@ -142,6 +142,14 @@ def _records(
         if index < len(lines):
             yield _lone_line(feed, lines, index)
             index += 1
+
+
+def _is_one_row(feed: FeedMap, lines: list[str], fits: Callable[[list[str]], bool]) -> bool:
+    """Whether the lines that a quoted text runs over are few and none between its ends is a row by itself."""
+    if len(lines) > _MOST_LINES:
+        return False
+    alone = (next(csv.reader([line], delimiter=feed.delimiter), []) for line in lines[1:-1])
+    return not any(fits(cells) for cells in alone)
 
 
 def _lone_line(feed: FeedMap, lines: list[str], index: int) -> tuple[int, int, list[str], str]:

@@ -115,7 +115,8 @@ def guess(sample: Sample, tables: Sequence[Table]) -> Guesses:
         keys = [k for k in table.key if k in fields]
         if not keys or len(fields) < 2:
             continue
-        score = sum(f.percent for f in fields.values()) * (len(keys) / len(table.key))
+        # Sure guesses count far more than many weak ones.
+        score = sum(f.percent - LEAST_PERCENT + 5 for f in fields.values()) * (len(keys) / len(table.key))
         if score > best[0]:
             best = (score, table.name, fields)
     result: dict[str, dict[str, Guess]] = {best[1]: best[2]} if best[1] else {}
@@ -155,12 +156,18 @@ def _assign(table: Table, columns: Sequence[Source], sample: Sample) -> dict[str
     return {c.name: chosen[c.name] for c in table.columns if c.name in chosen}
 
 
+@lru_cache(maxsize=512)
+def _reads_as(cells: tuple[Any, ...], known: tuple[str, ...]) -> bool:
+    """Whether some of the known formats reads every filled cell; asked for the same cells many times."""
+    return bool(formats(cells, known))
+
+
 def _is_day(source: Source) -> bool:
     """Whether a column holds days without a time."""
     filled = [cell for cell in source.cells if as_text(cell)]
     if filled and all(hasattr(cell, "hour") for cell in filled):
         return all((cell.hour, cell.minute, cell.second) == (0, 0, 0) for cell in filled)
-    return bool(formats(source.cells, DATE_FORMATS)) and all(len(as_text(c)) <= 10 for c in filled)
+    return _reads_as(source.cells, DATE_FORMATS) and all(len(as_text(c)) <= 10 for c in filled)
 
 
 def _is_clock(source: Source) -> bool:
@@ -197,16 +204,16 @@ def _evidence(column: Column, source: Source, sample: Sample) -> float:
         return 0.3
     distinct = len(set(texts))
     if column.kind in ("time", "date"):
-        return 1.0 if formats(source.cells, TIME_FORMATS) or formats(source.cells, DATE_FORMATS) else 0.0
+        return 1.0 if _reads_as(source.cells, TIME_FORMATS) or _reads_as(source.cells, DATE_FORMATS) else 0.0
     if column.kind in ("number", "count"):
         return _number_evidence(column, source, texts, sample)
     if column.kind == "flag":
         return 0.9 if distinct <= 3 else 0.0
     if column.kind == "word":
-        if distinct > 20 or formats(source.cells, TIME_FORMATS):
+        if distinct > 20 or _reads_as(source.cells, TIME_FORMATS):
             return 0.0
         return 0.4 + 0.6 * _words_known(column.name, set(texts))
-    if formats(source.cells, TIME_FORMATS) and column.name != "text":
+    if _reads_as(source.cells, TIME_FORMATS) and column.name != "text":
         return 0.0
     if column.name in ("box", "tank"):
         return 1.0 if distinct <= 20 and max(map(len, texts)) <= 12 else 0.1

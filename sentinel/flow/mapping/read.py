@@ -71,7 +71,8 @@ def _read(feed: FeedMap, export: Export, zone: str) -> tuple[Batch, bool]:
     if not reason and stamp is None and any(f.stamp for plan in plans for f in plan.map.fields().values()):
         reason = f"its name does not fit the map's pattern {feed.complete_until and feed.complete_until.pattern}"
     if reason:
-        return replace(batch, set_aside=(SetAside(0, "", storable(reason)),)), False
+        # A file that was not read keeps no promise: its rows are missing, so nothing is known up to its stamp.
+        return replace(batch, set_aside=(SetAside(0, "", storable(reason)),), complete_until=None), False
     work = _Work(feed, feed.zone or zone, stamp, {title: i for i, title in enumerate(opened.titles)})
     for plan in plans:
         plan.prepare(work)

@@ -13,7 +13,8 @@ _BOX = (
     "box;box no;milking box;stall;stand;station;unit;melkbox;melkplatz;platz;melkplaats;boks;malkeboks;bås;stalle;poste"
 )
 _WHEN = (
-    "when;time;date;date time;timestamp;at;zeit;datum;uhrzeit;zeitpunkt;tijd;tijdstip;tid;tidspunkt;dato;klokken;"
+    "when;time;date;date time;timestamp;at;read;read at;sampled;sampled at;"
+    "zeit;datum;uhrzeit;zeitpunkt;tijd;tijdstip;tid;tidspunkt;dato;klokken;"
     "heure;date heure;moment"
 )
 _MILK = (
@@ -76,12 +77,12 @@ FIELD_WORDS: dict[str, dict[str, str]] = {
         "status": "stage;status;state;stadium;zustand;toestand;stade;tilstand;tillstånd;état",
     },
     "tank": {
-        "tank": "tank;bulk tank;tank no;milchtank;melktank;mælketank;mjölktank;tank à lait",
+        "tank": "tank;vessel;bulk tank;tank no;milchtank;melktank;mælketank;mjölktank;tank à lait",
         "at": _WHEN,
-        "temperature_C": "temperature;temp;milk temperature;temperatur;temperatuur;température",
+        "temperature_C": "temperature;temp;celsius;degrees;milk temperature;temperatur;temperatuur;température",
         "litres": "litres;liters;volume;amount;liter;menge;inhalt;inhoud;mængde;mängd;volym;quantité",
         "cells_k_ml": _CELLS,
-        "bacteria_k_ml": "bacteria;plate count;tbc;keimzahl;keime;kiemgetal;kimtal;bakterier;bakterietal;germes;"
+        "bacteria_k_ml": "bacteria;plate;plate count;tbc;keimzahl;keime;kiemgetal;kimtal;bakterier;bakterietal;germes;"
         "bactéries",
     },
     "cow_tests": {"cow": _COW, "at": _WHEN, "cells_k_ml": _CELLS, "milk_kg": _MILK},

@@ -114,7 +114,7 @@ def test_conductivity_without_its_temperature_is_for_a_person_to_fill_in() -> No
     assert ["reference_temperature_C" in one.message for one in problems] == [True]
     assert "FILL IN reference_temperature_C" in text
     assert 'column: "Cond{quarter}", unit: uS/cm' in text
-    assert load_feed_map(text.replace('unit: uS/cm', 'unit: uS/cm, reference_temperature_C: 25'), "d.yaml")[1] == []
+    assert load_feed_map(text.replace("unit: uS/cm", "unit: uS/cm, reference_temperature_C: 25"), "d.yaml")[1] == []
 
 
 def test_a_missing_key_and_unknown_words_are_for_a_person_to_fill_in() -> None:
@@ -167,7 +167,7 @@ def test_an_icar_file_needs_no_map() -> None:
     assert "read without a map" in text
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=40, deadline=None)
 @given(st.one_of(st.binary(max_size=200), st.text(max_size=200).map(lambda t: t.encode("utf-8", "surrogatepass"))))
 def test_no_file_is_too_strange_to_draft_from(content: bytes) -> None:
     """Whatever the bytes, text comes back that can be stored, and checking it gives a map or problems."""
@@ -178,7 +178,7 @@ def test_no_file_is_too_strange_to_draft_from(content: bytes) -> None:
     assert (feed is None) == bool(problems)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=40, deadline=None)
 @given(
     st.lists(st.text(st.characters(exclude_categories=["Cs"]), max_size=8), min_size=2, max_size=6),
     st.lists(

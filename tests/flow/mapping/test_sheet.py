@@ -38,12 +38,12 @@ def workbook(*rows: Any, title: str = "log") -> bytes:
     return out.getvalue()
 
 
-def read(content: bytes, text: str = MAP) -> Batch:
+def read(content: bytes, text: str = MAP, name: str = "a.xlsx") -> Batch:
     """A workbook's batch."""
     feed, problems = load_feed_map(text, "m.yaml")
     assert problems == []
     assert feed is not None
-    return read_export(feed, Export("a.xlsx", content, 0), "UTC")
+    return read_export(feed, Export(name, content, 0), "UTC")
 
 
 def test_rows_of_a_sheet_become_rows_of_a_table() -> None:
@@ -112,9 +112,12 @@ tables:
     ],
 )
 def test_a_workbook_that_cannot_be_read_is_set_aside_whole(content: bytes, said: str) -> None:
-    """With its reason, and without an error."""
-    (one,) = read(content).set_aside
+    """With its reason and without an error; and its stamp promises nothing, as its rows are missing."""
+    promise = 'complete_until: {from: file_name, pattern: "log_%Y-%m-%d"}\ntables:'
+    batch = read(content, MAP.replace("tables:", promise), "log_2026-07-01.xlsx")
+    (one,) = batch.set_aside
 
+    assert batch.complete_until is None
     assert (one.line, said in one.reason) == (0, True), one.reason
 
 
