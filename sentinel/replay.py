@@ -83,14 +83,12 @@ def live_alerts(store: Store) -> list[Raised]:
 def on_time(store: Store, setup: Setup, until: int | None = None) -> list[Raised]:
     """What the rules would have raised if every export had been on time, over all that the store has."""
     moments = _moments(store)
-    newest = max((int(m[-1]) for m in moments.values() if len(m)), default=0)
-    state = store.feed_state()
-    watched = min((int(m[0]) for m in moments.values() if len(m)), default=0)
-    facts = farm_facts(setup, state, watched, {})
+    firsts = {feed: int(mine[0]) for feed, mine in moments.items() if len(mine)}
+    newest = max((int(mine[-1]) for mine in moments.values() if len(mine)), default=0)
+    facts = farm_facts(setup, store.feed_state(), max(firsts.values(), default=0), {})
     feeds_of = {table.name: tuple(feed.name for feed in facts.feeds if table.name in feed.tables) for table in EXPORTED}
-    used = {feed.name for feed in facts.feeds}
     every = [
-        FeedFacts(feed.name, feed.tables, feed.pace, int(moment), watched)
+        FeedFacts(feed.name, feed.tables, feed.pace, int(moment), firsts[feed.name])
         for feed in facts.feeds
         for moment in moments.get(feed.name, ())
     ]
@@ -98,21 +96,25 @@ def on_time(store: Store, setup: Setup, until: int | None = None) -> list[Raised
     chores = store.frame(CHORES, "known_at is not null")
     tables = Tables(**frames, chores=chores, farm=replace(facts, feeds=tuple(every)))
     empty = np.empty(0, np.int64)
-    at_feeds = {name: moments.get(name, empty) for name in used}
+    at_feeds = {feed.name: moments.get(feed.name, empty) for feed in facts.feeds}
     return replay(setup.rules, tables, at_feeds, feeds_of, until or newest)
 
 
 def _moments(store: Store) -> dict[str, np.ndarray]:
-    """Per feed the sorted moments of its rows and of its files' own promises: its known-until, step by step."""
+    """Per feed the sorted moments at which its rows would have come, each also its known-until from then on.
+
+    A feed whose files promise completeness by their stamp comes at its stamps; any other row by row.
+    """
     found: dict[str, list[np.ndarray]] = {}
+    stamps = store.rows("select feed, complete_until as at from files where complete_until is not null")
+    _gather(found, ((row["feed"], row["at"]) for row in stamps))
+    stamped = set(found)
     for table in STORED:
         happened = table_named(table.name).happened
         rows = store.rows(
             f'select distinct f.feed, t."{happened}" as at from "{table.name}" t join files f on f.id = t.first_file'
         )
-        _gather(found, ((row["feed"], row["at"]) for row in rows))
-    stamps = store.rows("select feed, complete_until as at from files where complete_until is not null")
-    _gather(found, ((row["feed"], row["at"]) for row in stamps))
+        _gather(found, ((row["feed"], row["at"]) for row in rows if row["feed"] not in stamped))
     return {feed: np.unique(np.concatenate(parts)) for feed, parts in found.items()}
 
 

@@ -29,11 +29,6 @@ class FarmShown:
         known = self._service.yard.setup.rules.get(rule)
         return known.findings if known else ()
 
-    def look_first(self, rule: str) -> tuple[str, ...]:
-        """What to look at first."""
-        known = self._service.yard.setup.rules.get(rule)
-        return known.look_first if known else ()
-
     def answer(self, alert: int, person: str, finding: str, note: str) -> str:
         """Leave an answer for the service's next look, which is at once."""
         self._service.store.put_answer(Answer(alert, self._clock.now(), person, finding, note))

@@ -83,8 +83,8 @@ create index chores_new on chores (known_at) where known_at is null;
 create table alerts (
     id integer primary key, rule text not null, subject text not null, raised_at integer not null,
     since integer not null, urgency text not null, text text not null, value real, facts text not null,
-    over_at integer, over_why text not null, answered_at integer, answered_by text not null, finding text not null,
-    note text not null, covered_by text not null, again integer not null
+    look_first text not null, over_at integer, over_why text not null, answered_at integer,
+    answered_by text not null, finding text not null, note text not null, covered_by text not null, again integer not null, came_at integer
 ) strict;
 create index alerts_by_pair on alerts (rule, subject, id);
 create index alerts_standing on alerts (over_at) where over_at is null;

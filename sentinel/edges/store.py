@@ -159,7 +159,8 @@ class Store:
         for alert in alerts:
             told = {name: getattr(alert, name) for name in names}
             told["facts"] = json.dumps(dict(alert.facts), sort_keys=True)
-            told["covered_by"] = json.dumps(list(alert.covered_by))
+            for name in ("covered_by", "look_first"):
+                told[name] = json.dumps(list(told[name]), ensure_ascii=False)
             rows.append(told)
         marks = ", ".join(f":{name}" for name in names)
         with self.writing() as conn:
@@ -375,5 +376,6 @@ def _alert(row: sqlite3.Row) -> Alert:
     """An alert from its row."""
     values = dict(row)
     values["facts"] = json.loads(values["facts"])
-    values["covered_by"] = tuple(json.loads(values["covered_by"]))
+    for name in ("covered_by", "look_first"):
+        values[name] = tuple(json.loads(values[name]))
     return Alert(**values)

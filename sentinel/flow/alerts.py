@@ -8,10 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from typing import Any
 
 from sentinel.flow.conditions import Judgement
 from sentinel.flow.model import Alert, Answer, Entry, State, Subject, Verdict, in_order, kind_of, name_of
-from sentinel.flow.rulebook import Rule, say
+from sentinel.flow.rulebook import Rule, look_first, say
 
 Pair = tuple[str, Subject]
 PRESSING = {"log": 0, "round": 1, "now": 2}
@@ -63,8 +64,8 @@ def move(
     for name, judgement in judged.items():
         for verdict in sorted(judgement.verdicts, key=lambda v: v.subject):
             pair = (name, verdict.subject)
-            text = say(rules[name], verdict, at, zone, decimal) if verdict.state is State.HOLDS else ""
-            moved, entry = _moved(at, rules[name], verdict, text, alerts.get(pair), next_id)
+            words = _words(rules[name], verdict, at, zone, decimal)
+            moved, entry = _moved(at, verdict, rules[name], words, alerts.get(pair), next_id)
             if moved is not None:
                 changed[pair] = moved
                 next_id = max(next_id, moved.id + 1)
@@ -86,6 +87,13 @@ def move(
     return Moved(tuple({**changed, **covered}.values()), (*entries, *said))
 
 
+def _words(rule: Rule, verdict: Verdict, at: int, zone: str, decimal: str) -> tuple[str, tuple[str, ...]]:
+    """The rule's sentence and what to look at first, filled in; only an alert that stands needs them."""
+    if verdict.state is not State.HOLDS:
+        return "", ()
+    return say(rule, verdict, at, zone, decimal), look_first(rule, verdict, at, zone, decimal)
+
+
 AGED = "it stood for as long as its rule lets it"
 ENDED = "the condition ended"
 UNWATCHED = "it is no longer watched"
@@ -93,55 +101,45 @@ UNWATCHED = "it is no longer watched"
 
 def came_at(alert: Alert) -> int:
     """When an alert was raised, or last came again."""
-    return int(alert.facts.get("came_at", alert.raised_at))
+    return alert.raised_at if alert.came_at is None else alert.came_at
 
 
 def _moved(
-    at: int, rule: Rule, verdict: Verdict, text: str, last: Alert | None, next_id: int
+    at: int, verdict: Verdict, rule: Rule, words: tuple[str, tuple[str, ...]], last: Alert | None, next_id: int
 ) -> tuple[Alert | None, Entry | None]:
-    """What one verdict does to the newest alert of its rule and subject."""
-    if verdict.state is State.CLEAR and last is not None and last.standing:
-        over = replace(last, over_at=at, over_why=ENDED, covered_by=())
-        return over, _entry(at, "over", over, {"why": over.over_why, "value": verdict.value})
-    if verdict.state is State.CLEAR and last is not None and last.over_why == AGED:
-        return replace(last, over_why=ENDED), None  # from here on it may be raised anew
+    """What one verdict does to the newest alert of its rule and subject; `words` say it and what to look at first."""
+    if verdict.state is State.CLEAR and last is not None:
+        if last.standing:
+            over = replace(last, over_at=at, over_why=ENDED, covered_by=())
+            return over, _entry(at, "over", over, {"why": over.over_why, "value": verdict.value})
+        if last.over_why == AGED:
+            return replace(last, over_why=ENDED), None  # from here on it may be raised anew
     if verdict.state is not State.HOLDS:
         return None, None
+    text, look = words
     since = verdict.since if verdict.since is not None else at
+    told: dict[str, Any] = {"value": verdict.value, "facts": dict(verdict.facts), "text": text, "look_first": look}
+    body = {"value": verdict.value, "text": text, "since": since, "urgency": verdict.urgency}
     if last is not None and last.standing:
-        more = PRESSING[verdict.urgency] > PRESSING[last.urgency]
-        urgency = verdict.urgency if more else last.urgency
-        facts = {**verdict.facts, **{k: last.facts[k] for k in ("came_at",) if k in last.facts}}
-        fresh = replace(last, value=verdict.value, facts=facts, text=text, urgency=urgency)
-        if fresh == last:
-            return None, None
-        return fresh, _entry(at, "more-pressing", fresh, {"urgency": urgency, "value": verdict.value}) if more else None
+        if PRESSING[verdict.urgency] > PRESSING[last.urgency]:
+            worse = replace(last, **told, **UNANSWERED, urgency=verdict.urgency)
+            return worse, _entry(at, "more-pressing", worse, body)
+        fresh = replace(last, **told)
+        return (None, None) if fresh == last else (fresh, None)
     if last is not None and last.over_at is not None:
         if last.over_why == AGED:
             return None, None  # let go for its age, and it has not been clear since
         if rule.again_within_s and at - last.over_at <= rule.again_within_s:
-            again = replace(
-                last,
-                over_at=None,
-                over_why="",
-                since=since,
-                urgency=verdict.urgency,
-                value=verdict.value,
-                text=text,
-                facts={**verdict.facts, "came_at": at},
-                answered_at=None,
-                answered_by="",
-                finding="",
-                note="",
-                again=last.again + 1,
-            )
-            return again, _entry(at, "again", again, {"value": verdict.value, "text": text, "since": since})
-    raised = Alert(
-        next_id, rule.name, verdict.subject, at, since, verdict.urgency, text, verdict.value, dict(verdict.facts)
-    )
-    return raised, _entry(
-        at, "raised", raised, {"value": verdict.value, "text": text, "since": since, "urgency": raised.urgency}
-    )
+            times = last.again + 1
+            standing: dict[str, Any] = {"over_at": None, "over_why": "", "since": since, "urgency": verdict.urgency}
+            again = replace(last, **told, **UNANSWERED, **standing, again=times, came_at=at)
+            return again, _entry(at, "again", again, body)
+    raised = Alert(next_id, rule.name, verdict.subject, at, since, verdict.urgency, **told)
+    return raised, _entry(at, "raised", raised, body)
+
+
+UNANSWERED: dict[str, Any] = {"answered_at": None, "answered_by": "", "finding": "", "note": ""}
+"""An alert that comes again, or presses more than when it was answered, is news: it is told anew."""
 
 
 def cover(

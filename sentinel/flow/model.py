@@ -252,9 +252,11 @@ class Alert:
     """One alert's whole state: a suggestion to look, standing until its condition ends.
 
     `raised_at` is the moment of decision, `since` the data's own moment from which the condition has held.
-    `value` is the latest value in the measure's unit, `facts` the figures behind it, `text` the rule's sentence.
+    `value` is the latest value in the measure's unit, `facts` the figures behind it, `text` the rule's sentence,
+    `look_first` what to look at first.
     `covered_by` names the standing alerts that hold back its pushes (`box-quiet box:2`). `told` are the people
-    who were sent it. `again` counts how often it came back within the rule's `again_within`.
+    who were sent it. `again` counts how often it came back within the rule's `again_within`,
+    `came_at` when it last did.
     """
 
     id: int
@@ -266,6 +268,7 @@ class Alert:
     text: str
     value: float | None = None
     facts: Mapping[str, Any] = field(default_factory=dict)
+    look_first: tuple[str, ...] = ()
     over_at: int | None = None
     over_why: str = ""
     answered_at: int | None = None
@@ -274,6 +277,7 @@ class Alert:
     note: str = ""
     covered_by: tuple[str, ...] = ()
     again: int = 0
+    came_at: int | None = None
 
     @property
     def standing(self) -> bool:

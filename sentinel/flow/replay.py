@@ -80,19 +80,20 @@ def replay(
         if measure.name in ABOUT_ARRIVAL:
             continue
         where = spans(rule, measure, tables)
-        found += _alerts(rule, where, deciding(measure, moments, feeds_of), until)
+        by_hand = tables.chores["at"].to_numpy(np.int64)
+        found += _alerts(rule, where, deciding(measure, moments, feeds_of), by_hand, until)
     order = {subject: n for n, subject in enumerate(in_order({one.subject for one in found}))}
     return sorted(found, key=lambda one: (one.raised_at, one.rule, order[one.subject]))
 
 
-def _alerts(rule: Rule, where: Spans, when: Deciding | None, until: int) -> Iterator[Raised]:
+def _alerts(rule: Rule, where: Spans, when: Deciding | None, by_hand: np.ndarray, until: int) -> Iterator[Raised]:
     """The decided spans of one rule, joined by `again_within` and cut by `over_after`."""
-    decided = _decided(where, when, until)
+    decided = _decided(where, when, by_hand, until)
     for subject, mine in decided.groupby("subject", sort=False):
         yield from _lives(rule, str(subject), mine, where, until)
 
 
-def _decided(where: Spans, when: Deciding | None, until: int) -> pd.DataFrame:
+def _decided(where: Spans, when: Deciding | None, by_hand: np.ndarray, until: int) -> pd.DataFrame:
     """The spans that were ever decided to hold: when they were raised, when over (OPEN if not), from when pressing."""
     held = where.held
     start, end, pressing = (held[c].to_numpy(np.int64) for c in ("start", "end", "now_from"))
@@ -106,8 +107,9 @@ def _decided(where: Spans, when: Deciding | None, until: int) -> pd.DataFrame:
         known = np.append(when.known, OPEN)
         seen &= known[first] < end
         raised = at[first]
-        # a reset is certain as soon as its row comes, a reading only when all feeds have come as far
-        over = end if where.elapsed else at[np.searchsorted(when.known, end, side="left")]
+        # a reset is certain as soon as its row comes, or a person says so; a reading when all feeds have come as far
+        over = at[np.searchsorted(when.at if where.elapsed else when.known, end, side="left")]
+        over = np.where(np.isin(end, by_hand), end, over) if where.elapsed else over
         over = np.where(end == OPEN, OPEN, over)
         press = at[np.searchsorted(when.known, pressing, side="left")]
         press = np.where(pressing < end, press, OPEN)

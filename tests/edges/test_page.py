@@ -23,6 +23,7 @@ ALERT = Alert(
     since=AT - 600,
     urgency="now",
     text="Box 2: 5 failed attachments",
+    look_first=("Put the box out of operation first", "Is the lens clean?", "Compare with box 1", "One too many"),
 )
 
 
@@ -42,10 +43,6 @@ class Farm:
     def findings(self, rule):
         """The same for every rule."""
         return ("optics dirty", "arm out of line", "<b>other</b> & more")
-
-    def look_first(self, rule):
-        """The same for every rule."""
-        return ("Put the box out of operation first", "Is the lens clean?", "Compare with box 1", "One too many")
 
     def answer(self, alert, person, finding, note):
         """Take the answer down."""

@@ -37,7 +37,6 @@ class Words:
 
     remind_every_s: int = 0
     remind_most: int = 0
-    look_first: tuple[str, ...] = ()
 
 
 def person(name: str, **given) -> Person:
@@ -289,10 +288,12 @@ def test_what_waits_for_a_free_push_goes_to_the_next_on_duty_when_the_first_goes
 def test_a_notice_says_what_since_when_and_what_to_look_at_first():
     """A title for the lock screen, then the sentence, the farm's clock, and at most three things to look at."""
     hints = ("Put the box out of operation first", "Is the lens clean?", "Compare with box 1", "Call the service")
-    farm = desk(person("Marit"), rules={"box-failures": Words(look_first=hints)})
+    farm = desk(person("Marit"))
     text = "Box 2: 5 failed attachments of 18, 1.2 expected"
 
-    (notice,) = live(farm, [(at("10:00"), alert(1, at("10:00"), text, since=at("09:40")))], at("10:10"))
+    (notice,) = live(
+        farm, [(at("10:00"), alert(1, at("10:00"), text, since=at("09:40"), look_first=hints))], at("10:10")
+    )
 
     assert notice.title == "Box 2: 5 failed attachments of 18"
     assert notice.body.splitlines() == [

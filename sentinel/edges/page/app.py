@@ -60,9 +60,6 @@ class Shown(Protocol):
     def findings(self, rule: str) -> tuple[str, ...]:
         """What a person may answer to an alert of this rule."""
 
-    def look_first(self, rule: str) -> tuple[str, ...]:
-        """What to look at first."""
-
     def answer(self, alert: int, person: str, finding: str, note: str) -> str:
         """Take an answer and give the sentence to show; an empty finding is "seen"."""
 
@@ -198,7 +195,7 @@ def _alert_page(desk: _Desk, alert: Alert, link: Link, said: str = "") -> Respon
         since=shown.time(alert.since),
         over=shown.time(alert.over_at) if alert.over_at is not None else "",
         answered=shown.time(alert.answered_at) if alert.answered_at is not None else "",
-        look_first=shown.look_first(alert.rule)[:LOOK_FIRST_MOST],
+        look_first=alert.look_first[:LOOK_FIRST_MOST],
         findings=shown.findings(alert.rule),
         note_length=NOTE_LENGTH,
     )

@@ -11,7 +11,7 @@ from sentinel.flow.people import Person
 
 
 class RuleWords(Protocol):
-    """The part of a rule that matters here: how often to remind (seconds, 0 is never) and what to look at first."""
+    """The part of a rule that matters here: how often to remind (seconds, 0 is never)."""
 
     @property
     def remind_every_s(self) -> int:
@@ -20,10 +20,6 @@ class RuleWords(Protocol):
     @property
     def remind_most(self) -> int:
         """At most so many reminders to one person."""
-
-    @property
-    def look_first(self) -> tuple[str, ...]:
-        """What to look at first, in order."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -88,9 +88,8 @@ def tell_notice(at: int, desk: Desk, want: Want) -> Notice:
         body.append(f"{want.unanswered.person} was told at {when} and has not answered.")
     if want.kind == "reminder":
         body.append("Nobody has answered yet.")
-    rule = desk.rules.get(alert.rule)
-    if rule and rule.look_first:
-        body += ["Look first:", *(f"- {hint}" for hint in rule.look_first[:LOOK_FIRST_MOST])]
+    if alert.look_first:
+        body += ["Look first:", *(f"- {hint}" for hint in alert.look_first[:LOOK_FIRST_MOST])]
     title = short(f"Still: {alert.text}" if want.kind == "reminder" else alert.text)
     return Notice(at, want.person.name, want.kind, title, "\n".join(body), "now", (alert.id,))
 
