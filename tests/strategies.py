@@ -58,11 +58,13 @@ def frame_of(table: Table, rows: list[dict[str, Any]]) -> pd.DataFrame:
     """A frame of the table from rows that may lack columns; a repeated key keeps its last row; sorted as promised."""
     by_key = {(row[table.happened], *(str(row[name] or "") for name in table.key)): row for row in rows}
     kept = [by_key[key] for key in sorted(by_key)]
-    columns = {}
-    for name, kind in frame_types(table).items():
-        missing = None if kind == "object" else NAN
-        columns[name] = np.array([row.get(name, missing) for row in kept], dtype=kind)
-    return pd.DataFrame({name: pd.Series(column, dtype=column.dtype) for name, column in columns.items()})
+    kinds = frame_types(table)
+    numbers = [name for name, kind in kinds.items() if kind == "float64"]
+    values = np.array([[row.get(name, NAN) for name in numbers] for row in kept], dtype=float)
+    frame = pd.DataFrame(values.reshape(len(kept), len(numbers)), columns=numbers)
+    for name in kinds.keys() - set(numbers):
+        frame[name] = pd.Series([row.get(name) for row in kept], dtype=kinds[name])
+    return frame[list(kinds)]
 
 
 @st.composite

@@ -170,7 +170,7 @@ def test_ratio_leaves_out_a_kicked_off_quarter() -> None:
         """)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=30, deadline=None)
 @given(visits=visit_frames(most=60))
 def test_rise_against_plain_words(visits: pd.DataFrame) -> None:
     """Every reading of the rise is what a plain reading of its definition gives."""
