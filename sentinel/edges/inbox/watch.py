@@ -32,6 +32,7 @@ class Watch:
         observer: Callable[[], Any],
     ) -> None:
         self._folder = folder
+        self._real = str(folder)
         self._on_wake = on_wake
         self._is_settling = is_settling
         self._make_observer = observer
@@ -56,7 +57,8 @@ class Watch:
             return
         self.stop()
         observer = self._make_observer()
-        observer.schedule(_Ear(self._heard), str(self._folder), recursive=True)
+        self._real = os.path.realpath(self._folder)  # a watch on a link hears nothing
+        observer.schedule(_Ear(self._heard), self._real, recursive=True)
         self._lost = False
         observer.start()
         self._observer, self._watched = observer, here
@@ -84,7 +86,7 @@ class Watch:
         """
         kind = str(event.event_type)
         path = os.fsdecode(event.dest_path if kind == "moved" else event.src_path)
-        name = Path(os.path.relpath(path, self._folder)).as_posix()
+        name = Path(os.path.relpath(path, self._real)).as_posix()
         with self._lock:
             if kind == "deleted" and name == ".":
                 self._lost = True
