@@ -13,6 +13,7 @@ from sentinel.cli.base import HERE, FarmDir, FarmOption, app, err, now, out, pri
 from sentinel.edges.settings import SECRETS_NAME, inbox_of, page_key, read_texts, shipped
 from sentinel.errors import FarmFolderError, UsageError
 from sentinel.flow.examples import run_examples
+from sentinel.flow.farm import load_farm
 from sentinel.flow.mapping import draft_feed_map
 from sentinel.flow.measures import measure_named
 from sentinel.flow.model import Export
@@ -127,10 +128,15 @@ def map_(
     if not file.is_file():
         raise UsageError(f"{file} is not a file")
     if not zone:
-        try:
-            setup, _ = read_setup(read_texts(farm))
-        except FarmFolderError:
-            setup = None
-        zone = setup.farm.zone if setup else "UTC"
+        zone = _zone_of(farm) or "UTC"
     export = Export(file.name, file.read_bytes(), now())
     typer.echo(draft_feed_map(export, zone), nl=False)
+
+
+def _zone_of(folder: Path) -> str:
+    """The farm's zone; of the other settings nothing is asked (the map being drafted is often one of them)."""
+    try:
+        plan, _ = load_farm(read_texts(folder).get("farm.yaml", ""), "farm.yaml")
+    except FarmFolderError:
+        return ""
+    return plan.zone if plan else ""
