@@ -6,6 +6,7 @@ without a herd list still hears of late cows, by the rule's ordinary bound.
 
 from __future__ import annotations
 
+import weakref
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -17,8 +18,11 @@ from sentinel.flow.model import name_of
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.tables import Tables
 
-Columns = dict[str, "np.ndarray[tuple[int], np.dtype[np.object_]]"]
+Objects = np.ndarray[tuple[int], np.dtype[np.object_]]
+Columns = dict[str, Objects]
 COW_ATTRIBUTES = ("group", "lactation", "milkings_allowed", "status")
+FAR = 1 << 34
+"""Later than any moment in UTC seconds; a cow's place times this plus a moment sorts by cow, then time."""
 GONE = "gone"
 """The status of a cow that the newest whole herd list no longer names."""
 
@@ -47,20 +51,42 @@ def asked(rule: Rule) -> set[str]:
 
 def cow_of(subjects: pd.Series) -> pd.Series:
     """The cow's number in each `cow:` or `quarter:` subject."""
-    return pd.Series([name_of(subject).partition("/")[0] for subject in subjects], index=subjects.index, dtype=object)
+    return pd.Series(_parts(subjects)[1], index=subjects.index, dtype=object)
+
+
+def _parts(subjects: pd.Series) -> tuple[Objects, Objects, Objects]:
+    """Each subject's name, and the name before and after its slash; a subject is taken apart once, however often."""
+    codes, unique = pd.factorize(subjects.to_numpy(object))
+    names = [name_of(str(one)) for one in unique]
+    heads, tails = ([name.partition("/")[part] for name in names] for part in (0, 2))
+    return _objects(names)[codes], _objects(heads)[codes], _objects(tails)[codes]
 
 
 def herd_changes(tables: Tables) -> pd.DataFrame:
     """Moments at which a cow's attributes change: `cow`, `from`, then the attributes; sorted by cow, then time.
 
     Where the herd list is a whole list each time (`tables.farm.whole_herd_lists`), a cow that a newer list leaves
-    out has the status `gone` from that list on.
+    out has the status `gone` from that list on. Every rule asks this of the same frame, so the last answer is kept.
     """
-    cows = tables.cows
+    cows, whole = tables.cows, tables.farm.whole_herd_lists
     if cows.empty:
         return cows[["cow", "from", *COW_ATTRIBUTES]]
+    for known, known_whole, changes in _last:
+        if known() is cows and known_whole == whole:
+            return changes
+    changes = _herd_changes(cows, whole)
+    _last[:] = [(weakref.ref(cows), whole, changes)]
+    return changes
+
+
+_last: list[tuple[weakref.ref[pd.DataFrame], bool, pd.DataFrame]] = []
+"""The last answer of `herd_changes` and the very frame it belongs to; frames are never changed."""
+
+
+def _herd_changes(cows: pd.DataFrame, whole_herd_lists: bool) -> pd.DataFrame:
+    """The same, worked out."""
     frame = cows[["cow", "from", *COW_ATTRIBUTES]].sort_values(["cow", "from"], kind="stable")
-    if tables.farm.whole_herd_lists:
+    if whole_herd_lists:
         frame = pd.concat([frame, _gone(frame)]).sort_values(["cow", "from"], kind="stable")
     told = frame[list(COW_ATTRIBUTES)].astype(object).where(frame[list(COW_ATTRIBUTES)].notna(), None)
     same = (told == told.shift()) | (told.isna() & told.shift().isna())
@@ -80,21 +106,16 @@ def _gone(frame: pd.DataFrame) -> pd.DataFrame:
     return gone.assign(group=None, lactation=np.nan, milkings_allowed=np.nan, status=GONE)
 
 
-def attributes_at(rule: Rule, frame: pd.DataFrame, changes: pd.DataFrame, tables: Tables) -> Columns:
+def attributes_at(rule: Rule, frame: pd.DataFrame, changes: pd.DataFrame | None, tables: Tables) -> Columns:
     """The attributes a rule asks for, at each row of `frame` (columns `subject`, `at`, and perhaps `box`)."""
     names = asked(rule)
     found: Columns = {}
     subject = frame["subject"]
-    if names & set(COW_ATTRIBUTES) and rule.per in ("cow", "quarter"):
-        left = pd.DataFrame({"cow": cow_of(subject).to_numpy(object), "at": frame["at"].to_numpy(np.int64)})
-        left["row"] = np.arange(len(left))
-        right = changes.rename(columns={"from": "at"}).sort_values("at", kind="stable")
-        right["cow"] = right["cow"].astype(left["cow"].dtype)
-        joined = pd.merge_asof(left.sort_values("at", kind="stable"), right, on="at", by="cow")
-        joined = joined.sort_values("row")
-        found |= {name: joined[name].to_numpy(object) for name in names & set(COW_ATTRIBUTES)}
-    names_of = [name_of(one) for one in subject]
-    heads, tails = (_objects([name.partition("/")[part] for name in names_of]) for part in (0, 2))
+    whole_names, heads, tails = _parts(subject)
+    if changes is not None and names & set(COW_ATTRIBUTES) and rule.per in ("cow", "quarter"):
+        row = _row_at(changes, heads, frame["at"].to_numpy(np.int64))
+        for name in names & set(COW_ATTRIBUTES):
+            found[name] = _objects([*changes[name], None])[row]
     if rule.per in ("cow", "quarter"):
         found |= {"cow": heads, "quarter": tails}
         if "box" in frame:
@@ -105,11 +126,21 @@ def attributes_at(rule: Rule, frame: pd.DataFrame, changes: pd.DataFrame, tables
         pace: Mapping[str, str] = {feed.name: feed.pace for feed in tables.farm.feeds}
         found |= {"feed": heads, "pace": _objects([pace.get(one) for one in heads])}
     else:
-        found[rule.per] = _objects(names_of)
+        found[rule.per] = whole_names
     return {key: found[key] for key in names if key in found}
 
 
-def _objects(values: list[Any]) -> np.ndarray[tuple[int], np.dtype[np.object_]]:
+def _row_at(changes: pd.DataFrame, cows: np.ndarray, at: np.ndarray) -> np.ndarray:
+    """The row of `changes` that counts for each cow at each moment; -1 if none does yet."""
+    codes, unique = pd.factorize(changes["cow"].to_numpy(object))
+    mine = pd.Index(unique, dtype=object).get_indexer(pd.Index(cows, dtype=object))
+    row = np.searchsorted(codes * FAR + changes["from"].to_numpy(np.int64), mine * FAR + at, side="right") - 1
+    fits = (mine >= 0) & (row >= 0)
+    fits[fits] = codes[row[fits]] == mine[fits]
+    return np.where(fits, row, -1)
+
+
+def _objects(values: list[Any]) -> Objects:
     """Values as a column of objects, also if there are none."""
     column = np.empty(len(values), dtype=object)
     column[:] = values
