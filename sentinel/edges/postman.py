@@ -8,8 +8,8 @@ they were given up; a few of them and nothing is sent to anybody. So each channe
 letter at a time, in order, on a thread that can be given up without holding anybody else up.
 
 Addresses are secrets. Apprise writes them down, whole or in part, when it cannot understand one and at level DEBUG;
-so every message of its logger is replaced by a few known words before anybody gets it, and what is told of a failure
-is one of these.
+so every message of its logger, and of the HTTP library below it, is replaced by a few known words before anybody gets
+it, and what is told of a failure is one of these.
 """
 
 from __future__ import annotations
@@ -37,10 +37,13 @@ _CLICK = ("ntfy", "ntfys", "bark", "barks")
 """Schemas that open a link when the message itself is tapped (`click=`)."""
 
 _TALKATIVE = ("urllib3", "requests", "requests_oauthlib", "oauthlib", "paho", "slixmpp")
-"""Loggers of libraries below Apprise that would write addresses down at level DEBUG."""
+"""Loggers of further libraries below Apprise that would write addresses down at level DEBUG."""
 
 _loading = threading.Lock()
 _loaded = threading.Event()
+_SECRETIVE = ("apprise", "urllib3.connectionpool", "urllib3.connection", "urllib3.poolmanager", "urllib3.util.retry")
+"""Loggers whose messages are replaced, also if somebody opens their level while a message is on its way."""
+
 _REFUSED = "the service did not take it"
 _NO_ANSWER = "no connection, or no sensible answer"
 _ANSWERED = "the service answered "
@@ -206,7 +209,7 @@ def check(urls: Mapping[str, str]) -> list[str]:
 
 
 class _KnownWords(logging.Filter):
-    """Replaces a message of Apprise, which may hold an address, by what may be told of it."""
+    """Replaces a message, which may hold an address, by what may be told of it."""
 
     def filter(self, record: logging.LogRecord) -> bool:
         """Let the record pass with its message replaced."""
@@ -228,8 +231,9 @@ _KNOWN_WORDS = _KnownWords()
 
 def _load() -> None:
     """Load Apprise at the first use; close its loggers each time, since others may have opened them."""
+    for name in _SECRETIVE:
+        logging.getLogger(name).addFilter(_KNOWN_WORDS)  # the same one again is not added twice
     apprise_logger = logging.getLogger("apprise")
-    apprise_logger.addFilter(_KNOWN_WORDS)  # the same one again is not added twice
     apprise_logger.setLevel(logging.WARNING)  # not higher: the reasons of a failure are read from its messages
     apprise_logger.propagate = False
     if not apprise_logger.handlers:
