@@ -343,9 +343,9 @@ def test_no_address_or_secret_is_ever_logged(
         }
         postman = Postman(urls, timeout_s=0.4)
         outcomes = {name: postman.send(letter(channel=name)) for name in urls}
+        problems = check(urls)
         for name in ("apprise", "urllib3", "requests"):
             caplog.set_level(level, logger=name)  # opened again while one is still on its way
-        problems = check(urls)
     wait_until_nothing_hangs()
     logging.getLogger("sentinel").debug("the capture works")
     out, err = capfd.readouterr()
