@@ -119,7 +119,7 @@ def history(
         if as_json:
             print_json(history_record(one) for one in found)
         elif as_csv:
-            typer.echo(csv_text(HISTORY_COLUMNS, (history_row(one, zone) for one in found)), nl=False)
+            typer.echo(csv_text(HISTORY_COLUMNS, (history_row(one, zone, None) for one in found)), nl=False)
         else:
             table = Table(box=None, pad_edge=False)
             for heading in HISTORY_COLUMNS:

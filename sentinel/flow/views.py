@@ -86,8 +86,11 @@ def history_record(logged: Logged) -> dict[str, Any]:
     }
 
 
-def history_row(logged: Logged, zone: str, at: int | None = None) -> tuple[str, ...]:
-    """An entry of the log for people: one text per column of `HISTORY_COLUMNS`."""
+def history_row(logged: Logged, zone: str, at: int | None) -> tuple[str, ...]:
+    """An entry of the log for people: one text per column of `HISTORY_COLUMNS`.
+
+    The time is told as seen from `at`; with None it is written out whole, as a spreadsheet needs it.
+    """
     entry = logged.entry
     if at is None:
         time = datetime.fromtimestamp(entry.at, UTC).astimezone(ZoneInfo(zone)).isoformat(" ", "seconds")

@@ -91,8 +91,8 @@ def did_you_mean(word: str, known: Iterable[str]) -> str:
     return f" (known here: {', '.join(choices)})" if choices else ""
 
 
-def validate(model: type[M], data: Any, document: Document, at: Path = ()) -> tuple[M | None, list[Problem]]:
-    """Check `data` (the part of `document` at path `at`) against a pydantic model; all problems at once.
+def validate(model: type[M], data: Any, document: Document, place: Path = ()) -> tuple[M | None, list[Problem]]:
+    """Check `data` (the part of `document` at path `place`) against a pydantic model; all problems at once.
 
     A model's own validators raise ValueError with a sentence for a person; unknown keys get a suggestion from
     the fields of the model they stand in.
@@ -100,10 +100,10 @@ def validate(model: type[M], data: Any, document: Document, at: Path = ()) -> tu
     try:
         return model.model_validate(data), []
     except ValidationError as error:
-        return None, [_problem(model, data, document, at, one) for one in error.errors()]
+        return None, [_problem(model, data, document, place, one) for one in error.errors()]
 
 
-def _problem(model: type[BaseModel], data: Any, document: Document, at: Path, error: Any) -> Problem:
+def _problem(model: type[BaseModel], data: Any, document: Document, place: Path, error: Any) -> Problem:
     """One pydantic error as a problem with a place and a plain sentence."""
     inside = _steps_in(data, error["loc"])
     label = ".".join(str(step) for step in inside)
@@ -111,14 +111,14 @@ def _problem(model: type[BaseModel], data: Any, document: Document, at: Path, er
     if kind == "extra_forbidden":
         known = _fields_at(model, inside[:-1])
         said = f"{inside[-1]}: unknown key{did_you_mean(str(inside[-1]), known)}"
-        return Problem(document.source((*at, *inside)), said)
+        return Problem(document.source((*place, *inside)), said)
     if kind == "missing":
-        return Problem(document.source((*at, *inside)), f"{error['loc'][-1]}: is missing and must be given")
+        return Problem(document.source((*place, *inside)), f"{error['loc'][-1]}: is missing and must be given")
     message = str(error["msg"]).removeprefix("Value error, ")
     message = (message[:1].lower() + message[1:]).removeprefix("input ").replace("a valid string", "text")
     given = error.get("input")
     shown = "" if kind == "value_error" or isinstance(given, dict | list) else f" (found {given!r})"
-    return Problem(document.source((*at, *inside)), f"{label}: {message}{shown}" if label else message)
+    return Problem(document.source((*place, *inside)), f"{label}: {message}{shown}" if label else message)
 
 
 def _steps_in(data: Any, loc: Sequence[str | int]) -> Path:
