@@ -1,0 +1,297 @@
+"""The house stays a house: what lies where, how long a module may be, who may ask the clock, what is shipped."""
+
+from __future__ import annotations
+
+import ast
+import fnmatch
+import os
+import re
+import shutil
+import statistics
+import subprocess
+import sys
+import tomllib
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+import sentinel
+
+ROOT = Path(__file__).resolve().parents[2]
+PACKAGE = ROOT / "sentinel"
+MODULES = sorted(PACKAGE.rglob("*.py"))
+FLOW = sorted((PACKAGE / "flow").rglob("*.py"))
+PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
+
+
+def shown(path: Path) -> str:
+    """A path as a person names it."""
+    return path.relative_to(ROOT).as_posix()
+
+
+def tree(path: Path) -> ast.Module:
+    """A module's syntax tree."""
+    return ast.parse(path.read_text(encoding="utf-8"))
+
+
+def ignored(name: str) -> bool:
+    """Whether .gitignore leaves out a file or folder at the top."""
+    patterns = (ROOT / ".gitignore").read_text(encoding="utf-8").split()
+    return name == ".git" or any(fnmatch.fnmatch(name, pattern.strip("/")) for pattern in patterns)
+
+
+# --- what lies where -------------------------------------------------------------------------------------
+
+
+def test_top_level_is_as_listed() -> None:
+    """At the top lies what the README and DEVELOPERS.md speak of, and nothing else."""
+    rooms = {"sentinel", "rules", "tests", "demo_feeds", "deploy", ".ci"}
+    files = {"README.md", "DEVELOPERS.md", "CHANGELOG.md", "LICENSE", "pyproject.toml", ".gitignore"}
+
+    assert {path.name for path in ROOT.iterdir() if not ignored(path.name)} == rooms | files
+
+
+def test_modules_are_short() -> None:
+    """No module is over 400 lines, and half of those with something in them have 60 to 250."""
+    lengths = {shown(path): len(path.read_text(encoding="utf-8").splitlines()) for path in MODULES}
+
+    assert {name: length for name, length in lengths.items() if length > 400} == {}
+    assert 60 <= statistics.median(length for length in lengths.values() if length > 10) <= 250
+
+
+def test_names_of_test_files_are_used_once() -> None:
+    """Each test file's name is there once, so that a name leads to one place."""
+    names = [path.name for path in (ROOT / "tests").rglob("test_*.py")]
+
+    assert sorted(names) == sorted(set(names))
+
+
+# --- who may ask the clock -------------------------------------------------------------------------------
+
+CLOCKS = {
+    *("time.time", "time.time_ns", "time.monotonic", "time.monotonic_ns", "time.perf_counter", "time.localtime"),
+    *("time.gmtime", "time.sleep", "datetime.now", "datetime.utcnow", "datetime.today", "date.today"),
+    *("Timestamp.now", "Timestamp.today", "Timestamp.utcnow"),
+}
+NOW_WORDS = re.compile(r"\b(datetime|date|time|julianday|unixepoch|strftime)\(\s*['\"].*now|current_timestamp", re.I)
+
+
+def asks_the_clock(module: ast.Module) -> Iterator[int]:
+    """Lines on which a module asks what time it is, in Python or in SQL."""
+    for node in ast.walk(module):
+        if isinstance(node, ast.Attribute):
+            parts = ast.unparse(node).split(".")
+            if ".".join(parts[-2:]) in CLOCKS:
+                yield node.lineno
+        elif isinstance(node, ast.ImportFrom) and node.module == "time":
+            yield node.lineno
+        elif isinstance(node, ast.Constant) and isinstance(node.value, str) and NOW_WORDS.search(node.value):
+            yield node.lineno
+        elif isinstance(node, ast.Call) and ast.unparse(node.func).split(".")[-1] in ("Timestamp", "datetime64"):
+            if any(isinstance(arg, ast.Constant) and arg.value in ("now", "today") for arg in node.args):
+                yield node.lineno
+
+
+@pytest.mark.parametrize(
+    "code",
+    [
+        "import time\ntime.monotonic()",
+        "from time import time",
+        "from datetime import datetime\ndatetime.now(UTC)",
+        "import pandas as pd\npd.Timestamp('now')",
+        "conn.execute(\"select datetime('now')\")",
+    ],
+)
+def test_a_look_at_the_clock_is_found(code: str) -> None:
+    """Every way to ask the time that we know of is seen by the test below."""
+    assert list(asks_the_clock(ast.parse(code)))
+
+
+def test_only_the_clock_asks_the_time() -> None:
+    """Nothing but edges/clock.py asks what time it is."""
+    found = {shown(path): list(asks_the_clock(tree(path))) for path in MODULES if path.name != "clock.py"}
+
+    assert {name: lines for name, lines in found.items() if lines} == {}
+
+
+def test_at_is_always_given() -> None:
+    """A parameter called `at` has no default in the pure middle: nobody can forget to say when."""
+    found = []
+    for path in FLOW:
+        for node in ast.walk(tree(path)):
+            if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef | ast.Lambda):
+                given = node.args
+                names = [a.arg for a in (*given.posonlyargs, *given.args)]
+                defaults = [*names[len(names) - len(given.defaults) :]]
+                defaults += [a.arg for a, d in zip(given.kwonlyargs, given.kw_defaults, strict=True) if d is not None]
+                found += [f"{shown(path)}:{node.lineno}" for name in defaults if name == "at"]
+
+    assert found == []
+
+
+def test_the_middle_opens_and_prints_nothing() -> None:
+    """The pure middle calls no `open` or `print` and lets pandas read no file."""
+    found = []
+    for path in FLOW:
+        for node in ast.walk(tree(path)):
+            if isinstance(node, ast.Call):
+                name = ast.unparse(node.func)
+                if name in ("open", "print", "input") or re.match(r"(pd|pandas)\.read_", name):
+                    found.append(f"{shown(path)}:{node.lineno} {name}")
+
+    assert found == []
+
+
+# --- what is said of the code ----------------------------------------------------------------------------
+
+
+def without_docstring(path: Path) -> Iterator[str]:
+    """The module, public classes, functions and methods that say nothing of themselves."""
+    module = tree(path)
+    if module.body and not ast.get_docstring(module):
+        yield shown(path)
+    waiting: list[tuple[str, ast.stmt]] = [("", node) for node in module.body]
+    while waiting:
+        inside, node = waiting.pop()
+        if not isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef | ast.ClassDef) or node.name.startswith("_"):
+            continue
+        if not ast.get_docstring(node):
+            yield f"{shown(path)}:{node.lineno} {inside}{node.name}"
+        if isinstance(node, ast.ClassDef):
+            waiting += [(f"{node.name}.", one) for one in node.body]
+
+
+def test_public_functions_say_what_they_do() -> None:
+    """Every module and every public class, function and method of the package has a docstring."""
+    assert [one for path in MODULES for one in without_docstring(path)] == []
+
+
+def test_tests_say_the_behaviour() -> None:
+    """Every test begins with a sentence that says the behaviour it shows."""
+    found = []
+    for path in sorted((ROOT / "tests").rglob("test_*.py")):
+        for node in ast.walk(tree(path)):
+            if isinstance(node, ast.FunctionDef) and node.name.startswith("test_") and not ast.get_docstring(node):
+                found.append(f"{shown(path)}:{node.lineno} {node.name}")
+
+    assert found == []
+
+
+def test_no_file_speaks_of_one_workplace() -> None:
+    """No file names a path of one machine, a package index or whoever typed it."""
+    words = re.compile(r"/work/|/root/|/home/[a-z]|pypi|(?<!no-emit-)(index-url|find-links)")
+    found = []
+    for path in sorted(ROOT.rglob("*")):
+        inside = path.relative_to(ROOT).parts
+        if any(ignored(part) for part in inside) or inside[:2] == ("demo_feeds", "exports") or not path.is_file():
+            continue
+        if path == Path(__file__):
+            continue
+        try:
+            lines = path.read_text(encoding="utf-8").splitlines()
+        except UnicodeDecodeError:
+            continue
+        found += [f"{shown(path)}:{n}: {line.strip()}" for n, line in enumerate(lines, 1) if words.search(line)]
+
+    assert found == []
+
+
+# --- what is shipped -------------------------------------------------------------------------------------
+
+
+def test_one_version() -> None:
+    """The program, its packaging and the newest entry of the changelog name the same version."""
+    changelog = (ROOT / "CHANGELOG.md").read_text(encoding="utf-8")
+    newest = re.findall(r"^## \[(\d[^\]]*)\] - \d{4}-\d\d-\d\d$", changelog, re.M)[0]
+
+    assert sentinel.__version__ == PROJECT["project"]["version"] == newest
+
+
+def test_every_folder_is_shipped() -> None:
+    """pyproject.toml lists every folder of the package, the rules and the demo farm."""
+    wanted = {
+        ".".join(path.relative_to(ROOT).parts)
+        for path in [PACKAGE, *PACKAGE.rglob("*")]
+        if path.is_dir() and "__pycache__" not in path.parts and any(one.is_file() for one in path.iterdir())
+    }
+    for room in ("rules", "demo_feeds"):
+        folders = [ROOT / room, *(path for path in (ROOT / room).rglob("*") if path.is_dir())]
+        wanted |= {".".join(("sentinel", "shipped", *path.relative_to(ROOT).parts)) for path in folders}
+
+    assert set(PROJECT["tool"]["setuptools"]["packages"]) == wanted
+
+
+def pinned(name: str) -> dict[str, str]:
+    """The packages of one list in deploy/, by name: the whole text of each, as pip reads it."""
+    text = (ROOT / "deploy" / name).read_text(encoding="utf-8").replace("\\\n", " ")
+    lines = [line for line in text.splitlines() if line and not line.startswith("#")]
+    return {line.split("==")[0] + "|" + line.partition(";")[2].split("--")[0].strip(): line for line in lines}
+
+
+def test_pinned_packages_fit() -> None:
+    """Both lists pin every package with hashes, agree with each other and hold all that pyproject.toml asks for."""
+    run, test = pinned("requirements.txt"), pinned("requirements-test.txt")
+    project = PROJECT["project"]
+    asked = [re.split(r"[<>=]", one)[0].lower().replace(".", "-") for one in project["dependencies"]]
+    tools = [re.split(r"[<>=\[]", one)[0].lower() for one in project["optional-dependencies"]["test"]]
+
+    assert [line for line in (*run.values(), *test.values()) if "==" not in line or "--hash=sha256:" not in line] == []
+    assert {key: line for key, line in run.items() if test.get(key) != line} == {}
+    assert set(asked) <= {key.split("|")[0] for key in run}
+    assert set(tools) <= {key.split("|")[0] for key in test}
+    assert any(line.startswith("icar-pydantic==1.4.0.dev2 ") for line in run.values())
+
+
+@pytest.mark.parametrize("script", ["deploy/demo", "deploy/test", "deploy/lock", ".ci/run"])
+def test_scripts_can_be_run(script: str) -> None:
+    """The scripts are executable and bash can read them."""
+    assert os.access(ROOT / script, os.X_OK)
+    subprocess.run(["bash", "-n", ROOT / script], check=True)
+
+
+@pytest.mark.skipif(not shutil.which("systemd-analyze"), reason="systemd-analyze is not on this machine")
+@pytest.mark.parametrize("unit", ["sentinel.service", "sentinel@.service"])
+def test_units_are_sound(unit: str, tmp_path: Path) -> None:
+    """systemd finds nothing to say against the units; it only warns of unknown keys, so any word is a failure."""
+    text = (ROOT / "deploy" / unit).read_text(encoding="utf-8")
+    here = re.sub(r"^ExecStart=\S+", f"ExecStart={sys.executable}", text, flags=re.M)
+    here = re.sub(r"^(User|Group)=.*$", r"\1=root", here, flags=re.M)
+    (tmp_path / unit).write_text(here, encoding="utf-8")
+    said = subprocess.run(["systemd-analyze", "verify", tmp_path / unit], capture_output=True, text=True, check=False)
+
+    assert (said.returncode, said.stdout + said.stderr) == (0, "")
+
+
+def test_installed_package_works_elsewhere(tmp_path: Path) -> None:
+    """A wheel, installed away from the checkout, makes a farm folder with the shipped rules, checks and looks once."""
+    source = tmp_path / "source"
+    for name in ("sentinel", "rules", "demo_feeds"):
+        shutil.copytree(ROOT / name, source / name, ignore=shutil.ignore_patterns("__pycache__"))
+    for name in ("pyproject.toml", "README.md", "LICENSE"):
+        shutil.copyfile(ROOT / name, source / name)
+    pip = [sys.executable, "-m", "pip", "install", "--quiet", "--no-deps", "--no-build-isolation", "--no-index"]
+    target, farm = tmp_path / "installed", tmp_path / "farm"
+    subprocess.run([*pip, "--target", target, source], check=True, capture_output=True, cwd=tmp_path)
+    environment = {**os.environ, "PYTHONPATH": str(target), "PYTHONSAFEPATH": "1"}
+
+    def run(*arguments: str) -> str:
+        code = "import sentinel.cli, sys; print(sentinel.__file__, file=sys.stderr); sentinel.cli.main()"
+        command = [sys.executable, "-c", code, *arguments]
+        told = subprocess.run(command, capture_output=True, text=True, cwd=tmp_path, env=environment, check=False)
+        assert str(target) in told.stderr
+        assert told.returncode == 0, told.stdout + told.stderr
+        return told.stdout
+
+    run("init", str(farm))
+    demo = target / "sentinel" / "shipped" / "demo_feeds"
+    for path in sorted((demo / "feeds").iterdir()):
+        shutil.copyfile(path, farm / "feeds" / path.name)
+    some = sorted((demo / "exports").iterdir())
+    for path in [one for one in some if "2026-05-04" in one.name or "20260504" in one.name]:
+        shutil.copyfile(path, farm / "exports" / path.name)
+
+    assert "All good: 4 feed maps" in run("check", str(farm))
+    assert "read milkings_20260504" in run("once", str(farm))
+    assert {path.name for path in (ROOT / "rules").iterdir()} == {path.name for path in (farm / "rules").iterdir()}
+    assert len(some) == len(list((ROOT / "demo_feeds" / "exports").iterdir()))
