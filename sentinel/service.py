@@ -7,7 +7,8 @@ from __future__ import annotations
 
 import logging
 import threading
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import astuple, dataclass
 from pathlib import Path
 
@@ -82,7 +83,11 @@ class Service:
         self.link = link
         self._heard = heard
         self._wake = threading.Event()
+        self._letters = threading.Event()
         self._stopping = threading.Event()
+        self._looks = threading.Condition()
+        self._looked = 0
+        self._ended = False
         self._due: int | None = None
         self._said: dict[str, str] = {}
         self._stamp = _settings_stamp(yard.folder)
@@ -121,6 +126,8 @@ class Service:
             answers, chores, deliveries = self.store.waiting_inputs()
             stepped = self.engine.step(Tick(at, kind, (), answers, chores, deliveries))
         self._due = stepped.due
+        if stepped.notices:
+            self._letters.set()
         for entry in stepped.entries:
             self._tell(entry)
         return stepped
@@ -182,11 +189,14 @@ class Service:
         self.inbox.start()
         threading.Thread(target=self._send_for_ever, name="postman", daemon=True).start()
         try:
-            self.catch_up(TickKind.START)
+            with self._look_under_way():
+                self.catch_up(TickKind.START)
             while not self._stopping.is_set():
                 self._turn()
             self._step(self._next_at(), TickKind.STOP)
         finally:
+            with self._look_under_way():
+                self._ended = True
             self.inbox.stop()
             self._postman.finish(2.0)
             self._postman.close()
@@ -195,23 +205,52 @@ class Service:
         """Finish the tick in hand and come to an end; may be called from any thread."""
         self._stopping.set()
         self._wake.set()
+        self._letters.set()
 
     def wake(self) -> None:
         """Look again at once: somebody left an answer."""
         self._wake.set()
 
+    @property
+    def due(self) -> int | None:
+        """The next moment at which time alone changes something."""
+        return self._due
+
+    @contextmanager
+    def before_a_look(self) -> Iterator[None]:
+        """Do something while the running service does not look, then wait until it has: all of it is one tick.
+
+        For whoever moves a clock of their own. Returns at once if the service has ended.
+        """
+        with self._looks:
+            yield
+            before = self._looked
+            self._wake.set()
+            self._looks.wait_for(lambda: self._looked > before or self._ended)
+
+    @contextmanager
+    def _look_under_way(self) -> Iterator[None]:
+        """One look, counted when it is done."""
+        with self._looks:
+            try:
+                yield
+            finally:
+                self._looked += 1
+                self._looks.notify_all()
+
     def _turn(self) -> None:
         """One round of waiting and looking."""
-        now = self.clock.now()
-        steady = self.clock.steady()
-        if self._wake.is_set() or steady >= self.inbox.next_look_s or self._inputs_wait() or self._is_due(now):
-            self._wake.clear()
-            try:
-                self._look()
-            except Exception:  # one failing look must not end the watch; it is tried again
-                log.exception("this look at the exports failed; the next one tries again")
-                self._stopping.wait(5.0)
-        self._reload()
+        with self._look_under_way():
+            now = self.clock.now()
+            steady = self.clock.steady()
+            if self._wake.is_set() or steady >= self.inbox.next_look_s or self._inputs_wait() or self._is_due(now):
+                self._wake.clear()
+                try:
+                    self._look()
+                except Exception:  # one failing look must not end the watch; it is tried again
+                    log.exception("this look at the exports failed; the next one tries again")
+                    self._stopping.wait(5.0)
+            self._reload()
         left = min(LOOK_S, max(0.0, self.inbox.next_look_s - self.clock.steady()))
         until_due = float("inf") if self._due is None else self._due - self.clock.now()
         self._wake.wait(max(0.01, min(left, until_due)))
@@ -272,11 +311,12 @@ class Service:
     def _send_for_ever(self) -> None:
         """Send what is due in the outbox, whatever becomes of the exports."""
         while not self._stopping.is_set():
+            self._letters.clear()
             try:
                 self.send_due()
             except Exception:
                 log.exception("sending failed; it is tried again")
-            self._stopping.wait(0.2)
+            self._letters.wait(0.2)
 
     def send_due(self) -> int:
         """Hand every due outbox line to the postman; how many."""
