@@ -156,6 +156,45 @@ def tables_with(*names: str) -> st.SearchStrategy[Tables]:
     return st.builds(Tables, farm=farms, **{name: FRAMES[name] for name in names or FRAMES if name in FRAMES})
 
 
+def months_of_a_herd(seed: int, days: int = 90, cows: int = 4) -> Tables:
+    """A long plain record from a seed: about three visits a cow and day, and everything else that measures look at."""
+    chance = np.random.default_rng(seed)
+    n = 3 * days * cows
+
+    def any_time(count: int) -> list[int]:
+        return [int(at) for at in DAY_0 + chance.integers(0, days * DAY_S, count)]
+
+    def any_of(words: tuple[Any, ...], count: int) -> list[Any]:
+        return [words[i] for i in chance.integers(0, len(words), count)]
+
+    names = tuple(str(number) for number in range(7, 7 + cows))
+    outcomes = ("milked",) * 12 + OUTCOMES
+    visits = [
+        {"cow": cow, "start": at, "box": box, "outcome": outcome}
+        | {f"{q.lower()}_conductivity_mS_cm": float(round(5 + 0.4 * chance.normal(), 2)) for q in QUARTERS}
+        for cow, at, box, outcome in zip(
+            any_of(names, n), any_time(n), any_of(BOX_NAMES, n), any_of(outcomes, n), strict=True
+        )
+    ]
+    events = zip(any_of(BOX_NAMES, days), any_time(days), any_of(("filter_changed", "washed"), days), strict=True)
+    chores = zip(any_of(("filter", "wash"), days // 9), any_time(days // 9), strict=True)
+    notices = zip(any_time(days), any_of(("delivered", "gave_up", "gave_up", "gave_up"), days), strict=True)
+    return Tables(
+        visits=frame_of(VISITS, visits),
+        box_log=frame_of(BOX_LOG, [{"box": box, "at": at, "event": event} for box, at, event in events]),
+        cows=frame_of(COWS, [{"cow": name, "from": DAY_0, "status": "milking"} for name in names[1:]]),
+        chores=frame_of(CHORES, [{"chore": chore, "place": "1", "at": at} for chore, at in chores]),
+        files=frame_of(
+            FILES, [{"feed": "visits", "file": "a.csv", "at": at, "rows_set_aside": 1.0} for at in any_time(9)]
+        ),
+        deliveries=frame_of(
+            DELIVERIES,
+            [{"notice": str(i), "channel": "phone", "at": at, "outcome": how} for i, (at, how) in enumerate(notices)],
+        ),
+        farm=FarmFacts(boxes=BOX_NAMES, chores=(ChoreFacts("wash", "1", "washed"),), watched_since=DAY_0),
+    )
+
+
 def shuffled(frame: pd.DataFrame, seed: int) -> pd.DataFrame:
     """The same rows in another order."""
     return frame.iloc[np.random.default_rng(seed).permutation(len(frame))].reset_index(drop=True)

@@ -80,3 +80,12 @@ def test_against_a_plain_count(visits: pd.DataFrame, per: str, within: int) -> N
         assert (row["failed"], row["visits"]) == ((mine["outcome"] == "failed").sum(), len(mine))
     expected = {(f"{per}:{name}", at) for name, at in zip(tried[per], tried["start"], strict=True)}
     assert expected == set(zip(found["subject"], found["at"], strict=True))
+
+
+def test_window_reaches_thirty_days_at_most() -> None:
+    """A longer window counts what 30 days hold, for older rows need not be at hand."""
+    visits = table(
+        "visits", "cow  start  box  outcome\n7  00:00  1  failed\n7  00:01  1  failed\n7  30d00:00  1  failed"
+    )
+
+    assert list(failures(visits, "box", within=60 * 24 * HOUR_S)["failed"]) == [1, 2, 2]

@@ -113,6 +113,7 @@ def test_chores() -> None:
         wash    -      10:00
         wire    east   11:00
         wire    west   12:00
+        optics  1      13:00
         """,
     )
     found = resets("hours_since_chore", Tables(box_log=log, chores=chores, farm=farm)).frame
@@ -120,6 +121,7 @@ def test_chores() -> None:
     assert shown(found[found["at"] > START], "subject at") == lines("""
         subject          at
         chore:optics     08:00
+        chore:optics     13:00
         chore:wash/1     06:00
         chore:wash/1     10:00
         chore:wash/2     09:00
