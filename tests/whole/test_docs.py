@@ -1,0 +1,186 @@
+"""The docs cannot go stale: what they show is read by the program, made by it, or typed as it stands."""
+
+from __future__ import annotations
+
+import re
+import xml.etree.ElementTree as ET
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from sentinel.cli.docs import commands, filled
+from sentinel.edges.settings import CHANNEL_PREFIX, SECRETS_NAME, read_secrets
+from sentinel.flow.farm import load_farm
+from sentinel.flow.mapping import load_feed_map
+from sentinel.flow.model import ENTRY_KINDS, Problem
+from sentinel.flow.people import load_people
+from sentinel.flow.rulebook import load_rules
+from sentinel.flow.views import what_words
+
+ROOT = Path(__file__).resolve().parents[2]
+DOCS = ("README.md", "DEVELOPERS.md", "CHANGELOG.md", "deploy/README.md")
+TEXTS = {name: (ROOT / name).read_text(encoding="utf-8") for name in DOCS}
+
+
+def blocks(name: str, language: str) -> list[str]:
+    """The fenced blocks of one document in one language, without the indentation of the list they stand in."""
+    found = re.findall(rf"^( *)```{language}\n(.*?)^\1```$", TEXTS[name], re.M | re.S)
+    return [re.sub(rf"^{indent}", "", text, flags=re.M) for indent, text in found]
+
+
+# --- YAML ------------------------------------------------------------------------------------------------
+
+
+def farm_problems(text: str) -> list[Problem]:
+    """What is wrong with a farm.yaml; a part of one stands in a whole one."""
+    whole = text if re.search(r"^name:", text, re.M) else f"name: Farm\nzone: Europe/Dublin\n{text}"
+    return load_farm(whole, "farm.yaml")[1]
+
+
+READERS: dict[str, Callable[[str], list[Problem]]] = {
+    "farm.yaml": farm_problems,
+    "in farm.yaml": farm_problems,
+    "people.yaml": lambda text: load_people(text, "people.yaml")[1],
+    "rules/": lambda text: load_rules(text, "rules/here.yaml")[1],
+    "feeds/": lambda text: load_feed_map(text, "feeds/here.yaml")[1],
+}
+YAML_BLOCKS = [(name, text) for name in DOCS for text in blocks(name, "yaml")]
+
+
+def kind(text: str) -> str:
+    """Which file a block is, as its first line says: `# rules/cows.yaml`."""
+    said = text.splitlines()[0].removeprefix("# ")
+    return re.sub(r"(rules/|feeds/).*", r"\1", said)
+
+
+@pytest.mark.parametrize(("name", "text"), [one for one in YAML_BLOCKS if kind(one[1]) != SECRETS_NAME])
+def test_yaml_in_the_docs_is_right(name: str, text: str) -> None:
+    """Every YAML block says in its first line which file it is, and is right as such a file."""
+    assert [str(problem) for problem in READERS[kind(text)](text)] == []
+
+
+def test_yaml_in_the_docs_is_of_every_kind() -> None:
+    """The docs show each kind of settings file at least once."""
+    assert {kind(text) for _, text in YAML_BLOCKS} == {*READERS, SECRETS_NAME}
+
+
+def test_secrets_in_the_docs_are_right(tmp_path: Path) -> None:
+    """The addresses shown are read from a file of one's own, and from the environment by the name that is shown."""
+    (shown,) = (text for _, text in YAML_BLOCKS if kind(text) == SECRETS_NAME)
+    (variable,) = re.findall(rf"`({CHANNEL_PREFIX}\w+)`", TEXTS["README.md"])
+    path = tmp_path / SECRETS_NAME
+    path.write_text(shown, encoding="utf-8")
+    path.chmod(0o600)
+    secrets, problems = read_secrets(tmp_path, {})
+    by_variable, _ = read_secrets(tmp_path / "none", {variable: "json://127.0.0.1"})
+
+    assert problems == []
+    assert set(secrets.urls) == {"anna-phone", "ben-phone"}
+    assert set(by_variable.urls) == {"anna-phone"}
+
+
+def test_bad_yaml_would_be_found() -> None:
+    """A misspelt key in a block is seen by the tests above."""
+    broken = {
+        "farm.yaml": "zone: Europe/Dublin",
+        "in farm.yaml": "pge: {port: 1}",
+        "people.yaml": "- persn: A",
+        "rules/": "- rule: a\n  mesure: late_share",
+        "feeds/": "feed: a\nfils: b",
+    }
+
+    assert {name: bool(READERS[name](text)) for name, text in broken.items()} == dict.fromkeys(READERS, True)
+
+
+# --- tables and commands ---------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("name", DOCS)
+def test_made_tables_are_up_to_date(name: str) -> None:
+    """The tables made from the code are what the code makes now (`sentinel docs README.md` makes them again)."""
+    assert filled(TEXTS[name]) == TEXTS[name]
+
+
+def test_readme_has_every_made_table() -> None:
+    """The README shows the commands, the fields, the measures and the rules."""
+    assert re.findall(r"<!-- made: (\w+) -->", TEXTS["README.md"]) == ["rules", "measures", "fields", "commands"]
+
+
+def usages() -> list[tuple[str, str, str]]:
+    """Every `sentinel COMMAND ...` that the docs show: document, command, the rest of its line."""
+    shown = re.compile(r"(?:^\s*|`|bin/)sentinel ([a-z]+)\b([^`\n]*)", re.M)
+    return [(name, command, rest) for name in DOCS for command, rest in shown.findall(TEXTS[name])]
+
+
+def test_every_command_is_shown_and_exists() -> None:
+    """The README speaks of every command; every command and every option in the docs is one that there is."""
+    known = commands()
+    known["docs"] = ("sentinel docs FILES --check", "")
+    in_readme = {command for name, command, _ in usages() if name == "README.md"}
+    unknown = [
+        (name, command, option)
+        for name, command, rest in usages()
+        for option in re.findall(r"--[a-z-]+", rest.split("#")[0])
+        if option not in known.get(command, ("",))[0]
+    ]
+
+    assert {command for _, command, _ in usages()} <= set(known)
+    assert set(known) - {"docs"} <= in_readme
+    assert unknown == []
+
+
+def test_every_kind_of_entry_has_words() -> None:
+    """`history` says something in words of an entry of each kind that carries what such entries carry."""
+    body = {"said": "said", "text": "text", "why": "why", "changes": ["changed"], "title": "title", "reason": "reason"}
+
+    assert [
+        one for one in ENTRY_KINDS if one not in ("start", "stop", "let-through") and not what_words(one, body)
+    ] == []
+
+
+# --- links and the picture -------------------------------------------------------------------------------
+
+
+def anchors(text: str) -> set[str]:
+    """The anchors that headings get."""
+    heads = re.findall(r"^#+ (.*)$", text, re.M)
+    return {re.sub(r"[^\w\- ]", "", head).strip().lower().replace(" ", "-") for head in heads}
+
+
+@pytest.mark.parametrize("name", DOCS)
+def test_links_lead_somewhere(name: str) -> None:
+    """Every link within the checkout leads to a file that is there, and to a heading of it."""
+    lost = []
+    for target in re.findall(r"\]\(([^)\s]+)\)", TEXTS[name]):
+        if re.match(r"https?://", target):
+            continue
+        path, _, anchor = target.partition("#")
+        file = (ROOT / name).parent / path if path else ROOT / name
+        if not file.exists() or (anchor and anchor not in anchors(file.read_text(encoding="utf-8"))):
+            lost.append(target)
+
+    assert lost == []
+
+
+def test_picture_is_plain() -> None:
+    """The picture is well-formed, has a title and a description, runs nothing and loads nothing."""
+    root = ET.parse(ROOT / "deploy" / "alert-way.svg").getroot()
+    space = "{http://www.w3.org/2000/svg}"
+    names = {element.tag.removeprefix(space) for element in root.iter()}
+
+    assert {"title", "desc"} <= names
+    assert names <= {"svg", "title", "desc", "style", "defs", "marker", "path", "rect", "g", "text"}
+    assert "prefers-color-scheme: dark" in (root.find(f"{space}style").text or "")  # type: ignore[union-attr]
+    assert not re.search(r"url\((?!#)|@import|href", ET.tostring(root, encoding="unicode"))
+
+
+def test_rules_in_the_docs_are_named_right() -> None:
+    """The changelog names the rules that ship, neither more nor fewer than there are."""
+    names = []
+    for path in (ROOT / "rules").glob("*.yaml"):
+        names += [rule.name for rule in load_rules(path.read_text(encoding="utf-8"), path.name)[0]]
+    (listed,) = re.findall(r"^- Twelve rules.*?:\n?(.*?)\.$", TEXTS["CHANGELOG.md"], re.M | re.S)
+
+    assert sorted(re.findall(r"`([a-z-]+)`", listed.split(":")[-1])) == sorted(names)
+    assert len(names) == 12
