@@ -10,12 +10,14 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 
+import numpy as np
+
 from sentinel.edges.ingest import Ingested, ingest
 from sentinel.edges.store import Store
 from sentinel.flow.alerts import came_at, take_answers
-from sentinel.flow.conditions import known_until
 from sentinel.flow.decide import (
     Decision,
+    Look,
     decide,
     known_by_table,
     links_of,
@@ -30,6 +32,7 @@ from sentinel.flow.notices import OWED_FOR_S, next_due, plan
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.setup import Setup, farm_facts
 from sentinel.flow.tables import CHORES, DELIVERIES, FILES, FeedFacts, Tables
+from sentinel.flow.verdicts import known_until
 from sentinel.window import Window
 
 OWN = {CHORES.name, FILES.name, DELIVERIES.name}
@@ -85,19 +88,28 @@ class Engine:
         last = self.store.last_tick()
         if last is not None and at <= last:
             raise ValueError(f"a tick at {at} cannot follow one at {last}")
-        window = self._ready(at, tick.kind)
         for index, batch in enumerate(tick.batches):
             self.absorb(at, batch, partial(after_batch, index))
-        with self.store.writing() as conn:
-            entries = self._take_inputs(tick, conn_execute=conn.execute)
-            if self._absorbed or tick.chores or tick.deliveries:
-                window.take_own()
-                self._touched |= OWN
-            stepped = self._decide(tick, window, last, entries)
-            if stepped.entries or self._absorbed or tick.answers or tick.chores or tick.deliveries:
-                conn.execute("insert into ticks (at, kind) values (?, ?)", (at, tick.kind.value))
-        self._all, self._because, self._cows, self._touched, self._absorbed = False, [], set(), set(), False
+        try:
+            window = self._ready(at, tick.kind)
+            with self.store.writing() as conn:
+                entries = self._take_inputs(tick, conn_execute=conn.execute)
+                if self._absorbed or tick.chores or tick.deliveries:
+                    window.take_own()
+                    self._touched |= OWN
+                stepped = self._decide(tick, window, last, entries)
+                if stepped.entries or stepped.alerts or self._absorbed or said(tick):
+                    conn.execute("insert into ticks (at, kind) values (?, ?)", (at, tick.kind.value))
+        except BaseException:
+            self.doubt()
+            raise
+        self._because, self._touched, self._absorbed = [], set(), False
+        self._all, self._cows = self._undecided(window, at)
         return stepped
+
+    def doubt(self) -> None:
+        """What was decided was not kept: the next tick reads everything from the store again."""
+        self._window = None
 
     def absorb(self, at: int, batch: Batch, inside: Callable[[], None] = lambda: None) -> None:
         """Store what one export gave, in one transaction, without deciding yet: for a backlog that is caught up.
@@ -105,11 +117,15 @@ class Engine:
         `inside` is called within that transaction.
         """
         window = self._ready(at, TickKind.RUN)
-        with self.store.writing():
-            done = ingest(self.store, without_future(batch, at), at)
-            inside()
+        try:
+            with self.store.writing():
+                done = ingest(self.store, without_future(batch, at), at)
+                inside()
+            self._note(window, done)
+        except BaseException:
+            self.doubt()
+            raise
         self._absorbed = True
-        self._note(window, done)
 
     def _ready(self, at: int, kind: TickKind) -> Window:
         """The window, read anew at a start, so that what is decided never rests on what a crash might have lost."""
@@ -118,7 +134,7 @@ class Engine:
         if self._window is None or kind is TickKind.START:
             self._window = Window(self.store, at)
             self._alerts = self.store.newest_alerts()
-            self._all, self._decided, self._dues = True, {}, {}
+            self._all, self._decided, self._dues, self._failing = True, {}, {}, {}
         self._window.forget(at)
         return self._window
 
@@ -126,9 +142,25 @@ class Engine:
         """Remember what an export has touched, so that only that is looked at again."""
         window.take(done)
         self._touched |= {table for table, who in done.touched.items() if who}
-        self._cows |= done.touched.get("visits", set())
+        self._cows |= done.touched.get("visits", set()) | done.touched.get("cow_tests", set())
         if done.touched.get("cows"):
             self._all = True  # an attribute may let go of a cow, or put her into another class
+
+    def _undecided(self, window: Window, at: int) -> tuple[bool, set[str]]:
+        """What must be looked at again even if nothing new comes of it, as it lies past what could be decided now.
+
+        Whether that is everything (the herd list is ahead of the visits), and if not the cows whose rows are ahead.
+        """
+        own = {name: self._known[name] for name in ("visits", "cow_tests") if name in self._known}
+        if None in own.values():
+            return True, set()
+        until = min([at, *(moment for moment in own.values() if moment is not None)])
+        herd = window.tables.cows["from"].to_numpy(np.int64)
+        cows: set[str] = set()
+        for frame, happened in ((window.tables.visits, "start"), (window.tables.cow_tests, "at")):
+            ahead = int(np.searchsorted(frame[happened].to_numpy(np.int64), until, side="right"))
+            cows |= set(frame["cow"].iloc[ahead:])
+        return bool(len(herd)) and int(herd[-1]) > until, cows
 
     def _take_inputs(self, tick: Tick, conn_execute: Callable[..., object]) -> list[Entry]:
         """What people said becomes known at this tick; its entries for the log."""
@@ -142,9 +174,9 @@ class Engine:
             subject = f"chore:{chore.chore}/{chore.place}" if chore.place else f"chore:{chore.chore}"
             body = {"done_at": chore.at, "note": chore.note}
             entries.append(Entry(at, "chore", subject=subject, person=chore.person, body=body))
-        answered, said = take_answers(at, tick.answers, self._answerable(tick))
+        answered, told = take_answers(at, tick.answers, self._answerable(tick))
         self._keep(answered)
-        entries += said
+        entries += told
         for table, has in (("answers", tick.answers), ("chores", tick.chores), ("deliveries", tick.deliveries)):
             if has:
                 ended = "and outcome <> 'waiting'" if table == "deliveries" else ""
@@ -168,22 +200,25 @@ class Engine:
         """Judge, move the alerts, plan the notices, and write it all down."""
         at, setup = tick.at, self.setup
         watched_since = int(self.store.meta("watched_since") or at)
+        feeds = farm_facts(setup, self.store.feed_state(), watched_since, {}).feeds
+        known = known_by_table(feeds)
+        before = dict(self._decided)
+        self._count_decided(known, at)
         facts = farm_facts(setup, self.store.feed_state(), watched_since, self._decided)
-        known = known_by_table(facts.feeds)
         moved_known = {table for table in known if known[table] != self._known.get(table, 0)}
         self._known = known
         window.with_farm(facts)
         links = links_of(at, setup.rules, window.tables, facts)
 
-        def tables_for(rule: Rule, measure: Measure) -> Tables | None:
-            return self._tables_for(rule, measure, window.tables, moved_known, at)
+        def look_for(rule: Rule, measure: Measure) -> Look | None:
+            return self._look_for(rule, measure, window.tables, moved_known, at)
 
         next_id = 1 + int(self.store.rows("select coalesce(max(id), 0) from alerts")[0][0])
         because = "; ".join(self._because)
         decision = decide(
             at,
             setup.rules,
-            tables_for,
+            look_for,
             known,
             self._alerts,
             next_id,
@@ -192,7 +227,7 @@ class Engine:
             setup.farm.decimal,
             because,
         )
-        self._remember(decision, known, at)
+        self._remember(decision, before, at)
         self._keep(decision.moved.alerts)
         entries += [*decision.moved.entries, *self._failure_entries(at, decision)]
         notices: list[Notice] = []
@@ -204,12 +239,10 @@ class Engine:
         self.store.append(entries)
         return Stepped(decision.moved.alerts, tuple(entries), tuple(notices), due)
 
-    def _tables_for(
-        self, rule: Rule, measure: Measure, tables: Tables, moved_known: set[str], at: int
-    ) -> Tables | None:
-        """The rows a rule must look at now: all, those of the cows that visited, or none if nothing moved."""
+    def _look_for(self, rule: Rule, measure: Measure, tables: Tables, moved_known: set[str], at: int) -> Look | None:
+        """The rows a rule must look at now: all, those of some cows, or none if nothing moved."""
         if self._all or rule.name in self._failing:
-            return tables
+            return Look(tables)
         rests_on = {*measure.needs, *measure.uses}
         overdue = self._dues.get(rule.name, at + 1) <= at
         if measure.needs and not overdue and not rests_on & (self._touched | moved_known):
@@ -217,28 +250,40 @@ class Engine:
         if measure.name in self._sampled and rule.per in ("cow", "quarter") and not overdue:
             if not self._cows:
                 return None
-            mine = tables.visits["cow"].isin(self._cows).to_numpy(bool)
-            return replace(tables, visits=tables.visits[mine].reset_index(drop=True))
-        return tables
+            visits, tests = (
+                frame[frame["cow"].isin(self._cows).to_numpy(bool)].reset_index(drop=True)
+                for frame in (tables.visits, tables.cow_tests)
+            )
+            return Look(replace(tables, visits=visits, cow_tests=tests), frozenset(self._cows))
+        return Look(tables)
 
-    def _remember(self, decision: Decision, known: Mapping[str, int | None], at: int) -> None:
-        """When each rule changes by itself next, and up to when each could be decided."""
+    def _count_decided(self, known: Mapping[str, int | None], at: int) -> None:
+        """Up to when each rule can be decided at this tick, unless it was failing at the last one."""
+        decided = {}
+        for name, rule in self.setup.rules.items():
+            until = known_until(measure_named(rule.measure), known, at)
+            before = self._decided.get(name)
+            if until is not None and name not in self._failing:
+                before = until if before is None else max(until, before)
+            if before is not None:
+                decided[name] = before
+        self._decided = decided
+
+    def _remember(self, decision: Decision, before: Mapping[str, int], at: int) -> None:
+        """When each rule changes by itself next; a rule that failed at this tick was not decided at it."""
         for name, judgement in decision.judged.items():
             rule = self.setup.rules[name]
             measure = measure_named(rule.measure)
             if judgement.sampled:
                 self._sampled.add(measure.name)
-            before = self._dues.pop(name, at)  # judged over some cows only, another's moment may still be ahead
-            ahead = [due for due in (judgement.due, before if before > at else None) if due is not None]
-            if ahead:
-                self._dues[name] = min(ahead)
+            due, last = judgement.due, self._dues.pop(name, at)
+            if judgement.sampled and last > at:  # only some cows were looked at; another's moment may still be ahead
+                due = last if due is None else min(due, last)
+            if due is not None:
+                self._dues[name] = due
         self._dues = {name: due for name, due in self._dues.items() if name in self.setup.rules}
-        failed = {problem.message.partition(" ")[0] for problem in decision.failures}
-        for name, rule in self.setup.rules.items():
-            until = known_until(measure_named(rule.measure), known, at)
-            if until is not None and name not in failed:
-                self._decided[name] = max(until, self._decided.get(name, until))
-        self._decided = {name: until for name, until in self._decided.items() if name in self.setup.rules}
+        for name in {problem.message.partition(" ")[0] for problem in decision.failures}:
+            self._decided[name] = before.get(name, at)
 
     def _failure_entries(self, at: int, decision: Decision) -> list[Entry]:
         """A failing rule is told once, not at every tick."""
@@ -273,6 +318,11 @@ class Engine:
         channels = {person.name: person.channels for person in setup.people}
         notices = self.store.put_notices(planned, channels)
         return notices, next_due(at, setup.desk, alerts, [*sent, *notices])
+
+
+def said(tick: Tick) -> bool:
+    """Whether a tick brings something that people or channels said."""
+    return bool(tick.answers or tick.chores or tick.deliveries)
 
 
 def _notice_entry(notice: Notice) -> Entry:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 
@@ -11,7 +12,7 @@ from sentinel.edges.store import Store
 from sentinel.engine import Engine
 from sentinel.errors import UsageError
 from sentinel.flow.model import Alert, Tick
-from sentinel.flow.replay import Raised, replay
+from sentinel.flow.replay import Coming, Raised, replay
 from sentinel.flow.setup import Setup, farm_facts, read_setup
 from sentinel.flow.tables import (
     BOX_LOG,
@@ -65,6 +66,8 @@ def _take_over_inputs(past: Store, tick: Tick) -> None:
         past.put_answer(answer)
     for chore in tick.chores:
         past.put_chore(chore)
+    for delivery in tick.deliveries:
+        past.put_delivery(delivery)
 
 
 def _raised(alert: Alert, store: Store) -> Raised:
@@ -82,48 +85,60 @@ def live_alerts(store: Store) -> list[Raised]:
 
 def on_time(store: Store, setup: Setup, until: int | None = None) -> list[Raised]:
     """What the rules would have raised if every export had been on time, over all that the store has."""
-    moments = _moments(store)
-    firsts = {feed: int(mine[0]) for feed, mine in moments.items() if len(mine)}
-    newest = max((int(mine[-1]) for mine in moments.values() if len(mine)), default=0)
-    facts = farm_facts(setup, store.feed_state(), max(firsts.values(), default=0), {})
+    coming = _coming(store)
+    newest = max((int(feed.at[-1]) for feed in coming.values() if len(feed.at)), default=0)
+    watched_since = int(store.meta("watched_since") or 0)
+    facts = farm_facts(setup, store.feed_state(), watched_since, {})
     feeds_of = {table.name: tuple(feed.name for feed in facts.feeds if table.name in feed.tables) for table in EXPORTED}
+    none = Coming(np.empty(0, np.int64), np.empty(0, np.int64))
+    coming = {feed.name: coming.get(feed.name, none) for feed in facts.feeds}
     every = [
-        FeedFacts(feed.name, feed.tables, feed.pace, int(moment), firsts[feed.name])
+        FeedFacts(feed.name, feed.tables, feed.pace, moment, watched_since)
         for feed in facts.feeds
-        for moment in moments.get(feed.name, ())
+        for moment in _first_known(coming[feed.name].at, watched_since)
     ]
     frames = {table.name: store.frame(table) for table in STORED}
     chores = store.frame(CHORES, "known_at is not null")
     tables = Tables(**frames, chores=chores, farm=replace(facts, feeds=tuple(every)))
-    empty = np.empty(0, np.int64)
-    at_feeds = {feed.name: moments.get(feed.name, empty) for feed in facts.feeds}
-    return replay(setup.rules, tables, at_feeds, feeds_of, until or newest)
+    return replay(setup.rules, tables, coming, feeds_of, until or newest)
 
 
-def _moments(store: Store) -> dict[str, np.ndarray]:
-    """Per feed the sorted moments at which its rows would have come, each also its known-until from then on.
+def _first_known(at: np.ndarray, watched_since: int) -> list[int]:
+    """The moments up to which a feed was known one after another; until its first it is watched since then."""
+    waited = len(at) == 0 or int(at[0]) > watched_since
+    return [*([watched_since] if waited else []), *at.tolist()]
+
+
+def _coming(store: Store) -> dict[str, Coming]:
+    """Per feed the moments at which its rows would have come, each also its known-until from then on.
 
     A feed whose files promise completeness by their stamp comes at its stamps; any other row by row.
     """
-    found: dict[str, list[np.ndarray]] = {}
-    stamps = store.rows("select feed, complete_until as at from files where complete_until is not null")
-    _gather(found, ((row["feed"], row["at"]) for row in stamps))
-    stamped = set(found)
+    stamps = _gathered(store.rows("select feed, complete_until from files where complete_until is not null"))
+    newest = _gathered(store.rows("select feed, newest from files where newest is not null"))
+    rows: dict[str, set[int]] = {}
     for table in STORED:
         happened = table_named(table.name).happened
-        rows = store.rows(
-            f'select distinct f.feed, t."{happened}" as at from "{table.name}" t join files f on f.id = t.first_file'
-        )
-        _gather(found, ((row["feed"], row["at"]) for row in rows if row["feed"] not in stamped))
-    return {feed: np.unique(np.concatenate(parts)) for feed, parts in found.items()}
+        sql = f'select distinct f.feed, t."{happened}" from "{table.name}" t join files f on f.id = t.first_file'
+        for feed, moments in _gathered(store.rows(sql)).items():
+            rows.setdefault(feed, set()).update(moments)
+    found = {}
+    for feed in sorted({*stamps, *newest, *rows}):
+        own = rows.get(feed, set()) | newest.get(feed, set())
+        found[feed] = Coming(_sorted(stamps.get(feed) or own), _sorted(own))
+    return found
 
 
-def _gather(found: dict[str, list[np.ndarray]], rows: Iterable[tuple[str, int]]) -> None:
-    by_feed: dict[str, list[int]] = {}
-    for feed, at in rows:
-        by_feed.setdefault(feed, []).append(at)
-    for feed, moments in by_feed.items():
-        found.setdefault(feed, []).append(np.array(moments, dtype=np.int64))
+def _sorted(moments: set[int]) -> np.ndarray:
+    return np.array(sorted(moments), dtype=np.int64)
+
+
+def _gathered(rows: Iterable[Sequence[Any]]) -> dict[str, set[int]]:
+    """Moments by feed."""
+    found: dict[str, set[int]] = {}
+    for feed, moment in rows:
+        found.setdefault(feed, set()).add(moment)
+    return found
 
 
 def lines(raised: Iterable[Raised]) -> list[Mapping[str, object]]:

@@ -33,14 +33,18 @@ from sentinel.flow.tables import (
 KEEP_S = {
     VISITS.name: 32 * DAY_S,
     BOX_LOG.name: 60 * DAY_S,
-    COWS.name: 400 * DAY_S,
+    COWS.name: 60 * DAY_S,
     TANK.name: 120 * DAY_S,
     COW_TESTS.name: 400 * DAY_S,
     CHORES.name: 60 * DAY_S,
     FILES.name: 32 * DAY_S,
     DELIVERIES.name: 32 * DAY_S,
 }
-"""How much of each table is kept; the lookback of every measure fits into it."""
+"""How much of each table is kept. Of `LATEST` tables also the newest older row of each name (a cow, a box's event, a
+chore's place): a herd list's latest row counts however old it is, and some chores are done once a year. So the
+lookback of every measure fits."""
+
+LATEST = (COWS, BOX_LOG, CHORES)
 
 FEW = 400
 """Up to so many touched cows or boxes, only their rows are read again."""
@@ -56,12 +60,23 @@ class Window:
         read: dict[str, Any] = {name: self._read(table_named(name)) for name in KEEP_S}
         self.tables = Tables(**read)
 
-    def _read(self, table: Table, extra: str = "", values: Collection[object] = ()) -> pd.DataFrame:
-        known = {CHORES.name: "and known_at is not null", DELIVERIES.name: "and known_at is not null"}.get(
-            table.name, ""
-        )
-        where = f'"{table.happened}" >= ? {known} {extra}'
-        return self._store.frame(table, where, (self._from[table.name], *values))
+    def _read(self, table: Table, who: Collection[str] = (), earliest: int | None = None) -> pd.DataFrame:
+        """The table's rows as known, or those of some cows or boxes from `earliest` on."""
+        begin = self._from[table.name]
+        alive = "known_at is not null" if table in (CHORES, DELIVERIES) else "1" if table is FILES else "deleted = 0"
+        where, values = f'"{table.happened}" >= ?', [begin]
+        if table in LATEST and (earliest is None or earliest < begin):
+            names = ", ".join(f'"{name}"' for name in _names(table))
+            where = (
+                f'({where} or ({names}, "{table.happened}") in (select {names}, max("{table.happened}") '
+                f'from "{table.name}" where "{table.happened}" < ? and {alive} group by {names}))'
+            )
+            values.append(begin)
+        if earliest is None:
+            return self._store.frame(table, f"{where} and {alive}", values)
+        marks = ", ".join("?" * len(who))
+        where += f' and "{table.happened}" >= ? and "{table.key[0]}" in ({marks})'
+        return self._store.frame(table, f"{where} and {alive}", [*values, earliest, *sorted(who)])
 
     def forget(self, at: int) -> None:
         """Let go of what has become too old; done once a day is enough."""
@@ -70,8 +85,11 @@ class Window:
             if self._from[name] + DAY_S > at - keep:
                 continue
             self._from[name] = at - keep
-            frame = getattr(self.tables, name)
-            kept = frame[table_named(name).happened].to_numpy(np.int64) >= at - keep
+            table, frame = table_named(name), getattr(self.tables, name)
+            kept = frame[table.happened].to_numpy(np.int64) >= at - keep
+            if table in LATEST:
+                old = np.flatnonzero(~kept)
+                kept[old[~frame.iloc[old].duplicated(_names(table), keep="last").to_numpy(bool)]] = True
             frames[name] = frame[kept].reset_index(drop=True)
         self.tables = replace(self.tables, **frames)
 
@@ -98,14 +116,16 @@ class Window:
         frame: pd.DataFrame = getattr(self.tables, table.name)
         if len(touched) > FEW:
             return self._read(table)
-        who = table.key[0]
-        names = sorted(touched)
-        marks = ", ".join("?" * len(names))
-        fresh = self._read(table, f'and "{table.happened}" >= ? and "{who}" in ({marks})', (earliest, *names))
-        mine = (frame[table.happened].to_numpy(np.int64) >= earliest) & frame[who].isin(touched).to_numpy()
+        fresh = self._read(table, touched, earliest)
+        mine = (frame[table.happened].to_numpy(np.int64) >= earliest) & frame[table.key[0]].isin(touched).to_numpy()
         kept = frame[~mine]
         if fresh.empty or kept.empty:
             return fresh if kept.empty else kept.reset_index(drop=True)
         both = pd.concat([kept, fresh], ignore_index=True)
         order = list(dict.fromkeys((table.happened, *table.key)))
         return both.sort_values(order, kind="stable", ignore_index=True)
+
+
+def _names(table: Table) -> list[str]:
+    """What a table's rows are about: its key without the moment."""
+    return [name for name in table.key if name != table.happened]

@@ -60,6 +60,8 @@ def ingest(store: Store, batch: Batch, at: int) -> Ingested:
         read = batch.rows_read
         if read is None:
             read = sum(len(rows.values) for rows in batch.rows if rows.table != QUARTER_ROWS.name)
+        merged = dict(_merged(batch.rows))
+        newest = _newest(batch, merged)
         reason = batch.set_aside[0].reason if batch.set_aside else ""
         aside = len(batch.set_aside)
         if batch.continues:  # what was set aside of the earlier lines still waits for its mending
@@ -80,6 +82,7 @@ def ingest(store: Store, batch: Batch, at: int) -> Ingested:
             "rows_set_aside": aside,
             "reason": reason,
             "complete_until": batch.complete_until,
+            "newest": newest,
             "continues": int(batch.continues),
         }
         new = conn.execute(
@@ -91,20 +94,26 @@ def ingest(store: Store, batch: Batch, at: int) -> Ingested:
             [(done.file_id, one.line, one.row, one.reason) for one in batch.set_aside],
         )
         entries = []
-        newest = batch.complete_until
-        for table, merged in _merged(batch.rows):
-            for change in _store_rows(conn, table, merged, done, at):
+        for name, rows in merged.items():
+            for change in _store_rows(conn, table_named(name), rows, done, at):
                 if change.is_correction:
                     done.corrected += 1
                     entries.append(_correction(at, batch, change))
-            moments = [key[table.key.index(table.happened)] for key, row in merged.items() if not row.get("deleted")]
-            newest = max([m for m in (newest, *moments) if m is not None], default=None)
         _note_feed(conn, batch, newest, at)
         store.append([_read_entry(at, batch, done), *_set_aside_entries(at, batch), *entries])
     return done
 
 
-def _merged(parts: Iterable[Rows]) -> Iterator[tuple[Table, dict[Key, dict[str, Any]]]]:
+def _newest(batch: Batch, merged: Mapping[str, Mapping[Key, Mapping[str, Any]]]) -> int | None:
+    """The moment of the file's newest row; one that it withdraws says nothing of how far the file comes."""
+    moments = [batch.newest]
+    for name, rows in merged.items():
+        place = table_named(name).key.index(table_named(name).happened)
+        moments += [key[place] for key, row in rows.items() if not row.get("deleted")]
+    return max((moment for moment in moments if moment is not None), default=None)
+
+
+def _merged(parts: Iterable[Rows]) -> Iterator[tuple[str, dict[Key, dict[str, Any]]]]:
     """The rows of each stored table by key; quarters become wide columns of their visit; within a file the newest
     version of a row wins, and of equals the later line."""
     found: dict[str, dict[Key, dict[str, Any]]] = {}
@@ -127,7 +136,7 @@ def _merged(parts: Iterable[Rows]) -> Iterator[tuple[Table, dict[Key, dict[str, 
                 standing.update(row)
     for table in EXPORTED:
         if table.name in found:
-            yield table, found[table.name]
+            yield table.name, found[table.name]
 
 
 def _older(row: Mapping[str, Any], standing: Mapping[str, Any]) -> bool:
@@ -208,7 +217,8 @@ def _note_feed(conn: sqlite3.Connection, batch: Batch, newest: int | None, at: i
     found = conn.execute("select tables, known_until from feeds where feed = ?", (batch.feed,)).fetchone()
     tables = set(json.loads(found["tables"])) if found else set()
     tables |= {rows.table for rows in batch.rows if rows.values}
-    moments = [m for m in (newest, found["known_until"] if found else None) if m is not None]
+    before = found["known_until"] if found else None
+    moments = [m for m in (newest, batch.complete_until, before) if m is not None]
     conn.execute(
         "insert or replace into feeds (feed, tables, known_until, last_at) values (?, ?, ?, ?)",
         (batch.feed, json.dumps(sorted(tables)), max(moments, default=None), at),

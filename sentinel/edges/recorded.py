@@ -40,6 +40,7 @@ def recorded_batches(store: Store) -> Iterator[tuple[int, Batch]]:
                 file["sha256"],
                 file["rows_read"],
                 bool(file["continues"]),
+                file["newest"],
             ),
         )
 

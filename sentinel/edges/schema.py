@@ -20,7 +20,7 @@ FIRST = f"""
 create table files (
     id integer primary key, feed text not null, file text not null, at integer not null, sha256 text not null,
     rows_read integer not null, rows_set_aside integer not null, reason text not null, complete_until integer,
-    continues integer not null default 0, mended integer not null default 0
+    newest integer, continues integer not null default 0, mended integer not null default 0
 ) strict;
 create index files_by_name on files (file, at);
 create table set_aside (
@@ -84,7 +84,8 @@ create table alerts (
     id integer primary key, rule text not null, subject text not null, raised_at integer not null,
     since integer not null, urgency text not null, text text not null, value real, facts text not null,
     look_first text not null, over_at integer, over_why text not null, answered_at integer,
-    answered_by text not null, finding text not null, note text not null, covered_by text not null, again integer not null, came_at integer
+    answered_by text not null, finding text not null, note text not null, covered_by text not null,
+    again integer not null, came_at integer
 ) strict;
 create index alerts_by_pair on alerts (rule, subject, id);
 create index alerts_standing on alerts (over_at) where over_at is null;

@@ -120,6 +120,20 @@ class Store:
         with self.writing() as conn:
             conn.execute("insert into chores (chore, place, at, person, note) values (?, ?, ?, ?, ?)", astuple(chore))
 
+    def put_delivery(self, delivery: Delivery) -> None:
+        """Keep how a notice of another store ended, until the next tick takes it: for the past told again."""
+        with self.writing() as conn:
+            conn.execute(
+                "insert or ignore into notices (id, at, person, kind, title, body, urgency, alerts) "
+                "values (?, ?, '', '', '', '', 'log', '[]')",
+                (int(delivery.notice), delivery.at),
+            )
+            conn.execute(
+                "insert or replace into deliveries (notice, channel, at, outcome, detail, attempts) "
+                "values (?, ?, ?, ?, ?, 1)",
+                astuple(delivery),
+            )
+
     def waiting_inputs(self) -> tuple[tuple[Answer, ...], tuple[Chore, ...], tuple[Delivery, ...]]:
         """What people said and how deliveries ended since the last tick, oldest first."""
         return self.inputs_known_at(None)

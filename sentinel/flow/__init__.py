@@ -1,4 +1,4 @@
 """The pure middle: export text in, alerts and notices out; no file, clock, log or database.
 
-Read in this order: model, tables, mapping, measures, rulebook, conditions, alerts, notices, views, decide.
+Read in this order: model, tables, mapping, measures, rulebook, conditions, verdicts, alerts, notices, views, decide.
 """

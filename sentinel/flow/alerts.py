@@ -10,9 +10,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-from sentinel.flow.conditions import Judgement
 from sentinel.flow.model import Alert, Answer, Entry, State, Subject, Verdict, in_order, kind_of, name_of
 from sentinel.flow.rulebook import Rule, look_first, say
+from sentinel.flow.verdicts import Judgement
 
 Pair = tuple[str, Subject]
 PRESSING = {"log": 0, "round": 1, "now": 2}

@@ -11,12 +11,12 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from sentinel.flow.alerts import Links, Moved, Pair, move
-from sentinel.flow.conditions import Judgement, judge
 from sentinel.flow.measures import measure_named
 from sentinel.flow.measures.shape import Measure
-from sentinel.flow.model import HOUR_S, Alert, Batch, Entry, Problem, SetAside, Source
+from sentinel.flow.model import HOUR_S, Alert, Batch, Entry, Problem, SetAside, Source, Subject, name_of
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.tables import FarmFacts, FeedFacts, Tables, table_named
+from sentinel.flow.verdicts import Judgement, judge
 
 AHEAD_S = 600
 """A row may be dated this far past the moment it arrives (box clocks differ); later ones are set aside."""
@@ -35,10 +35,22 @@ class Decision:
     failures: tuple[Problem, ...] = ()
 
 
+@dataclass(frozen=True, slots=True)
+class Look:
+    """The rows that a rule looks at now; `cows` if they are only those of some cows, None if they are all."""
+
+    tables: Tables
+    cows: frozenset[str] | None = None
+
+    def sees(self, subject: Subject) -> bool:
+        """Whether the rows of a subject are among them."""
+        return self.cows is None or name_of(subject).partition("/")[0] in self.cows
+
+
 def decide(
     at: int,
     rules: Mapping[str, Rule],
-    tables_for: Callable[[Rule, Measure], Tables | None],
+    look_for: Callable[[Rule, Measure], Look | None],
     known: Mapping[str, int | None],
     alerts: Mapping[Pair, Alert],
     next_id: int,
@@ -49,19 +61,20 @@ def decide(
 ) -> Decision:
     """Judge the rules over the rows known at `at` and carry the alerts over.
 
-    `tables_for` gives the rows a rule needs to look at now, or None if nothing it rests on has changed. A failure
+    `look_for` gives the rows a rule needs to look at now, or None if nothing it rests on has changed. A failure
     inside a measure makes its rule unknown and is returned as a problem; it never means "no match".
     """
     judged: dict[str, Judgement] = {}
+    standing_alerts = [alert for alert in alerts.values() if alert.standing]
     failures: list[Problem] = []
     for name, rule in rules.items():
         measure = measure_named(rule.measure)
-        tables = tables_for(rule, measure)
-        if tables is None:
+        look = look_for(rule, measure)
+        if look is None:
             continue
-        standing = {subject for (rule_name, subject), a in alerts.items() if rule_name == name and a.standing}
+        mine = [a for a in standing_alerts if a.rule == name and look.sees(a.subject)]
         try:
-            judged[name] = judge(rule, measure, tables, known, at, standing)
+            judged[name] = judge(rule, measure, look.tables, known, at, {a.subject: a.since for a in mine})
         except Exception as error:  # whatever it is, the rule is unknown and the person is told
             said = f"{name} could not be decided: {type(error).__name__}: {error}"
             failures.append(Problem(rule.source or Source(name), said))
@@ -97,6 +110,8 @@ def links_of(at: int, rules: Mapping[str, Rule], tables: Tables, farm: FarmFacts
 
 def without_future(batch: Batch, at: int) -> Batch:
     """The batch with rows dated after it arrived set aside: one wrong clock must not make a whole feed look fresh."""
+    if batch.complete_until is not None and batch.complete_until > at:
+        batch = replace(batch, complete_until=at)
     limit = at + AHEAD_S
     parts, aside = [], list(batch.set_aside)
     lines: set[int] = set()
@@ -116,10 +131,7 @@ def without_future(batch: Batch, at: int) -> Batch:
                 aside.append(SetAside(line, shown[:2000], "the row is dated later than the moment its file arrived"))
     if not lines:
         return batch
-    complete = batch.complete_until
-    return replace(
-        batch, rows=tuple(parts), set_aside=tuple(aside), complete_until=min(complete, at) if complete else complete
-    )
+    return replace(batch, rows=tuple(parts), set_aside=tuple(aside))
 
 
 def rule_changes(old: Mapping[str, Rule], new: Mapping[str, Rule]) -> list[str]:

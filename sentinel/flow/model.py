@@ -122,10 +122,10 @@ class Batch:
     """Everything one export file gave: tidy rows by table, and what was set aside.
 
     `complete_until`: if the feed map says that the file's own stamp promises completeness, that moment;
-    otherwise None and the feed is known until its newest row. `rows_read` is only given when a recorded file is
-    told again without the rows that changed nothing. `continues`: only lines appended to a file read before.
-    Rows of `visits` may carry wide quarter columns (`sentinel.flow.tables.wide`) besides or instead of rows of
-    `quarters`.
+    otherwise None and the feed is known until its newest row. `rows_read` and `newest` (the moment of the newest
+    row) are only given when a recorded file is told again without the rows that changed nothing. `continues`: only
+    lines appended to a file read before. Rows of `visits` may carry wide quarter columns
+    (`sentinel.flow.tables.wide`) besides or instead of rows of `quarters`.
     """
 
     feed: str
@@ -136,6 +136,7 @@ class Batch:
     sha256: str = ""
     rows_read: int | None = None
     continues: bool = False
+    newest: int | None = None
 
 
 # --- what a person says ----------------------------------------------------------------------------------

@@ -19,6 +19,7 @@ from sentinel.flow.measures.shape import Measure
 from sentinel.flow.model import Subject, in_order
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.tables import Tables
+from sentinel.flow.verdicts import urgency_at
 
 ABOUT_ARRIVAL = ("rows_set_aside", "undelivered_notices", "rule_blind_h")
 """Measures of how data came and notices went: they have no meaning where everything is taken to be on time."""
@@ -38,112 +39,149 @@ class Raised:
 
 
 @dataclass(frozen=True, slots=True)
+class Coming:
+    """How the rows of one feed would have come: `at` are the moments, and at each it is complete up to that moment.
+
+    `rows` are the moments of its rows. Both are sorted.
+    """
+
+    at: np.ndarray
+    rows: np.ndarray
+
+
+@dataclass(frozen=True, slots=True)
 class Deciding:
-    """When a rule could be decided, and up to when: `known[i]` is the known-until at the moment `at[i]`; both rise."""
+    """When a rule could be decided, and up to when: `known[i]` is the known-until at the moment `at[i]`; both rise.
+
+    `feeds` are those that bound it; `by_hand` the moments at which a person said that something was done.
+    """
 
     at: np.ndarray
     known: np.ndarray
+    feeds: tuple[Coming, ...]
+    by_hand: np.ndarray
+
+    def decided(self, moment: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        """The first moment of decision at which the data reaches as far as `moment`, and how far it then reaches."""
+        place = np.searchsorted(self.known, moment, side="left")
+        return np.append(self.at, OPEN)[place], np.append(self.known, OPEN)[place]
+
+    def came(self, moment: np.ndarray) -> np.ndarray:
+        """When a row of that moment came: with the first of the feeds that have one; OPEN if it never did."""
+        came = np.where(np.isin(moment, self.by_hand), moment, OPEN)
+        for feed in self.feeds:
+            arrival = np.append(feed.at, OPEN)[np.searchsorted(feed.at, moment, side="left")]
+            came = np.where(np.isin(moment, feed.rows), np.minimum(came, arrival), came)
+        return came
 
 
 def deciding(
-    measure: Measure, moments: Mapping[str, np.ndarray], feeds_of: Mapping[str, tuple[str, ...]]
+    measure: Measure, coming: Mapping[str, Coming], feeds_of: Mapping[str, tuple[str, ...]], by_hand: np.ndarray
 ) -> Deciding | None:
     """The moments at which rows of the measure's feeds come, and the least known-until of these feeds at each.
 
-    `moments`: per feed the sorted times of its rows; `feeds_of`: per table the feeds that fill it. None if no feed
-    bounds the measure: then it is decided at every second.
+    `feeds_of`: per table the feeds that fill it. None if no feed bounds the measure: it is decided at every second.
     """
     names = sorted({feed for table in measure.needs for feed in feeds_of.get(table, ())})
     if not names:
         return None
-    at = np.unique(np.concatenate([moments[name] for name in names]))
+    feeds = tuple(coming[name] for name in names)
+    at = np.unique(np.concatenate([feed.at for feed in feeds]))
     known = np.full(len(at), OPEN, dtype=np.int64)
-    for name in names:
-        mine = moments[name]
-        place = np.searchsorted(mine, at, side="right") - 1
-        latest = np.where(place >= 0, mine[np.maximum(place, 0)] if len(mine) else 0, -OPEN)
-        known = np.minimum(known, latest)
-    return Deciding(at, known)
+    for feed in feeds:
+        place = np.searchsorted(feed.at, at, side="right")
+        known = np.minimum(known, np.append(-OPEN, feed.at)[place])
+    return Deciding(at, known, feeds, by_hand if "chores" in measure.uses else by_hand[:0])
 
 
 def replay(
     rules: Mapping[str, Rule],
     tables: Tables,
-    moments: Mapping[str, np.ndarray],
+    coming: Mapping[str, Coming],
     feeds_of: Mapping[str, tuple[str, ...]],
     until: int,
 ) -> list[Raised]:
     """What the rules would have raised up to `until`, in order of time; pure, vectorised over the whole history."""
+    by_hand = tables.chores["at"].to_numpy(np.int64)
     found: list[Raised] = []
     for rule in rules.values():
         measure = measure_named(rule.measure)
-        if measure.name in ABOUT_ARRIVAL:
-            continue
-        where = spans(rule, measure, tables)
-        by_hand = tables.chores["at"].to_numpy(np.int64)
-        found += _alerts(rule, where, deciding(measure, moments, feeds_of), by_hand, until)
+        if measure.name not in ABOUT_ARRIVAL:
+            where = spans(rule, measure, tables)
+            found += _alerts(rule, where, deciding(measure, coming, feeds_of, by_hand), until)
     order = {subject: n for n, subject in enumerate(in_order({one.subject for one in found}))}
     return sorted(found, key=lambda one: (one.raised_at, one.rule, order[one.subject]))
 
 
-def _alerts(rule: Rule, where: Spans, when: Deciding | None, by_hand: np.ndarray, until: int) -> Iterator[Raised]:
+def _alerts(rule: Rule, where: Spans, when: Deciding | None, until: int) -> Iterator[Raised]:
     """The decided spans of one rule, joined by `again_within` and cut by `over_after`."""
-    decided = _decided(where, when, by_hand, until)
+    decided = _decided(where, when, until)
     for subject, mine in decided.groupby("subject", sort=False):
-        yield from _lives(rule, str(subject), mine, where, until)
+        yield from _lives(rule, str(subject), mine, until)
 
 
-def _decided(where: Spans, when: Deciding | None, by_hand: np.ndarray, until: int) -> pd.DataFrame:
-    """The spans that were ever decided to hold: when they were raised, when over (OPEN if not), from when pressing."""
-    held = where.held
-    start, end, pressing = (held[c].to_numpy(np.int64) for c in ("start", "end", "now_from"))
+def _decided(where: Spans, when: Deciding | None, until: int) -> pd.DataFrame:
+    """The spans that were ever decided to hold.
+
+    Columns besides `subject`: `raised` and `over` (when it was decided; OPEN if it was not), `now` and `round` (when
+    it was decided to be that pressing), `value` (as it was raised, in the measure's unit).
+    """
+    held = {name: where.held[name].to_numpy(np.int64) for name in _TIMES}
     if when is None:
-        raised, over, press = start, end, pressing
-        seen = start <= until
+        raised, reaching, over = held["start"], held["start"], held["end"]
+        now, round_ = held["now_from"], held["round_from"]
+        seen = np.ones(len(raised), bool)
     else:
-        first = np.searchsorted(when.known, start, side="left")
-        seen = first < len(when.at)
-        at = np.append(when.at, OPEN)
-        known = np.append(when.known, OPEN)
-        seen &= known[first] < end
-        raised = at[first]
-        # a reset is certain as soon as its row comes, or a person says so; a reading when all feeds have come as far
-        over = at[np.searchsorted(when.at if where.elapsed else when.known, end, side="left")]
-        over = np.where(np.isin(end, by_hand), end, over) if where.elapsed else over
-        over = np.where(end == OPEN, OPEN, over)
-        press = at[np.searchsorted(when.known, pressing, side="left")]
-        press = np.where(pressing < end, press, OPEN)
-        seen &= raised <= until
-    frame = held.assign(raised=raised, over=np.where(over <= until, over, OPEN), press=press)
-    return frame[seen]
+        raised, reaching = when.decided(held["start"])
+        over, _ = when.decided(held["end"])
+        # a reset is certain as soon as its row comes, whatever the other feeds have still to bring
+        over = np.where(held["next_reset"] < OPEN, np.minimum(over, when.came(held["next_reset"])), over)
+        seen = (reaching < held["end"]) & (raised < over)
+        now, round_ = when.decided(held["now_from"])[0], when.decided(held["round_from"])[0]
+    rows = held["row"]
+    value = where.values(rows, reaching)
+    frame = pd.DataFrame(
+        {
+            "subject": where.held["subject"],
+            "raised": raised,
+            "over": np.where(over <= until, over, OPEN),
+            "now": now,
+            "round": round_,
+            "value": value,
+        }
+    )
+    return _merged(frame[seen & (raised <= until)])
 
 
-def _lives(rule: Rule, subject: Subject, mine: pd.DataFrame, where: Spans, until: int) -> Iterator[Raised]:
+_TIMES = ("start", "end", "now_from", "round_from", "row", "next_reset")
+
+
+def _merged(decided: pd.DataFrame) -> pd.DataFrame:
+    """Spans between which nobody could have decided that the rule was clear are one."""
+    goes_on = (decided["subject"] == decided["subject"].shift()) & (decided["raised"] == decided["over"].shift())
+    if not goes_on.any():
+        return decided
+    how = dict.fromkeys(decided.columns, "first") | {"over": "last", "now": "min", "round": "min"}
+    return decided.groupby((~goes_on).cumsum(), sort=False).agg(how)
+
+
+def _lives(rule: Rule, subject: Subject, mine: pd.DataFrame, until: int) -> Iterator[Raised]:
     """The alerts of one subject, span by span."""
     life: Raised | None = None
-    columns = (mine[name].to_numpy(np.int64) for name in ("start", "row", "raised", "over", "press"))
-    for start, row, raised, over, press in zip(*(c.tolist() for c in columns), strict=True):
+    for span in mine.to_dict("records"):
+        raised = int(span["raised"])
         aged = raised + rule.over_after_s if rule.over_after_s else OPEN
-        ends = min(over, aged)
+        ends = min(int(span["over"]), aged)
         over_at = ends if ends <= until else None
-        urgency = "now" if press < ends and press <= until else where.urgency.get(subject, rule.urgency)
+        last = min(ends - 1, until)
+        urgency = urgency_at(int(span["now"]), int(span["round"]), last)
         if life is not None and life.over_at is not None and rule.again_within_s:
             if raised - life.over_at <= rule.again_within_s:
                 life = replace(life, over_at=over_at, urgency=urgency, again=life.again + 1)
                 continue
         if life is not None:
             yield life
-        life = Raised(rule.name, subject, raised, over_at, urgency, _value(where, row, subject, start))
+        value = None if np.isnan(span["value"]) else float(span["value"])
+        life = Raised(rule.name, subject, raised, over_at, urgency, value)
     if life is not None:
         yield life
-
-
-def _value(where: Spans, row: int, subject: Subject, moment: int) -> float:
-    """The value with which a span began, in the measure's unit."""
-    if not where.elapsed:
-        return float(where.facts["value"].iloc[row])
-    reset = int(where.facts["at"].iloc[row])
-    if where.events is None:
-        return (moment - reset) / where.unit_s
-    mine = where.events["at"].to_numpy()[where.events["subject"].to_numpy(object) == subject]
-    return float(np.count_nonzero((mine > reset) & (mine <= moment)))

@@ -77,8 +77,8 @@ def farm_facts(
     ]
     mapped = {one.feed for one in setup.feeds} | set(setup.farm.not_used)
     feeds += [
-        FeedFacts(name, tables, "hourly", until, watched_since)
-        for name, (tables, until) in state.items()
+        FeedFacts(name, ("visits", "quarters"), "hourly", until, watched_since)
+        for name, (_, until) in state.items()
         if name not in mapped and name == ICAR
     ]
     return FarmFacts(
@@ -88,6 +88,7 @@ def farm_facts(
         watched_since=watched_since,
         whole_herd_lists=any(_lists_whole_herd(one) for one in setup.feeds),
         decided=tuple(sorted(decided.items())),
+        zone=setup.farm.zone,
     )
 
 

@@ -1,0 +1,152 @@
+"""What a rule says of each subject at a moment: it holds, it is clear, or it cannot be told, and why."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from sentinel.flow.conditions import OPEN, Spans, Standing, spans, up_to
+from sentinel.flow.measures.shape import Measure
+from sentinel.flow.model import State, Subject, Verdict, name_of
+from sentinel.flow.rulebook import Rule
+from sentinel.flow.tables import Tables
+
+
+@dataclass(frozen=True, slots=True)
+class Judgement:
+    """The verdicts of one rule at a moment, and the next moment at which one of them changes by itself.
+
+    `sampled`: its measure gives readings, so only new rows can change the verdict of their own subjects. `whole`:
+    a subject without a verdict is no longer watched (of a sampled measure only some subjects may be looked at).
+    """
+
+    verdicts: tuple[Verdict, ...]
+    due: int | None = None
+    sampled: bool = False
+    whole: bool = False
+
+
+def known_until(measure: Measure, known: Mapping[str, int | None], at: int) -> int | None:
+    """The moment up to which a measure can be decided at `at`; None if one of its feeds has given nothing yet.
+
+    `known` names the tables that some feed fills, with each table's known-until. A table that no feed fills does
+    not bound the measure: what a person records is known at once.
+    """
+    bounding = [known[table] for table in measure.needs if table in known]
+    if any(moment is None for moment in bounding):
+        return None
+    return min([at, *(moment for moment in bounding if moment is not None)])
+
+
+def judge(
+    rule: Rule,
+    measure: Measure,
+    tables: Tables,
+    known: Mapping[str, int | None],
+    at: int,
+    standing: Standing | None = None,
+) -> Judgement:
+    """What the rule says of each subject at `at`, from rows known by then.
+
+    `known` is each fed table's known-until. Past it nothing is decided: a value that would only pass its bound
+    after it is `unknown`, so a late export never makes a cow late. A known reset is certain up to itself, even past
+    the known-until. `due` is the next moment at which time alone changes a verdict.
+    """
+    standing = standing or {}
+    until = known_until(measure, known, at)
+    if until is None:
+        why = "its feed has not given anything yet"
+        return Judgement(tuple(Verdict(rule.name, one, State.UNKNOWN, why=why) for one in standing))
+    found = spans(rule, measure, tables, standing)
+    verdicts = [*_verdicts(rule, found, until, at), *_without_readings(rule, found, until, standing)]
+    due = None
+    if until == at:
+        ahead = [found.held[name].to_numpy(np.int64) for name in ("start", "now_from", "round_from", "end")]
+        later = [int(moments[moments > at].min()) for moments in ahead if (moments > at).any()]
+        due = min((moment for moment in later if moment < OPEN), default=None)
+    return Judgement(tuple(verdicts), due, sampled=not found.elapsed, whole=found.elapsed)
+
+
+def _verdicts(rule: Rule, found: Spans, until: int, at: int) -> list[Verdict]:
+    """The verdict of each subject with a reset or a reading up to the moment of decision."""
+    rows = _last_rows(found, at if found.elapsed else until)
+    reset = found.facts["at"].to_numpy(np.int64)[rows]
+    subject = found.facts["subject"].to_numpy(object)[rows]
+    moment = np.maximum(reset, until) if found.elapsed else np.full(len(rows), until, np.int64)
+    value = found.values(rows, moment)
+    held = {name: found.held[name].to_numpy() for name in found.held.columns}
+    ahead = up_to(held["subject"], held["start"], subject, moment)
+    here = np.maximum(ahead - 1, 0)
+    holds = _own(held, here, subject) & (ahead > 0) if len(here) else np.zeros(0, bool)
+    holds[holds] = moment[holds] < held["end"][here[holds]]
+    not_yet = _own(held, ahead, subject) & found.elapsed
+    not_yet[not_yet] = held["start"][ahead[not_yet]] <= at
+    behind = rows if found.elapsed else np.where(holds, np.maximum(found.told(rows, moment), 0), rows)
+    verdicts: list[Verdict] = []
+    for i, record in enumerate(found.facts.iloc[behind].to_dict("records")):
+        told = None if np.isnan(value[i]) else float(value[i])
+        figures = facts_of(subject[i], {str(name): one for name, one in record.items()}, told)
+        if holds[i]:
+            span = {name: column[here[i]] for name, column in held.items()}
+            urgency = urgency_at(span["now_from"], span["round_from"], moment[i])
+            figures["bound"] = float(span["bound"])
+            verdicts.append(Verdict(rule.name, subject[i], State.HOLDS, told, int(span["since"]), urgency, figures))
+        elif not_yet[i]:
+            why = "the export has not come that far"
+            verdicts.append(Verdict(rule.name, subject[i], State.UNKNOWN, told, facts=figures, why=why))
+        elif not found.elapsed and np.isnan(record["value"]):
+            why = str(record["why"])
+            verdicts.append(Verdict(rule.name, subject[i], State.UNKNOWN, facts={**figures, "value": None}, why=why))
+        else:
+            verdicts.append(Verdict(rule.name, subject[i], State.CLEAR, told, facts=figures))
+    return verdicts
+
+
+def _last_rows(found: Spans, moment: int) -> np.ndarray:
+    """The row of each subject's last reset or reading up to a moment."""
+    early = np.flatnonzero(found.facts["at"].to_numpy(np.int64) <= moment)
+    subject = found.facts["subject"].to_numpy(object)[early]
+    return early[np.append(subject[1:] != subject[:-1], True)] if len(early) else early
+
+
+def _own(held: Mapping[str, np.ndarray], place: np.ndarray, subject: np.ndarray) -> np.ndarray:
+    """Whether there is a span at each place and it is of the subject."""
+    there = place < len(held["subject"])
+    there[there] = held["subject"][place[there]] == subject[there]
+    return there
+
+
+def _without_readings(rule: Rule, found: Spans, until: int, standing: Standing) -> list[Verdict]:
+    """An alert whose every reading was withdrawn, or is too old to be kept, rests on nothing and is clear."""
+    if found.elapsed or not standing:
+        return []
+    known = set(found.facts["subject"])
+    return [Verdict(rule.name, one, State.CLEAR) for one in standing if one not in known]
+
+
+def urgency_at(now_from: int, round_from: int, moment: int) -> str:
+    """How pressing a span is at a moment; it never becomes less so by itself."""
+    if now_from <= moment:
+        return "now"
+    return "round" if round_from <= moment else "log"
+
+
+def facts_of(subject: Subject, record: Mapping[str, Any], value: float | None) -> dict[str, Any]:
+    """What a rule's sentence may say: the parts of the subject and the figures of its row, as plain values."""
+    kind, name = subject.partition(":")[0], name_of(subject)
+    head, _, tail = name.partition("/")
+    parts: dict[str, Any] = {
+        "cow": {"cow": name},
+        "quarter": {"cow": head, "quarter": tail},
+        "chore": {"chore": head, "place": tail},
+        "file": {"feed": head, "file": tail},
+    }.get(kind, {kind: name})
+    figures = {
+        key: (item.item() if isinstance(item, np.generic) else item)
+        for key, item in record.items()
+        if key not in ("subject", "at", "value", "why", "row") and not (isinstance(item, float) and np.isnan(item))
+    }
+    return {**figures, **parts, "subject": subject, "value": value, "reading_at": int(record["at"])}
