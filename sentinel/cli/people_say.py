@@ -8,9 +8,9 @@ import typer
 
 from sentinel.cli.base import HERE, FarmOption, app, now, open_farm, out
 from sentinel.engine import Engine
-from sentinel.errors import BusyError, UsageError
-from sentinel.flow.model import Answer, Chore, Tick
-from sentinel.flow.yaml_text import did_you_mean
+from sentinel.errors import BusyError
+from sentinel.flow.model import Tick
+from sentinel.said import leave_answer, leave_chore
 from sentinel.service import Farmyard, lock
 
 By = Annotated[str, typer.Option("--by", help="Who you are.")]
@@ -21,25 +21,13 @@ Note = Annotated[str, typer.Option("--note", help="In your own words.")]
 def answer(
     number: Annotated[int, typer.Argument(metavar="ID", help="The alert's number.")],
     by: By,
-    found: Annotated[str, typer.Option("--found", help="What you found; without it: seen.")] = "",
+    found: Annotated[str, typer.Option("--finding", "--found", help="What you found; without it: seen.")] = "",
     note: Note = "",
     farm: FarmOption = HERE,
 ) -> None:
     """Answer an alert: who you are and what you found."""
     with open_farm(farm) as yard:
-        person = _person(yard, by)
-        alerts = yard.store.alerts("id = ?", (number,))
-        if not alerts:
-            standing = ", ".join(str(a.id) for a in yard.store.alerts("over_at is null")) or "none"
-            raise UsageError(f"there is no alert {number}; standing now: {standing}")
-        rule = yard.setup.rules.get(alerts[0].rule)
-        if found and rule and found not in rule.findings:
-            raise UsageError(
-                f"{found!r} is not a finding of {rule.name}{did_you_mean(found, rule.findings)}; "
-                "use --note for your own words"
-            )
-        yard.store.put_answer(Answer(number, now(), person, found, note))
-        _take(yard, f"Answered {number}: {alerts[0].text}")
+        _take(yard, leave_answer(yard, number, by, found, note, now()))
 
 
 @app.command()
@@ -53,30 +41,7 @@ def done(
 ) -> None:
     """Record a chore as done now."""
     with open_farm(farm) as yard:
-        where = box or place
-        known = {(c.name, c.place) for c in yard.setup.farm.chores}
-        names = sorted({name for name, _ in known})
-        if chore not in names:
-            raise UsageError(f"{chore!r} is not a chore of this farm{did_you_mean(chore, names)}")
-        places = sorted(p for name, p in known if name == chore)
-        if where not in places:
-            raise UsageError(f"say where {chore} was done: {', '.join(p or '(no place)' for p in places)}")
-        person = _person(yard, by) if by or len(yard.setup.people) != 1 else yard.setup.people[0].name
-        yard.store.put_chore(Chore(chore, where, now(), person, note))
-        _take(yard, f"Noted: {chore} {where} done".rstrip())
-
-
-def _person(yard: Farmyard, name: str) -> str:
-    """The person as people.yaml writes them."""
-    names = [person.name for person in yard.setup.people]
-    for known in names:
-        if known.casefold() == name.strip().casefold():
-            return known
-    if not names and name.strip():
-        return name.strip()
-    if not name.strip():
-        raise UsageError(f"say who you are with --by: {', '.join(names)}")
-    raise UsageError(f"{name!r} is not in people.yaml{did_you_mean(name, names)}")
+        _take(yard, leave_chore(yard, chore, box or place, by, note, now()))
 
 
 def _take(yard: Farmyard, said: str) -> None:

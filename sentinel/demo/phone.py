@@ -138,7 +138,9 @@ def as_phone(message: Message, zone: str = "UTC", width: int = WIDTH) -> Panel:
     if message.body:
         parts.append(Text(message.body))
     if message.link:
-        parts.append(Text("answer: ", style="dim").append(message.link, style=f"underline link {message.link}"))
+        room = width - 4 - len("answer: ")
+        said = message.link if len(message.link) <= room else message.link[: room - 1] + "…"
+        parts.append(Text("answer: ", style="dim").append(said, style=f"underline link {message.link}"))
     return Panel(
         Group(*parts),
         box=box.ROUNDED,

@@ -115,7 +115,7 @@ def what_words(kind: str, body: Mapping[str, Any]) -> str:  # noqa: PLR0912  (on
         case "raised" | "again":
             said = str(body.get("text", ""))
         case "more-pressing":
-            said = f"now {body.get('urgency')}"
+            said = "it cannot wait for the round any more" if body.get("urgency") == "now" else "for the next round"
         case "over":
             said = str(body.get("why", ""))
         case "answer":

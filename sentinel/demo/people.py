@@ -1,0 +1,112 @@
+"""The two invented people of the demo: what they do when their phones tell them something.
+
+They know only what a person knows: the notices that reached them, and the hour. Nothing here looks into the store
+or into the list of what was planted.
+"""
+
+from __future__ import annotations
+
+import urllib.parse
+import urllib.request
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from zoneinfo import ZoneInfo
+
+from sentinel.demo.farm import MARIT
+from sentinel.demo.phone import Message
+from sentinel.flow.model import Alert, Notice
+
+BLOCKS = ("east", "west", "north")
+ROUNDS = ((6, 50), (16, 50))
+"""Hour and minute at which the played operator is at the grazing wire, twenty minutes into each round."""
+
+LOOKED_AFTER_S = 33 * 60
+"""From the notice about the box until Marit has been there and answers."""
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Deed:
+    """Something a person does at a moment.
+
+    `how`: `link` (answer through the notice's link), `answer` (`sentinel answer`), `done` (`sentinel done`).
+    `what` is the finding or the chore; `alert` the alert's number or 0; `place` the chore's place; `quiet` deeds
+    are not shown.
+    """
+
+    at: int
+    how: str
+    what: str
+    note: str = ""
+    alert: int = 0
+    place: str = ""
+    link: str = ""
+    quiet: bool = False
+
+
+def rounds(start: int, until: int, zone: str) -> Iterator[int]:
+    """The moments within a stretch at which the operator is at the wire."""
+    day = datetime.fromtimestamp(start, ZoneInfo(zone)).date()
+    while True:
+        for hour, minute in ROUNDS:
+            moment = int(datetime(day.year, day.month, day.day, hour, minute, tzinfo=ZoneInfo(zone)).timestamp())
+            if moment >= until:
+                return
+            if moment > start:
+                yield moment
+        day += timedelta(days=1)
+
+
+def wire_moved(moment: int) -> list[Deed]:
+    """The wire is moved in every block on a round."""
+    return [Deed(moment, "done", "wire", place=block, quiet=True) for block in BLOCKS]
+
+
+class Operator:
+    """Marit: answers the box through the link, the quarter from the farm's computer, and records a filter."""
+
+    def __init__(self, start: int, until: int, zone: str) -> None:
+        self._rounds = list(rounds(start, until, zone))
+        self._seen_to: set[int] = set()
+
+    def habits(self) -> list[Deed]:
+        """What is done at every round, whatever the phone says."""
+        return [deed for moment in self._rounds for deed in wire_moved(moment)]
+
+    def reads(self, message: Message, notice: Notice, alerts: Iterable[Alert]) -> list[Deed]:
+        """What Marit will do about a notice that reached her; each alert is seen to once."""
+        if message.to != MARIT or notice.kind == "over":
+            return []
+        deeds = [deed for alert in alerts if (deed := self._deed(message, notice, alert))]
+        self._seen_to |= {deed.alert for deed in deeds}
+        return deeds
+
+    def _deed(self, message: Message, notice: Notice, alert: Alert) -> Deed | None:
+        if alert.id in self._seen_to:
+            return None
+        at_round = next((moment for moment in self._rounds if moment > message.at), None)
+        match alert.rule:
+            case "box-failures" if notice.kind == "alert":
+                note = "The arm rests off to one side. The fitter comes at seven."
+                at = message.at + LOOKED_AFTER_S
+                return Deed(at, "link", "arm out of line", note, alert.id, link=message.link)
+            case "quarter-conductivity" if notice.kind == "alert" and at_round:
+                note = "Vet asked; her milk is kept apart."
+                return Deed(at_round + 60, "answer", "clots or flakes", note, alert.id)
+            case "filter-overdue" if at_round:
+                place = alert.subject.partition(":")[2]
+                return Deed(at_round + 120, "done", "filter", "It was forgotten at the wash.", alert.id, place)
+            case _:
+                return None
+
+
+def answer_by_link(link: str, finding: str, note: str) -> str:
+    """Open a notice's link as a phone's browser does, tap a finding, and send the form; the page's own words.
+
+    Raises OSError if the page does not take it.
+    """
+    with urllib.request.urlopen(link, timeout=10) as opened:
+        opened.read()
+    form = urllib.parse.urlencode({"finding": finding, "note": note}).encode()
+    with urllib.request.urlopen(link, data=form, timeout=10) as answered:
+        return str(answered.read().decode("utf-8"))

@@ -1,0 +1,208 @@
+"""Plays the invented farm's week: a real service, a real inbox, real notices to a phone stand-in, and two people.
+
+Only the clock is the story's own. It goes from one arrival, due moment or deed to the next, as fast as the service
+has done its tick, and at most as fast as the pace allows.
+"""
+
+from __future__ import annotations
+
+import heapq
+import threading
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+
+from rich.console import Console
+
+from sentinel.demo.clock import StoryClock
+from sentinel.demo.farm import MARIT, arrivals, drop, make_farm
+from sentinel.demo.people import Deed, Operator, answer_by_link
+from sentinel.demo.phone import Message, Phone
+from sentinel.demo.tell import Teller
+from sentinel.edges.settings import STORE_NAME
+from sentinel.edges.store import Store
+from sentinel.errors import SentinelError
+from sentinel.flow.model import Notice
+from sentinel.said import leave_answer, leave_chore
+from sentinel.served import link_maker, serve
+from sentinel.service import Farmyard, Service, load_setup
+
+DELIVER_WITHIN_S = 10.0
+"""Real seconds in which the phone stand-in must have got what was sent to it."""
+
+Progress = Callable[[int, int], None]
+"""Told the moment to which the story has come, and how many exports have appeared."""
+
+
+@dataclass(frozen=True, slots=True)
+class Played:
+    """What is left when the week is over: the farm, its moment, and what the phone stand-in got."""
+
+    yard: Farmyard
+    at: int
+    exports: int
+    messages: tuple[Message, ...]
+
+
+class Week:
+    """The week under way."""
+
+    def __init__(
+        self, yard: Farmyard, service: Service, clock: StoryClock, phone: Phone, teller: Teller, operator: Operator
+    ) -> None:
+        self._yard = yard
+        self._service = service
+        self._clock = clock
+        self._phone = phone
+        self._teller = teller
+        self._operator = operator
+        self._shown = 0
+        self._deeds: list[Deed] = operator.habits()
+        heapq.heapify(self._deeds)
+
+    def play(self, week: dict[int, list[str]], pace: Callable[[int], None], progress: Progress, until: int) -> None:
+        """From one moment at which something happens to the next, until the last export has been read."""
+        coming = sorted(week, reverse=True)
+        inbox = self._service.inbox.folder
+        exports = len(list(inbox.iterdir()))
+        while coming or self._clock.now() < until:
+            moment = self._next(coming[-1] if coming else until, until)
+            pace(moment)
+            with self._service.before_a_look():
+                self._clock.move_to(moment)
+                while coming and coming[-1] <= self._clock.now():
+                    names = week[coming.pop()]
+                    exports += len(names)
+                    for name in names:
+                        drop(inbox, name, min(moment, self._clock.stamps() - 60))
+            self._show_news()
+            self._act()
+            progress(self._clock.now(), exports)
+
+    def _next(self, arrival: int, until: int) -> int:
+        """The next moment at which something arrives, is due, or is done; it may have come already."""
+        due = self._service.due
+        deed = self._deeds[0].at if self._deeds else None
+        return min(m for m in (arrival, due, deed, until) if m is not None)
+
+    def _act(self) -> None:
+        """Everything that people do by now, each seen to by the service before the next."""
+        while self._deeds and self._deeds[0].at <= self._clock.now():
+            deed = heapq.heappop(self._deeds)
+            if deed.how == "link":
+                self._teller.line(deed.at, MARIT, f"opens the link and taps “{deed.what}”: {deed.note}", "bold cyan")
+                answer_by_link(deed.link, deed.what, deed.note)
+            elif deed.how == "answer":
+                said = f'sentinel answer {deed.alert} --finding "{deed.what}" --note "{deed.note}"'
+                self._teller.line(deed.at, MARIT, said, "bold cyan")
+                leave_answer(self._yard, deed.alert, MARIT, deed.what, deed.note, deed.at)
+            else:
+                if not deed.quiet:
+                    said = f'sentinel done {deed.what} --box {deed.place} --note "{deed.note}"'
+                    self._teller.line(deed.at, MARIT, said, "bold cyan")
+                leave_chore(self._yard, deed.what, deed.place, MARIT, deed.note, deed.at)
+            if not (self._deeds and self._deeds[0].at == deed.at):  # what is done together is one tick
+                with self._service.before_a_look():
+                    pass
+                self._show_news()
+
+    def _show_news(self) -> None:
+        """Wait until the phones have what was sent, show it, and let people make up their minds."""
+        store = self._yard.store
+        wait_until(lambda: not store.letters_due(self._clock.now()), DELIVER_WITHIN_S)
+        fresh: list[tuple[Message, Notice]] = []
+        for message in sorted(self._phone.messages[self._shown :], key=lambda one: int(one.notice)):
+            fresh.append((message, store.notices("id = ?", (int(message.notice),))[0]))
+        self._shown += len(fresh)
+        self._teller.news()
+        self._teller.messages(fresh)
+        for message, notice in fresh:
+            alerts = [alert for number in notice.alerts for alert in store.alerts("id = ?", (number,))]
+            for deed in self._operator.reads(message, notice, alerts):
+                heapq.heappush(self._deeds, deed)
+
+
+def play(folder: Path, console: Console, seconds: float, progress: Progress) -> Played:
+    """Play the whole week into a new farm folder in about `seconds` real ones (0: as fast as it goes).
+
+    Raises UsageError if the folder is not empty; the caller closes the store of what is returned.
+    """
+    week = arrivals()
+    start, until = min(week), max(week)
+    clock = StoryClock(start)
+    with Phone(now=clock.now) as phone:
+        make_farm(folder, phone)
+        yard = _open(folder)
+        zone = yard.setup.farm.zone
+        (folder / "exports").mkdir(exist_ok=True)
+        for name in week.pop(start):
+            drop(folder / "exports", name, min(start, clock.stamps() - 60))
+        service = Service(yard, clock, {}, heard=lambda said: None)
+        page = serve(service, clock)
+        service.link = link_maker(yard, page.port)
+        try:
+            with _running(service):
+                with service.before_a_look():
+                    pass
+                rows = yard.store.rows("select count(*) from visits")[0][0]
+                console.print(f"Read the weeks before: {rows:,} visits. Now the week begins.")
+                operator = Operator(start, until, zone)
+                story = Week(yard, service, clock, phone, Teller(console, yard.store, zone), operator)
+                story.play(week, _pace(clock, seconds, start, until), progress, until)
+        finally:
+            page.stop()
+        return Played(yard, clock.now(), len(list((folder / "exports").iterdir())), tuple(phone.messages))
+
+
+def _open(folder: Path) -> Farmyard:
+    """The farm folder just made, opened; what is wrong with it would be a fault of the demo's own."""
+    setup, secrets, problems = load_setup(folder, {})
+    if setup is None or problems:
+        raise SentinelError("; ".join(map(str, problems)))
+    return Farmyard(folder, setup, secrets, Store(folder / STORE_NAME))
+
+
+def _pace(clock: StoryClock, seconds: float, start: int, until: int) -> Callable[[int], None]:
+    """Waits before each moment until its share of the real seconds has gone by; never if the ticks took longer."""
+    began = clock.steady()
+    standing = threading.Event()
+
+    def wait_for(moment: int) -> None:
+        left = began + seconds * (moment - start) / (until - start) - clock.steady()
+        if seconds and left > 0:
+            standing.wait(left)
+
+    return wait_for
+
+
+@contextmanager
+def _running(service: Service) -> Iterator[None]:
+    """The service at work on a thread of its own; what ends it early is raised here."""
+    failed: list[BaseException] = []
+
+    def work() -> None:
+        try:
+            service.run()
+        except BaseException as error:
+            failed.append(error)
+
+    thread = threading.Thread(target=work, name="service", daemon=True)
+    thread.start()
+    try:
+        yield
+    finally:
+        service.stop()
+        thread.join(30)
+    if failed:
+        raise failed[0]
+
+
+def wait_until(settled: Callable[[], bool], seconds: float) -> bool:
+    """Wait real time until something is so; False if it is not after so many seconds."""
+    pause = threading.Event()
+    for _ in range(int(seconds / 0.005)):
+        if settled():
+            return True
+        pause.wait(0.005)
+    return settled()

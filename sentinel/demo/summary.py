@@ -1,0 +1,128 @@
+"""What the demo shows when its week is over: what stands, two stories from the log, what was set aside, the proof."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from rich.console import Console
+from rich.table import Table
+
+from sentinel.demo.play import Played
+from sentinel.edges.store import Store
+from sentinel.flow.chain import Logged
+from sentinel.flow.model import Alert
+from sentinel.flow.notices import shown_time
+from sentinel.flow.rulebook.words import subject_words
+from sentinel.flow.views import answer_words, by_walk, what_words
+
+STORIES = ("box-failures", "quarter-conductivity", "filter-overdue")
+TOLD = ("raised", "more-pressing", "notice", "reminder", "answer", "chore", "over")
+
+
+def show(console: Console, played: Played, zone: str) -> None:
+    """Everything that is left of the week, in the order in which one would ask for it."""
+    store, at = played.yard.store, played.at
+    console.print()
+    console.rule("[bold]The week is over", align="left", style="dim")
+    _count(console, played, store)
+    _standing(console, store, at, zone)
+    for rule in STORIES:
+        for alert in store.alerts("rule = ? and (answered_at is not null or over_at is not null)", (rule,)):
+            _story(console, store, alert, at, zone)
+    _set_aside(console, store, at, zone)
+    number, head = store.verify()
+    console.print(f"\n[bold]verify[/bold]  The log is whole: {number} entries, chained up to {head[:16]}…")
+
+
+def _count(console: Console, played: Played, store: Store) -> None:
+    alerts = store.alerts()
+    rang = sum(alert.urgency == "now" for alert in alerts)
+    rows = store.rows("select count(*) from visits")[0][0]
+    console.print(
+        f"{played.exports} exports read, {rows:,} visits in the store. {len(alerts)} alerts: {rang} went to a phone at "
+        f"once, {len(alerts) - rang} waited for a round. {len(played.messages)} notices reached the phones."
+    )
+
+
+def _standing(console: Console, store: Store, at: int, zone: str) -> None:
+    """What stands now, as `sentinel alerts` shows it."""
+    table = _table(console, "What still stands", "no", "what", "since", "answered")
+    for alert in by_walk(store.alerts("over_at is null")):
+        since = shown_time(alert.since, at, zone)
+        table.add_row(str(alert.id), alert.text, since, answer_words(alert, at, zone))
+    console.print(table)
+
+
+def _story(console: Console, store: Store, alert: Alert, at: int, zone: str) -> None:
+    """One alert from its raising to its end, as the log has it."""
+    place = alert.subject.partition(":")[2]
+    entries = store.log(
+        "alert = ? or (kind = 'chore' and subject = ? and at between ? and ?)",
+        (alert.id, f"chore:filter/{place}", alert.raised_at, alert.over_at or at),
+    )
+    title = f"The story of alert {alert.id} ({alert.rule}, {subject_words(alert.subject)}), from the log"
+    table = _table(console, title, "time", "kind", "who", "what")
+    for logged in entries:
+        if logged.entry.kind in TOLD:
+            table.add_row(*_row(logged, at, zone))
+    console.print(table)
+
+
+def _row(logged: Logged, at: int, zone: str) -> tuple[str, str, str, str]:
+    entry = logged.entry
+    return shown_time(entry.at, at, zone), entry.kind, entry.person, what_words(entry.kind, entry.body)
+
+
+def _set_aside(console: Console, store: Store, at: int, zone: str) -> None:
+    """What could not be read, and what was corrected; nothing of it is lost."""
+    table = _table(console, "Set aside: nothing of it is lost", "file", "line", "why")
+    for row in store.set_aside():
+        table.add_row(row["file"], str(row["line"] or "whole"), row["reason"])
+    console.print(table)
+    table = _table(console, "Corrected by a later export", "time", "of", "what")
+    for logged in store.log("kind = 'correction'"):
+        entry = logged.entry
+        when = shown_time(entry.at, at, zone)
+        table.add_row(when, subject_words(entry.subject), what_words(entry.kind, entry.body))
+    console.print(table)
+
+
+def _table(console: Console, title: str, *headings: str) -> Table:
+    console.print()
+    table = Table(box=None, pad_edge=False, title=title, title_justify="left", title_style="bold")
+    for heading in headings:
+        table.add_column(heading, overflow="fold", header_style="dim")
+    return table
+
+
+def show_next(console: Console, kept: Path | None) -> None:
+    """What to do next: with the demo's farm, if it was kept, and with one's own exports."""
+    console.print()
+    if kept is not None:
+        _commands(
+            console,
+            f"The farm is kept in {kept}. Look around in it:",
+            (f"sentinel alerts {kept}", "what stands, and what was set aside"),
+            (f"sentinel history {kept} --alert 4", "one alert's whole story"),
+            (f"sentinel replay {kept} --set box-failures.raise_over='7 failures'", "what another threshold would do"),
+            (f"sentinel verify {kept}", "that nobody changed the log"),
+        )
+        console.print()
+    else:
+        console.print("[dim]`sentinel demo --keep DIR` leaves the farm folder there to look around in.[/dim]\n")
+    _commands(
+        console,
+        "With your own exports:",
+        ("sentinel init myfarm", "a farm folder with the rules that ship"),
+        ("sentinel map EXPORT --farm myfarm > myfarm/feeds/milkings.yaml", "a first map, to read through and correct"),
+        ("sentinel check myfarm", "what is still wrong, with its place"),
+        ("sentinel once myfarm", "read what is there, decide, send, end"),
+        ("sentinel run myfarm", "watch it day and night"),
+    )
+
+
+def _commands(console: Console, heading: str, *commands: tuple[str, str]) -> None:
+    console.print(heading, style="bold", markup=False, soft_wrap=True)
+    for command, why in commands:
+        console.print(f"  {command}", style="cyan", markup=False, soft_wrap=True)
+        console.print(f"      {why}", style="dim", markup=False)

@@ -1,0 +1,58 @@
+"""What a person says of an alert or a chore, checked against the farm and left for the next tick."""
+
+from __future__ import annotations
+
+from sentinel.errors import UsageError
+from sentinel.flow.model import Answer, Chore
+from sentinel.flow.yaml_text import did_you_mean
+from sentinel.service import Farmyard
+
+
+def leave_answer(yard: Farmyard, number: int, by: str, found: str, note: str, at: int) -> str:
+    """Leave a person's answer to an alert, said at `at`; the sentence that confirms it.
+
+    Raises UsageError, with what would be right, for an unknown alert, person or finding.
+    """
+    person = person_named(yard, by)
+    alerts = yard.store.alerts("id = ?", (number,))
+    if not alerts:
+        standing = ", ".join(str(a.id) for a in yard.store.alerts("over_at is null")) or "none"
+        raise UsageError(f"there is no alert {number}; standing now: {standing}")
+    rule = yard.setup.rules.get(alerts[0].rule)
+    if found and rule and found not in rule.findings:
+        raise UsageError(
+            f"{found!r} is not a finding of {rule.name}{did_you_mean(found, rule.findings)}; "
+            f"its findings: {', '.join(rule.findings) or 'none'}; use --note for your own words"
+        )
+    yard.store.put_answer(Answer(number, at, person, found, note))
+    return f"Answered {number}: {alerts[0].text}"
+
+
+def leave_chore(yard: Farmyard, chore: str, place: str, by: str, note: str, at: int) -> str:
+    """Leave word that a chore was done at `at`; the sentence that confirms it.
+
+    Raises UsageError, with what would be right, for an unknown chore, place or person.
+    """
+    known = {(c.name, c.place) for c in yard.setup.farm.chores}
+    names = sorted({name for name, _ in known})
+    if chore not in names:
+        raise UsageError(f"{chore!r} is not a chore of this farm{did_you_mean(chore, names)}")
+    places = sorted(p for name, p in known if name == chore)
+    if place not in places:
+        raise UsageError(f"say where {chore} was done: {', '.join(p or '(no place)' for p in places)}")
+    person = person_named(yard, by) if by or len(yard.setup.people) != 1 else yard.setup.people[0].name
+    yard.store.put_chore(Chore(chore, place, at, person, note))
+    return f"Noted: {chore} {place} done".replace("  ", " ")
+
+
+def person_named(yard: Farmyard, name: str) -> str:
+    """The person as people.yaml writes them."""
+    names = [person.name for person in yard.setup.people]
+    for known in names:
+        if known.casefold() == name.strip().casefold():
+            return known
+    if not names and name.strip():
+        return name.strip()
+    if not name.strip():
+        raise UsageError(f"say who you are with --by: {', '.join(names)}")
+    raise UsageError(f"{name!r} is not in people.yaml{did_you_mean(name, names)}")
