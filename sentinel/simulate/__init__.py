@@ -2,9 +2,10 @@
 
 Reading order: parameters, herd, faults, routine, visits (who came when), milk (what was measured), record, the
 dialects write_csv, write_icar, write_xlsx (on workbook), exports (files and their mishaps), truth, and the demo's
-own week: script, story, week.
+own week: script, story, week. Herds over months, for measuring how well alerts do, are in `season`.
 """
 
+from sentinel.simulate.season import HerdSpec, Simulated, simulate
 from sentinel.simulate.week import DemoWeek, demo_week, write_demo
 
-__all__ = ["DemoWeek", "demo_week", "write_demo"]
+__all__ = ["DemoWeek", "HerdSpec", "Simulated", "demo_week", "simulate", "write_demo"]

@@ -36,6 +36,10 @@ class LocalTime:
         """The local wall time of a moment, without its zone (as a spreadsheet cell holds it)."""
         return datetime.fromtimestamp(at, ZoneInfo(self.zone)).replace(tzinfo=None)
 
+    def utc(self, at: int) -> datetime:
+        """The UTC wall time of a moment, without its zone."""
+        return datetime.fromtimestamp(at, UTC).replace(tzinfo=None)
+
     def hour(self, at: float) -> float:
         """The local hour of the day, 0 up to 24."""
         wall = datetime.fromtimestamp(at, ZoneInfo(self.zone))

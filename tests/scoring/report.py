@@ -1,0 +1,179 @@
+"""Runs the shipped rules and the plain baselines on simulated herds and prints what they find, side by side.
+
+`python -m tests.scoring 1 2 3` from the top of a checkout. Seeds 1-9 are for choosing anything; the reporting seeds
+101-105 are run for the figures in the docs only.
+"""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import reduce
+from operator import add
+from pathlib import Path
+
+import numpy as np
+from rich.console import Console
+from rich.table import Table as Printed
+
+from sentinel.flow.model import HOUR_S
+from sentinel.flow.replay import Coming, Raised, replay
+from sentinel.flow.rulebook import Rule, load_rules
+from sentinel.flow.tables import EXPORTED
+from sentinel.simulate import HerdSpec, Simulated, simulate
+
+from .baselines import box_baselines, udder_baselines, udder_readings
+from .episodes import BOX_FAULTS, UDDER, episodes
+from .score import BoxScore, Share, UdderScore, pushes_a_day, quarter_milkings, score_boxes, score_udders
+
+RULES = Path(__file__).parents[2] / "rules"
+REPORTING = {101: (180, 3), 102: (210, 4), 103: (240, 4), 104: (270, 5), 105: (300, 5)}
+DEVELOPMENT = {
+    1: (180, 3),
+    2: (250, 5),
+    3: (300, 5),
+    4: (200, 4),
+    5: (240, 4),
+    6: (220, 4),
+    7: (280, 5),
+    8: (190, 3),
+    9: (230, 4),
+}
+DAYS = 120
+BOX_RULES = ("box-failures", "arm-offset", "slow-attach")
+SHIPPED = "the rules that ship"
+
+
+@dataclass(frozen=True, slots=True)
+class HerdResult:
+    """All that was scored on one herd."""
+
+    udder: dict[str, UdderScore]
+    boxes: dict[str, BoxScore]
+    pushes: float
+    late_in_outage: int
+
+
+def spec_of(seed: int) -> HerdSpec:
+    """The herd of a development or reporting seed."""
+    cows, boxes = (DEVELOPMENT | REPORTING).get(seed, (180, 3))
+    return HerdSpec(cows, boxes, DAYS, seed)
+
+
+def shipped_rules(folder: Path = RULES) -> dict[str, Rule]:
+    """The rules of a folder; a broken rule ends the run."""
+    found: dict[str, Rule] = {}
+    for path in sorted(folder.glob("*.yaml")):
+        rules, problems = load_rules(path.read_text(encoding="utf-8"), path.name)
+        assert not problems, problems
+        found |= {rule.name: rule for rule in rules}
+    return found
+
+
+def hourly(herd: Simulated) -> tuple[dict[str, Coming], dict[str, tuple[str, ...]]]:
+    """Every table comes with an export at each full hour."""
+    stamps = np.arange(herd.calendar.begin, herd.calendar.until + 1, HOUR_S)
+    coming, feeds_of = {}, {}
+    for table in EXPORTED:
+        frame = getattr(herd.tables, table.name, None)
+        if frame is not None:
+            rows = np.unique(frame[table.happened].to_numpy(np.int64))
+            coming[table.name], feeds_of[table.name] = Coming(stamps, rows), (table.name,)
+    return coming, feeds_of
+
+
+def raised_by(rules: dict[str, Rule], herd: Simulated) -> list[Raised]:
+    """What rules would have raised on a herd whose exports all come on time."""
+    coming, feeds_of = hourly(herd)
+    return replay(rules, herd.tables, coming, feeds_of, herd.calendar.until)
+
+
+def result_of(herd: Simulated, rules: dict[str, Rule]) -> HerdResult:
+    """Everything scored on one herd."""
+    truth, days = herd.items, (herd.calendar.until - herd.calendar.begin) / 86400
+    shipped = raised_by(rules, herd)
+    udders, faults = episodes(truth, UDDER), episodes(truth, BOX_FAULTS)
+    context = episodes(truth, ("herd-disturbed", "cow-fails-everywhere"))
+    milkings = quarter_milkings(herd.tables, udders)
+    sick = {SHIPPED: shipped, **udder_baselines(udder_readings(herd.tables))}
+    machine = {SHIPPED: [a for a in shipped if a.rule in BOX_RULES], **box_baselines(herd.tables)}
+    return HerdResult(
+        {name: score_udders(herd.tables, udders, alerts, milkings) for name, alerts in sick.items()},
+        {name: score_boxes(faults, context, alerts, herd.spec.boxes, days) for name, alerts in machine.items()},
+        pushes_a_day(shipped, days),
+        0,
+    )
+
+
+def spread(hours: Sequence[float]) -> str:
+    """Median and quartiles of hours."""
+    return "{1:.0f} ({0:.0f}-{2:.0f})".format(*np.percentile(hours, (25, 50, 75))) if hours else "-"
+
+
+def percent(share: Share) -> str:
+    """A share in % with its 95 % limits and counts."""
+    low, high = share.limits()
+    return f"{100 * share.value:.0f} ({100 * low:.0f}-{100 * high:.0f}; {share.hits}/{share.of})" if share.of else "-"
+
+
+def udder_table(scores: dict[str, UdderScore]) -> Printed:
+    """The udder figures of each way of raising alerts."""
+    table = Printed(
+        "Udder, 48 h",
+        "clinical %",
+        "those that rise %",
+        "subclinical %",
+        "spikes %",
+        "specificity %",
+        "false per 1,000",
+        "hours",
+    )
+    for name, score in scores.items():
+        found = score.found
+        table.add_row(
+            name,
+            percent(found["udder-clinical"]),
+            percent(found["clinical that rise"]),
+            percent(found["udder-subclinical"]),
+            percent(found["udder-spike"]),
+            f"{100 * score.specific.value:.2f}",
+            f"{score.false_per_1000:.1f}",
+            spread(score.hours),
+        )
+    return table
+
+
+def box_table(scores: dict[str, BoxScore]) -> Printed:
+    """The box figures of each way of raising alerts."""
+    table = Printed("Box, 12 h", "arm %", "optics %", "both %", "right first suspect %", "false per box-year", "hours")
+    for name, score in scores.items():
+        table.add_row(
+            name,
+            percent(score.found["arm-out-of-line"]),
+            percent(score.found["optics-fouled"]),
+            percent(score.all_found),
+            percent(score.right),
+            f"{score.false / score.box_years:.1f}",
+            spread(score.hours),
+        )
+    return table
+
+
+def main(arguments: Sequence[str] | None = None) -> None:
+    """The command."""
+    parser = argparse.ArgumentParser(prog="python -m tests.scoring", description=__doc__)
+    parser.add_argument("seeds", nargs="*", type=int, default=[1, 2, 3])
+    parser.add_argument(
+        "--rules", type=Path, default=RULES, help="a folder of rules to score instead of those that ship"
+    )
+    given = parser.parse_args(arguments)
+    rules = shipped_rules(given.rules)
+    results = [result_of(simulate(spec_of(seed)), rules) for seed in given.seeds]
+    names_u, names_b = list(results[0].udder), list(results[0].boxes)
+    console = Console(width=170)
+    herds = ", ".join(f"{seed}: {spec_of(seed).cows} cows, {spec_of(seed).boxes} boxes" for seed in given.seeds)
+    console.print(f"{DAYS} days; {herds}")
+    console.print(udder_table({n: reduce(add, (r.udder[n] for r in results)) for n in names_u}))
+    console.print(box_table({n: reduce(add, (r.boxes[n] for r in results)) for n in names_b}))
+    console.print("pushes now a day: " + ", ".join(f"{r.pushes:.1f}" for r in results))
