@@ -4,10 +4,8 @@ from __future__ import annotations
 
 import tempfile
 from contextlib import ExitStack
-from datetime import datetime
 from pathlib import Path
 from typing import Annotated
-from zoneinfo import ZoneInfo
 
 import typer
 from rich.console import Console
@@ -32,23 +30,19 @@ def demo(
 ) -> None:
     """Play an invented farm's week in about a minute: exports, alerts on a phone, answers, the log."""
     from sentinel.demo import summary  # noqa: PLC0415  (other commands need none of it)
-    from sentinel.demo.farm import arrivals  # noqa: PLC0415
     from sentinel.demo.play import play  # noqa: PLC0415
 
     console = Console(highlight=False)
-    moments = list(arrivals())
     with ExitStack() as stack:
         folder = keep or Path(stack.enter_context(tempfile.TemporaryDirectory(prefix="sentinel-demo-"))) / "farm"
         console.print(INTRO)
         try:
-            with _progress(console) as bar:
-                task = bar.add_task("", total=moments[-1] - moments[0], when="", exports=0)
+            with _bar(console) as bar:
+                task = bar.add_task("", total=1.0, when="", exports=0)
 
-                def progress(at: int, exports: int) -> None:
-                    when = f"{datetime.fromtimestamp(at, ZoneInfo(zone)):%a %H:%M}"
-                    bar.update(task, completed=at - moments[0], when=when, exports=exports)
+                def progress(share: float, when: str, exports: int) -> None:
+                    bar.update(task, completed=share, when=when, exports=exports)
 
-                zone = "Europe/Dublin"
                 played = play(folder, console, 0.0 if fast else SECONDS, progress)
         except KeyboardInterrupt:
             console.print("Stopped before the week was over.")
@@ -58,7 +52,7 @@ def demo(
         summary.show_next(console, keep)
 
 
-def _progress(console: Console) -> Progress:
+def _bar(console: Console) -> Progress:
     """How far the week has come; on a terminal only."""
     return Progress(
         TextColumn("{task.fields[when]}"),

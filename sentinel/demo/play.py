@@ -11,7 +11,9 @@ import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
+from datetime import datetime
 from pathlib import Path
+from zoneinfo import ZoneInfo
 
 from rich.console import Console
 
@@ -31,8 +33,8 @@ from sentinel.service import Farmyard, Service, load_setup
 DELIVER_WITHIN_S = 10.0
 """Real seconds in which the phone stand-in must have got what was sent to it."""
 
-Progress = Callable[[int, int], None]
-"""Told the moment to which the story has come, and how many exports have appeared."""
+Progress = Callable[[float, str, int], None]
+"""Told how much of the week is over (0 to 1), the farm's day and hour, and how many exports have appeared."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,9 +63,11 @@ class Week:
         self._deeds: list[Deed] = operator.habits()
         heapq.heapify(self._deeds)
 
-    def play(self, week: dict[int, list[str]], pace: Callable[[int], None], progress: Progress, until: int) -> None:
+    def play(self, week: dict[int, list[str]], pace: Callable[[int], None], progress: Progress) -> None:
         """From one moment at which something happens to the next, until the last export has been read."""
         coming = sorted(week, reverse=True)
+        start, until = self._clock.now(), coming[0]
+        zone = ZoneInfo(self._yard.setup.farm.zone)
         inbox = self._service.inbox.folder
         exports = len(list(inbox.iterdir()))
         while coming or self._clock.now() < until:
@@ -78,7 +82,8 @@ class Week:
                         drop(inbox, name, min(moment, self._clock.stamps() - 60))
             self._show_news()
             self._act()
-            progress(self._clock.now(), exports)
+            now = min(self._clock.now(), until)
+            progress((now - start) / (until - start), f"{datetime.fromtimestamp(now, zone):%a %H:%M}", exports)
 
     def _next(self, arrival: int, until: int) -> int:
         """The next moment at which something arrives, is due, or is done; it may have come already."""
@@ -135,7 +140,6 @@ def play(folder: Path, console: Console, seconds: float, progress: Progress) -> 
         make_farm(folder, phone)
         yard = _open(folder)
         zone = yard.setup.farm.zone
-        (folder / "exports").mkdir(exist_ok=True)
         for name in week.pop(start):
             drop(folder / "exports", name, min(start, clock.stamps() - 60))
         service = Service(yard, clock, {}, heard=lambda said: None)
@@ -149,7 +153,7 @@ def play(folder: Path, console: Console, seconds: float, progress: Progress) -> 
                 console.print(f"Read the weeks before: {rows:,} visits. Now the week begins.")
                 operator = Operator(start, until, zone)
                 story = Week(yard, service, clock, phone, Teller(console, yard.store, zone), operator)
-                story.play(week, _pace(clock, seconds, start, until), progress, until)
+                story.play(week, _pace(clock, seconds, start, until), progress)
         finally:
             page.stop()
         return Played(yard, clock.now(), len(list((folder / "exports").iterdir())), tuple(phone.messages))
