@@ -35,8 +35,6 @@ from sentinel.flow.tables import CHORES, DELIVERIES, FILES, FeedFacts, Tables
 from sentinel.flow.verdicts import known_until
 from sentinel.window import Window
 
-OWN = {CHORES.name, FILES.name, DELIVERIES.name}
-
 
 @dataclass(frozen=True, slots=True)
 class Stepped:
@@ -94,9 +92,7 @@ class Engine:
             window = self._ready(at, tick.kind)
             with self.store.writing() as conn:
                 entries = self._take_inputs(tick, conn_execute=conn.execute)
-                if self._absorbed or tick.chores or tick.deliveries:
-                    window.take_own()
-                    self._touched |= OWN
+                window.take_own(self._brought(tick))
                 stepped = self._decide(tick, window, last, entries)
                 if stepped.entries or stepped.alerts or self._absorbed or said(tick):
                     conn.execute("insert into ticks (at, kind) values (?, ?)", (at, tick.kind.value))
@@ -145,6 +141,13 @@ class Engine:
         self._cows |= done.touched.get("visits", set()) | done.touched.get("cow_tests", set())
         if done.touched.get("cows"):
             self._all = True  # an attribute may let go of a cow, or put her into another class
+
+    def _brought(self, tick: Tick) -> set[str]:
+        """Which of the tables that sentinel fills itself have new rows at this tick."""
+        has = {FILES.name: self._absorbed, CHORES.name: bool(tick.chores), DELIVERIES.name: bool(tick.deliveries)}
+        brought = {name for name, new in has.items() if new}
+        self._touched |= brought
+        return brought
 
     def _undecided(self, window: Window, at: int) -> tuple[bool, set[str]]:
         """What must be looked at again even if nothing new comes of it, as it lies past what could be decided now.
@@ -245,9 +248,9 @@ class Engine:
             return Look(tables)
         rests_on = {*measure.needs, *measure.uses}
         overdue = self._dues.get(rule.name, at + 1) <= at
-        if measure.needs and not overdue and not rests_on & (self._touched | moved_known):
+        if rests_on and not overdue and not rests_on & (self._touched | moved_known):
             return None
-        if measure.name in self._sampled and rule.per in ("cow", "quarter") and not overdue:
+        if measure.name in self._sampled and not measure.herd_wide and rule.per in ("cow", "quarter") and not overdue:
             if not self._cows:
                 return None
             visits, tests = (

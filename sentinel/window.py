@@ -101,10 +101,9 @@ class Window:
                 frames[name] = self._refreshed(table_named(name), touched, done.earliest or 0)
         self.tables = replace(self.tables, **frames)
 
-    def take_own(self) -> None:
-        """Refresh the small tables that sentinel fills itself."""
-        own = (CHORES, FILES, DELIVERIES)
-        frames: dict[str, Any] = {table.name: self._read(table) for table in own}
+    def take_own(self, names: Collection[str]) -> None:
+        """Refresh some of the small tables that sentinel fills itself."""
+        frames: dict[str, Any] = {name: self._read(table_named(name)) for name in names}
         self.tables = replace(self.tables, **frames)
 
     def with_farm(self, farm: FarmFacts) -> None:
@@ -117,13 +116,15 @@ class Window:
         if len(touched) > FEW:
             return self._read(table)
         fresh = self._read(table, touched, earliest)
-        mine = (frame[table.happened].to_numpy(np.int64) >= earliest) & frame[table.key[0]].isin(touched).to_numpy()
-        kept = frame[~mine]
-        if fresh.empty or kept.empty:
-            return fresh if kept.empty else kept.reset_index(drop=True)
-        both = pd.concat([kept, fresh], ignore_index=True)
-        order = list(dict.fromkeys((table.happened, *table.key)))
-        return both.sort_values(order, kind="stable", ignore_index=True)
+        begin = int(np.searchsorted(frame[table.happened].to_numpy(np.int64), earliest))
+        later = frame.iloc[begin:]
+        later = later[~later[table.key[0]].isin(touched).to_numpy()]
+        if not later.empty:
+            order = list(dict.fromkeys((table.happened, *table.key)))
+            fresh = later if fresh.empty else pd.concat([later, fresh]).sort_values(order, kind="stable")
+        if fresh.empty or begin == 0:
+            return frame.iloc[:begin] if fresh.empty else fresh.reset_index(drop=True)
+        return pd.concat([frame.iloc[:begin], fresh], ignore_index=True)
 
 
 def _names(table: Table) -> list[str]:

@@ -1,6 +1,6 @@
 """From a measure's result and a rule's bounds to where the rule holds.
 
-Everything rests on one frame, the *spans* of a rule: half-open stretches [start, end) of the data's own time in
+Everything rests on the *spans* of a rule: half-open stretches [start, end) of the data's own time in
 which the rule holds for a subject. Live, a verdict asks which span covers the moment up to which the data is
 known; in bulk, the spans of a year are the alerts. So both give the same answer.
 """
@@ -8,7 +8,7 @@ known; in bulk, the spans of a year are the alerts. So both give the same answer
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import pandas as pd
@@ -28,6 +28,9 @@ Standing = Mapping[Subject, int]
 """The subjects of a rule's standing alerts, each with the moment from which the rule has held for it."""
 
 
+Columns = dict[str, np.ndarray]
+
+
 @dataclass(frozen=True, slots=True)
 class Spans:
     """Where a rule holds, and what else a verdict needs.
@@ -39,7 +42,7 @@ class Spans:
     `facts`: the measure's frame (its resets or readings), sorted by subject, then `at`.
     """
 
-    held: pd.DataFrame
+    held: Columns
     facts: pd.DataFrame
     elapsed: bool
     events: pd.DataFrame | None = None
@@ -86,16 +89,79 @@ def up_to(subjects: np.ndarray, at: np.ndarray, subject: np.ndarray, moment: np.
     return found
 
 
-def spans(rule: Rule, measure: Measure, tables: Tables, standing: Standing | None = None) -> Spans:
+def spans(rule: Rule, measure: Measure, tables: Tables, standing: Standing | None = None, since: int = -OPEN) -> Spans:
     """Where the rule holds over the rows of `tables`; pure, vectorised over subjects and time.
 
+    Of resets only each subject's last one up to `since` and the later ones are gone through.
     `standing` are subjects for which the rule held before the rows begin: a sampled value between the raising and
     the clearing bound keeps them holding. One whose alert began within the rows is decided by the rows alone.
     """
     result = measure.compute(tables, rule.per, measure.settings(rule.options))
     if isinstance(result, Resets):
-        return _elapsed_spans(rule, measure, result, tables)
+        return _elapsed_spans(rule, measure, replace(result, frame=_from_last(result.frame, since)), tables)
     return _sampled_spans(rule, result, tables, standing or {})
+
+
+# --- points ----------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class _Points:
+    """A measure's rows and, between them, the moments at which an attribute that the rule asks for changes.
+
+    Sorted by subject, then time. `row` is the row in `facts` that stands at a point, `real` whether the point is it.
+    """
+
+    subject: np.ndarray
+    at: np.ndarray
+    row: np.ndarray
+    real: np.ndarray
+    bounds: Bounds
+
+
+def _points(rule: Rule, facts: pd.DataFrame, tables: Tables, change_first: bool) -> _Points:
+    """The rows of `facts` with the herd's changes after each subject's first row.
+
+    `change_first`: of a change and a row at the same moment the change comes first.
+    """
+    subject, at = facts["subject"].to_numpy(object), facts["at"].to_numpy(np.int64)
+    row, real = np.arange(len(facts)), np.ones(len(facts), bool)
+    if not asked(rule):
+        return _Points(subject, at, row, real, bounds_at(rule, {}, len(facts)))
+    changes = herd_changes(tables)
+    if rule.per in ("cow", "quarter") and len(changes) and len(facts):
+        first = _firsts(subject)
+        who, when = _changes_after(facts[first], changes)
+        code = np.append(np.cumsum(first) - 1, who)
+        at, real = np.append(at, when), np.append(real, np.zeros(len(when), bool))
+        order = np.lexsort((real if change_first else ~real, at, code))
+        at, real, subject = at[order], real[order], subject[first][code[order]]
+        row = np.maximum.accumulate(np.append(row, np.full(len(when), -1))[order])
+    frame = pd.DataFrame({"subject": subject, "at": at})
+    if "box" in facts:
+        frame["box"] = facts["box"].to_numpy(object)[row]
+    return _Points(subject, at, row, real, bounds_at(rule, attributes_at(rule, frame, changes, tables), len(at)))
+
+
+def _firsts(subject: np.ndarray) -> np.ndarray:
+    """Which rows are the first of their subject."""
+    return np.append(True, subject[1:] != subject[:-1]) if len(subject) else np.empty(0, bool)
+
+
+def _changes_after(first: pd.DataFrame, changes: pd.DataFrame) -> tuple[np.ndarray, np.ndarray]:
+    """The changes of each subject's cow after its first row: the subject's place, and the moment of the change."""
+    owner = changes["cow"].to_numpy(object)
+    begins = np.flatnonzero(_firsts(owner))
+    ends = np.append(begins[1:], len(owner))
+    place = pd.Index(owner[begins]).get_indexer(pd.Index(cow_of(first["subject"]).to_numpy(object)))
+    begin, end = np.where(place >= 0, begins[place], 0), np.where(place >= 0, ends[place], 0)
+    number = end - begin
+    who = np.repeat(np.arange(len(first)), number)
+    when = changes["from"].to_numpy(np.int64)[
+        np.arange(number.sum()) + np.repeat(begin - np.cumsum(number) + number, number)
+    ]
+    later = when > first["at"].to_numpy(np.int64)[who]
+    return who[later], when[later]
 
 
 # --- elapsed ---------------------------------------------------------------------------------------------
@@ -103,41 +169,42 @@ def spans(rule: Rule, measure: Measure, tables: Tables, standing: Standing | Non
 
 def _elapsed_spans(rule: Rule, measure: Measure, resets: Resets, tables: Tables) -> Spans:
     """Between two resets the value only grows, so each stretch has at most one moment at which it passes a bound."""
-    facts = resets.frame.reset_index(drop=True)
+    facts = resets.frame
     unit_s = UNIT_S.get(measure.unit, 1.0)
-    changes = herd_changes(tables) if asked(rule) else None
-    points = _with_herd_changes(rule, facts, changes)
-    n = len(points)
-    subject = points["subject"].to_numpy(object)
-    at = points["at"].to_numpy(np.int64)
-    row = points["row"].to_numpy(np.int64)
+    points = _points(rule, facts, tables, change_first=False)
+    bounds = points.bounds
     reset_at = facts["at"].to_numpy(np.int64)
-    following = _following(subject, at)
-    next_reset = _following(facts["subject"].to_numpy(object), reset_at)[row]
-    reset_at = reset_at[row]
+    next_reset = _following(facts["subject"].to_numpy(object), reset_at)[points.row]
+    reset_at = reset_at[points.row]
+    following = _following(points.subject, points.at)
     if rule.per == "cow":  # a cow is only known from her visits; boxes, chores and feeds are known from the settings
         following = np.minimum(following, reset_at + measure.lookback_s)
-    bounds = bounds_at(rule, attributes_at(rule, points, changes, tables), n)
-    first_over = _first_over(subject, reset_at, bounds.raise_past, resets.events, unit_s)
-    first_now = _first_over(subject, reset_at, bounds.now_past, resets.events, unit_s)
+    first_over = _first_over(points.subject, reset_at, bounds.raise_past, resets.events, unit_s)
+    first_now = _first_over(points.subject, reset_at, bounds.now_past, resets.events, unit_s)
     past = np.where(first_over < OPEN, first_over + bounds.lasting_s, OPEN)
-    start = np.maximum(at, past)
+    start = np.maximum(points.at, past)
     now_from, round_from = _pressing_from(bounds, start, first_now)
+    held = {
+        "subject": points.subject,
+        "start": start,
+        "end": following,
+        "since": first_over - 1,
+        "now_from": now_from,
+        "round_from": round_from,
+        "row": points.row,
+        "next_reset": next_reset,
+        "bound": bounds.sign * bounds.raise_past,
+    }
     holds = bounds.applies & (start < following)
-    held = pd.DataFrame(
-        {
-            "subject": subject[holds],
-            "start": start[holds],
-            "end": following[holds],
-            "since": first_over[holds] - 1,
-            "now_from": now_from[holds],
-            "round_from": round_from[holds],
-            "row": row[holds],
-            "next_reset": next_reset[holds],
-            "bound": bounds.sign * bounds.raise_past[holds],
-        }
-    )
-    return Spans(_joined(held), facts, True, resets.events, unit_s)
+    held = _joined({name: column[holds] for name, column in held.items()})
+    return Spans(held, facts, True, resets.events, unit_s)
+
+
+def _from_last(facts: pd.DataFrame, since: int) -> pd.DataFrame:
+    """Each subject's last row up to a moment, and all that follow it."""
+    at, subject = facts["at"].to_numpy(np.int64), facts["subject"].to_numpy(object)
+    replaced = np.append((subject[1:] == subject[:-1]) & (at[1:] <= since), False)[: len(facts)]
+    return facts[~replaced] if replaced.any() else facts
 
 
 def _following(subject: np.ndarray, at: np.ndarray) -> np.ndarray:
@@ -146,38 +213,6 @@ def _following(subject: np.ndarray, at: np.ndarray) -> np.ndarray:
     if len(at):
         following[:-1] = np.where(subject[:-1] == subject[1:], at[1:], OPEN)
     return following
-
-
-def _with_herd_changes(rule: Rule, facts: pd.DataFrame, changes: pd.DataFrame | None) -> pd.DataFrame:
-    """The resets, plus the moments at which an attribute that the rule asks for changes; `row` is the reset's row."""
-    points = pd.DataFrame(
-        {
-            "subject": facts["subject"].to_numpy(object),
-            "at": facts["at"].to_numpy(np.int64),
-            "row": np.arange(len(facts)),
-        }
-    )
-    if "box" in facts:
-        points["box"] = facts["box"].to_numpy(object)
-    if changes is None or not (rule.per in ("cow", "quarter") and len(changes) and len(points)):
-        return points
-    owners = points[["subject"]].drop_duplicates()
-    owners["cow"] = cow_of(owners["subject"]).to_numpy(object)
-    extra = owners.merge(changes[["cow", "from"]], on="cow").rename(columns={"from": "at"})
-    extra["row"] = -1
-    points = pd.concat([points, extra.drop(columns="cow")], ignore_index=True)
-    points = points.sort_values(["subject", "at", "row"], kind="stable", ascending=[True, True, False])
-    return _with_last_row(points, facts)
-
-
-def _with_last_row(points: pd.DataFrame, facts: pd.DataFrame) -> pd.DataFrame:
-    """Each added point (row -1) with the row and the box that stand before it; those before any are left out."""
-    points["row"] = points["row"].where(points["row"] >= 0).groupby(points["subject"], sort=False).ffill()
-    points = points[points["row"].notna()].reset_index(drop=True)
-    points["row"] = points["row"].astype(np.int64)
-    if "box" in facts:
-        points["box"] = facts["box"].to_numpy(object)[points["row"].to_numpy()]
-    return points
 
 
 def _first_over(
@@ -207,69 +242,68 @@ def _pressing_from(bounds: Bounds, start: np.ndarray, first_now: np.ndarray) -> 
     return now_from, np.where(bounds.urgent == "log", now_from, start)
 
 
-def _joined(held: pd.DataFrame) -> pd.DataFrame:
+def _joined(held: Columns) -> Columns:
     """Join spans that touch and rest on the same reset (an attribute changed while the rule went on holding)."""
-    held = held.reset_index(drop=True)
-    if len(held) < 2:
+    if len(held["start"]) < 2:
         return held
     goes_on = (
-        (held["subject"] == held["subject"].shift())
-        & (held["start"] == held["end"].shift())
-        & (held["row"] == held["row"].shift())
+        (held["subject"][1:] == held["subject"][:-1])
+        & (held["start"][1:] == held["end"][:-1])
+        & (held["row"][1:] == held["row"][:-1])
     )
     if not goes_on.any():
         return held
-    how = dict.fromkeys(held.columns, "first") | {"end": "last", "now_from": "min", "round_from": "min"}
-    return held.groupby((~goes_on).cumsum(), sort=False).agg(how).reset_index(drop=True)
+    begins = np.flatnonzero(np.append(True, ~goes_on))
+    joined = {name: column[begins] for name, column in held.items()}
+    joined["end"] = held["end"][np.append(begins[1:], len(goes_on) + 1) - 1]
+    for name in ("now_from", "round_from"):
+        joined[name] = np.minimum.reduceat(held[name], begins)
+    return joined
 
 
 # --- sampled ---------------------------------------------------------------------------------------------
 
 
 def _sampled_spans(rule: Rule, result: Readings, tables: Tables, standing: Standing) -> Spans:
-    """A reading past the raising bound starts a span, one within the clearing bound ends it, others change nothing."""
-    facts = result.frame.reset_index(drop=True)
-    changes = herd_changes(tables) if asked(rule) else None
-    points = _with_leavings(rule, facts, changes)
-    subject = points["subject"].to_numpy(object)
-    at = points["at"].to_numpy(np.int64)
-    row = points["row"].to_numpy(np.int64)
-    n = len(points)
-    bounds = bounds_at(rule, attributes_at(rule, points, changes, tables), n)
-    signed = bounds.sign * points["value"].to_numpy(float)
+    """A reading past the raising bound starts a span, one within the clearing bound ends it, others change nothing.
+
+    A change of attributes has no reading, but a `where` may let go of the subject.
+    """
+    facts = result.frame
+    points = _points(rule, facts, tables, change_first=True)
+    bounds, at, n = points.bounds, points.at, len(points.at)
+    reading = facts["value"].to_numpy(float)[points.row]
+    signed = np.where(points.real, bounds.sign * reading, np.nan)
     mark = np.zeros(n, dtype=np.int8)
     mark[signed > bounds.raise_past] = 1
     own_clear = ~np.isnan(bounds.clear_within)
     mark[np.where(own_clear, signed < bounds.clear_within, signed <= bounds.raise_past)] = -1
     mark[~bounds.applies] = -1
-    first = np.append(True, subject[1:] != subject[:-1]) if n else np.empty(0, bool)
-    before, since = _held_before(subject, at, first, standing)
+    first = _firsts(points.subject)
+    before, since = _held_before(points.subject, at, first, standing)
     holds = _carried(mark, first, before)
-    begins = holds & (first | ~np.append(False, holds[:-1]))
-    run = np.cumsum(begins) - 1
-    start_row = np.flatnonzero(begins)
+    held_last = np.append(False, holds[:-1])[:n]
+    start_row = np.flatnonzero(holds & (first | ~held_last))
+    run = np.cumsum(holds & (first | ~held_last)) - 1
     end_at = np.full(len(start_row), OPEN, dtype=np.int64)
-    stops = np.flatnonzero(~holds & ~first & np.append(False, holds[:-1]))
+    stops = np.flatnonzero(~holds & ~first & held_last)
     end_at[run[stops]] = at[stops]
     carried = before[start_row] & first[start_row]  # it lasted long enough before these rows begin
     start = at[start_row] + np.where(carried, 0, bounds.lasting_s[start_row])
     now = holds & ((signed > bounds.now_past) | (bounds.urgent == "now"))
-    now_from, round_from = (_first_in(run, part, at, start) for part in (now, holds & (bounds.urgent != "log") | now))
+    held = {
+        "subject": points.subject[start_row],
+        "start": start,
+        "end": end_at,
+        "since": np.where(carried, since[start_row], at[start_row]),
+        "now_from": _first_in(run, now, at, start),
+        "round_from": _first_in(run, now | (holds & (bounds.urgent != "log")), at, start),
+        "row": points.row[start_row],
+        "next_reset": np.full(len(start_row), OPEN, dtype=np.int64),
+        "bound": (bounds.sign * bounds.raise_past)[start_row],
+    }
     keep = start < end_at
-    held = pd.DataFrame(
-        {
-            "subject": subject[start_row][keep],
-            "start": start[keep],
-            "end": end_at[keep],
-            "since": np.where(carried, since[start_row], at[start_row])[keep],
-            "now_from": now_from[keep],
-            "round_from": round_from[keep],
-            "row": row[start_row][keep],
-            "next_reset": np.full(int(keep.sum()), OPEN, dtype=np.int64),
-            "bound": (bounds.sign * bounds.raise_past)[start_row][keep],
-        }
-    )
-    return Spans(held, facts, False)
+    return Spans({name: column[keep] for name, column in held.items()}, facts, False)
 
 
 def _first_in(run: np.ndarray, marked: np.ndarray, at: np.ndarray, start: np.ndarray) -> np.ndarray:
@@ -289,23 +323,6 @@ def _held_before(
     begin = at[np.maximum.accumulate(np.where(first, np.arange(len(at)), 0))] if len(at) else at
     since = np.array([standing.get(one, OPEN) for one in subject], dtype=np.int64)
     return since < begin, since
-
-
-def _with_leavings(rule: Rule, facts: pd.DataFrame, changes: pd.DataFrame | None) -> pd.DataFrame:
-    """The readings, plus the moments at which a subject's attributes change (no value; a `where` may let go of it)."""
-    points = facts[["subject", "at", "value"]].copy()
-    points["row"] = np.arange(len(facts))
-    if "box" in facts:
-        points["box"] = facts["box"]
-    if changes is None or not (rule.per in ("cow", "quarter") and rule.where and len(changes) and len(points)):
-        return points
-    owners = points.groupby("subject", sort=False)["at"].min().reset_index()
-    owners["cow"] = cow_of(owners["subject"]).to_numpy(object)
-    extra = owners.merge(changes[["cow", "from"]], on="cow")
-    extra = extra[extra["from"] > extra["at"]]
-    leaving = pd.DataFrame({"subject": extra["subject"], "at": extra["from"], "value": np.nan, "row": -1})
-    points = pd.concat([points, leaving], ignore_index=True)
-    return _with_last_row(points.sort_values(["subject", "at", "row"], kind="stable", ignore_index=True), facts)
 
 
 def _carried(mark: np.ndarray, first: np.ndarray, before: np.ndarray) -> np.ndarray:

@@ -13,7 +13,7 @@ import numpy as np
 from sentinel.flow.alerts import Links, Moved, Pair, move
 from sentinel.flow.measures import measure_named
 from sentinel.flow.measures.shape import Measure
-from sentinel.flow.model import HOUR_S, Alert, Batch, Entry, Problem, SetAside, Source, Subject, name_of
+from sentinel.flow.model import DAY_S, Alert, Batch, Entry, Problem, SetAside, Source, Subject, name_of
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.tables import FarmFacts, FeedFacts, Tables, table_named
 from sentinel.flow.verdicts import Judgement, judge
@@ -99,13 +99,15 @@ def known_by_table(feeds: tuple[FeedFacts, ...]) -> dict[str, int | None]:
 def links_of(at: int, rules: Mapping[str, Rule], tables: Tables, farm: FarmFacts) -> Links:
     """Which boxes each cow used lately, and which feeds each rule rests on."""
     visits = tables.visits
-    lately = visits[visits["start"].to_numpy(np.int64) > at - USED_DAYS * 24 * HOUR_S]
-    boxes = lately.groupby("cow", sort=False)["box"].agg(frozenset)
+    begin = int(np.searchsorted(visits["start"].to_numpy(np.int64), at - USED_DAYS * DAY_S, side="right"))
+    boxes: dict[str, set[str]] = {}
+    for cow, box in set(zip(visits["cow"].iloc[begin:], visits["box"].iloc[begin:], strict=True)):
+        boxes.setdefault(str(cow), set()).add(box)
     feeds = {
         name: frozenset(f.name for f in farm.feeds if set(f.tables) & set(measure_named(rule.measure).needs))
         for name, rule in rules.items()
     }
-    return Links({str(cow): used for cow, used in boxes.items()}, feeds)
+    return Links({cow: frozenset(used) for cow, used in boxes.items()}, feeds)
 
 
 def without_future(batch: Batch, at: int) -> Batch:

@@ -126,7 +126,7 @@ def _decided(where: Spans, when: Deciding | None, until: int) -> pd.DataFrame:
     Columns besides `subject`: `raised` and `over` (when it was decided; OPEN if it was not), `now` and `round` (when
     it was decided to be that pressing), `value` (as it was raised, in the measure's unit).
     """
-    held = {name: where.held[name].to_numpy(np.int64) for name in _TIMES}
+    held = where.held
     if when is None:
         raised, reaching, over = held["start"], held["start"], held["end"]
         now, round_ = held["now_from"], held["round_from"]
@@ -151,9 +151,6 @@ def _decided(where: Spans, when: Deciding | None, until: int) -> pd.DataFrame:
         }
     )
     return _merged(frame[seen & (raised <= until)])
-
-
-_TIMES = ("start", "end", "now_from", "round_from", "row", "next_reset")
 
 
 def _merged(decided: pd.DataFrame) -> pd.DataFrame:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Hashable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -60,11 +60,11 @@ def judge(
     if until is None:
         why = "its feed has not given anything yet"
         return Judgement(tuple(Verdict(rule.name, one, State.UNKNOWN, why=why) for one in standing))
-    found = spans(rule, measure, tables, standing)
+    found = spans(rule, measure, tables, standing, since=at)
     verdicts = [*_verdicts(rule, found, until, at), *_without_readings(rule, found, until, standing)]
     due = None
     if until == at:
-        ahead = [found.held[name].to_numpy(np.int64) for name in ("start", "now_from", "round_from", "end")]
+        ahead = [found.held[name] for name in ("start", "now_from", "round_from", "end")]
         later = [int(moments[moments > at].min()) for moments in ahead if (moments > at).any()]
         due = min((moment for moment in later if moment < OPEN), default=None)
     return Judgement(tuple(verdicts), due, sampled=not found.elapsed, whole=found.elapsed)
@@ -77,7 +77,7 @@ def _verdicts(rule: Rule, found: Spans, until: int, at: int) -> list[Verdict]:
     subject = found.facts["subject"].to_numpy(object)[rows]
     moment = np.maximum(reset, until) if found.elapsed else np.full(len(rows), until, np.int64)
     value = found.values(rows, moment)
-    held = {name: found.held[name].to_numpy() for name in found.held.columns}
+    held = found.held
     ahead = up_to(held["subject"], held["start"], subject, moment)
     here = np.maximum(ahead - 1, 0)
     holds = _own(held, here, subject) & (ahead > 0) if len(here) else np.zeros(0, bool)
@@ -85,23 +85,22 @@ def _verdicts(rule: Rule, found: Spans, until: int, at: int) -> list[Verdict]:
     not_yet = _own(held, ahead, subject) & found.elapsed
     not_yet[not_yet] = held["start"][ahead[not_yet]] <= at
     behind = rows if found.elapsed else np.where(holds, np.maximum(found.told(rows, moment), 0), rows)
+    told = np.ones(len(rows), bool) if found.elapsed else found.facts["value"].notna().to_numpy()[rows]
+    figures = iter(found.facts.iloc[behind[holds]].to_dict("records"))
     verdicts: list[Verdict] = []
-    for i, record in enumerate(found.facts.iloc[behind].to_dict("records")):
-        told = None if np.isnan(value[i]) else float(value[i])
-        figures = facts_of(subject[i], {str(name): one for name, one in record.items()}, told)
+    for i, one in enumerate(subject):
+        amount = None if np.isnan(value[i]) else float(value[i])
         if holds[i]:
             span = {name: column[here[i]] for name, column in held.items()}
             urgency = urgency_at(span["now_from"], span["round_from"], moment[i])
-            figures["bound"] = float(span["bound"])
-            verdicts.append(Verdict(rule.name, subject[i], State.HOLDS, told, int(span["since"]), urgency, figures))
+            facts = {**facts_of(one, next(figures), amount), "bound": float(span["bound"])}
+            verdicts.append(Verdict(rule.name, one, State.HOLDS, amount, int(span["since"]), urgency, facts))
         elif not_yet[i]:
-            why = "the export has not come that far"
-            verdicts.append(Verdict(rule.name, subject[i], State.UNKNOWN, told, facts=figures, why=why))
-        elif not found.elapsed and np.isnan(record["value"]):
-            why = str(record["why"])
-            verdicts.append(Verdict(rule.name, subject[i], State.UNKNOWN, facts={**figures, "value": None}, why=why))
+            verdicts.append(Verdict(rule.name, one, State.UNKNOWN, amount, why="the export has not come that far"))
+        elif not told[i]:
+            verdicts.append(Verdict(rule.name, one, State.UNKNOWN, why=str(found.facts["why"].iloc[rows[i]])))
         else:
-            verdicts.append(Verdict(rule.name, subject[i], State.CLEAR, told, facts=figures))
+            verdicts.append(Verdict(rule.name, one, State.CLEAR, amount))
     return verdicts
 
 
@@ -134,7 +133,7 @@ def urgency_at(now_from: int, round_from: int, moment: int) -> str:
     return "round" if round_from <= moment else "log"
 
 
-def facts_of(subject: Subject, record: Mapping[str, Any], value: float | None) -> dict[str, Any]:
+def facts_of(subject: Subject, record: Mapping[Hashable, Any], value: float | None) -> dict[str, Any]:
     """What a rule's sentence may say: the parts of the subject and the figures of its row, as plain values."""
     kind, name = subject.partition(":")[0], name_of(subject)
     head, _, tail = name.partition("/")
@@ -145,7 +144,7 @@ def facts_of(subject: Subject, record: Mapping[str, Any], value: float | None) -
         "file": {"feed": head, "file": tail},
     }.get(kind, {kind: name})
     figures = {
-        key: (item.item() if isinstance(item, np.generic) else item)
+        str(key): (item.item() if isinstance(item, np.generic) else item)
         for key, item in record.items()
         if key not in ("subject", "at", "value", "why", "row") and not (isinstance(item, float) and np.isnan(item))
     }

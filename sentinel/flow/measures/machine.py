@@ -83,11 +83,15 @@ def _times_done(chore: ChoreFacts, tables: Tables) -> Iterator[tuple[Any, Any]]:
     name = name_of(chore.subject)
     log, said = tables.box_log, tables.chores
     if chore.event:
-        logged = (log["event"] == chore.event) & ((log["box"] == chore.place) | (chore.place == ""))
-        at = log["at"].to_numpy(np.int64)[logged.to_numpy(bool)]
+        logged = log["event"].to_numpy(object) == chore.event
+        if chore.place:
+            logged &= log["box"].to_numpy(object) == chore.place
+        at = log["at"].to_numpy(np.int64)[logged]
         yield np.full(len(at), name, dtype=object), at
     place = _places(said)
-    here = (said["chore"] == chore.name).to_numpy(bool) & ((place == chore.place) | (place == "") | (chore.place == ""))
+    here = (said["chore"].to_numpy(object) == chore.name) & (
+        (place == chore.place) | (place == "") | (chore.place == "")
+    )
     at = said["at"].to_numpy(np.int64)[here]
     yield np.full(len(at), name, dtype=object), at
 

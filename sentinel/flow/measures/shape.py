@@ -71,6 +71,7 @@ class Measure:
     `lookback_s`: how far before a moment t the rows reach that decide the value at it: rows at or before
     t - lookback_s change nothing. The herd list is the exception: the latest row of a cow counts however old it
     is. A reset at or before t - lookback_s is as one that was never known.
+    `herd_wide`: a cow's value rests on other cows' rows too, so it is never computed from those of some cows only.
     `compute(tables, per, options)` is pure and vectorised.
     """
 
@@ -85,6 +86,7 @@ class Measure:
     options: tuple[Option, ...] = ()
     lookback_s: int = 30 * DAY_S
     facts: tuple[str, ...] = field(default=())
+    herd_wide: bool = False
 
     def settings(self, given: Options) -> dict[str, float]:
         """The options with the rule's own values over the defaults."""
