@@ -54,10 +54,10 @@ def _part(parameter: typer.CallbackParam) -> str:
     if parameter.param_type_name == "argument":
         name = str(parameter.metavar or parameter.name).upper()
         return name if parameter.required else f"[{name}]"
-    name = max(parameter.opts, key=len)
+    name = parameter.opts[0]
     flag = getattr(parameter, "is_flag", False)
     turned_off = f"--no-{name.removeprefix('--')}" if flag and parameter.default else name
-    said = turned_off if flag else f"{name} {str(parameter.name).upper()}"
+    said = turned_off if flag else f"{name} {str(parameter.metavar or parameter.name).upper()}"
     return said if parameter.required else f"[{said}]"
 
 
