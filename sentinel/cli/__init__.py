@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sys
 
-from sentinel.cli import begin, demo, docs, look, people_say, show, work  # noqa: F401  (each adds its commands)
+from sentinel.cli import begin, demo, docs, look, people_say, show, simulate, work  # noqa: F401  (each adds its commands)
 from sentinel.cli.base import app, complain
 from sentinel.errors import SentinelError
 

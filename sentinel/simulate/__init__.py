@@ -5,7 +5,7 @@ dialects write_csv, write_icar, write_xlsx (on workbook), exports (files and the
 own week: script, story, week. Herds over months, for measuring how well alerts do, are in `season`.
 """
 
-from sentinel.simulate.season import HerdSpec, Simulated, simulate
+from sentinel.simulate.season import HerdSpec, Simulated, simulate, write_farm
 from sentinel.simulate.week import DemoWeek, demo_week, write_demo
 
-__all__ = ["DemoWeek", "HerdSpec", "Simulated", "demo_week", "simulate", "write_demo"]
+__all__ = ["DemoWeek", "HerdSpec", "Simulated", "demo_week", "simulate", "write_demo", "write_farm"]

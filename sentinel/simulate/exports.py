@@ -138,9 +138,13 @@ def icar_files(
         for slip in mistyped:
             if stamp - ICAR_STEP_S < slip.corrected_at <= stamp:
                 items.append(icar_visit(by_key[slip.cow, slip.start], slip.corrected_at))
-        name = f"visits_{datetime.fromtimestamp(stamp, UTC):%Y%m%dT%H%MZ}.json"
-        files.append(File(name, icar_file(items), stamp))
+        files.append(File(icar_name(stamp), icar_file(items), stamp))
     return files
+
+
+def icar_name(stamp: int) -> str:
+    """`visits_20260504T0600Z.json`, in UTC."""
+    return f"visits_{datetime.fromtimestamp(stamp, UTC):%Y%m%dT%H%MZ}.json"
 
 
 def box_log_files(events: Sequence[Event], local: LocalTime, begin: int, until: int, cut: frozenset[int]) -> list[File]:

@@ -14,18 +14,21 @@ import numpy as np
 from sentinel.flow.model import DAY_S
 from sentinel.flow.tables import Tables
 from sentinel.simulate.season.figures import FIGURES
+from sentinel.simulate.season.files import write_farm
 from sentinel.simulate.season.frames import cow_frame, farm_facts, log_frame, visit_frame
 from sentinel.simulate.season.happenings import Plan
-from sentinel.simulate.season.lives import Lives, make_lives
+from sentinel.simulate.season.lives import Lives, gone_at, make_lives
 from sentinel.simulate.season.planting import make_plan
 from sentinel.simulate.season.readings import course, measure_quarters
-from sentinel.simulate.season.spec import Calendar, Dice, HerdSpec, Numbers, Simulated
+from sentinel.simulate.season.simulated import Mishaps, Simulated
+from sentinel.simulate.season.slips import slips_of
+from sentinel.simulate.season.spec import Calendar, Dice, HerdSpec, Numbers
 from sentinel.simulate.season.told import tell, truth_of
 from sentinel.simulate.season.upkeep import make_upkeep
 from sentinel.simulate.season.vat import cow_test_rows, tank_rows
 from sentinel.simulate.season.yard import Yard
 
-__all__ = ["HerdSpec", "Simulated", "simulate"]
+__all__ = ["HerdSpec", "Simulated", "simulate", "write_farm"]
 
 
 def simulate(spec: HerdSpec) -> Simulated:
@@ -48,8 +51,10 @@ def simulate(spec: HerdSpec) -> Simulated:
         cow_tests=cow_test_rows(milk, calendar, lives, plan, every, dice),
         farm=farm_facts(spec, calendar),
     )
-    truth = truth_of(spec, calendar, tell(spec, calendar, lives, plan, upkeep, tank), len(lives.cows.numbers))
-    return Simulated(spec, calendar, tables, truth, {"outages": plan.outages, "mistyped": plan.mistyped})
+    slips = slips_of(spec, plan, tables.visits)
+    items = tell(spec, calendar, lives, plan, upkeep, tank, slips)
+    truth = truth_of(spec, calendar, items, len(lives.cows.numbers))
+    return Simulated(spec, calendar, tables, truth, Mishaps(plan.outages, tuple(slips), gone_at(lives)))
 
 
 def yield_factor(calendar: Calendar, lives: Lives, plan: Plan, hot: float) -> Numbers:

@@ -59,7 +59,7 @@ def log_frame(calendar: Calendar, upkeep: Upkeep) -> pd.DataFrame:
             "box": [e.box for e in events],
             "at": [e.at for e in events],
             "event": [e.event for e in events],
-            "text": [e.text or None for e in events],
+            "text": pd.Series([e.text or None for e in events], dtype=object),
         }
     )
     frame = frame.drop_duplicates(["box", "at", "event"])

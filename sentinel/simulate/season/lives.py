@@ -6,6 +6,7 @@ A herd has *places*; a cow keeps hers through lactation and dry time, until she 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -168,3 +169,14 @@ def interval_factor(days_in_milk: float) -> tuple[int, float]:
     """Milkings a day she is allowed at a stage, and her mean interval over the herd's (assumption: as in the demo)."""
     allowed = 4 if days_in_milk < 100 else 3 if days_in_milk < 230 else 2
     return allowed, INTERVAL_FACTOR[allowed]
+
+
+def gone_at(lives: Lives) -> dict[str, int]:
+    """When each cow that leaves the herd is taken off its list: as the heifer that follows her calves."""
+    spells = lives.lactations
+    gone = {}
+    for mine in spells.of_place:
+        for this, following in pairwise(mine):
+            if spells.left[this]:
+                gone[lives.cows.numbers[spells.cow[this]]] = int(spells.calved[following])
+    return gone

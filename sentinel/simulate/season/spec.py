@@ -2,11 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date, timedelta
-from functools import cached_property
-from typing import Any
 
 import numpy as np
 from numpy.random import Generator, SeedSequence
@@ -14,7 +11,6 @@ from numpy.typing import NDArray
 
 from sentinel.errors import UsageError
 from sentinel.flow.model import DAY_S, HOUR_S
-from sentinel.flow.tables import Tables
 from sentinel.simulate.times import LocalTime
 
 Numbers = NDArray[np.float64]
@@ -95,19 +91,3 @@ class Dice:
     def of(self, name: str) -> Generator:
         """The stream of that name."""
         return np.random.default_rng(SeedSequence([self.seed, *name.encode()]))
-
-
-@dataclass(frozen=True)
-class Simulated:
-    """A simulated herd: its rows as sentinel's own tables, and what really happened as plain data."""
-
-    spec: HerdSpec
-    calendar: Calendar
-    tables: Tables
-    truth: Mapping[str, Any]
-    mishaps: Mapping[str, Any] = field(default_factory=dict, repr=False)
-
-    @cached_property
-    def items(self) -> list[dict[str, Any]]:
-        """The true things, each with `kind`, `subject`, `from`, `until`, `rules`, `expect`, `figures`."""
-        return list(self.truth["items"])

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import fields
 from typing import Any
 
@@ -10,7 +10,7 @@ import numpy as np
 import pandas as pd
 
 from sentinel.flow.model import HOUR_S, QUARTERS
-from sentinel.simulate.exports import DELAY_S
+from sentinel.simulate.exports import DELAY_S, Mistyped
 from sentinel.simulate.season.figures import FIGURES
 from sentinel.simulate.season.happenings import ARM, CLINICAL, Plan
 from sentinel.simulate.season.lives import Lives
@@ -26,7 +26,13 @@ CHORE_EVENTS = {"filter": "filter_changed", "wash": "washed", "optics": "optics_
 
 
 def tell(
-    spec: HerdSpec, calendar: Calendar, lives: Lives, plan: Plan, upkeep: Upkeep, tank: pd.DataFrame
+    spec: HerdSpec,
+    calendar: Calendar,
+    lives: Lives,
+    plan: Plan,
+    upkeep: Upkeep,
+    tank: pd.DataFrame,
+    slips: Sequence[Mistyped],
 ) -> list[Item]:
     """Everything true of the season, in order of its beginning."""
     items = [
@@ -36,7 +42,7 @@ def tell(
         *_herd(plan),
         *_chores(spec, calendar, upkeep),
         *_tank(plan, tank),
-        *_exports(plan),
+        *_exports(plan, slips),
     ]
     return sorted(items, key=lambda item: (item.start, item.kind, item.subject))
 
@@ -189,10 +195,18 @@ def _tank(plan: Plan, tank: pd.DataFrame) -> Iterator[Item]:
         yield Item("tank-cells-over", "tank:1", int(over.iloc[0]), None, ("tank-cells",), expect, highest)
 
 
-def _exports(plan: Plan) -> Iterator[Item]:
+def _exports(plan: Plan, slips: Sequence[Mistyped]) -> Iterator[Item]:
     for outage in plan.outages:
         hours = {"hours": round((outage.until - outage.start) / HOUR_S, 1)}
         expect = "See why the herd computer writes no export; no cow is late because of it."
         yield Item(
             "export-stopped", "feed:milkings", outage.start, outage.until + DELAY_S, ("feed-quiet",), expect, hours
         )
+    for slip in slips:
+        figures = {
+            "start": rfc3339(slip.start),
+            "first_kg": slip.wrong_kg,
+            "corrected_kg": round(slip.wrong_kg / 10, 1),
+        }
+        expect = "Nothing: the correction replaces the first figure and is kept in the log."
+        yield Item("row-corrected", f"cow:{slip.cow}", slip.start, slip.corrected_at, (), expect, figures)

@@ -1,0 +1,219 @@
+"""The season's rows as exports in the demo's three dialects, each with the moment it appears, and the farm around them.
+
+The last box writes ICAR ADE collections, the others one hourly visit list; a farm with one box has visit lists only.
+What a dialect has no words for is not in it: ICAR has no visit that was sent on, no attach time, no number of tries.
+"""
+
+from __future__ import annotations
+
+import os
+from bisect import bisect_left, bisect_right
+from collections.abc import Iterator, Mapping, Sequence
+from importlib.resources import files as package_files
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from sentinel.flow.model import DAY_S, HOUR_S, QUARTERS
+from sentinel.flow.tables import QUARTER_VALUES
+from sentinel.simulate.exports import (
+    DELAY_S,
+    ICAR_STEP_S,
+    LOG_SPAN_S,
+    File,
+    box_log_name,
+    csv_name,
+    icar_name,
+    stamps,
+)
+from sentinel.simulate.record import Quarter, Record
+from sentinel.simulate.routine import Event
+from sentinel.simulate.season.simulated import Simulated
+from sentinel.simulate.season.slips import icar_box
+from sentinel.simulate.times import rfc3339
+from sentinel.simulate.truth import truth_text
+from sentinel.simulate.workbook import Cell
+from sentinel.simulate.write_csv import ENCODING, comma, csv_file, csv_row
+from sentinel.simulate.write_icar import icar_file, icar_visit
+from sentinel.simulate.write_xlsx import STAGES, box_log_file, herd_file, lines_file
+
+FEEDS = ("milkings", "boxlog", "herd", "tank", "recording")
+MAPS = {
+    "milkings": "# Visits to all boxes but the last (or to the only one), every hour;"
+    " each file also holds the hour before.",
+    "boxlog": "# What the boxes wrote about themselves, every hour; each file holds the last six.",
+}
+
+
+def export_files(herd: Simulated) -> Iterator[File]:
+    """Every export of the season; the same herd gives the same bytes."""
+    records = visit_records(herd.tables.visits)
+    last = icar_box(herd.spec)
+    yield from _visit_lists(herd, [r for r in records if r.box != last])
+    if last is not None:
+        yield from _collections(herd, [r for r in records if r.box == last and r.outcome != "refused"])
+    yield from _box_logs(herd)
+    yield from _herd_lists(herd)
+    yield from _tank_lines(herd)
+    yield from _recordings(herd)
+
+
+def visit_records(visits: pd.DataFrame) -> list[Record]:
+    """The rows of `visits` as the dialects take them."""
+    values = {
+        name: visits[[f"{q.lower()}_{name}" for q in QUARTERS]].to_numpy(float).tolist() for name in QUARTER_VALUES
+    }
+    milk = visits["milk_kg"].fillna(0.0).tolist()
+    columns = [visits[name].tolist() for name in ("start", "cow", "box", "outcome", "duration_s", "attach_s")]
+    tries = visits["attempts"].fillna(0).astype(int).tolist()
+    records = []
+    for n, (start, cow, box, outcome, duration, attach) in enumerate(zip(*columns, strict=True)):
+        quarters = tuple(
+            Quarter(c, kg, off == 1.0, (x, y, z))
+            for c, kg, off, x, y, z in zip(*(values[name][n] for name in QUARTER_VALUES), strict=True)
+        )
+        records.append(Record(start, cow, box, outcome, int(duration), attach, tries[n], milk[n], 0.0, quarters))
+    return records
+
+
+def _visit_lists(herd: Simulated, records: Sequence[Record]) -> Iterator[File]:
+    """One visit list an hour; after an outage the next one holds all that was missed."""
+    calendar, local = herd.calendar, herd.calendar.local
+    starts, rows = [r.start for r in records], [csv_row(r, local) for r in records]
+    outages, missed = herd.mishaps.outages, 0
+    for stamp in stamps(calendar.begin, calendar.until):
+        if any(outage.start <= stamp < outage.until for outage in outages):
+            missed += 1
+            continue
+        since = stamp - (2 + missed) * HOUR_S
+        missed = 0
+        chosen = rows[bisect_left(starts, since) : bisect_left(starts, stamp)]
+        yield File(csv_name(stamp, local), csv_file(chosen), stamp + DELAY_S)
+
+
+def _collections(herd: Simulated, records: Sequence[Record]) -> Iterator[File]:
+    """ICAR collections of the visits ended since the one before, and the corrections made since."""
+    slips = herd.mishaps.slips
+    wrong, by_key = {(s.cow, s.start): s for s in slips}, {(r.cow, r.start): r for r in records}
+    ended = sorted((r.start + r.duration_s, r.start, r.cow) for r in records)
+    moments = [end for end, _, _ in ended]
+    for stamp in stamps(herd.calendar.begin + DELAY_S, herd.calendar.until + DELAY_S, ICAR_STEP_S):
+        items = []
+        for end, start, cow in ended[bisect_right(moments, stamp - ICAR_STEP_S) : bisect_right(moments, stamp)]:
+            slip = wrong.get((cow, start))
+            items.append(icar_visit(by_key[cow, start], end, slip.wrong_kg if slip else None))
+        for slip in slips:
+            if stamp - ICAR_STEP_S < slip.corrected_at <= stamp:
+                items.append(icar_visit(by_key[slip.cow, slip.start], slip.corrected_at))
+        yield File(icar_name(stamp), icar_file(items), stamp)
+
+
+def _box_logs(herd: Simulated) -> Iterator[File]:
+    """The boxes' log every hour, each file with the last six."""
+    log, local = herd.tables.box_log, herd.calendar.local
+    columns = [log[name].tolist() for name in ("at", "box", "event", "text")]
+    events = [Event(at, box, event, text or "") for at, box, event, text in zip(*columns, strict=True)]
+    moments = columns[0]
+    for stamp in stamps(herd.calendar.begin, herd.calendar.until):
+        chosen = events[bisect_left(moments, stamp - LOG_SPAN_S) : bisect_left(moments, stamp)]
+        yield File(box_log_name(stamp, local), box_log_file(chosen, local), stamp + DELAY_S)
+
+
+def _herd_lists(herd: Simulated) -> Iterator[File]:
+    """The herd list each morning: one row per cow as she stands; cows that have left are not in it."""
+    calendar, local = herd.calendar, herd.calendar.local
+    cows, gone = herd.tables.cows, herd.mishaps.gone
+    for at in [calendar.begin, *(local.at(f"{day} 05:00") for day in local.days(calendar.begin, calendar.until))]:
+        latest = cows[cows["from"] <= at].drop_duplicates("cow", keep="last")
+        rows: list[list[Cell]] = []
+        for row in latest.sort_values("cow", key=lambda names: names.astype(int)).itertuples(index=False):
+            number, since = str(row[0]), int(row[1])
+            if gone.get(number, at) < at:
+                continue
+            calved = local.wall(int(row[4])).date()
+            stage, allowed = STAGES[str(row[6])], int(row[5])
+            rows.append([int(number), str(row[2]), int(row[3]), calved, stage, allowed, local.wall(since)])
+        yield File(f"herd_{local.wall(at):%Y-%m-%d_%H%M}.xlsx", herd_file(rows), at + DELAY_S)
+
+
+def _tank_lines(herd: Simulated) -> Iterator[File]:
+    """Each morning the tank's readings of the day before, and the results of the collection two days back."""
+    tank, local = herd.tables.tank, herd.calendar.local
+    names = {"temperature_C": "celsius", "litres": "litres", "cells_k_ml": "cells", "bacteria_k_ml": "plate"}
+    lab = tank["cells_k_ml"].notna().to_numpy()
+    at = tank["at"].to_numpy(np.int64)
+    for day in local.days(herd.calendar.begin, herd.calendar.until + DAY_S):
+        stamp = local.at(f"{day} 05:00")
+        own = ~lab & (at > stamp - DAY_S) & (at <= stamp)
+        results = lab & (at >= stamp - 2 * DAY_S) & (at < stamp - DAY_S)
+        items: list[dict[str, Any]] = []
+        for row in tank[own | results].to_dict("records"):
+            figures = {word: row[name] for name, word in names.items() if not np.isnan(row[name])}
+            figures = {word: value if word == "celsius" else round(value) for word, value in figures.items()}
+            items.append({"vessel": row["tank"], "read": local.wall(int(row["at"])).isoformat(sep=" "), **figures})
+        yield File(f"tank_{day}.jsonl", lines_file(items), stamp + DELAY_S)
+
+
+def _recordings(herd: Simulated) -> Iterator[File]:
+    """One file per milk recording, the morning after."""
+    local = herd.calendar.local
+    every = herd.tables.cow_tests
+    for moment in sorted(set(every["at"].tolist())):
+        tests = every[every["at"] == moment]
+        rows = [
+            f"{cow};{local.wall(moment):%d.%m.%Y %H:%M};{comma(cells, 0)};{comma(kg, 1)}"
+            for cow, cells, kg in zip(tests["cow"], tests["cells_k_ml"], tests["milk_kg"], strict=True)
+        ]
+        content = ("\r\n".join(["Cow no;Sampled;Cells;Kilos", *rows]) + "\r\n").encode(ENCODING)
+        yield File(f"recording_{local.wall(moment):%Y-%m-%d}.csv", content, moment + 18 * HOUR_S)
+
+
+def farm_texts(herd: Simulated) -> Mapping[str, str]:
+    """`farm.yaml` and the maps that read the exports."""
+    spec = herd.spec
+    boxes = ", ".join(f'"{name}"' for name in spec.box_names)
+    farm = f"""\
+# A simulated farm: {spec.cows} cows in milk, {spec.boxes} boxes, seed {spec.seed}. Its truth is in truth.json.
+name: {herd.truth["farm"]}
+zone: {spec.zone}
+decimal: ","
+inbox: exports
+boxes: [{boxes}]
+rounds: ["06:30", "16:30"]
+chores:
+  filter: {{places: boxes, event: filter_changed}}
+  wash:   {{places: boxes, event: washed}}
+  optics: {{places: boxes, event: optics_cleaned}}
+  arm:    {{places: boxes, event: arm_calibrated}}
+"""
+    texts = {"farm.yaml": farm}
+    for name in FEEDS:
+        text = package_files("sentinel.simulate").joinpath("farm", "feeds", f"{name}.yaml").read_text(encoding="utf-8")
+        if name in MAPS:
+            text = MAPS[name] + "\n" + text[text.index("feed:") :]
+        texts[f"feeds/{name}.yaml"] = text
+    return texts
+
+
+def write_farm(out: Path, herd: Simulated) -> tuple[int, int]:
+    """Write the season into the folder `out`: exports/, arrivals.csv, truth.json, farm.yaml and feeds/.
+
+    Each export gets the time at which it appeared as its own. Returns how many exports were written, and their bytes.
+    """
+    (out / "exports").mkdir(parents=True, exist_ok=True)
+    (out / "feeds").mkdir(exist_ok=True)
+    arrivals, size = [], 0
+    for file in export_files(herd):
+        path = out / "exports" / file.name
+        path.write_bytes(file.content)
+        os.utime(path, (file.arrives_at, file.arrives_at))
+        arrivals.append((file.arrives_at, file.name))
+        size += len(file.content)
+    lines = ["file,arrives_at", *(f"{name},{rfc3339(at)}" for at, name in sorted(arrivals))]
+    (out / "arrivals.csv").write_text("\n".join(lines) + "\n", encoding="utf-8")
+    (out / "truth.json").write_bytes(truth_text(herd.truth))
+    for name, text in farm_texts(herd).items():
+        (out / name).write_text(text, encoding="utf-8")
+    return len(arrivals), size
