@@ -5,10 +5,20 @@ four quarters in one row, which is four times faster and a third the size of a r
 time first, so that new rows go to the end of the file. A test holds the schema to the declared tables.
 """
 
+import sqlite3
+import threading
+from pathlib import Path
+
 from sqlite_utils import Database
 from sqlite_utils.migrations import Migrations
 
+from sentinel.errors import StoreError
+
 migrations = Migrations("sentinel")
+
+WAIT_S = 30.0
+AGAIN_S = 0.05
+"""How long a file that another process is just making is waited for, and how often it is tried."""
 
 QUARTER_COLUMNS = "\n".join(
     f"    {q}_conductivity_mS_cm real, {q}_milk_kg real, {q}_kicked_off integer, {q}_x_mm real, {q}_y_mm real, "
@@ -129,3 +139,52 @@ def _statements(script: str) -> list[str]:
             found.append(part.strip())
         part = ""
     return found
+
+
+def open_database(path: Path | None) -> Database:
+    """Open the store's file, or one in memory for None, and bring its schema up to date.
+
+    Several processes may do so at once. Raises StoreError if the file was written by a newer sentinel, and what
+    sqlite3 raises if it is not a database.
+    """
+    conn = sqlite3.connect(path or ":memory:", check_same_thread=False, timeout=WAIT_S, isolation_level=None)
+    _use_wal(conn)
+    conn.execute("pragma synchronous = full")  # a farm's computer loses power; a commit must outlive it
+    conn.execute("pragma foreign_keys = on")
+    conn.execute("pragma cache_size = -65536")
+    conn.row_factory = sqlite3.Row
+    db = Database(conn)
+    known = {m.name for m in migrations._migrations}
+    newer = [m.name for m in migrations.applied(db) if m.name not in known]
+    if newer:
+        raise StoreError(f"{path} was written by a newer sentinel (it knows {newer[-1]}); update this one")
+    if migrations.pending(db):
+        _migrate(db, conn)
+    return db
+
+
+def _use_wal(conn: sqlite3.Connection) -> None:
+    """Switch the file to a write-ahead log.
+
+    Of two processes that do so at once SQLite refuses one without waiting, so it is tried again.
+    """
+    pause = threading.Event()
+    for left in range(round(WAIT_S / AGAIN_S), -1, -1):
+        try:
+            conn.execute("pragma journal_mode = wal")
+            return
+        except sqlite3.OperationalError as error:
+            if not left or "locked" not in str(error):
+                raise
+            pause.wait(AGAIN_S)
+
+
+def _migrate(db: Database, conn: sqlite3.Connection) -> None:
+    """Bring the schema up to date, unless another process has done so while this one waited to write."""
+    conn.execute("begin immediate")
+    try:
+        migrations.apply(db)  # asks again what is missing
+    except BaseException:
+        conn.rollback()
+        raise
+    conn.commit()

@@ -17,9 +17,8 @@ from typing import Any
 
 import numpy as np
 import pandas as pd
-from sqlite_utils import Database
 
-from sentinel.edges.schema import migrations
+from sentinel.edges.schema import open_database
 from sentinel.errors import LogChainError, StoreError
 from sentinel.flow.chain import START, Logged, chained, first_break
 from sentinel.flow.model import Alert, Answer, Chore, Delivery, Entry, Notice
@@ -37,22 +36,10 @@ class Store:
         self.path = path
         self._lock = threading.RLock()
         try:
-            conn = sqlite3.connect(path or ":memory:", check_same_thread=False, timeout=30.0, isolation_level=None)
-            conn.execute("pragma journal_mode = wal")
-            conn.execute("pragma synchronous = full")  # a farm's computer loses power; a commit must outlive it
-            conn.execute("pragma foreign_keys = on")
-            conn.execute("pragma cache_size = -65536")
-            conn.row_factory = sqlite3.Row
-            self.db = Database(conn)
-            known = {m.name for m in migrations._migrations}
-            newer = [m.name for m in migrations.applied(self.db) if m.name not in known]
-            if newer:
-                raise StoreError(f"{path} was written by a newer sentinel (it knows {newer[-1]}); update this one")
-            if migrations.pending(self.db):
-                migrations.apply(self.db)
+            self.db = open_database(path)
         except sqlite3.DatabaseError as error:
             raise StoreError(f"{path} cannot be opened as a store: {error}") from error
-        self.conn = conn
+        self.conn: sqlite3.Connection = self.db.conn
 
     def close(self) -> None:
         """Close the file; what was written stays."""
