@@ -13,10 +13,12 @@ from sentinel.flow.model import DAY_S, HOUR_S
 from sentinel.flow.tables import (
     BOX_LOG,
     CHORES,
+    COW_TESTS,
     COWS,
     DELIVERIES,
     FILES,
     QUARTERS,
+    TANK,
     VISITS,
     ChoreFacts,
     FarmFacts,
@@ -65,6 +67,12 @@ def frame_of(table: Table, rows: list[dict[str, Any]]) -> pd.DataFrame:
     for name in kinds.keys() - set(numbers):
         frame[name] = pd.Series([row.get(name) for row in kept], dtype=kinds[name])
     return frame[list(kinds)]
+
+
+long_moments = st.sampled_from(
+    [DAY_0 + step * DAY_S + second for step in range(-150, 150) for second in (0, 0, 30_000, 79_200)]
+)
+"""Moments over ten months, for what is tested by the month; the last is midnight in a zone two hours ahead."""
 
 
 @st.composite
@@ -124,6 +132,25 @@ delivery_frames = _frames(
     outcome=st.sampled_from(("delivered", "gave_up", "gave_up", None)),
     detail=st.sampled_from(("no answer", "refused")),
 )
+COUNTS = (NAN, 83.0, 197.3, 200.0, 400.0, 1630.7, 0.0)
+tank_frames = _frames(
+    TANK,
+    most=24,
+    tank=st.sampled_from(("1", "1", "2", None)),
+    at=st.one_of(long_moments, close_moments),
+    temperature_C=st.sampled_from((NAN, 3.9, 6.0, 17.3, 250.0)),
+    litres=st.sampled_from((NAN, 0.0, 60.0, 480.0, 2600.0, 9100.0)),
+    cells_k_ml=st.sampled_from(COUNTS),
+    bacteria_k_ml=st.sampled_from(COUNTS),
+)
+cow_test_frames = _frames(
+    COW_TESTS,
+    most=24,
+    cow=st.sampled_from((*COW_NAMES, None)),
+    at=st.one_of(long_moments, close_moments),
+    cells_k_ml=st.sampled_from(COUNTS),
+    milk_kg=st.sampled_from((NAN, 0.0, 21.7, 38.2)),
+)
 farms = st.builds(
     FarmFacts,
     boxes=st.sampled_from(((), BOX_NAMES)),
@@ -139,12 +166,15 @@ farms = st.builds(
     ),
     watched_since=moments,
     whole_herd_lists=st.booleans(),
+    zone=st.sampled_from(("UTC", "Europe/Berlin")),
 )
 
 FRAMES = {
     "visits": visit_frames(),
     "box_log": box_logs,
     "cows": herd_lists,
+    "tank": tank_frames,
+    "cow_tests": cow_test_frames,
     "chores": chore_frames,
     "files": file_frames,
     "deliveries": delivery_frames,
@@ -179,10 +209,29 @@ def months_of_a_herd(seed: int, days: int = 90, cows: int = 4) -> Tables:
     events = zip(any_of(BOX_NAMES, days), any_time(days), any_of(("filter_changed", "washed"), days), strict=True)
     chores = zip(any_of(("filter", "wash"), days // 9), any_time(days // 9), strict=True)
     notices = zip(any_time(days), any_of(("delivered", "gave_up", "gave_up", "gave_up"), days), strict=True)
+    tests = zip(any_of(names, 9 * cows), any_time(9 * cows), chance.lognormal(5, 1, 9 * cows), strict=True)
+    tank = zip(any_time(days), chance.normal(4, 2, days), chance.lognormal(5, 0.5, days), strict=True)
     return Tables(
         visits=frame_of(VISITS, visits),
         box_log=frame_of(BOX_LOG, [{"box": box, "at": at, "event": event} for box, at, event in events]),
         cows=frame_of(COWS, [{"cow": name, "from": DAY_0, "status": "milking"} for name in names[1:]]),
+        tank=frame_of(
+            TANK,
+            [
+                {
+                    "tank": "1",
+                    "at": at,
+                    "temperature_C": warm,
+                    "litres": 40 * n,
+                    "cells_k_ml": n,
+                    "bacteria_k_ml": n / 9,
+                }
+                for at, warm, n in tank
+            ],
+        ),
+        cow_tests=frame_of(
+            COW_TESTS, [{"cow": cow, "at": at, "cells_k_ml": n, "milk_kg": 20 + n / 99} for cow, at, n in tests]
+        ),
         chores=frame_of(CHORES, [{"chore": chore, "place": "1", "at": at} for chore, at in chores]),
         files=frame_of(
             FILES, [{"feed": "visits", "file": "a.csv", "at": at, "rows_set_aside": 1.0} for at in any_time(9)]

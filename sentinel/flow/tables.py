@@ -300,7 +300,8 @@ class FarmFacts:
 
     `watched_since`: UTC seconds from which sentinel has watched; before anything is known of a chore or a feed,
     time counts from here. `whole_herd_lists`: each herd list names every cow, so one left out has gone.
-    `decided`: each rule in use and the moment up to which it could last be decided.
+    `decided`: each rule in use and the moment up to which it could last be decided. `zone`: where the farm's months
+    begin and end.
     """
 
     boxes: tuple[str, ...] = ()
@@ -309,6 +310,7 @@ class FarmFacts:
     watched_since: int = 0
     whole_herd_lists: bool = False
     decided: tuple[tuple[str, int], ...] = ()
+    zone: str = "UTC"
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,7 +4,7 @@ A new measure is a function of (tables, per, options) in the module of its famil
 its unit, formula and source, and one line here.
 """
 
-from sentinel.flow.measures import attachment, feeds, machine, milking, udder
+from sentinel.flow.measures import attachment, cells, feeds, machine, milking, recording, tank, tank_means, udder
 from sentinel.flow.measures.shape import Measure
 from sentinel.flow.yaml_text import did_you_mean
 
@@ -18,6 +18,16 @@ MEASURES: tuple[Measure, ...] = (
     machine.MILKINGS_SINCE_FILTER,
     machine.BOX_QUIET_MIN,
     machine.HOURS_SINCE_CHORE,
+    cells.COW_CELLS_K_ML,
+    cells.COW_TESTS_OVER,
+    recording.COW_CELLS_SHARE_PCT,
+    recording.HERD_CELLS_K_ML,
+    tank.TANK_CELLS_K_ML,
+    tank.TANK_BACTERIA_K_ML,
+    tank.MILK_TEMPERATURE_C,
+    tank_means.TANK_CELLS_MEAN_K_ML,
+    tank_means.TANK_CELLS_MONTHLY_MEAN_K_ML,
+    tank_means.TANK_BACTERIA_MEAN_K_ML,
     feeds.FEED_QUIET_MIN,
     feeds.ROWS_SET_ASIDE,
     feeds.UNDELIVERED_NOTICES,

@@ -33,6 +33,8 @@ COUNTED = {
     "rows": "row",
     "notices": "notice",
     "times": "time",
+    "months": "month",
+    "tests": "test",
 }
 """Words for things that are counted, with the word for one of them."""
 
@@ -52,6 +54,8 @@ _WORDS: dict[Unit, tuple[str, ...]] = {
     Unit("volume"): ("l", "litre", "litres"),
     Unit("length"): ("mm",),
     Unit("length", 10): ("cm",),
+    Unit("concentration"): ("k/ml",),  # thousands a millilitre, as laboratories print cells and bacteria
+    Unit("concentration", 0.001): ("/ml", "cells/ml", "cfu/ml"),
     Unit("temperature"): ("°C", "degC"),
     Unit("temperature", 5 / 9, -160 / 9): ("°F", "degF"),  # C = (F - 32) x 5/9, the definition of the scale
     **{Unit(f"count of {many}"): (many, one) for many, one in COUNTED.items()},
@@ -68,6 +72,7 @@ USUAL = {
     "mass": "12 kg",
     "volume": "500 l",
     "length": "8 mm",
+    "concentration": "400 k/ml",
     "temperature": "6 °C",
     **{f"count of {many}": f"3 {many}" for many in COUNTED},
 }
