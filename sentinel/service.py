@@ -17,7 +17,7 @@ from filelock import FileLock, Timeout
 from sentinel.edges.clock import Clock
 from sentinel.edges.inbox import Found, Inbox, Seen, Waiting
 from sentinel.edges.postman import Letter, Outcome, Postman, backoff_s
-from sentinel.edges.settings import Secrets, inbox_of, read_secrets, read_texts
+from sentinel.edges.settings import Secrets, inbox_of, read_secrets, read_texts, settings_stamp
 from sentinel.edges.store import Store
 from sentinel.engine import Engine, Stepped
 from sentinel.errors import BusyError, FarmFolderError
@@ -28,6 +28,9 @@ from sentinel.ticks import batch_of
 
 LOOK_S = 1.0
 """How often the store is asked whether another process left something; asking costs a few microseconds."""
+
+SETTINGS_SETTLE_S = 1.0
+"""Settings are read again when they have stood still this long: an editor empties a file before it fills it."""
 
 log = logging.getLogger("sentinel")
 
@@ -90,7 +93,8 @@ class Service:
         self._ended = False
         self._due: int | None = None
         self._said: dict[str, str] = {}
-        self._stamp = _settings_stamp(yard.folder)
+        self._stamp = settings_stamp(yard.folder)
+        self._edited = (self._stamp, 0.0)
         self._postman = Postman(yard.secrets.urls)
         self._on_way: set[tuple[int, str]] = set()
         self.inbox = self._make_inbox()
@@ -278,8 +282,10 @@ class Service:
 
     def _reload(self) -> None:
         """Go by changed settings; a broken edit keeps the last good ones and says so once."""
-        stamp = _settings_stamp(self.yard.folder)
-        if stamp == self._stamp:
+        stamp, steady = settings_stamp(self.yard.folder), self.clock.steady()
+        if stamp != self._edited[0]:
+            self._edited = (stamp, steady)
+        if stamp == self._stamp or steady < self._edited[1] + SETTINGS_SETTLE_S:
             return
         self._stamp = stamp
         try:
@@ -371,17 +377,3 @@ class Service:
             return
         again = at + backoff_s(attempt)
         self.store.letter_tried(number, outcome.channel, at, "waiting", outcome.detail, again, ())
-
-
-def _settings_stamp(folder: Path) -> tuple[tuple[str, int, int], ...]:
-    """Which settings files there are, when they were changed and how long they are."""
-    paths = [folder / n for n in ("farm.yaml", "people.yaml", "secrets.yaml")]
-    paths += [p for room in ("feeds", "rules") for p in sorted((folder / room).glob("*.yaml"))]
-    stamps = []
-    for path in paths:
-        try:
-            found = path.stat()
-        except OSError:
-            continue
-        stamps.append((str(path), found.st_mtime_ns, found.st_size))
-    return tuple(stamps)

@@ -22,6 +22,7 @@ from sentinel.demo.farm import MARIT, arrivals, drop, make_farm
 from sentinel.demo.people import Deed, Operator, answer_by_link
 from sentinel.demo.phone import Message, Phone
 from sentinel.demo.tell import Teller
+from sentinel.edges.clock import Clock
 from sentinel.edges.settings import STORE_NAME
 from sentinel.edges.store import Store
 from sentinel.errors import SentinelError
@@ -204,9 +205,10 @@ def _running(service: Service) -> Iterator[None]:
 
 def wait_until(settled: Callable[[], bool], seconds: float) -> bool:
     """Wait real time until something is so; False if it is not after so many seconds."""
-    pause = threading.Event()
-    for _ in range(int(seconds / 0.005)):
-        if settled():
-            return True
+    clock, pause = Clock(), threading.Event()
+    until = clock.steady() + seconds
+    while not settled():
+        if clock.steady() >= until:
+            return False
         pause.wait(0.005)
-    return settled()
+    return True

@@ -101,3 +101,17 @@ def shipped(room: str) -> Path:
     if (checkout.parent / "pyproject.toml").is_file():
         return checkout
     return Path(str(files("sentinel") / "shipped" / room))
+
+
+def settings_stamp(folder: Path) -> tuple[tuple[str, int, int], ...]:
+    """Which settings files there are, when they were changed and how long they are."""
+    paths = [folder / n for n in ("farm.yaml", "people.yaml", SECRETS_NAME)]
+    paths += [p for room in ("feeds", "rules") for p in sorted((folder / room).glob("*.yaml"))]
+    stamps = []
+    for path in paths:
+        try:
+            found = path.stat()
+        except OSError:
+            continue
+        stamps.append((str(path), found.st_mtime_ns, found.st_size))
+    return tuple(stamps)

@@ -1,0 +1,163 @@
+"""The demo: it tells the whole story by itself, from exports to phones and back, and leaves a farm to explore."""
+
+from __future__ import annotations
+
+import json
+import os
+import re
+import subprocess
+import sys
+from pathlib import Path
+from typing import NamedTuple
+
+import pytest
+
+from sentinel.demo.people import BLOCKS, rounds
+from sentinel.edges.settings import STORE_NAME
+from sentinel.edges.store import Store
+
+SENTINEL = (sys.executable, "-W", "error", "-m", "sentinel")
+
+
+def sentinel(*given: str | Path) -> subprocess.CompletedProcess[str]:
+    """Run a command as a user would, with warnings as errors."""
+    command = [*SENTINEL, *map(str, given)]
+    return subprocess.run(
+        command, capture_output=True, text=True, timeout=280, check=False, env={**os.environ, "COLUMNS": "100"}
+    )
+
+
+class Told(NamedTuple):
+    """A demo that was played: what it printed, its words without line breaks, and the farm it left."""
+
+    result: subprocess.CompletedProcess[str]
+    words: str
+    farm: Path
+
+
+@pytest.fixture(scope="module")
+def told(tmp_path_factory: pytest.TempPathFactory) -> Told:
+    """The demo, played once as fast as it goes."""
+    farm = tmp_path_factory.mktemp("demo") / "farm"
+    result = sentinel("demo", "--fast", "--keep", farm)
+    return Told(result, " ".join(re.sub(r"[│╭╮╰╯─]", " ", result.stdout).split()), farm)
+
+
+pytestmark = pytest.mark.timeout(300)
+
+
+def test_it_ends_well_and_without_a_word_of_complaint(told: Told) -> None:
+    """No warning, no traceback, exit 0."""
+    assert told.result.stderr == ""
+    assert told.result.returncode == 0
+
+
+def test_the_box_alert_reaches_the_phone_with_its_reason(told: Told) -> None:
+    """The notice names the box, the count, since when, and what to look at first; the box is stopped first."""
+    found = re.search(r"Wed 1\d:\d\d Marit (Box 2: (\d+) failures .*?) answer: (http://\S+)", told.words)
+
+    assert found
+    assert int(found[2]) >= 6
+    assert re.search(r"Since 1\d:\d\d\.", found[1])
+    assert "Look first: - Put the box out of operation first" in found[1]
+    assert found[3].startswith("http://127.0.0.1:")
+
+
+def test_two_alerts_are_answered_one_by_link_and_one_by_command(told: Told) -> None:
+    """The box through the notice's link, the quarter from the farm's computer."""
+    store = Store(told.farm / STORE_NAME)
+    answers = [(one.entry.rule, one.entry.person, one.entry.body["finding"]) for one in store.log("kind = 'answer'")]
+    store.close()
+
+    assert answers == [
+        ("box-failures", "Marit", "arm out of line"),
+        ("quarter-conductivity", "Marit", "clots or flakes"),
+    ]
+    assert "opens the link and taps “arm out of line”" in told.words
+    assert re.search(r'Marit: sentinel answer \d+ --finding "clots or flakes"', told.words)
+
+
+def test_the_stories_end_in_the_log(told: Told) -> None:
+    """The box and the filter are raised, told or done, and over; the forgotten filter by recording it."""
+    store = Store(told.farm / STORE_NAME)
+    stories = {
+        rule: [e.entry.kind for e in store.log("rule = ? and kind in ('raised', 'answer', 'over')", (rule,))]
+        for rule in ("box-failures", "filter-overdue")
+    }
+    done = [one.entry.subject for one in store.log("kind = 'chore' and subject like 'chore:filter/%'")]
+    store.close()
+
+    assert stories == {"box-failures": ["raised", "answer", "over"], "filter-overdue": ["raised", "over"]}
+    assert done == ["chore:filter/1"]
+    for part in ("The story of alert", "arm out of line; The arm rests off to one side."):
+        assert part in told.words
+
+
+def test_what_could_not_be_read_is_shown_with_its_place(told: Told) -> None:
+    """The broken rows, the cut workbook and the corrected row."""
+    for part in ("milkings_20260507_0900.csv 32", "boxlog_2026-05-09_1400.xlsx whole", "milk_kg 138.0 → 13.8"):
+        assert part in told.words
+
+
+def test_every_planted_thing_was_raised_and_the_late_export_made_no_cow_late(told: Told) -> None:
+    """What truth.json expects of the rules in use is among the alerts; while the export stopped, no cow was late."""
+    truth = json.loads((Path(__file__).parents[2] / "demo_feeds" / "truth.json").read_text(encoding="utf-8"))
+    store = Store(told.farm / STORE_NAME)
+    raised = {(alert.rule, alert.subject) for alert in store.alerts()}
+    stopped = store.alerts("rule = 'feed-quiet' and subject = 'feed:milkings'")[0]
+    late = store.alerts("rule = 'late-cow' and raised_at between ? and ?", (stopped.raised_at, stopped.over_at))
+    store.close()
+    planted = [item for item in truth["items"] if item["figures"].get("how") != "by itself"]
+
+    for item in planted:
+        if item["rules"]:
+            assert any((rule, item["subject"]) in raised for rule in item["rules"]), item
+    assert late == []
+
+
+def test_the_wire_is_moved_at_every_round(told: Told) -> None:
+    """Chores that no export records are recorded by the played operator, so none of them is ever overdue."""
+    store = Store(told.farm / STORE_NAME)
+    moved = store.log("kind = 'chore' and subject like 'chore:wire/%'")
+    overdue = store.alerts("rule = 'chore-due'")
+    store.close()
+
+    assert len(moved) == len(BLOCKS) * 14
+    assert overdue == []
+
+
+def test_every_notice_reached_the_phone_once(told: Told) -> None:
+    """Nothing is left in the outbox, and nothing was sent twice."""
+    store = Store(told.farm / STORE_NAME)
+    outcomes = [tuple(row) for row in store.rows("select outcome, attempts from deliveries")]
+    store.close()
+
+    assert set(outcomes) == {("delivered", 1)}
+    assert f"{len(outcomes)} notices reached the phones" in told.words
+
+
+def test_it_says_what_to_do_next(told: Told) -> None:
+    """With the farm it left, and with one's own exports."""
+    assert "The log is whole" in told.words
+    for command in ("init", "map", "check", "once", "run"):
+        assert f"sentinel {command} " in told.words
+    assert f"sentinel alerts {told.farm}" in told.words
+
+
+def test_the_farm_it_leaves_can_be_explored(told: Told) -> None:
+    """The commands it names work on the folder, and a second demo does not overwrite it."""
+    assert sentinel("verify", told.farm).returncode == 0
+    assert "Cow 400" in sentinel("alerts", told.farm).stdout
+    again = sentinel("demo", "--fast", "--keep", told.farm)
+    assert (again.returncode, "is not empty" in again.stderr) == (2, True)
+
+
+def test_the_rounds_follow_the_farms_clock() -> None:
+    """Twice a day at the farm's own hours, also when the clocks change in between."""
+    start = 1_774_656_000  # 2026-03-28 00:00 UTC, a day before Dublin's clocks go forward
+
+    moments = list(rounds(start, start + 2 * 86_400, "Europe/Dublin"))
+
+    assert [(m - start) / 3600 for m in moments] == pytest.approx(
+        [6 + 50 / 60, 16 + 50 / 60, 29 + 50 / 60, 39 + 50 / 60]
+    )
