@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from whole.whole_farm import FEED, Life, alerts, batch, setup_of, shipped_rules
+from whole.whole_farm import Life, alerts, batch, setup_of, shipped_rules
 
 RULES = {name: text for name, text in shipped_rules().items() if name in ("rules/tank.yaml", "rules/cells.yaml")}
 
@@ -38,7 +38,7 @@ def recording(text: str, file: str = "recording_1.csv") -> Any:
 
 def life() -> Life:
     """A farm with the shipped rules for cells and tank."""
-    return Life(setup_of(RULES, (FEED, TANK_FEED, TESTS_FEED)))
+    return Life(setup_of(RULES, (TANK_FEED, TESTS_FEED)))
 
 
 def test_a_tank_over_its_limit() -> None:
