@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -11,7 +11,7 @@ import numpy as np
 from sentinel.edges.store import Store
 from sentinel.engine import Engine
 from sentinel.errors import UsageError
-from sentinel.flow.model import Alert, Tick
+from sentinel.flow.model import Alert, Problem, Tick
 from sentinel.flow.replay import Coming, Raised, replay
 from sentinel.flow.setup import Setup, farm_facts, read_setup
 from sentinel.flow.tables import (
@@ -19,7 +19,6 @@ from sentinel.flow.tables import (
     CHORES,
     COW_TESTS,
     COWS,
-    EXPORTED,
     TANK,
     VISITS,
     FeedFacts,
@@ -31,7 +30,11 @@ from sentinel.ticks import recorded_ticks
 STORED = (VISITS, BOX_LOG, COWS, TANK, COW_TESTS)
 
 
-def as_arrived(store: Store, setup: Setup | None = None) -> list[Raised]:
+Reader = Callable[[Mapping[str, str]], tuple[Setup | None, list[Problem]]]
+"""Reads a farm folder's texts."""
+
+
+def as_arrived(store: Store, setup: Setup | None = None, read: Reader = read_setup) -> list[Raised]:
     """What was raised when, worked out again tick by tick from what was known at each.
 
     Without `setup` by the settings used at the time: exactly the live alerts. With one by that throughout; then
@@ -42,7 +45,7 @@ def as_arrived(store: Store, setup: Setup | None = None) -> list[Raised]:
     due: int | None = None
     for recorded in recorded_ticks(store):
         if recorded.texts is not None and setup is None:
-            used, problems = read_setup(recorded.texts)
+            used, problems = read(recorded.texts)
             if used is None:
                 raise UsageError(f"the settings of the time cannot be read any more: {problems[0]}")
             if engine is None:
@@ -74,7 +77,14 @@ def _raised(alert: Alert, store: Store) -> Raised:
     """An alert as a replay tells it, with the value it was raised with."""
     first = store.log("alert = ? and kind = 'raised'", (alert.id,))[0].entry
     return Raised(
-        alert.rule, alert.subject, alert.raised_at, alert.over_at, alert.urgency, first.body.get("value"), alert.again
+        alert.rule,
+        alert.subject,
+        alert.raised_at,
+        alert.over_at,
+        alert.urgency,
+        first.body.get("value"),
+        alert.again,
+        tuple(first.body.get("suspects", ())),
     )
 
 
@@ -89,7 +99,8 @@ def on_time(store: Store, setup: Setup, until: int | None = None) -> list[Raised
     newest = max((int(feed.at[-1]) for feed in coming.values() if len(feed.at)), default=0)
     watched_since = int(store.meta("watched_since") or 0)
     facts = farm_facts(setup, store.feed_state(), watched_since, {})
-    feeds_of = {table.name: tuple(feed.name for feed in facts.feeds if table.name in feed.tables) for table in EXPORTED}
+    filled = {name for feed in facts.feeds for name in feed.tables}
+    feeds_of = {name: tuple(feed.name for feed in facts.feeds if name in feed.tables) for name in filled}
     none = Coming(np.empty(0, np.int64), np.empty(0, np.int64))
     coming = {feed.name: coming.get(feed.name, none) for feed in facts.feeds}
     every = [
@@ -153,7 +164,7 @@ def lines(raised: Iterable[Raised]) -> list[Mapping[str, object]]:
             "over_at": None if one.over_at is None else rfc3339(one.over_at),
             "urgency": one.urgency,
             "value": one.value,
-            "suspects": [],
+            "suspects": [{"name": suspect["name"], "weight": suspect["weight"]} for suspect in one.suspects],
         }
         for one in raised
     ]

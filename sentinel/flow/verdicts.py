@@ -62,11 +62,11 @@ def judge(
         return Judgement(tuple(Verdict(rule.name, one, State.UNKNOWN, why=why) for one in standing))
     found = spans(rule, measure, tables, standing, since=at)
     verdicts = [*_verdicts(rule, found, until, at), *_without_readings(rule, found, until, standing)]
-    due = None
+    ahead = [found.facts["at"].to_numpy(np.int64)] if found.elapsed else []  # a box's clock may run ahead of ours
     if until == at:
-        ahead = [found.held[name] for name in ("start", "now_from", "round_from", "end")]
-        later = [int(moments[moments > at].min()) for moments in ahead if (moments > at).any()]
-        due = min((moment for moment in later if moment < OPEN), default=None)
+        ahead += [found.held[name] for name in ("start", "now_from", "round_from", "end")]
+    later = [int(moments[moments > at].min()) for moments in ahead if (moments > at).any()]
+    due = min((moment for moment in later if moment < OPEN), default=None)
     return Judgement(tuple(verdicts), due, sampled=not found.elapsed, whole=found.elapsed)
 
 

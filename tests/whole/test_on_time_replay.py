@@ -3,187 +3,26 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from functools import cache
-from typing import Any
 
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given
 from hypothesis import strategies as st
-from text_tables import DAY_0
-from whole.whole_farm import BOX_LOG_FEED, FEED, HERD_FEED, Life, alert_table, setup_of
+from whole.farm_rows import (
+    Row,
+    batch_of_row,
+    box_events,
+    chores,
+    farm_of_all_shapes,
+    herd_rows,
+    moment_of,
+    quick,
+    visits,
+)
+from whole.whole_farm import Life, alert_table
 
-from sentinel.flow.model import Batch, Chore, Rows, TickKind
+from sentinel.flow.model import Chore, TickKind
 from sentinel.flow.replay import ABOUT_ARRIVAL
 from sentinel.flow.setup import Setup
 from sentinel.replay import live_alerts, on_time
-
-SECOND_FEED = FEED.replace("milkings", "parlour")
-
-# Every shape a rule can have, with bounds that a few rows an hour apart pass.
-SHAPES = """
-- rule: late
-  say: "{subject}: {value}"
-  measure: hours_since_milking
-  raise_over: 2 h
-  now_over: 5 h
-  again_within: 3 h
-  where: {status: milking}
-  classes:
-    - where: {milkings_allowed: 1}
-      raise_over: 4 h
-      urgency: now
-    - where: {group: calm}
-      urgency: log
-  urgency: round
-- rule: late-in-the-end
-  say: "{subject}: {value}"
-  measure: hours_since_milking
-  raise_over: 2 h
-  lasting: 1 h
-  over_after: 4 h
-  urgency: log
-- rule: fails
-  say: "{subject}: {value}"
-  measure: failed_attachments
-  per: cow
-  options: {within: 3 h}
-  raise_over: 1 failures
-  clear_under: 1 failures
-  now_over: 2 failures
-  where: {status: [milking, withheld]}
-  classes:
-    - where: {group: calm}
-      raise_over: 2 failures
-      urgency: log
-  urgency: round
-- rule: fails-for-long
-  say: "{subject}: {value}"
-  measure: failed_attachments
-  per: box
-  options: {within: 2 h}
-  raise_over: 0 failures
-  lasting: 30 min
-  again_within: 2 h
-  over_after: 90 min
-  urgency: round
-- rule: many-late
-  say: "{subject}: {value}"
-  measure: late_share
-  options: {late_after: 3 h, late_after_once: 5 h}
-  raise_over: 30 %
-  clear_under: 20 %
-  now_over: 60 %
-  lasting: 20 min
-  urgency: round
-- rule: filter-count
-  say: "{subject}: {value}"
-  measure: milkings_since_filter
-  raise_over: 2 milkings
-  now_over: 4 milkings
-  urgency: log
-- rule: filter-time
-  say: "{subject}: {value}"
-  measure: hours_since_filter
-  raise_over: 3 h
-  now_over: 5 h
-  lasting: 30 min
-  urgency: round
-- rule: quiet
-  say: "{subject}: {value}"
-  measure: box_quiet_min
-  raise_over: 100 min
-  again_within: 2 h
-  classes:
-    - where: {box: "2"}
-      raise_over: 200 min
-      urgency: now
-  urgency: round
-- rule: chores
-  say: "{subject}: {value}"
-  measure: hours_since_chore
-  raise_over: 4 h
-  classes:
-    - where: {chore: wire}
-      raise_over: 6 h
-      now_over: 9 h
-  urgency: round
-- rule: silent
-  say: "{subject}: {value}"
-  measure: feed_quiet_min
-  raise_over: 110 min
-  now_over: 4 h
-  classes:
-    - where: {pace: daily}
-      raise_over: 5 h
-  over_after: 3 h
-  urgency: round
-- rule: ratio
-  say: "{subject}: {value}"
-  measure: conductivity_ratio
-  raise_over: 1.1 ratio
-  clear_under: 1.05 ratio
-  now_over: 1.3 ratio
-  lasting: 20 min
-  where: {status: milking}
-  urgency: round
-"""
-
-COWS = ("7", "9", "10")
-GRID_S = 600
-FEW_HOURS = 80  # steps of the grid
-"""Rows fall on a coarse grid, so that they meet in the same second, and sometimes a second beside it."""
-
-when = st.builds(
-    lambda step, beside: DAY_0 + 600 * step + beside, st.integers(0, FEW_HOURS), st.sampled_from((0,) * 6 + (1, -1))
-)
-visits = st.fixed_dictionaries(
-    {
-        "feed": st.sampled_from(("milkings", "milkings", "parlour")),
-        "table": st.just("visits"),
-        "cow": st.sampled_from(COWS),
-        "start": when,
-        "box": st.sampled_from(("1", "2", None)),
-        "outcome": st.sampled_from(("milked", "milked", "failed", "failed", "incomplete", "refused", None)),
-        "lf_conductivity_mS_cm": st.sampled_from((5.0, 5.0, 5.7, 6.9, None)),
-        "rf_conductivity_mS_cm": st.sampled_from((5.0, 5.0, None)),
-        "lr_conductivity_mS_cm": st.just(5.0),
-        "lr_kicked_off": st.sampled_from((0, 0, 1)),
-    }
-)
-box_events = st.fixed_dictionaries(
-    {
-        "feed": st.just("boxlog"),
-        "table": st.just("box_log"),
-        "box": st.sampled_from(("1", "2")),
-        "at": when,
-        "event": st.sampled_from(("filter_changed", "washed")),
-    }
-)
-herd_rows = st.fixed_dictionaries(
-    {
-        "feed": st.just("herd"),
-        "table": st.just("cows"),
-        "cow": st.sampled_from(COWS),
-        "from": when,
-        "group": st.sampled_from(("calm", "wild", None)),
-        "milkings_allowed": st.sampled_from((1.0, 3.0, None)),
-        "status": st.sampled_from(("milking", "milking", "dry", "withheld", None)),
-    }
-)
-chores = st.fixed_dictionaries(
-    {
-        "feed": st.just(None),
-        "chore": st.sampled_from(("filter", "wire", "wash")),
-        "place": st.sampled_from(("1", "2", "east", "")),
-        "at": when,
-    }
-)
-Row = dict[str, Any]
-MOMENT = {"visits": "start", "box_log": "at", "cows": "from"}
-
-
-def moment_of(row: Row) -> int:
-    """When a row happened."""
-    return int(row[MOMENT.get(row.get("table", ""), "at")])
 
 
 def lived(setup: Setup, rows: Iterable[Row]) -> Life:
@@ -195,9 +34,7 @@ def lived(setup: Setup, rows: Iterable[Row]) -> Life:
     for number, (at, mine) in enumerate(sorted(by_moment.items())):
         batches = []
         for i, row in enumerate(row for row in mine if row["feed"]):
-            values = {name: value for name, value in row.items() if name not in ("feed", "table")}
-            one = Rows(row["table"], tuple(values), (tuple(values.values()),), (2,))
-            batches.append(Batch(row["feed"], f"{row['feed']}_{at}_{i}.csv", (one,)))
+            batches.append(batch_of_row(row, f"{row['feed']}_{at}_{i}.csv"))
         done = [Chore(row["chore"], row["place"], at, "Marit") for row in mine if not row["feed"]]
         life.at(at, *batches, kind=TickKind.RUN if number else TickKind.START, chores=tuple(done))
     return life
@@ -209,15 +46,6 @@ def compared(life: Life, setup: Setup) -> tuple[list[list[str]], list[list[str]]
     real = [one for one in live_alerts(life.store) if one.rule in names]
     until = life.store.last_tick()
     return alert_table(real), alert_table(on_time(life.store, setup, until))
-
-
-@cache
-def farm_of_all_shapes() -> Setup:
-    """A farm with a rule of every shape; reading its YAML takes longer than living through an example."""
-    return setup_of(SHAPES, (FEED, SECOND_FEED, BOX_LOG_FEED, HERD_FEED))
-
-
-quick = settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow], database=None)
 
 
 @quick

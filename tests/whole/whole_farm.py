@@ -14,7 +14,7 @@ from text_tables import lines, moment, moment_text
 
 from sentinel.edges.store import Store
 from sentinel.engine import Engine, Stepped
-from sentinel.flow.model import Answer, Batch, Chore, Delivery, Rows, SetAside, Tick, TickKind
+from sentinel.flow.model import Answer, Batch, Chore, Delivery, Problem, Rows, SetAside, Tick, TickKind
 from sentinel.flow.replay import Raised
 from sentinel.flow.setup import Setup, read_setup
 from sentinel.flow.tables import QUARTER_VALUES, Column, table_named, wide
@@ -213,7 +213,7 @@ class Life:
     @property
     def told_again(self) -> list[list[str]]:
         """Every alert as a replay of what was known when gives it back."""
-        return alert_table(as_arrived(self.store))
+        return alert_table(as_arrived(self.store, read=_read_once))
 
     def log(self, *kinds: str) -> list[str]:
         """The entries of some kinds as `time kind subject`, in order."""
@@ -222,6 +222,17 @@ class Life:
             for one in self.store.log()
             if one.entry.kind in kinds
         ]
+
+
+_read: dict[tuple[tuple[str, str], ...], tuple[Setup | None, list[Problem]]] = {}
+
+
+def _read_once(texts: Mapping[str, str]) -> tuple[Setup | None, list[Problem]]:
+    """Settings read from their texts, the same texts only once: reading YAML is slow."""
+    key = tuple(sorted(texts.items()))
+    if key not in _read:
+        _read[key] = read_setup(texts)
+    return _read[key]
 
 
 HEAD = "rule subject raised over urgency value"

@@ -1,0 +1,190 @@
+"""One code path: what was lived through, told again from what was known when, gives the same alerts to the second."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from hypothesis import given
+from hypothesis import strategies as st
+from text_tables import DAY_0, moment
+from whole.farm_rows import (
+    MOMENT,
+    Row,
+    batch_of_row,
+    box_events,
+    chores,
+    farm_of_all_shapes,
+    herd_rows,
+    moment_of,
+    quick,
+    the_same_farm_with_other_rules,
+    visits,
+)
+from whole.whole_farm import (
+    BOX_FAILURES,
+    FEED_QUIET,
+    LATE_COW,
+    Life,
+    alert_table,
+    alerts,
+    batch,
+    setup_of,
+)
+
+from sentinel.edges.store import Store
+from sentinel.flow.model import Answer, Chore, Delivery, SetAside, TickKind
+from sentinel.replay import as_arrived
+
+CHANNEL_FAILING = """
+- rule: channel-failing
+  measure: undelivered_notices
+  raise_over: 0 notices
+  urgency: now
+  say: "{channel}: {value}"
+"""
+
+ROWS_SET_ASIDE = """
+- rule: rows-set-aside
+  measure: rows_set_aside
+  raise_over: 0 rows
+  urgency: round
+  say: "{file}: {value}"
+"""
+
+
+def test_a_farms_day_with_everything_in_it(tmp_path: Path) -> None:
+    """Late files, a correction, a withdrawal, answers, a chore, an edited rule, a restart: the replay gives it back."""
+    rules = LATE_COW + FEED_QUIET + BOX_FAILURES + CHANNEL_FAILING + ROWS_SET_ASIDE
+    store = Store(tmp_path / "sentinel.db")
+    life = Life(setup_of(rules), store)
+    life.at(
+        "06:05",
+        batch("""
+            cow  start  box  outcome  modified
+            7    05:00  1    milked   05:10
+            8    05:10  1    milked   05:15
+            9    05:20  1    failed   05:25
+            9    05:40  1    failed   05:45
+            9    06:00  1    failed   06:01
+        """),
+    )
+    life.at("06:30", answers=(Answer(2, moment("06:29"), "Marit", "arm out of line", "set it"),))
+    life.at(
+        "07:05",
+        batch(  # one failure was none, and cow 8 was really cow 18
+            """
+            cow  start  box  outcome  modified  deleted
+            9    05:40  1    milked   06:40     no
+            8    05:10  1    milked   06:45     yes
+            18   05:10  1    milked   06:45     no
+            """,
+            file="milkings_2.csv",
+            set_aside=(SetAside(9, "9;x", "x is no time"),),
+        ),
+    )
+    life.at("12:00", chores=(Chore("filter", "1", moment("11:50"), "Marit"),))
+    life.at("19:30", batch("cow  start  box  outcome\n18  19:20  2  milked", file="milkings_3.csv"))
+    store.close()
+    life = Life(setup_of(rules), Store(tmp_path / "sentinel.db"), begin=None)
+    life.at("20:00", kind=TickKind.START)
+    life.engine.use(setup_of(rules.replace("14 h", "13 h")))
+    life.at("20:01", deliveries=(Delivery("1", "phone", moment("20:00"), "gave_up", "no answer"),))
+    life.at("23:00", batch("cow  start  box  outcome\n7  22:00  2  milked", file="milkings_4.csv"))
+
+    assert life.alerts == alerts("""
+        rule             subject                         raised    over      urgency  value
+        feed-quiet       feed:milkings                   01:30:01  06:05     now      90.017
+        box-failures     box:1                           06:05     07:05     now      3
+        rows-set-aside   file:milkings/milkings_2.csv    07:05     -         round    1
+        feed-quiet       feed:milkings                   07:30:01  19:30     now      90.017
+        late-cow         cow:7                           19:30     23:00     round    14.333
+        late-cow         cow:9                           20:01     -         round    13.667
+        feed-quiet       feed:milkings                   20:50:01  23:00     now      90.017
+        channel-failing  channel:phone                   20:01     -         now      1
+    """)
+    assert life.told_again == life.alerts
+    assert [a.answered_by for a in life.store.alerts("answered_at is not null")] == ["Marit"]
+
+
+def test_another_threshold_is_tried_on_what_was_known_when() -> None:
+    """With other settings the past is told as they would have had it, waking at their own due moments."""
+    rules = LATE_COW + FEED_QUIET
+    life = Life(setup_of(rules))
+    life.at("06:05", batch("cow  start  box  outcome\n7  05:00  1  milked\n8  06:00  1  milked"))
+    life.at("16:05", batch("cow  start  box  outcome\n8  16:00  1  milked", file="milkings_2.csv"))
+    other = as_arrived(life.store, setup_of(rules.replace("14 h", "8 h").replace("90 min", "5 h")))
+
+    assert alert_table(other) == alerts(
+        """
+        rule        subject        raised    over   urgency  value
+        feed-quiet  feed:milkings  05:00:01  06:05  now      300.017
+        feed-quiet  feed:milkings  11:00:01  16:05  now      300.017
+        late-cow    cow:7          16:05     -      round    11
+        late-cow    cow:8          -         -      -        -
+    """.replace("        late-cow    cow:8          -         -      -        -\n", "")
+    )
+
+
+# --- anything that can happen ----------------------------------------------------------------------------
+
+gaps = st.sampled_from((1, 60, 600, 1800, 3600, 3 * 3600))
+late = st.sampled_from((-300, 0, 0, 60, 1800, 4 * 3600))
+versions = st.sampled_from((None, 1, 2))
+happenings = st.one_of(
+    st.tuples(
+        st.just("rows"),
+        st.lists(st.tuples(st.one_of(visits, visits, box_events, herd_rows), late, versions), max_size=5),
+    ),
+    st.tuples(st.just("rows"), st.lists(st.tuples(visits, late, versions), min_size=1, max_size=5)),
+    st.tuples(st.just("answer"), st.integers(1, 6)),
+    st.tuples(st.just("chore"), chores),
+    st.tuples(st.just("given up"), st.integers(1, 3)),
+    st.tuples(st.sampled_from(("nothing", "restart", "edit", "edit back")), st.none()),
+)
+
+
+def shifted(row: Row, at: int, lateness: int, version: int | None) -> Row:
+    """A row as it happened so long before `at`, perhaps with its version; an even one withdraws it."""
+    name = MOMENT[row["table"]]
+    own = (moment_of(row) - DAY_0) % 600 - 600 * (moment_of(row) % 3)  # near enough, and the same row may come again
+    moved = {**row, name: at - at % 600 - lateness + own}
+    if version is None or row["table"] != "visits":
+        return moved
+    return {**moved, "modified": DAY_0 + version, "deleted": version == 2}
+
+
+def lived(script: list[tuple[int, tuple[str, Any]]]) -> Life:
+    """A farm that lives through a script of (gap in seconds, what happens then)."""
+    life = Life(farm_of_all_shapes(), begin=None)
+    at, kind = DAY_0, TickKind.START
+    for number, (gap, (what, more)) in enumerate(script):
+        at += gap
+        files, answers, done, ended = [], (), (), ()
+        if what == "rows":
+            rows = [shifted(row, at, lateness, version) for row, lateness, version in more]
+            files = [batch_of_row(row, f"{row['feed']}_{number}_{i}.csv") for i, row in enumerate(rows)]
+        elif what == "answer":
+            answers = (Answer(more, at - 1, "Marit", "seen"),)
+        elif what == "chore":
+            done = (Chore(more["chore"], more["place"], at - 30, "Marit"),)
+        elif what == "given up":
+            ended = (Delivery(str(number * 10 + more), "phone", at - 5, "gave_up"),)
+        elif what == "restart":
+            life.restart()
+            kind = TickKind.START
+        else:
+            life.engine.use(the_same_farm_with_other_rules() if what == "edit" else farm_of_all_shapes())
+        life.at(at, *files, kind=kind, answers=answers, chores=done, deliveries=ended)
+        kind = TickKind.RUN
+    return life
+
+
+@quick
+@given(st.lists(st.tuples(gaps, happenings), min_size=1, max_size=16))
+def test_whatever_was_lived_through_is_told_again_to_the_second(script: list[tuple[int, tuple[str, Any]]]) -> None:
+    """Rows late and early, corrected and withdrawn, answers, chores, restarts, edited rules: the same alerts again."""
+    life = lived(script)
+
+    assert life.told_again == life.alerts
+    life.store.verify()
