@@ -9,7 +9,9 @@ from typing import Any
 
 HOUR_S = 3600
 CLINICAL, SUBCLINICAL, SPIKE = "udder-clinical", "udder-subclinical", "udder-spike"
-UDDER = (CLINICAL, SUBCLINICAL, SPIKE)
+CHRONIC = "udder-chronic"
+"""An infection since before the first day: it has no onset to be found from, but its quarter is not healthy."""
+UDDER = (CLINICAL, SUBCLINICAL, SPIKE, CHRONIC)
 BOX_FAULTS = ("arm-out-of-line", "optics-fouled")
 UDDER_WINDOW_S = 48 * HOUR_S
 BOX_WINDOW_S = 12 * HOUR_S

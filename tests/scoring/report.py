@@ -25,7 +25,16 @@ from sentinel.simulate import HerdSpec, Simulated, simulate
 
 from .baselines import box_baselines, udder_baselines, udder_readings
 from .episodes import BOX_FAULTS, UDDER, episodes
-from .score import BoxScore, Share, UdderScore, pushes_a_day, quarter_milkings, score_boxes, score_udders
+from .score import (
+    BoxScore,
+    Share,
+    UdderScore,
+    late_by_an_outage,
+    pushes_a_day,
+    quarter_milkings,
+    score_boxes,
+    score_udders,
+)
 
 RULES = Path(__file__).parents[2] / "rules"
 REPORTING = {101: (180, 3), 102: (210, 4), 103: (240, 4), 104: (270, 5), 105: (300, 5)}
@@ -42,6 +51,7 @@ DEVELOPMENT = {
 }
 DAYS = 120
 BOX_RULES = ("box-failures", "arm-offset", "slow-attach")
+LATE = "late-cow"
 SHIPPED = "the rules that ship"
 
 
@@ -52,7 +62,9 @@ class HerdResult:
     udder: dict[str, UdderScore]
     boxes: dict[str, BoxScore]
     pushes: float
-    late_in_outage: int
+    pushes_by_rule: dict[str, float]
+    late_by_outage: int
+    outages: int
 
 
 def spec_of(seed: int) -> HerdSpec:
@@ -71,21 +83,25 @@ def shipped_rules(folder: Path = RULES) -> dict[str, Rule]:
     return found
 
 
-def hourly(herd: Simulated) -> tuple[dict[str, Coming], dict[str, tuple[str, ...]]]:
-    """Every table comes with an export at each full hour."""
+def hourly(herd: Simulated, with_outages: bool = False) -> tuple[dict[str, Coming], dict[str, tuple[str, ...]]]:
+    """Every table comes with an export at each full hour; `with_outages` the visits do not in the planted ones."""
     stamps = np.arange(herd.calendar.begin, herd.calendar.until + 1, HOUR_S)
+    silent = np.zeros(len(stamps), dtype=bool)
+    for outage in herd.mishaps.outages if with_outages else ():
+        silent |= (stamps >= outage.start) & (stamps < outage.until)
     coming, feeds_of = {}, {}
     for table in EXPORTED:
         frame = getattr(herd.tables, table.name, None)
         if frame is not None:
             rows = np.unique(frame[table.happened].to_numpy(np.int64))
-            coming[table.name], feeds_of[table.name] = Coming(stamps, rows), (table.name,)
+            mine = stamps[~silent] if table.name == "visits" else stamps
+            coming[table.name], feeds_of[table.name] = Coming(mine, rows), (table.name,)
     return coming, feeds_of
 
 
-def raised_by(rules: dict[str, Rule], herd: Simulated) -> list[Raised]:
-    """What rules would have raised on a herd whose exports all come on time."""
-    coming, feeds_of = hourly(herd)
+def raised_by(rules: dict[str, Rule], herd: Simulated, with_outages: bool = False) -> list[Raised]:
+    """What rules would have raised on a herd whose exports come on time, or with its outages."""
+    coming, feeds_of = hourly(herd, with_outages)
     return replay(rules, herd.tables, coming, feeds_of, herd.calendar.until)
 
 
@@ -96,13 +112,17 @@ def result_of(herd: Simulated, rules: dict[str, Rule]) -> HerdResult:
     udders, faults = episodes(truth, UDDER), episodes(truth, BOX_FAULTS)
     context = episodes(truth, ("herd-disturbed", "cow-fails-everywhere"))
     milkings = quarter_milkings(herd.tables, udders)
+    outages = [(spell.start, spell.until) for spell in herd.mishaps.outages]
+    late = raised_by({LATE: rules[LATE]}, herd, with_outages=True) if LATE in rules else []
     sick = {SHIPPED: shipped, **udder_baselines(udder_readings(herd.tables))}
     machine = {SHIPPED: [a for a in shipped if a.rule in BOX_RULES], **box_baselines(herd.tables)}
     return HerdResult(
         {name: score_udders(herd.tables, udders, alerts, milkings) for name, alerts in sick.items()},
         {name: score_boxes(faults, context, alerts, herd.spec.boxes, days) for name, alerts in machine.items()},
         pushes_a_day(shipped, days),
-        0,
+        {name: pushes_a_day([a for a in shipped if a.rule == name], days) for name in rules},
+        len(late_by_an_outage(late, [a for a in shipped if a.rule == LATE], outages)),
+        len(outages),
     )
 
 
@@ -176,4 +196,8 @@ def main(arguments: Sequence[str] | None = None) -> None:
     console.print(f"{DAYS} days; {herds}")
     console.print(udder_table({n: reduce(add, (r.udder[n] for r in results)) for n in names_u}))
     console.print(box_table({n: reduce(add, (r.boxes[n] for r in results)) for n in names_b}))
-    console.print("pushes now a day: " + ", ".join(f"{r.pushes:.1f}" for r in results))
+    for seed, r in zip(given.seeds, results, strict=True):
+        by_rule = ", ".join(f"{name} {n:.2f}" for name, n in r.pushes_by_rule.items() if n)
+        console.print(f"{seed}: {r.pushes:.1f} pushes now a day ({by_rule})")
+    late, outages = sum(r.late_by_outage for r in results), sum(r.outages for r in results)
+    console.print(f"late-cow alerts caused by {outages} export outages: {late}")

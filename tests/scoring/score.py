@@ -7,7 +7,7 @@ it has `suspects`, the first of them is compared with the truth.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from math import sqrt
 from typing import Any, Protocol
@@ -77,7 +77,7 @@ def first_suspect(alert: Any) -> str | None:
     if not suspects:
         return None
     first = suspects[0]
-    return str(first["name"] if isinstance(first, dict) else getattr(first, "name", first))
+    return str(first["name"] if isinstance(first, Mapping) else getattr(first, "name", first))
 
 
 def false_alerts(
@@ -315,3 +315,24 @@ def score_boxes(
 def pushes_a_day(alerts: Iterable[Alert], days: float) -> float:
     """Alerts that became `now`, per day: what rang the phone at once, before reminders and before covering."""
     return sum(a.urgency == "now" for a in alerts) / days
+
+
+def late_by_an_outage(
+    alerts: Iterable[Alert], on_time: Iterable[Alert], outages: Sequence[tuple[int, int]], every_s: int = 3600
+) -> list[Alert]:
+    """Alerts that only an export outage can have caused; `alerts` were raised with the outages, `on_time` without.
+
+    Counted is an alert raised from the beginning of an outage until the export after it, if with exports on time
+    nothing of the same rule and subject stood between that beginning (and one export before it) and that moment.
+    """
+    stood: dict[tuple[str, str], list[tuple[int, int]]] = defaultdict(list)
+    for one in on_time:
+        stood[one.rule, one.subject].append((one.raised_at, FAR if one.over_at is None else one.over_at))
+    caused = []
+    for alert in alerts:
+        for start, until in outages:
+            inside = start <= alert.raised_at <= until + every_s
+            spans = stood[alert.rule, alert.subject]
+            if inside and not any(a <= alert.raised_at and b >= start - every_s for a, b in spans):
+                caused.append(alert)
+    return caused

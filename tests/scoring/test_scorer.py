@@ -20,6 +20,7 @@ from .score import (
     false_alerts,
     first_suspect,
     flagged,
+    late_by_an_outage,
     pushes_a_day,
     quarter_milkings,
     score_boxes,
@@ -264,3 +265,14 @@ def test_a_plain_bound_raises_once_and_ends_with_the_next_low_reading() -> None:
         ("quarter:1/LF", 7, None),
         ("quarter:2/LF", 1, 10),
     ]
+
+
+def test_late_only_because_of_an_outage() -> None:
+    """An alert raised in an outage counts if nothing stood with exports on time, neither then nor just before."""
+    outage = [(moment("10:00"), moment("14:00"))]
+    late = [Told("cow:1", moment("12:00")), Told("cow:2", moment("15:00")), Told("cow:3", moment("15:01"))]
+    really = [Told("cow:2", moment("11:00"), moment("13:00"))]
+
+    assert late_by_an_outage(late, [], outage) == late[:2]
+    assert late_by_an_outage(late, really, outage) == late[:1]
+    assert late_by_an_outage(late, [Told("cow:1", moment("13:00"))], outage) == late[:2]

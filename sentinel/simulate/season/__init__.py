@@ -40,7 +40,7 @@ def simulate(spec: HerdSpec) -> Simulated:
     lives = replace(lives, kg_h=lives.kg_h * yield_factor(calendar, lives, plan, mishaps.hot_yield / mishaps.hot_rise))
     upkeep = make_upkeep(mishaps, spec, calendar, plan, dice)
     every = Yard(herd, udder, calendar, lives, plan, upkeep, dice).run()
-    readings = measure_quarters(milk, udder, mishaps, spec, calendar, lives, plan, upkeep, every, dice)
+    readings = measure_quarters(herd, milk, udder, mishaps, spec, calendar, lives, plan, upkeep, every, dice)
     frame = visit_frame(spec, lives, every, readings)
     tank = tank_rows(milk, mishaps, calendar, lives, plan, every, dice)
     tables = Tables(

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from sentinel.simulate.season.spec import Numbers, Whole
 
 CLINICAL, SUBCLINICAL, SPIKE = "udder-clinical", "udder-subclinical", "udder-spike"
+CHRONIC = "udder-chronic"
 ARM, OPTICS = "arm-out-of-line", "optics-fouled"
 
 
@@ -98,6 +99,17 @@ class Off:
 
 
 @dataclass(frozen=True, slots=True)
+class OffDay:
+    """Hours in which all quarters of one cow read higher by `rise` (a share): heat, upset, a change of feed."""
+
+    place: int
+    cow: int
+    start: int
+    until: int
+    rise: float
+
+
+@dataclass(frozen=True, slots=True)
 class Disturbed:
     """Hours in which every box misses more cows."""
 
@@ -136,6 +148,7 @@ class Plan:
     stops: tuple[Stop, ...]
     fails: tuple[Fails, ...]
     off: tuple[Off, ...]
+    off_days: tuple[OffDay, ...]
     disturbed: tuple[Disturbed, ...]
     sensors: tuple[Sensor, ...]
     hot: Numbers = field(repr=False)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 import numpy as np
 from numpy.random import Generator
@@ -11,6 +12,7 @@ from sentinel.flow.model import DAY_S, HOUR_S
 from sentinel.simulate.season.figures import MilkFigures, MishapFigures, UdderFigures
 from sentinel.simulate.season.happenings import (
     ARM,
+    CHRONIC,
     CLINICAL,
     OPTICS,
     SPIKE,
@@ -19,6 +21,7 @@ from sentinel.simulate.season.happenings import (
     Disturbed,
     Fails,
     Off,
+    OffDay,
     Plan,
     Sensor,
     Spell,
@@ -56,6 +59,7 @@ def make_plan(
         stops=tuple(_stops(m, spec, calendar, dice.of("stops"))),
         fails=tuple(_fails(m, calendar, lives, dice.of("fails"))),
         off=tuple(_off(m, calendar, lives, dice.of("off"))),
+        off_days=tuple(_off_days(m, calendar, lives, dice.of("off days"))),
         disturbed=tuple(_disturbed(m, calendar, dice.of("disturbed"))),
         sensors=tuple(_sensors(m, milk, spec, calendar, dice.of("sensors"))),
         hot=hot,
@@ -78,7 +82,8 @@ def plant_udder(figures: UdderFigures, calendar: Calendar, lives: Lives, dice: D
     begin, end = _planted(calendar)
     first_day, last_day = calendar.day(np.array([begin, end]))
     age = lives.days_in_milk[:, first_day : last_day + 1]
-    taken: list[Udder] = []
+    taken = list(_chronic(figures, calendar, lives, dice.of(CHRONIC)))
+    yield from taken
     ill: dict[int, int] = {}
     for kind, rate in ((CLINICAL, figures.clinical), (SUBCLINICAL, figures.subclinical), (SPIKE, figures.spike)):
         rng = dice.of(kind)
@@ -96,6 +101,16 @@ def plant_udder(figures: UdderFigures, calendar: Calendar, lives: Lives, dice: D
                 if kind == CLINICAL:
                     ill[place] = start
                 yield made
+
+
+def _chronic(f: UdderFigures, calendar: Calendar, lives: Lives, rng: Generator) -> Iterator[Udder]:
+    """Quarters that were infected before the first day and stay so for weeks; nobody saw them begin."""
+    for place, quarter in np.argwhere(rng.random((len(lives.lactation), 4)) < f.chronic).tolist():
+        lactation = int(lives.lactation[place, 0])
+        one = _episode(SUBCLINICAL, f, lives, place, max(lactation, 0), quarter, calendar.first - DAY_S, rng)
+        if lactation >= 0:
+            hold_s = int(DAY_S * rng.exponential(f.chronic_d))
+            yield replace(one, kind=CHRONIC, start=calendar.first - DAY_S - one.grow_s, hold_s=hold_s)
 
 
 def _free(taken: list[Udder], made: Udder) -> bool:
@@ -123,7 +138,7 @@ def _episode(
         if shape == "barely":
             rise = f.barely_rise * float(rng.uniform(0.3, 1.7))
         severe = shape != "barely" and bool(rng.random() < f.severe)
-        loss, cow_loss = _around(rng, f.clinical_yield, 0.4, high=2.2), f.severe_yield * severe
+        loss, cow_loss = _around(rng, f.clinical_yield, f.clinical_yield_spread, 0.1, 4.0), f.severe_yield * severe
         cells = _around(rng, f.clinical_cells_k_ml, 0.5)
         noticed = start + int(HOUR_S * (8 + rng.gamma(2.0, (f.noticed_h - 8) / 2)))
         withheld = (noticed, noticed + int(_around(rng, f.withheld_d, 0.25) * DAY_S))
@@ -242,6 +257,13 @@ def _off(m: MishapFigures, calendar: Calendar, lives: Lives, rng: Generator) -> 
     for place, cow, start in _cows_in_milk(m.yield_drop, calendar, lives, rng):
         until = start + int(DAY_S * _around(rng, m.yield_drop_days, 0.4))
         yield Off(place, cow, start, until, min(_around(rng, m.yield_drop_size, 0.4), 0.7))
+
+
+def _off_days(m: MishapFigures, calendar: Calendar, lives: Lives, rng: Generator) -> Iterator[OffDay]:
+    """Hours in which a cow's four quarters read high together."""
+    for place, cow, start in _cows_in_milk(m.off_day, calendar, lives, rng):
+        until = start + int(HOUR_S * _around(rng, m.off_day_hours, 0.35))
+        yield OffDay(place, cow, start, until, _around(rng, m.off_day_rise, 0.45))
 
 
 def _disturbed(m: MishapFigures, calendar: Calendar, rng: Generator) -> Iterator[Disturbed]:

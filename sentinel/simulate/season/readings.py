@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sentinel.flow.model import DAY_S, HOUR_S
-from sentinel.simulate.season.figures import MilkFigures, MishapFigures, UdderFigures
+from sentinel.simulate.season.figures import HerdFigures, MilkFigures, MishapFigures, UdderFigures
 from sentinel.simulate.season.happenings import ARM, Plan, Sensor, Udder
 from sentinel.simulate.season.lives import Lives, wander
 from sentinel.simulate.season.spec import Calendar, Dice, HerdSpec, Numbers, Whole
@@ -54,6 +54,7 @@ def rise_course(udder: Udder, at: Whole) -> Numbers:
 
 
 def measure_quarters(
+    herd: HerdFigures,
     milk: MilkFigures,
     udder: UdderFigures,
     mishaps: MishapFigures,
@@ -83,7 +84,7 @@ def measure_quarters(
     conductivity, kg = np.full(full, np.nan), np.full(full, np.nan)
     kicked, teats = np.zeros(full, dtype=bool), np.full((*full, 3), np.nan)
     conductivity[measured], kicked[measured] = level, off
-    kg[measured] = _milk(lives, plan, rows, cow, mine, off, dice)
+    kg[measured] = _milk(herd, calendar, lives, plan, rows, cow, day, mine, off, before, dice)
     teats[measured] = _teats(mishaps, spec, calendar, lives, plan, upkeep, rows, cow, day, dice)
     return QuarterReadings(conductivity, kg, kicked, teats)
 
@@ -129,7 +130,7 @@ def _normal_course(
 
 
 def _episodes(udder: UdderFigures, plan: Plan, rows: Visits, mine: dict[int, Whole], dice: Dice) -> Numbers:
-    """The factor of the udder episodes; a risen quarter wavers from milking to milking."""
+    """The factor of the udder episodes, whose rise wavers from milking to milking, and of the cows' off days."""
     rng = dice.of("flicker")
     factor = np.ones((len(rows.start), 4))
     for one in plan.udder:
@@ -138,6 +139,10 @@ def _episodes(udder: UdderFigures, plan: Plan, rows: Visits, mine: dict[int, Who
         hers = hers[(at >= one.start) & (at < one.until)]
         waver = np.exp(udder.flicker * rng.standard_normal(len(hers)) - udder.flicker**2 / 2)
         factor[hers, one.quarter] *= 1.0 + one.rise * rise_course(one, rows.start[hers]) * waver
+    for day in plan.off_days:
+        hers = mine.get(day.place, np.empty(0, np.int64))
+        inside = hers[(rows.start[hers] >= day.start) & (rows.start[hers] < day.until)]
+        factor[inside] *= 1.0 + day.rise * np.exp(0.15 * rng.standard_normal((len(inside), 4)))
     return factor
 
 
@@ -174,11 +179,23 @@ def _stick(level: Numbers, plan: Plan, rows: Visits) -> None:
 
 
 def _milk(
-    lives: Lives, plan: Plan, rows: Visits, cow: Whole, mine: dict[int, Whole], off: NDArray[np.bool_], dice: Dice
+    herd: HerdFigures,
+    calendar: Calendar,
+    lives: Lives,
+    plan: Plan,
+    rows: Visits,
+    cow: Whole,
+    day: Whole,
+    mine: dict[int, Whole],
+    off: NDArray[np.bool_],
+    before: NDArray[np.bool_],
+    dice: Dice,
 ) -> Numbers:
     """The visit's milk by quarter; one with an episode gives less, one whose cup came off a part."""
     rng, n = dice.of("quarter milk"), len(rows.start)
-    part = lives.cows.share[cow] * np.exp(0.05 * rng.standard_normal((n, 4)))
+    slow = wander((len(lives.cows.numbers), calendar.days, 4), herd.yield_memory, herd.quarter_drift, rng)
+    part = lives.cows.share[cow] * np.exp(herd.quarter_milking * rng.standard_normal((n, 4)) + slow[cow, day])
+    part *= np.where(before, 1.0 + herd.left_behind, 1.0)
     part = np.where(off, part * rng.uniform(0.1, 0.5, size=(n, 4)), part)
     for one in plan.udder:
         hers = mine.get(one.place, np.empty(0, np.int64))

@@ -74,8 +74,8 @@ class Calendar:
 
     @property
     def days(self) -> int:
-        """Whole days from `first` to `until`, and one more for what begins just before the end."""
-        return (self.until - self.first) // DAY_S + 1
+        """Days from `first` to `until`, and one more for cows that wait for a box at the end."""
+        return -(-(self.until - self.first) // DAY_S) + 1
 
     def day(self, at: Whole) -> Whole:
         """The number of the day each moment lies in, counted from `first`."""

@@ -12,7 +12,7 @@ import pandas as pd
 from sentinel.flow.model import HOUR_S, QUARTERS
 from sentinel.simulate.exports import DELAY_S, Mistyped
 from sentinel.simulate.season.figures import FIGURES
-from sentinel.simulate.season.happenings import ARM, CLINICAL, Plan
+from sentinel.simulate.season.happenings import ARM, CHRONIC, Plan
 from sentinel.simulate.season.lives import Lives
 from sentinel.simulate.season.spec import Calendar, HerdSpec
 from sentinel.simulate.season.upkeep import AXES, Upkeep
@@ -77,7 +77,8 @@ def _udders(lives: Lives, plan: Plan) -> Iterator[Item]:
         }
         if one.withheld[1]:
             figures |= {"withheld_from": rfc3339(one.withheld[0]), "withheld_until": rfc3339(one.withheld[1])}
-        rules = ("quarter-conductivity",) if one.kind == CLINICAL or one.shape != "flat" else ()
+        rises = one.kind != CHRONIC and one.shape != "flat"
+        rules = ("quarter-conductivity",) if rises else ()
         subject = f"quarter:{lives.cows.numbers[one.cow]}/{QUARTERS[one.quarter]}"
         yield Item(one.kind, subject, one.start, one.until, rules, LOOK, figures)
 
@@ -129,6 +130,11 @@ def _cows(lives: Lives, plan: Plan) -> Iterator[Item]:
         expect = "See whether she eats and walks as usual; ask the vet if not."
         subject, size = f"cow:{lives.cows.numbers[off.cow]}", {"drop_pct": round(100 * off.size)}
         yield Item("yield-drop", subject, off.start, off.until, ("yield-drop",), expect, size)
+
+    for day in plan.off_days:
+        expect = "Nothing at the udder: her four quarters read high together and come down by themselves."
+        subject, rise = f"cow:{lives.cows.numbers[day.cow]}", {"rise_pct": round(100 * day.rise, 1)}
+        yield Item("cow-off-day", subject, day.start, day.until, (), expect, rise)
 
 
 def _herd(plan: Plan) -> Iterator[Item]:

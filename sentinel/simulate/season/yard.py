@@ -11,7 +11,6 @@ import heapq
 from bisect import bisect_right
 from collections.abc import Callable
 from dataclasses import dataclass
-from itertools import pairwise
 from math import gamma
 
 import numpy as np
@@ -30,7 +29,7 @@ OUTCOMES = ("milked", "incomplete", "failed", "refused")
 ROUNDS = ("06:30", "16:30")
 FETCH_MIN = (10.0, 75.0)
 LEAST_H = 2.0
-SHORTEST_INTERVAL_H = {4: 5.2, 3: 5.7, 2: 7.0}
+SHORTEST_INTERVAL_H = {4: 5.4, 3: 5.9, 2: 7.0}
 """How soon a cow allowed so many milkings a day is let in again, in hours (assumption)."""
 
 
@@ -275,15 +274,3 @@ class Yard:
         if self.uniform() > held:
             return FAILED, slow
         return (INCOMPLETE if self.uniform() < incomplete else MILKED), slow
-
-
-def overlapping(visits: Visits, boxes: int) -> int:
-    """How many visits began before the one before at the same box had ended (0: one cow at a time)."""
-    count = 0
-    for box in range(boxes):
-        mine = visits.box == box
-        ends = (visits.start + visits.duration_s)[mine].tolist()
-        count += sum(
-            begun < ended for ended, (_, begun) in zip(ends, pairwise(visits.start[mine].tolist()), strict=False)
-        )
-    return count
