@@ -107,8 +107,12 @@ class Service:
 
     # --- one look ----------------------------------------------------------------------------------------
 
-    def catch_up(self, kind: TickKind = TickKind.RUN) -> Stepped:
-        """Read everything that is complete now and decide once."""
+    def catch_up(self, kind: TickKind = TickKind.RUN, patience_s: float = 0.0) -> Stepped:
+        """Read everything that is complete now and decide once.
+
+        Files that were written to a moment ago are waited for, at most `patience_s` real seconds.
+        """
+        until = self.clock.steady() + patience_s
         at = self._next_at()
         self.store.put_settings(at, self.engine.setup.texts)
         entries: list[Entry] = []
@@ -119,13 +123,18 @@ class Service:
             for found in scan.found:
                 entries += self._absorb(at, found)
             self._remember(scan.unchanged)
-            if not scan.more:
+            if scan.more:
+                continue
+            steady = self.clock.steady()
+            if not scan.waiting or steady >= until:
                 break
+            self._stopping.wait(min(until, max(self.inbox.next_look_s, steady + 0.1)) - steady)
         return self._step(at, kind, entries)
 
     def _step(self, at: int, kind: TickKind, entries: Iterable[Entry] = ()) -> Stepped:
         """Take what people said, decide, and hand over what is to be sent."""
         with self.store.writing():
+            self.store.put_settings(at, self.engine.setup.texts)
             self.store.append(entries)
             answers, chores, deliveries = self.store.waiting_inputs()
             stepped = self.engine.step(Tick(at, kind, (), answers, chores, deliveries))

@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Sequence
 
 from sentinel.cli import begin, demo, docs, look, people_say, show, simulate, work  # noqa: F401  (each adds its commands)
 from sentinel.cli.base import app, complain
 from sentinel.errors import SentinelError
 
 
-def main() -> None:
-    """Run the command line; what sentinel itself has to say against it is one sentence, not a traceback."""
+def main(given: Sequence[str] | None = None) -> None:
+    """Run the command line (`given`, else this process's own); what is wrong is one sentence, not a traceback."""
     try:
-        app()
+        app(given)
     except SentinelError as error:
         complain(str(error))
         sys.exit(2)

@@ -10,6 +10,7 @@ import typer
 from rich.table import Table
 
 from sentinel.cli.base import HERE, AsJson, FarmDir, app, out, print_json, print_problems
+from sentinel.cli.work import PATIENCE_S
 from sentinel.edges.clock import Clock
 from sentinel.edges.settings import STORE_NAME
 from sentinel.edges.store import Store
@@ -69,7 +70,7 @@ def _store_of(folder: Path, setup: Setup) -> Store:
     service = Service(yard, Clock(), {}, heard=lambda text: None)
     if not service.inbox.folder.is_dir():
         raise FarmFolderError(f"there is neither a {STORE_NAME} nor an inbox in {folder}")
-    service.catch_up()
+    service.catch_up(patience_s=PATIENCE_S)
     return store
 
 

@@ -16,6 +16,9 @@ from sentinel.edges.page import Page
 from sentinel.served import base_url, link_maker, serve
 from sentinel.service import Service, lock
 
+PATIENCE_S = 10.0
+"""How long `once` waits for a file that somebody has just put there."""
+
 
 def _log_to_terminal() -> None:
     logging.basicConfig(level=logging.INFO, format="%(message)s", handlers=[RichHandler(console=err, show_path=False)])
@@ -62,7 +65,7 @@ def once(
                 names = yard.store.forget_set_aside()
                 out.print(f"Reading again: {', '.join(names) or 'nothing was set aside'}.", markup=False)
             service = Service(yard, Clock(), os.environ, link_maker(yard), lambda said: out.print(said, markup=False))
-            service.catch_up()
+            service.catch_up(patience_s=PATIENCE_S)
             service.drain(30.0)
         finally:
             taken.release()

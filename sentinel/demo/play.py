@@ -203,12 +203,12 @@ def _running(service: Service) -> Iterator[None]:
         raise failed[0]
 
 
-def wait_until(settled: Callable[[], bool], seconds: float) -> bool:
-    """Wait real time until something is so; False if it is not after so many seconds."""
+def wait_until(settled: Callable[[], bool], seconds: float, every_s: float = 0.005) -> bool:
+    """Wait real time until something is so, asking so often; False if it is not after so many seconds."""
     clock, pause = Clock(), threading.Event()
     until = clock.steady() + seconds
     while not settled():
         if clock.steady() >= until:
             return False
-        pause.wait(0.005)
+        pause.wait(every_s)
     return True

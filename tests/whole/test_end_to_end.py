@@ -188,7 +188,7 @@ def entries(folder: Path, kind: str) -> list[dict[str, Any]]:
 
 def soon(what: Callable[[], bool], seconds: float = 40) -> None:
     """Wait for something that must come true."""
-    assert wait_until(what, seconds), "it did not happen in time"
+    assert wait_until(what, seconds, every_s=0.1), "it did not happen in time"
 
 
 def post(link: str, **form: str) -> tuple[int, str]:
