@@ -57,6 +57,13 @@ def simulate(spec: HerdSpec) -> Simulated:
     return Simulated(spec, calendar, tables, truth, Mishaps(plan.outages, tuple(slips), gone_at(lives)))
 
 
+def plan_of(spec: HerdSpec) -> Plan:
+    """What will happen to the herd of a spec, without working it out."""
+    herd, milk, udder, mishaps = FIGURES
+    calendar, dice = Calendar.of(spec), Dice(spec.seed)
+    return make_plan(udder, milk, mishaps, spec, calendar, make_lives(herd, milk, spec, calendar, dice), dice)
+
+
 def yield_factor(calendar: Calendar, lives: Lives, plan: Plan, hot: float) -> Numbers:
     """What illness, heat and other troubles leave of each place's milk on each day, as a share."""
     factor = np.ones_like(lives.kg_h) * (1.0 - hot * plan.hot)

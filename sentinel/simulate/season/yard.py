@@ -212,12 +212,12 @@ class Yard:
         """One cow comes to the boxes: her visit is written and the next one planned."""
         herd, uniform = self.herd, self.uniform
         lactation = self.lactation[place][self.now[place]]
-        if at >= self.dry[lactation]:
-            self.now[place] += 1
-            self.enter(place, at)
-            return
         cow = self.cow_of[lactation]
         box, start = self.choose(cow, at)
+        if start >= self.dry[lactation]:  # she is dried off, and the place has its next lactation
+            self.now[place] += 1
+            self.enter(place, start)
+            return
         hours = (start - self.milked[place]) / HOUR_S
         allowed, _ = interval_factor((start - self.calved[lactation]) / DAY_S)
         if hours < SHORTEST_INTERVAL_H[allowed]:
