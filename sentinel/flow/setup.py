@@ -71,7 +71,7 @@ def farm_facts(
 ) -> FarmFacts:
     """What the measures may know: the feeds by their maps and by what has come, each with its known-until."""
     feeds = [
-        FeedFacts(one.feed, one.table_names, one.pace, state.get(one.feed, ((), None))[1], watched_since)
+        FeedFacts(one.feed, _filled(one), one.pace, state.get(one.feed, ((), None))[1], watched_since)
         for one in setup.feeds
         if one.feed not in setup.farm.not_used
     ]
@@ -90,6 +90,12 @@ def farm_facts(
         decided=tuple(sorted(decided.items())),
         zone=setup.farm.zone,
     )
+
+
+def _filled(feed: FeedMap) -> tuple[str, ...]:
+    """The tables that a feed fills, then their columns as `table.column`."""
+    columns = (f"{table}.{name}" for table, mapped in feed.table_maps.items() for name in mapped.fields())
+    return (*feed.table_names, *columns)
 
 
 def _lists_whole_herd(feed: FeedMap) -> bool:

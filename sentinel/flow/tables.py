@@ -271,7 +271,11 @@ def empty_frame(table: Table) -> pd.DataFrame:
 
 @dataclass(frozen=True, slots=True)
 class FeedFacts:
-    """What a measure may know of a feed: its name, the tables it fills, and how often it should come."""
+    """What a measure may know of a feed: its name, what it fills, and how often it should come.
+
+    `tables` are the tables it fills and, as `table.column`, their columns: a laboratory's monthly results and a
+    thermometer's hourly readings may fill one table, and neither bounds what can be told of the other.
+    """
 
     name: str
     tables: tuple[str, ...]

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
-from whole.whole_farm import Life, alerts, batch, setup_of, shipped_rules
+from whole.whole_farm import Life, alert_table, alerts, batch, setup_of, shipped_rules
+
+from sentinel.replay import on_time
 
 RULES = {name: text for name, text in shipped_rules().items() if name in ("rules/tank.yaml", "rules/cells.yaml")}
 
@@ -112,3 +114,30 @@ def test_a_recording_in_two_files() -> None:
     farm.at("3d08:00", recording("cow  at  cells_k_ml  milk_kg\n9  06:00  600  20", "recording_2.csv"))
 
     assert shares(farm) == {"cow:7": 30.0, "cow:9": 60.0}
+
+
+THERMOMETER_FEED = """
+feed: thermometer
+files: "thermometer_*.csv"
+form: delimited
+tables:
+  tank: {tank: Tank, at: At, temperature_C: {column: Temp, unit: degC}, litres: {column: Litres, unit: l}}
+"""
+
+
+def test_a_laboratory_and_a_thermometer() -> None:
+    """Two feeds fill the tank's table: a monthly laboratory does not hold up the thermometer, nor it the laboratory."""
+    farm = Life(setup_of(RULES, (TANK_FEED, THERMOMETER_FEED)))
+    for day in ("1", "31", "61"):
+        farm.at(f"{day}d06:00", tank(f"tank  at  cells_k_ml\n1  {day}d06:00  500"))
+    warm = "tank  at  temperature_C  litres\n1  80d06:00  8.3  3000"
+    farm.at("80d06:00", batch(warm, "tank", feed="thermometer", file="thermometer_1.csv"))
+
+    assert farm.alerts == alerts("""
+        rule             subject  raised    over  urgency  value
+        tank-cells       tank:1   61d06:00  -     round    500
+        tank-cells-near  tank:1   61d06:00  -     round    500
+        tank-warm        tank:1   80d06:00  -     now      8.3
+        """)
+    assert farm.told_again == farm.alerts
+    assert alert_table(on_time(farm.store, farm.engine.setup)) == farm.alerts

@@ -66,8 +66,9 @@ class Measure:
 
     `per`: the kinds of subject it can be computed for; a rule on a measure with several names one.
     `unit`: the unit of its value: `h`, `min`, `%`, `ratio`, `mS/cm`, or a counted word (`failures`, `milkings`).
-    `needs`: exported tables that bound what can be decided (past their known-until the answer is unknown);
-    `uses`: tables that are read but do not bound it. An empty `needs` is decided up to the present moment.
+    `needs`: exported tables, or as `table.column` single columns of them, that bound what can be decided (past the
+    known-until of the feeds that fill them the answer is unknown); `uses`: tables that are read but do not bound it.
+    An empty `needs` is decided up to the present moment.
     `lookback_s`: how far before a moment t the rows reach that decide the value at it: rows at or before
     t - lookback_s change nothing. The herd list is the exception: the latest row of a cow counts however old it
     is. A reset at or before t - lookback_s is as one that was never known.

@@ -210,6 +210,7 @@ def test_declaration(measure: Measure) -> None:
     """A measure has the name of its function, known tables and units, and says its unit, doc and source in words."""
     described = measure.compute.__doc__ or ""
     known = {table.name for table in (*EXPORTED, *OWN)}
+    known |= {f"{table.name}.{column.name}" for table in EXPORTED for column in table.columns}
 
     assert measure.compute.__name__ == measure.name
     assert measure.unit in UNITS and all(option.unit in UNITS for option in measure.options)
