@@ -66,6 +66,7 @@ class Engine:
         self._sampled: set[str] = set()
         self._failing: dict[str, str] = {}
         self._absorbed = False
+        self._undone = store.undone
 
     def use(self, setup: Setup) -> None:
         """From the next tick on go by a changed setup; that tick says in the log which edit did what."""
@@ -88,24 +89,16 @@ class Engine:
             raise ValueError(f"a tick at {at} cannot follow one at {last}")
         for index, batch in enumerate(tick.batches):
             self.absorb(at, batch, partial(after_batch, index))
-        try:
-            window = self._ready(at, tick.kind)
-            with self.store.writing() as conn:
-                entries = self._take_inputs(tick, conn_execute=conn.execute)
-                window.take_own(self._brought(tick))
-                stepped = self._decide(tick, window, last, entries)
-                if stepped.entries or stepped.alerts or self._absorbed or said(tick):
-                    conn.execute("insert into ticks (at, kind) values (?, ?)", (at, tick.kind.value))
-        except BaseException:
-            self.doubt()
-            raise
+        window = self._ready(at, tick.kind)
+        with self.store.writing() as conn:
+            entries = self._take_inputs(tick, conn_execute=conn.execute)
+            window.take_own(self._brought(tick))
+            stepped = self._decide(tick, window, last, entries)
+            if stepped.entries or stepped.alerts or self._absorbed or said(tick):
+                conn.execute("insert into ticks (at, kind) values (?, ?)", (at, tick.kind.value))
         self._because, self._touched, self._absorbed = [], set(), False
         self._all, self._cows = self._undecided(window, at)
         return stepped
-
-    def doubt(self) -> None:
-        """What was decided was not kept: the next tick reads everything from the store again."""
-        self._window = None
 
     def absorb(self, at: int, batch: Batch, inside: Callable[[], None] = lambda: None) -> None:
         """Store what one export gave, in one transaction, without deciding yet: for a backlog that is caught up.
@@ -113,21 +106,18 @@ class Engine:
         `inside` is called within that transaction.
         """
         window = self._ready(at, TickKind.RUN)
-        try:
-            with self.store.writing():
-                done = ingest(self.store, without_future(batch, at), at)
-                inside()
+        with self.store.writing():
+            done = ingest(self.store, without_future(batch, at), at)
+            inside()
             self._note(window, done)
-        except BaseException:
-            self.doubt()
-            raise
         self._absorbed = True
 
     def _ready(self, at: int, kind: TickKind) -> Window:
         """The window, read anew at a start, so that what is decided never rests on what a crash might have lost."""
         if self.store.meta("watched_since") is None:
             self.store.put_meta("watched_since", str(at))
-        if self._window is None or kind is TickKind.START:
+        if self._window is None or kind is TickKind.START or self.store.undone != self._undone:
+            self._undone = self.store.undone  # what was decided and then not kept must not be remembered either
             self._window = Window(self.store, at)
             self._alerts = self.store.newest_alerts()
             self._all, self._decided, self._dues, self._failing = True, {}, {}, {}
@@ -284,9 +274,12 @@ class Engine:
                 due = last if due is None else min(due, last)
             if due is not None:
                 self._dues[name] = due
-        self._dues = {name: due for name, due in self._dues.items() if name in self.setup.rules}
-        for name in {problem.message.partition(" ")[0] for problem in decision.failures}:
+        self._dues = {name: due for name, due in self._dues.items() if name in self.setup.rules and due > at}
+        failed = {problem.message.partition(" ")[0] for problem in decision.failures}
+        for name in failed:
             self._decided[name] = before.get(name, at)
+        if self._failing.keys() - failed:  # it works again: whoever watches for that looks in a second
+            self._dues |= {name: at + 1 for name, rule in self.setup.rules.items() if rule.measure == "rule_blind_h"}
 
     def _failure_entries(self, at: int, decision: Decision) -> list[Entry]:
         """A failing rule is told once, not at every tick."""

@@ -26,7 +26,7 @@ from sentinel.flow.tables import CHORES, DELIVERIES, FILES, Table, frame_types
 
 
 class Store:
-    """A farm's store. Opening it brings its schema up to date.
+    """A farm's store. Opening it brings its schema up to date. `undone` counts the transactions that were given up.
 
     Raises StoreError if the file is not a store, or was written by a newer sentinel.
     """
@@ -34,6 +34,7 @@ class Store:
     def __init__(self, path: Path | None) -> None:
         """Open the store at `path`, or one in memory for None."""
         self.path = path
+        self.undone = 0
         self._lock = threading.RLock()
         try:
             self.db = open_database(path)
@@ -56,10 +57,11 @@ class Store:
             self.conn.execute("begin immediate")
             try:
                 yield self.conn
+                self.conn.commit()
             except BaseException:
+                self.undone += 1
                 self.conn.rollback()
                 raise
-            self.conn.commit()
 
     def rows(self, sql: str, values: Sequence[Any] = ()) -> list[sqlite3.Row]:
         """All rows of a query."""

@@ -81,7 +81,7 @@ def test_the_store_refuses_to_change_the_log(change: str) -> None:
     ],
 )
 def test_a_log_that_was_tampered_with_is_found_at_the_right_entry(change: str, said: str) -> None:
-    """Somebody who takes the triggers away and edits, cuts or closes the gap is found by the first entry that is off."""
+    """Somebody who takes the triggers away and edits, cuts or closes the gap is found at the first entry off."""
     life = a_morning()
     conn = life.store.conn
     conn.execute("drop trigger log_is_never_changed")
@@ -117,7 +117,10 @@ def test_a_rule_taken_out_ends_its_alert_and_says_which_edit_did_it() -> None:
     life.engine.use(setup_of(FEED_QUIET))
     life.at("18:50")
 
-    assert [one for one in life.log("raised", "over") if "late-cow" in one] == ["18:40 raised late-cow cow:7", "18:50 over late-cow cow:7"]
+    assert [one for one in life.log("raised", "over") if "late-cow" in one] == [
+        "18:40 raised late-cow cow:7",
+        "18:50 over late-cow cow:7",
+    ]
     changes = [e.entry.body["changes"] for e in life.store.log("kind = 'rules-changed'")]
     assert changes == [
         ["rules/rules.yaml: late-cow: raise_over 14 → 13 h"],

@@ -218,7 +218,9 @@ class Life:
     def log(self, *kinds: str) -> list[str]:
         """The entries of some kinds as `time kind subject`, in order."""
         return [
-            f"{moment_text(one.entry.at)} {one.entry.kind} {one.entry.rule} {one.entry.subject}".replace("  ", " ")
+            f"{moment_text(one.entry.at)} {one.entry.kind} {one.entry.rule} {one.entry.subject}".replace(
+                "  ", " "
+            ).strip()
             for one in self.store.log()
             if one.entry.kind in kinds
         ]

@@ -1,0 +1,95 @@
+"""Run by test_invariants_kill: a farm's day over a real store, in a child that is killed again and again.
+
+    python killed_farm.py STORE SEED KILLS
+
+The child goes on from what the store has. After so many kills it is left to finish. Prints how many it took.
+"""
+
+from __future__ import annotations
+
+import os
+import random
+import signal
+import sys
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+from text_tables import DAY_0
+from whole.whole_farm import BOX_FAILURES, FEED, FEED_QUIET, LATE_COW, batch, setup_of
+
+from sentinel.edges.store import Store
+from sentinel.engine import Engine
+from sentinel.flow.model import Answer, Batch, Tick, TickKind
+
+FILES = 38
+PEOPLE = "- person: Marit\n  channels: [marit-phone]\n"
+SETUP = setup_of(LATE_COW + FEED_QUIET + BOX_FAILURES, (FEED,), people=PEOPLE)
+
+
+def exports() -> Iterator[tuple[int, str, Batch]]:
+    """A day of half-hourly exports, three of them missing: when each comes, its name, and its rows, one corrected."""
+    for number in range(FILES):
+        begin, rows = number * 30, ["cow  start  box  outcome  modified"]
+        for step in range(6):
+            day, minute = divmod(begin + 5 * step, 1440)
+            cow = (number * 6 + step) % 40 + 1
+            if cow == 13 and number > 10:
+                continue  # she stays away
+            outcome = "failed" if 20 <= number < 24 else "milked"
+            rows.append(f"{cow}  {day}d{minute // 60:02}:{minute % 60:02}  {cow % 2 + 1}  {outcome}  {day}d23:59")
+        if number in (32, 33, 34):
+            continue
+        if number == 30:
+            rows.append("1  10:00  2  failed  2d00:00")
+        name = f"milkings_{number:02}.csv"
+        yield DAY_0 + 1800 * (number + 1), name, batch("\n".join(rows), file=name)
+
+
+def work(path: Path) -> None:
+    """Everything that is still to do, from where the store left off."""
+    store = Store(path)
+    store.put_settings(DAY_0, SETUP.texts)
+    engine = Engine(store, SETUP)
+    seen = {row["name"] for row in store.seen()}
+    begin, due = max(store.last_tick() or 0, DAY_0) + 1, None
+    engine.step(Tick(begin, TickKind.START, (), *store.waiting_inputs()))
+    for at, name, one in exports():
+        if name in seen:
+            continue
+        while due is not None and due < at:
+            due = engine.step(Tick(due)).due
+        engine.absorb(at, one, lambda name=name: store.put_seen((name, 1, 1, 1, 1, "")))  # type: ignore[misc]
+        due = engine.step(Tick(at, TickKind.RUN, (), *store.waiting_inputs())).due
+        for alert in store.alerts("over_at is null and answered_at is null"):
+            if not store.rows("select 1 from answers where alert = ?", (alert.id,)):
+                store.put_answer(Answer(alert.id, at, "Marit", "seen"))
+    engine.step(Tick((store.last_tick() or 0) + 1, TickKind.STOP, (), *store.waiting_inputs()))
+    store.close()
+
+
+def main(path: Path, seed: int, kills: int) -> None:
+    """Kill the child after a while, drawn anew each time; then let one finish."""
+    chance = random.Random(seed)
+    done = 0
+    while True:
+        child = os.fork()
+        if child == 0:
+            try:
+                work(path)
+            except BaseException as error:
+                sys.stderr.write(f"{type(error).__name__}: {error}\n")
+                os._exit(1)
+            os._exit(0)
+        if done < kills:
+            time.sleep(chance.choice((0.01, 0.03, 0.08, 0.15, 0.4)) * chance.random() * 2)
+            os.kill(child, signal.SIGKILL)
+        _, status = os.waitpid(child, 0)
+        if os.WIFEXITED(status):
+            sys.stdout.write(f"{done} kills\n")
+            sys.exit(os.WEXITSTATUS(status))
+        done += 1
+
+
+if __name__ == "__main__":
+    main(Path(sys.argv[1]), int(sys.argv[2]), int(sys.argv[3]))
