@@ -119,7 +119,9 @@ def _moved(
     text, look = words
     since = verdict.since if verdict.since is not None else at
     told: dict[str, Any] = {"value": verdict.value, "facts": dict(verdict.facts), "text": text, "look_first": look}
-    body = {"value": verdict.value, "text": text, "since": since, "urgency": verdict.urgency}
+    body: dict[str, Any] = {"value": verdict.value, "text": text, "since": since, "urgency": verdict.urgency}
+    if "suspects" in verdict.facts:
+        body["suspects"] = list(verdict.facts["suspects"])
     if last is not None and last.standing:
         if PRESSING[verdict.urgency] > PRESSING[last.urgency]:
             worse = replace(last, **told, **UNANSWERED, urgency=verdict.urgency)

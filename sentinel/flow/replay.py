@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -27,7 +28,10 @@ ABOUT_ARRIVAL = ("rows_set_aside", "undelivered_notices", "rule_blind_h")
 
 @dataclass(frozen=True, slots=True)
 class Raised:
-    """One alert that would have been: `value` is the one it was raised with, in the measure's unit."""
+    """One alert that would have been: `value` is the one it was raised with, in the measure's unit.
+
+    `suspects` are those it was raised with, the likeliest first, each a mapping with `name` and `weight`.
+    """
 
     rule: str
     subject: Subject
@@ -36,6 +40,7 @@ class Raised:
     urgency: str
     value: float | None
     again: int = 0
+    suspects: tuple[Mapping[str, Any], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,9 +153,18 @@ def _decided(where: Spans, when: Deciding | None, until: int) -> pd.DataFrame:
             "now": now,
             "round": round_,
             "value": value,
+            "suspects": _suspects(where, rows, reaching),
         }
     )
     return _merged(frame[seen & (raised <= until)])
+
+
+def _suspects(where: Spans, rows: np.ndarray, moments: np.ndarray) -> list[Any]:
+    """Per span the suspects of its reading at a moment; none where the measure names none."""
+    if "suspects" not in where.facts:
+        return [()] * len(rows)
+    told, found = where.told(rows, moments), where.facts["suspects"]
+    return [found.iloc[place] if place >= 0 else () for place in told]
 
 
 def _merged(decided: pd.DataFrame) -> pd.DataFrame:
@@ -179,6 +193,6 @@ def _lives(rule: Rule, subject: Subject, mine: pd.DataFrame, until: int) -> Iter
         if life is not None:
             yield life
         value = None if np.isnan(span["value"]) else float(span["value"])
-        life = Raised(rule.name, subject, raised, over_at, urgency, value)
+        life = Raised(rule.name, subject, raised, over_at, urgency, value, suspects=tuple(span["suspects"]))
     if life is not None:
         yield life

@@ -4,7 +4,20 @@ A new measure is a function of (tables, per, options) in the module of its famil
 its unit, formula and source, and one line here.
 """
 
-from sentinel.flow.measures import attachment, cells, feeds, machine, milking, recording, tank, tank_means, udder
+from sentinel.flow.measures import (
+    arm,
+    attach,
+    attachment,
+    box_or_cow,
+    cells,
+    feeds,
+    machine,
+    milking,
+    recording,
+    tank,
+    tank_means,
+    udder,
+)
 from sentinel.flow.measures.shape import Measure
 from sentinel.flow.yaml_text import did_you_mean
 
@@ -14,6 +27,9 @@ MEASURES: tuple[Measure, ...] = (
     udder.CONDUCTIVITY_RISE_PCT,
     udder.CONDUCTIVITY_RATIO,
     attachment.FAILED_ATTACHMENTS,
+    box_or_cow.FAILURES_BEYOND_CHANCE,
+    arm.ARM_OFFSET_MM,
+    attach.ATTACH_DRIFT_PCT,
     machine.HOURS_SINCE_FILTER,
     machine.MILKINGS_SINCE_FILTER,
     machine.BOX_QUIET_MIN,

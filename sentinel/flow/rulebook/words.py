@@ -104,9 +104,15 @@ def moment_words(moment: int, at: int, zone: str) -> str:
 
 
 def words_of(rule: Rule, verdict: Verdict, at: int, zone: str, decimal: str = ".") -> dict[str, str]:
-    """Every word that may fill the rule's sentences, from what the rule said of a subject at `at`."""
+    """Every word that may fill the rule's sentences, from what the rule said of a subject at `at`.
+
+    A fact whose name ends in `_at` is a moment.
+    """
     bound = verdict.facts.get("bound", rule.bound)
-    facts = {key: _fact(value, decimal) for key, value in verdict.facts.items()}
+    facts = {
+        key: moment_words(value, at, zone) if key.endswith("_at") and isinstance(value, int) else _fact(value, decimal)
+        for key, value in verdict.facts.items()
+    }
     kind, name = kind_of(verdict.subject), name_of(verdict.subject)
     head, _, tail = name.partition("/")
     parts = PLACES.get(kind, ())

@@ -1,0 +1,71 @@
+"""The readings of a box at its visits, with the suspects where there is something to explain."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from sentinel.flow.measures.box_case import Case
+from sentinel.flow.measures.chance import Numbers, Whole
+from sentinel.flow.measures.cow_chance import Tries
+from sentinel.flow.measures.elsewhere import Seen
+from sentinel.flow.measures.ordered import texts
+from sentinel.flow.measures.shape import Readings
+from sentinel.flow.measures.suspect_words import Ranked
+from sentinel.flow.measures.suspects import herd_suspects_of, suspects_of
+
+NOTHING_TO_EXPLAIN = "nothing to explain"
+
+
+def box_moments(tries: Tries) -> tuple[Whole, Whole]:
+    """Every moment at which a box was to attach, as (box, moment), each once, by box, then time."""
+    known = tries.box >= 0
+    order = np.lexsort((tries.at[known], tries.box[known]))
+    box, at = tries.box[known][order], tries.at[known][order]
+    last = np.append((box[1:] != box[:-1]) | (at[1:] != at[:-1]), True) if len(at) else np.zeros(0, bool)
+    return box[last], at[last]
+
+
+def distinct_cows(seen: Seen, first: Whole, end: Whole, notable: Whole) -> Numbers:
+    """How many cows the visits [first, end) are of, for the notable readings; NaN for the others."""
+    found = np.full(len(first), np.nan)
+    for n in notable:
+        found[n] = len(np.unique(seen.cow[first[n] : end[n]]))
+    return found
+
+
+def readings_of(
+    case: Case, box: Whole, at: Whole, value: Numbers, why: Any, notable: Whole, start: Whole, **facts: Any
+) -> Readings:
+    """Readings per box with their facts and, for the notable ones, the suspects over the visits since `start`.
+
+    `suspects` is a list of {name, weight, said} with the likeliest first, empty where there is nothing to explain;
+    `suspect` is one sentence of it, `likeliest` its name; `first_at` is the moment of the window's first visit.
+    """
+    found = suspects_of(case, box[notable], start[notable], at[notable])
+    subject = np.array([f"box:{name}" for name in case.who.boxes], dtype=object)[box]
+    return _readings(subject, at, value, why, notable, found, first_at=start, **facts)
+
+
+def herd_readings(
+    case: Case, at: Whole, value: Numbers, why: Any, notable: Whole, start: Whole, **facts: Any
+) -> Readings:
+    """The same of the whole herd."""
+    found = herd_suspects_of(case, start[notable], at[notable])
+    return _readings(np.full(len(at), "herd", dtype=object), at, value, why, notable, found, first_at=start, **facts)
+
+
+def _readings(
+    subject: Any, at: Whole, value: Numbers, why: Any, notable: Whole, found: Sequence[Ranked], **facts: Any
+) -> Readings:
+    ranked = np.empty(len(at), dtype=object)
+    ranked[:] = [[] for _ in range(len(at))]
+    sentence, likeliest = (np.full(len(at), NOTHING_TO_EXPLAIN, dtype=object) for _ in range(2))
+    for n, one in zip(notable, found, strict=True):
+        ranked[n], sentence[n], likeliest[n] = one.suspects, one.sentence, one.likeliest
+    told = {"suspect": texts(sentence), "likeliest": texts(likeliest), "suspects": ranked}
+    why = texts(np.asarray(why, dtype=object))
+    return Readings(pd.DataFrame({"subject": texts(subject), "at": at, "value": value, "why": why, **facts, **told}))

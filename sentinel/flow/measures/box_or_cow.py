@@ -1,0 +1,170 @@
+"""Is it the box or the cow? The failures of a box, or of all boxes at once, against what its cows let expect."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sentinel.flow.measures.at_boxes import box_moments, herd_readings, readings_of
+from sentinel.flow.measures.box_case import Case, spread
+from sentinel.flow.measures.chance import Numbers, Whole, chance_of_at_least, count_limits
+from sentinel.flow.measures.cow_chance import UNIT, Tries
+from sentinel.flow.measures.evidence import grown
+from sentinel.flow.measures.shape import Measure, Options, Readings
+from sentinel.flow.model import DAY_S
+from sentinel.flow.tables import Tables
+
+NOTABLE_MONTHS = 0.5
+"""From here on a reading has its exact tail and names its suspects."""
+
+MOST_MONTHS = 1e6
+
+ONE_BOX = "with one box the herd cannot be told from the box"
+
+
+def failures_beyond_chance(tables: Tables, per: str, options: Options) -> Readings:
+    """How rarely chance alone would bring so many failures to attach, per box or herd, as once in so many months.
+
+    Every cow has her own chance to fail (`cow_chance`): her tries of the 24 days before yesterday, shrunk to the
+    herd's mean by a beta-binomial fitted on the herd; a try again within 12 h of a failure has the herd's chance of
+    such tries; what is usual at the box counts up to half as much again; and while the other boxes fail more than they
+    should, so should this one. From these the evidence that failures have become more frequent since some try of
+    today or yesterday is summed over all such tries (`evidence`), and divided by the tries of a month. A rule that is
+    raised over N months is raised by chance at most once in N months of a box's work.
+
+    There is a reading at every visit that was not refused. The window is the one that most looks like trouble:
+    `failed` of `visits` since `first_at`, `expected` from these cows, `ratio` of the two with its exact 95 % limits;
+    `chance`: of so many failures or more among just these tries (Poisson-binomial tail). With no record of the farm's
+    own the chances are those of a survey.
+
+    Of the herd, the evidence is the least that is left when any one box is taken out: all boxes at once, not one.
+    With one box that cannot be told and the value is missing.
+    """
+    case = Case.of(tables)
+    return _of_herd(case) if per == "herd" else _of_boxes(case)
+
+
+def _of_boxes(case: Case) -> Readings:
+    tries = case.tries
+    row = np.flatnonzero(tries.box >= 0)
+    row = row[np.argsort(tries.box[row], kind="stable")]
+    every = np.ones(len(row), bool)
+    found = grown(tries.box[row], tries.at[row], tries.now[row] / UNIT, tries.failed[row], every)
+    months = np.minimum(found.sum / tries.month[row], MOST_MONTHS)
+    box, at = box_moments(tries)
+    last = _last_of_moment(tries.box[row], tries.at[row])
+    window = _Window(tries, row, found.begun[last], last, tries.now)
+    return readings_of(
+        case,
+        box,
+        at,
+        months[last],
+        np.full(len(at), "", dtype=object),
+        np.flatnonzero(months[last] > NOTABLE_MONTHS),
+        tries.at[row[found.begun[last]]] if len(row) else at,
+        **window.facts(months[last]),
+    )
+
+
+def _last_of_moment(group: Whole, at: Whole) -> Whole:
+    """The place of the last row of each group at each of its moments."""
+    if not len(at):
+        return np.zeros(0, np.int64)
+    return np.flatnonzero(np.append((group[1:] != group[:-1]) | (at[1:] != at[:-1]), True))
+
+
+def _of_herd(case: Case) -> Readings:
+    tries = case.tries
+    row = np.flatnonzero(tries.box >= 0)
+    boxes = np.unique(tries.box[row])
+    n, at = len(row), tries.at[row]
+    last = _last_of_moment(np.zeros(n, np.int64), at)
+    group, each = np.repeat(np.arange(len(boxes)), n), np.tile(row, len(boxes))
+    without = tries.box[each] != np.repeat(boxes, n)
+    found = grown(group, tries.at[each], tries.own[each] / UNIT, tries.failed[each], without)
+    shape = (len(boxes), n)
+    works = _at_work(tries.box[row], boxes, at)
+    left = np.where(works, found.sum.reshape(shape), np.inf)
+    weakest = left.argmin(axis=0) if n else np.zeros(0, np.int64)
+    begun = (found.begun.reshape(shape) - np.arange(len(boxes))[:, None] * n)[weakest, np.arange(n)][last]
+    told = (works.sum(axis=0) > 1)[last]
+    months = np.minimum(left.min(axis=0, initial=np.inf) / tries.herd_month[row], MOST_MONTHS)[last]
+    months = np.where(told, months, np.nan)
+    window = _Window(tries, row, begun, last, tries.own)
+    why = np.where(told, "", ONE_BOX)
+    notable = np.flatnonzero(months > NOTABLE_MONTHS)
+    return herd_readings(case, at[last], months, why, notable, at[begun], **window.facts(months))
+
+
+def _at_work(box: Whole, boxes: Whole, at: Whole) -> NDArray[np.bool_]:
+    """Per box and try whether the box had a try since the beginning of yesterday."""
+    begin = np.searchsorted(at, (at // DAY_S - 1) * DAY_S, side="left")
+    end = np.searchsorted(at, at, side="right")
+    every = np.array([np.append(0, np.cumsum(box == one)) for one in boxes]).reshape(len(boxes), len(at) + 1)
+    return np.asarray(every[:, end] > every[:, begin])
+
+
+class _Window:
+    """The tries of each reading's window, counted."""
+
+    def __init__(self, tries: Tries, row: Whole, begun: Whole, last: Whole, chance: Whole) -> None:
+        failed, expected = (np.append(0, np.cumsum(x[row])) for x in (tries.failed.astype(np.int64), chance))
+        self.begun, self.last, self.chance, self.row = begun, last, chance, row
+        self.failed = failed[last + 1] - failed[begun]
+        self.visits = last + 1 - begun
+        self.expected = (expected[last + 1] - expected[begun]) / UNIT
+
+    def facts(self, months: Numbers) -> dict[str, object]:
+        """The figures of the window; the exact tail only where the months are notable."""
+        limits = np.array([count_limits(k) for k in range(int(self.failed.max(initial=0)) + 1)])
+        low, high = limits[self.failed].T / self.expected if len(self.failed) else (np.zeros(0), np.zeros(0))
+        return {
+            "failed": self.failed,
+            "visits": self.visits,
+            "expected": np.where(self.expected < 1, np.round(self.expected, 2), np.round(self.expected, 1)),
+            "ratio": np.round(self.failed / self.expected, 2),
+            "ratio_low": np.round(low, 2),
+            "ratio_high": np.round(high, 2),
+            "chance": self.tail(np.flatnonzero(months > NOTABLE_MONTHS)),
+        }
+
+    def tail(self, notable: Whole) -> Numbers:
+        """The chance of so many failures or more among just these tries; NaN where it is not asked."""
+        found = np.full(len(self.failed), np.nan)
+        if len(notable):
+            number, place = spread(self.begun[notable], self.last[notable] + 1)
+            column = place - self.begun[notable][number]
+            table = np.zeros((len(notable), int(column.max()) + 1))
+            table[number, column] = self.chance[self.row[place]] / UNIT
+            found[notable] = chance_of_at_least(self.failed[notable], table)
+        return found
+
+
+FAILURES_BEYOND_CHANCE = Measure(
+    name="failures_beyond_chance",
+    unit="months",
+    per=("box", "herd"),
+    doc="months of work in which chance alone brings, at most once, so much evidence that attaching fails more than "
+    "these cows let expect: the sum of likelihood ratios over all beginnings since yesterday, over the tries of a "
+    "month; a cow's chance is her own history without today and yesterday, shrunk to the herd. Of the herd: the least "
+    "that is left without one of the boxes",
+    source="Shiryaev–Roberts (Pollak 1985, Ann Stat 13:206) with unequal chances (Steiner et al. 2000, Biostatistics "
+    "1:441), both from memory; tail: Hong 2013, Comput Stat Data Anal 59:41",
+    compute=failures_beyond_chance,
+    needs=("visits",),
+    uses=("box_log",),
+    lookback_s=30 * DAY_S,
+    facts=(
+        "failed",
+        "visits",
+        "expected",
+        "ratio",
+        "ratio_low",
+        "ratio_high",
+        "chance",
+        "first_at",
+        "suspect",
+        "likeliest",
+        "suspects",
+    ),
+)
