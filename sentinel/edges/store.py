@@ -88,7 +88,7 @@ class Store:
             ).fetchall()
         columns = list(zip(*rows, strict=True)) if rows else [()] * len(types)
         data = {name: _column(values, kind) for (name, kind), values in zip(types.items(), columns, strict=True)}
-        return pd.DataFrame(data)
+        return pd.DataFrame({name: pd.Series(column, dtype=column.dtype, copy=False) for name, column in data.items()})
 
     def feed_state(self) -> dict[str, tuple[tuple[str, ...], int | None]]:
         """Each feed that has given something: the tables it has filled and its known-until."""

@@ -1,0 +1,123 @@
+"""The schema: what is declared is what is there, every table strict, and old stores are brought up to date."""
+
+from __future__ import annotations
+
+import sqlite3
+from pathlib import Path
+
+import pytest
+from whole.whole_farm import alert_table, alerts
+
+from sentinel.edges.schema import migrations
+from sentinel.edges.store import Store
+from sentinel.errors import StoreError
+from sentinel.flow.tables import CHORES, DELIVERIES, EXPORTED, FILES, QUARTER_ROWS, Table, frame_types
+from sentinel.replay import as_arrived, live_alerts
+
+FIRST = Path(__file__).parent / "store_v1.sql"
+"""A store as the first version wrote it; never made anew: it is what the oldest farm has."""
+
+STORED = tuple(table for table in EXPORTED if table is not QUARTER_ROWS)
+SQL_TYPES = {
+    "text": "TEXT", "word": "TEXT", "time": "INTEGER", "date": "INTEGER", "number": "REAL", "count": "INTEGER",
+    "flag": "INTEGER",
+}  # fmt: skip
+
+
+def shape(store: Store) -> dict[str, str]:
+    """Every table, index and trigger of ours with its SQL, spaces evened out."""
+    rows = store.rows("select name, sql from sqlite_master where sql is not null and name not like '%sqlite%'")
+    return {row["name"]: " ".join(row["sql"].split()) for row in rows}
+
+
+def columns(store: Store, table: Table) -> dict[str, tuple[str, int]]:
+    """Column name to type and place in the primary key."""
+    return {r["name"]: (r["type"].upper(), r["pk"]) for r in store.rows(f"pragma table_xinfo('{table.name}')")}
+
+
+@pytest.mark.parametrize("table", STORED, ids=lambda table: table.name)
+def test_a_measured_table_has_the_declared_columns_types_and_key(table: Table) -> None:
+    """The declaration in flow/tables.py is the one truth; visits hold their quarters as wide columns."""
+    found = columns(Store(None), table)
+    for column in table.columns:
+        assert found[column.name][0] == SQL_TYPES[column.kind], column.name
+    kept = {"first_file", "modified", "deleted"}
+    assert set(found) == set(frame_types(table)) | kept
+    assert {name for name, (_, place) in found.items() if place} == set(table.key)
+    assert found[table.happened][1] == 1  # by time first, so that new rows go to the end of the file
+
+
+@pytest.mark.parametrize("table", [CHORES, FILES, DELIVERIES], ids=lambda table: table.name)
+def test_a_table_of_our_own_has_the_declared_columns(table: Table) -> None:
+    """What a measure may read of chores, files and deliveries is there under the declared names."""
+    assert set(table.names) <= set(columns(Store(None), table))
+
+
+def test_every_table_is_strict() -> None:
+    """A text in a number column is refused, whoever writes it."""
+    store = Store(None)
+    loose = [r["name"] for r in store.rows("pragma table_list") if not r["strict"] and "sqlite" not in r["name"]]
+    assert loose == []
+    with pytest.raises(sqlite3.IntegrityError, match="cannot store TEXT value in INTEGER column"):
+        store.conn.execute("insert into answers (alert, at, person, finding, note) values ('six', 0, '', '', '')")
+
+
+def test_a_row_must_come_from_a_file_that_is_known() -> None:
+    """Foreign keys are on."""
+    store = Store(None)
+    with pytest.raises(sqlite3.IntegrityError, match="FOREIGN KEY"):
+        store.conn.execute("insert into visits (cow, start, first_file) values ('7', 0, 99)")
+
+
+def test_a_store_of_the_first_version_is_brought_up_to_date(tmp_path: Path) -> None:
+    """It opens, has today's schema, keeps its rows, alerts and chain, and its past can still be told again."""
+    path = tmp_path / "sentinel.db"
+    old = sqlite3.connect(path)
+    old.executescript(FIRST.read_text(encoding="utf-8"))
+    old.close()
+    store = Store(path)
+
+    assert shape(store) == shape(Store(None))
+    store.verify()
+    assert [tuple(r) for r in store.rows("select cow, outcome, lf_conductivity_mS_cm from visits order by start")] == [
+        ("9", "failed", None),
+        ("8", "milked", None),
+        ("7", "failed", None),
+        ("6", "milked", 5.1),
+    ]
+    assert alert_table(live_alerts(store)) == alerts("""
+        rule          subject        raised    over   urgency  value
+        feed-quiet    feed:boxlog    01:30:01  05:32  now      90.017
+        feed-quiet    feed:herd      01:30:01  05:31  now      90.017
+        feed-quiet    feed:milkings  01:30:01  05:30  now      90.017
+        box-failures  box:1          05:30     06:00  now      3
+    """)
+    assert alert_table(as_arrived(store)) == alert_table(live_alerts(store))
+
+
+def test_a_store_of_a_newer_version_is_refused(tmp_path: Path) -> None:
+    """Rather than write into what it does not understand, it says to update."""
+    store = Store(tmp_path / "sentinel.db")
+    store.conn.execute(
+        "insert into _sqlite_migrations (migration_set, name, applied_at) values ('sentinel', 'm999_far', '')"
+    )
+    store.close()
+
+    with pytest.raises(StoreError, match=r"written by a newer sentinel .*m999_far"):
+        Store(tmp_path / "sentinel.db")
+
+
+def test_a_file_that_is_no_store_is_refused_in_words(tmp_path: Path) -> None:
+    """An export put in the store's place is not overwritten."""
+    path = tmp_path / "sentinel.db"
+    path.write_text("Cow;Start\n" * 200)
+
+    with pytest.raises(StoreError, match="cannot be opened as a store"):
+        Store(path)
+    assert path.read_text() == "Cow;Start\n" * 200
+
+
+def test_migrations_are_named_in_order() -> None:
+    """m001, m002, ...: what one did is never edited, the next one follows it."""
+    numbers = [migration.name.partition("_")[0] for migration in migrations._migrations]
+    assert numbers == [f"m{number + 1:03}" for number in range(len(numbers))]
