@@ -44,12 +44,15 @@ class HerdFigures:
     interval_shape: float = known(1.9, "1", ASSUMED + ": Weibull shape, for the spread of " + HOGEVEEN)
     restless_h: float = known(12.5, "h", MEMORY + ": a cow past this seeks the box on her own")
     restless_share: float = known(0.4, "1", ASSUMED + ": what is left of a wish beyond that")
-    fetch_over_h: float = known(12.0, "h", MEMORY + ": cows past this are brought on the rounds")
+    fetch_over_h: float = known(11.0, "h", MEMORY + ": cows past this are brought on the rounds; 8 to 12 h")
     fetched: float = known(0.88, "1", ASSUMED + "; " + RODENBURG)
     curious: float = known(0.22, "1", ASSUMED + ": chance of a visit before she is due; 1.9 a cow and day, " + TREMBLAY)
     sent_on_s: float = known(45.0, "s", ASSUMED + ": stay of a cow that is not due yet")
     retry_h: float = known(1.3, "h", ASSUMED + ": a cow that was not attached comes again")
     again_h: float = known(2.6, "h", ASSUMED + ": a cow that was milked incompletely comes again")
+
+    sooner: float = known(0.5, "1", ASSUMED + ": of these times, for a cow long unmilked")
+    sooner_from_h: float = known(10.0, "h", ASSUMED)
 
     failed: float = known(0.026, "1", ASSUMED + ": with faults, disturbed days and hard cows near " + TREMBLAY)
     failed_herds: float = known(0.20, "1", ASSUMED + ": spread between herds (of the logarithm)")

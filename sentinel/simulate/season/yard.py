@@ -29,6 +29,7 @@ OUTCOMES = ("milked", "incomplete", "failed", "refused")
 ROUNDS = ("06:30", "16:30")
 FETCH_MIN = (10.0, 75.0)
 LEAST_H = 2.0
+FAR = 1 << 60
 SHORTEST_INTERVAL_H = {4: 5.4, 3: 5.9, 2: 7.0}
 """How soon a cow allowed so many milkings a day is let in again, in hours (assumption)."""
 
@@ -92,8 +93,10 @@ class Yard:
         self.box_count = lives.cows.liking.shape[1]
         self.liking = lives.cows.liking.tolist()
         self.free = [calendar.first] * self.box_count
-        self.closed = [list(mine) for mine in upkeep.closed]
+        self.closed = [[*mine, (FAR, FAR)] for mine in upkeep.closed]
         self.closing = [[at for at, _ in mine] for mine in upkeep.closed]
+        self.opening = [[until for _, until in mine] for mine in upkeep.closed]
+        self.next_closed, self.next_open = [0] * self.box_count, [0] * self.box_count
         self.kg_h = lives.kg_h.tolist()
         self.failed, self.attach = lives.cows.failed.tolist(), lives.cows.attach_s.tolist()
         self.flow, self.interval = lives.cows.flow_kg_min.tolist(), lives.cows.interval.tolist()
@@ -184,6 +187,11 @@ class Yard:
             at += int(HOUR_S * (0.2 + 0.6 * self.uniform()))
         return at
 
+    def look_ahead(self, box: int, at: int) -> None:
+        """Note when the box is closed next, and opens after that; what is asked later is never before `at`."""
+        place = bisect_right(self.opening[box], at)
+        self.next_closed[box], self.next_open[box] = self.closed[box][place]
+
     def open_from(self, box: int, at: int) -> int:
         """The first moment from `at` at which a cow may enter and be out again before the box is closed."""
         closings, closed, stay = self.closing[box], self.closed[box], int(self.herd.longest_stay_s)
@@ -195,9 +203,16 @@ class Yard:
 
     def choose(self, cow: int, at: int) -> tuple[int, int]:
         """Which box takes her and when: one of the free ones as she likes them, else the first to be free."""
-        like = self.liking[cow]
-        ready = [self.open_from(b, max(at, free)) for b, free in enumerate(self.free)]
-        now = [b for b, moment in enumerate(ready) if moment <= at]
+        like, stay, ready, now = self.liking[cow], int(self.herd.longest_stay_s), [], []
+        for box, free in enumerate(self.free):
+            moment = free if free > at else at
+            if at >= self.next_open[box]:
+                self.look_ahead(box, at)
+            if moment + stay >= self.next_closed[box]:
+                moment = self.open_from(box, moment)
+            ready.append(moment)
+            if moment <= at:
+                now.append(box)
         if not now:
             box = min(range(self.box_count), key=ready.__getitem__)
             return box, ready[box]
@@ -249,6 +264,7 @@ class Yard:
         else:
             self.left_kg[place] += milk
             mean = herd.retry_h if outcome == FAILED else herd.again_h
+            mean *= herd.sooner if hours > herd.sooner_from_h else 1.0
             self.plan(place, start + stay + int(HOUR_S * mean * (0.5 + uniform())))
 
     def outcome(self, place: int, cow: int, box: int, at: int) -> tuple[int, float]:
