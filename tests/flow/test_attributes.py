@@ -1,0 +1,147 @@
+"""What is true of a subject at a moment, and which rows a `where` picks."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+import pandas as pd
+import pytest
+from text_tables import lines, moment, moment_text, table
+
+from sentinel.flow.attributes import attributes_at, bounds_at, herd_changes, picks
+from sentinel.flow.rulebook import Rule, RuleClass
+from sentinel.flow.tables import FarmFacts, FeedFacts, Tables
+
+HERD = """
+    cow  from   group  milkings_allowed  status
+    7    04:00  calm   3                 milking
+    7    10:00  calm   3                 milking
+    7    16:00  calm   1                 milking
+    9    04:00  -      -                 dry
+"""
+
+
+def rule(per: str, **more: Any) -> Rule:
+    """A rule per some kind of subject."""
+    return Rule(name="r", measure="m", per=per, raise_over=1.0, **more)
+
+
+def asked_at(given: Rule, points: str, cows: str = HERD, feeds: tuple[FeedFacts, ...] = ()) -> list[list[str]]:
+    """The attributes a rule asks for at each `subject at [box]`, as a text table."""
+    head, *rows = lines(points)
+    frame = pd.DataFrame({name: [row[i] for row in rows] for i, name in enumerate(head)})
+    frame["at"] = [moment(one) for one in frame["at"]]
+    tables = Tables(cows=table("cows", cows), farm=FarmFacts(feeds=feeds))
+    found = attributes_at(given, frame, herd_changes(tables), tables)
+    names = sorted(found)
+    return [names, *([_cell(found[name][i]) for name in names] for i in range(len(frame)))]
+
+
+def _cell(value: Any) -> str:
+    return "-" if pd.isna(value) else f"{value:g}" if isinstance(value, float) else str(value)
+
+
+def test_a_cow_has_the_attributes_of_her_latest_row() -> None:
+    """Before the first row, and for a cow not listed, nothing is known."""
+    given = rule("cow", where={"status": ("milking",)}, classes=(RuleClass(where={"milkings_allowed": (1.0,)}),))
+    points = "subject  at\ncow:7  03:59\ncow:7  04:00\ncow:7  16:00\ncow:9  12:00\ncow:10  12:00"
+    assert asked_at(given, points) == lines("""
+        milkings_allowed  status
+        -                 -
+        3                 milking
+        1                 milking
+        -                 dry
+        -                 -
+    """)
+
+
+def test_a_quarter_has_her_cows_attributes_and_its_own_name_and_box() -> None:
+    """The box is that of the reading."""
+    given = rule("quarter", where={"group": ("calm",), "quarter": ("LF",), "box": ("2",), "cow": ("7",)})
+    assert asked_at(given, "subject  at  box\nquarter:7/LF  05:00  2") == lines("""
+        box  cow  group  quarter
+        2    7    calm   LF
+    """)
+
+
+@pytest.mark.parametrize(
+    ("per", "wanted", "subject", "said"),
+    [
+        ("box", "box", "box:2", "2"),
+        ("chore", "chore", "chore:wash/2", "wash"),
+        ("chore", "place", "chore:wash/2", "2"),
+        ("chore", "place", "chore:tank", ""),
+        ("feed", "pace", "feed:herd", "daily"),
+        ("file", "feed", "file:herd/old/a.csv", "herd"),
+        ("channel", "channel", "channel:marit-phone", "marit-phone"),
+    ],
+)
+def test_the_parts_of_other_subjects_are_attributes(per: str, wanted: str, subject: str, said: str) -> None:
+    """Box, chore and place, feed and its pace, channel."""
+    feeds = (FeedFacts("herd", ("cows",), "daily"),)
+    given = rule(per, where={wanted: ("x",)})
+    assert asked_at(given, f"subject  at\n{subject}  05:00", feeds=feeds)[1] == [said]
+
+
+def test_only_changes_of_attributes_count_as_changes() -> None:
+    """The row of 10:00 says nothing new; a missing value is not a change of a missing value."""
+    found = herd_changes(Tables(cows=table("cows", HERD)))
+    assert [(cow, moment_text(at)) for cow, at in zip(found["cow"], found["from"], strict=True)] == [
+        ("7", "04:00"), ("7", "16:00"), ("9", "04:00"),
+    ]  # fmt: skip
+
+
+def test_a_cow_that_a_whole_list_leaves_out_has_gone() -> None:
+    """From the first list without her until one names her again."""
+    lists = """
+        cow  from     status
+        7    04:00    milking
+        9    04:00    milking
+        7    1d04:00  milking
+        7    2d04:00  milking
+        9    2d04:00  milking
+    """
+    whole = Tables(cows=table("cows", lists), farm=FarmFacts(whole_herd_lists=True))
+    found = herd_changes(whole)
+    assert [(c, moment_text(at), s) for c, at, s in found[["cow", "from", "status"]].itertuples(index=False)] == [
+        ("7", "04:00", "milking"), ("9", "04:00", "milking"), ("9", "1d04:00", "gone"), ("9", "2d04:00", "milking"),
+    ]  # fmt: skip
+    assert "gone" not in set(herd_changes(Tables(cows=table("cows", lists)))["status"])
+
+
+def test_an_unknown_attribute_excludes_nobody_from_a_rule_and_puts_nobody_into_a_class() -> None:
+    """A farm without a herd list hears of its late cows, by the rule's ordinary bound."""
+    columns = {"status": np.array(["milking", "dry", None, "milking"], dtype=object)}
+    assert picks({"status": ("milking",)}, columns, 4, if_missing=True).tolist() == [True, False, True, True]
+    assert picks({"status": ("milking",)}, columns, 4, if_missing=False).tolist() == [True, False, False, True]
+    assert picks({"group": ("a",)}, columns, 2, if_missing=True).tolist() == [True, True]
+
+
+def test_numbers_and_words_are_compared_as_what_they_are() -> None:
+    """`lactation: 1` is the number one, and a group called 1 is not."""
+    columns = {
+        "lactation": np.array([1.0, 2.0, np.nan], dtype=object),
+        "group": np.array(["1", "2", None], dtype=object),
+    }
+    assert picks({"lactation": (1.0,)}, columns, 3, False).tolist() == [True, False, False]
+    assert picks({"group": ("1",)}, columns, 3, False).tolist() == [True, False, False]
+    assert picks({"group": (1.0,)}, columns, 3, False).tolist() == [False] * 3
+
+
+def test_the_first_class_that_fits_gives_the_bounds() -> None:
+    """What it leaves out comes from the rule, but no clearing or pressing bound that was meant for another bound."""
+    given = Rule(
+        name="r", measure="m", per="cow", raise_over=14, clear_under=13, now_over=18, lasting_s=60, urgency="round",
+        classes=(
+            RuleClass(where={"group": ("a",)}, raise_over=26, now_over=30),
+            RuleClass(where={"group": ("a", "b")}, urgency="now"),
+        ),
+    )  # fmt: skip
+    columns = {"group": np.array(["a", "b", "c", None], dtype=object)}
+    found = bounds_at(given, columns, 4)
+    assert found.raise_past.tolist() == [26, 14, 14, 14]
+    assert found.now_past.tolist() == [30, 18, 18, 18]
+    assert [None if np.isnan(v) else v for v in found.clear_within] == [None, 13, 13, 13]
+    assert found.urgent.tolist() == ["round", "now", "round", "round"]
+    assert found.lasting_s.tolist() == [60] * 4
