@@ -47,6 +47,6 @@ def simulate_(
     out.print(
         f"{count} exports ({size / 1e6:.1f} MB) of {cows} cows and {boxes} boxes over {days} days, "
         f"{len(herd.items)} true things in {folder / 'truth.json'}.\n"
-        f"Next: sentinel init {folder}, then sentinel once {folder}",
+        f"Next: sentinel init {folder}, then sentinel once {folder} to read it all, then sentinel replay {folder}.",
         markup=False,
     )

@@ -99,7 +99,7 @@ def _collections(herd: Simulated, records: Sequence[Record]) -> Iterator[File]:
     wrong, by_key = {(s.cow, s.start): s for s in slips}, {(r.cow, r.start): r for r in records}
     ended = sorted((r.start + r.duration_s, r.start, r.cow) for r in records)
     moments = [end for end, _, _ in ended]
-    for stamp in stamps(herd.calendar.begin + DELAY_S, herd.calendar.until + DELAY_S, ICAR_STEP_S):
+    for stamp in stamps(herd.calendar.begin + DELAY_S - ICAR_STEP_S, herd.calendar.until + DELAY_S, ICAR_STEP_S):
         items = []
         for end, start, cow in ended[bisect_right(moments, stamp - ICAR_STEP_S) : bisect_right(moments, stamp)]:
             slip = wrong.get((cow, start))
