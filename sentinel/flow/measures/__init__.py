@@ -17,6 +17,8 @@ from sentinel.flow.measures import (
     tank,
     tank_means,
     udder,
+    udder_evidence,
+    udder_sensor,
 )
 from sentinel.flow.measures.shape import Measure
 from sentinel.flow.yaml_text import did_you_mean
@@ -26,6 +28,9 @@ MEASURES: tuple[Measure, ...] = (
     milking.LATE_SHARE,
     udder.CONDUCTIVITY_RISE_PCT,
     udder.CONDUCTIVITY_RATIO,
+    udder_evidence.CONDUCTIVITY_EWMA,
+    udder_evidence.UDDER_EVIDENCE,
+    udder_sensor.STUCK_READINGS,
     attachment.FAILED_ATTACHMENTS,
     box_or_cow.FAILURES_BEYOND_CHANCE,
     arm.ARM_OFFSET_MM,

@@ -9,16 +9,17 @@ from collections.abc import Iterable
 
 import numpy as np
 
-WEIGHT = 0.25
-WIDTH = 2.998
+WEIGHT = 0.40
+WIDTH = 3.054
 """The weight of the newest reading, and how many standard deviations the limit is wide.
 
 Lucas and Saccucci 1990, Technometrics 32:1-12 (this pair from memory): on independent readings without a fault such a
-chart passes one of its two limits once in 500 readings. Milkings are not quite independent, so it is more often here.
+chart passes one of its two limits once in 500 readings, and it sees a shift of one standard deviation after 14.3.
+Milkings are not quite independent, so it is more often here. A large weight, as an udder changes within a day.
 """
 
-READINGS = 16
-"""So many readings are averaged. What is older would weigh (1 - 0.25)^16 = 1.0 % together."""
+READINGS = 12
+"""So many readings are averaged. What is older would weigh (1 - 0.40)^12 = 0.2 % together."""
 
 
 def ewma(values: Iterable[float], weight: float, start: float) -> np.ndarray:

@@ -35,6 +35,7 @@ COUNTED = {
     "times": "time",
     "months": "month",
     "tests": "test",
+    "readings": "reading",
 }
 """Words for things that are counted, with the word for one of them."""
 
@@ -48,6 +49,7 @@ _WORDS: dict[Unit, tuple[str, ...]] = {
     Unit("conductivity"): ("mS/cm",),
     Unit("conductivity", 0.001): ("µS/cm", "μS/cm", "uS/cm"),  # both micro signs that keyboards make
     Unit("ratio"): ("ratio", "x", "×"),
+    Unit("score"): ("points", "point"),  # how much speaks for something, by the measure's own scale
     Unit("mass"): ("kg",),
     Unit("mass", 0.001): ("g",),
     Unit("mass", 0.45359237): ("lb", "lbs"),  # exact by the international agreement of 1959 (from memory)
@@ -69,6 +71,7 @@ USUAL = {
     "share": "15 %",
     "conductivity": "6.5 mS/cm",
     "ratio": "1.3 ratio",
+    "score": "4 points",
     "mass": "12 kg",
     "volume": "500 l",
     "length": "8 mm",
