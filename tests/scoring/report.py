@@ -25,6 +25,7 @@ from sentinel.simulate import HerdSpec, Simulated, simulate
 
 from .baselines import box_baselines, udder_baselines, udder_readings
 from .episodes import BOX_FAULTS, UDDER, episodes
+from .frontier import BOUNDS, at_equal_false, frontier
 from .score import (
     BoxScore,
     Share,
@@ -180,6 +181,23 @@ def box_table(scores: dict[str, BoxScore]) -> Printed:
     return table
 
 
+def curve_table(herds: Sequence[Simulated], false_per_1000: float) -> Printed:
+    """Each plain udder measure at many bounds, and at as many false alerts as the rules that ship."""
+    table = Printed("measure", "bound", "clinical %", "specificity %", "false per 1,000")
+    readings = [udder_readings(herd.tables) for herd in herds]
+    truths = [episodes(herd.items, UDDER) for herd in herds]
+    for name, bounds in BOUNDS.items():
+        given = [(h.tables, truth, mine[name]) for h, truth, mine in zip(herds, truths, readings, strict=True)]
+        points = frontier(given, bounds)
+        for point in points:
+            specific, false = point.score.specific.value, point.score.false_per_1000
+            figures = (f"{100 * point.clinical:.0f}", f"{100 * specific:.2f}", f"{false:.1f}")
+            table.add_row(name, f"{point.bound:g}", *figures)
+        equal = at_equal_false(points, false_per_1000)
+        table.add_row(name, "as false as those that ship", f"{100 * equal:.0f}", "", f"{false_per_1000:.1f}")
+    return table
+
+
 def main(arguments: Sequence[str] | None = None) -> None:
     """The command."""
     parser = argparse.ArgumentParser(prog="python -m tests.scoring", description=__doc__)
@@ -187,14 +205,19 @@ def main(arguments: Sequence[str] | None = None) -> None:
     parser.add_argument(
         "--rules", type=Path, default=RULES, help="a folder of rules to score instead of those that ship"
     )
+    parser.add_argument("--curves", action="store_true", help="also try each plain udder measure at many bounds")
     given = parser.parse_args(arguments)
     rules = shipped_rules(given.rules)
-    results = [result_of(simulate(spec_of(seed)), rules) for seed in given.seeds]
+    herds = [simulate(spec_of(seed)) for seed in given.seeds]
+    results = [result_of(herd, rules) for herd in herds]
     names_u, names_b = list(results[0].udder), list(results[0].boxes)
     console = Console(width=170)
-    herds = ", ".join(f"{seed}: {spec_of(seed).cows} cows, {spec_of(seed).boxes} boxes" for seed in given.seeds)
-    console.print(f"{DAYS} days; {herds}")
-    console.print(udder_table({n: reduce(add, (r.udder[n] for r in results)) for n in names_u}))
+    sizes = ", ".join(f"{seed}: {spec_of(seed).cows} cows, {spec_of(seed).boxes} boxes" for seed in given.seeds)
+    console.print(f"{DAYS} days; {sizes}")
+    udder = {n: reduce(add, (r.udder[n] for r in results)) for n in names_u}
+    console.print(udder_table(udder))
+    if given.curves:
+        console.print(curve_table(herds, udder[SHIPPED].false_per_1000))
     console.print(box_table({n: reduce(add, (r.boxes[n] for r in results)) for n in names_b}))
     for seed, r in zip(given.seeds, results, strict=True):
         by_rule = ", ".join(f"{name} {n:.2f}" for name, n in r.pushes_by_rule.items() if n)

@@ -201,7 +201,8 @@ class Share:
             return 0.0, 1.0
         n, p = self.of, self.value
         middle, half = p + z * z / (2 * n), z * sqrt(p * (1 - p) / n + z * z / (4 * n * n))
-        return (middle - half) / (1 + z * z / n), (middle + half) / (1 + z * z / n)
+        low, high = (middle - half) / (1 + z * z / n), (middle + half) / (1 + z * z / n)
+        return max(low, 0.0), min(high, 1.0)
 
     def __add__(self, other: Share) -> Share:
         """The share over both."""

@@ -12,9 +12,11 @@ from sentinel.flow.tables import Tables
 
 from .baselines import over
 from .episodes import Episode, episodes
+from .frontier import Point, at_equal_false, frontier
 from .score import (
     FAR,
     Share,
+    UdderScore,
     detections,
     excused_by,
     false_alerts,
@@ -276,3 +278,29 @@ def test_late_only_because_of_an_outage() -> None:
     assert late_by_an_outage(late, [], outage) == late[:2]
     assert late_by_an_outage(late, really, outage) == late[:1]
     assert late_by_an_outage(late, [Told("cow:1", moment("13:00"))], outage) == late[:2]
+
+
+def point(bound: float, found: int, false: int) -> Point:
+    """A bound that found so many of 100 clinical episodes with so many false alerts per 1,000 milkings."""
+    return Point(bound, UdderScore({"udder-clinical": Share(found, 100)}, Share(1, 1), false, 1000, ()))
+
+
+@pytest.mark.parametrize(("false", "found"), [(1, 0.0), (2, 0.3), (6, 0.5), (10, 0.7), (99, 0.7)])
+def test_measures_are_compared_at_equal_false_alerts(false: float, found: float) -> None:
+    """Between two bounds along the line, nothing below the quietest bound, no more than the loudest past it."""
+    points = [point(10, 70, 10), point(20, 30, 2)]
+
+    assert at_equal_false(points, false) == pytest.approx(found)
+
+
+def test_a_lower_bound_flags_more() -> None:
+    """A bound too high finds nothing, the right one finds it; one too low had raised its alert before the onset."""
+    ill = clinical("quarter:217/LF", "08:00", "20:00")
+    readings = pd.DataFrame(
+        {"subject": "quarter:217/LF", "at": [moment(t) for t in ("00:00", "08:00", "16:00")], "value": [5.0, 12.0, 7.0]}
+    )
+    high, right, low = frontier([(tables(), [ill], readings)], [15.0, 10.0, 4.0])
+
+    assert (high.clinical, right.clinical, low.clinical) == (0.0, 1.0, 0.0)
+    assert [p.score.false for p in (high, right, low)] == [0, 0, 1]
+    assert low.score.specific.value < right.score.specific.value == 1.0
