@@ -49,7 +49,7 @@ def demo(
             raise typer.Exit(130) from None
         stack.callback(played.yard.store.close)
         summary.show(console, played, played.yard.setup.farm.zone)
-        summary.show_next(console, keep)
+        summary.show_next(console, played, keep)
 
 
 def _bar(console: Console) -> Progress:

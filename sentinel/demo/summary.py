@@ -95,16 +95,17 @@ def _table(console: Console, title: str, *headings: str) -> Table:
     return table
 
 
-def show_next(console: Console, kept: Path | None) -> None:
+def show_next(console: Console, played: Played, kept: Path | None) -> None:
     """What to do next: with the demo's farm, if it was kept, and with one's own exports."""
+    told = played.yard.store.alerts("answered_at is not null")
     console.print()
     if kept is not None:
         _commands(
             console,
             f"The farm is kept in {kept}. Look around in it:",
             (f"sentinel alerts {kept}", "what stands, and what was set aside"),
-            (f"sentinel history {kept} --alert 4", "one alert's whole story"),
-            (f"sentinel replay {kept} --set box-failures.raise_over='7 failures'", "what another threshold would do"),
+            (f"sentinel history {kept} --alert {told[0].id if told else 1}", "one alert's whole story"),
+            (f"sentinel replay {kept} --set box-failures.raise_over='12 months'", "what another threshold would do"),
             (f"sentinel verify {kept}", "that nobody changed the log"),
         )
         console.print()
