@@ -45,6 +45,10 @@ READINGS = (
     (NAN, NAN, NAN, NAN),
 )
 KICKED_OFF = ((0.0, 0.0, 0.0, 0.0), (0.0, 0.0, 0.0, 0.0), (1.0, 0.0, 0.0, 0.0), (0.0, 0.0, 1.0, 1.0), (NAN,) * 4)
+MILK = (11.3, 12.0, 3.7, 0.0, NAN)
+"""Milk of a visit in kg: ordinary twice, a little, nothing, not weighed."""
+PARTS = (0.2, 0.25, 0.3, 0.25)
+"""What each quarter gives of it."""
 OUTCOMES = ("milked", "milked", "milked", "incomplete", "failed", "refused", None)
 
 HOW_IT_WENT = tuple(product((*BOX_NAMES, *BOX_NAMES, None), OUTCOMES, READINGS, KICKED_OFF))
@@ -80,12 +84,13 @@ def visit_frames(draw: st.DrawFn, most: int = 40) -> pd.DataFrame:
     """Visits of a few cows, spread over 40 days or crowded into three."""
     when = draw(st.sampled_from((moments, close_moments)))
     cows = draw(st.sampled_from((COW_NAMES, COW_NAMES[:1])))
-    row = st.tuples(st.sampled_from(cows), when, st.sampled_from(HOW_IT_WENT))
+    row = st.tuples(st.sampled_from(cows), when, st.sampled_from(HOW_IT_WENT), st.sampled_from(MILK))
     rows = []
-    for cow, start, (box, outcome, readings, kicked) in draw(st.lists(row, max_size=most)):
+    for cow, start, (box, outcome, readings, kicked), milk in draw(st.lists(row, max_size=most)):
         quarters = {f"{q.lower()}_conductivity_mS_cm": c for q, c in zip(QUARTERS, readings, strict=True)}
         quarters |= {f"{q.lower()}_kicked_off": k for q, k in zip(QUARTERS, kicked, strict=True)}
-        rows.append({"cow": cow, "start": start, "box": box, "outcome": outcome, **quarters})
+        quarters |= {f"{q.lower()}_milk_kg": milk * part for q, part in zip(QUARTERS, PARTS, strict=True)}
+        rows.append({"cow": cow, "start": start, "box": box, "outcome": outcome, "milk_kg": milk, **quarters})
     return frame_of(VISITS, rows)
 
 
@@ -199,11 +204,14 @@ def months_of_a_herd(seed: int, days: int = 90, cows: int = 4) -> Tables:
 
     names = tuple(str(number) for number in range(7, 7 + cows))
     outcomes = ("milked",) * 12 + OUTCOMES
+    milk = np.random.default_rng([seed, 1]).lognormal(1, 0.2, (n, 4)).round(2)
     visits = [
         {"cow": cow, "start": at, "box": box, "outcome": outcome}
         | {f"{q.lower()}_conductivity_mS_cm": float(round(5 + 0.4 * chance.normal(), 2)) for q in QUARTERS}
-        for cow, at, box, outcome in zip(
-            any_of(names, n), any_time(n), any_of(BOX_NAMES, n), any_of(outcomes, n), strict=True
+        | {f"{q.lower()}_milk_kg": kg for q, kg in zip(QUARTERS, parts, strict=True)}
+        | {"milk_kg": sum(parts)}
+        for cow, at, box, outcome, parts in zip(
+            any_of(names, n), any_time(n), any_of(BOX_NAMES, n), any_of(outcomes, n), milk.tolist(), strict=True
         )
     ]
     events = zip(any_of(BOX_NAMES, days), any_time(days), any_of(("filter_changed", "washed"), days), strict=True)

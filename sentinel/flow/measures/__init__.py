@@ -19,6 +19,8 @@ from sentinel.flow.measures import (
     udder,
     udder_evidence,
     udder_sensor,
+    yield_day,
+    yield_share,
 )
 from sentinel.flow.measures.shape import Measure
 from sentinel.flow.yaml_text import did_you_mean
@@ -31,6 +33,10 @@ MEASURES: tuple[Measure, ...] = (
     udder_evidence.CONDUCTIVITY_EWMA,
     udder_evidence.UDDER_EVIDENCE,
     udder_sensor.STUCK_READINGS,
+    yield_share.YIELD_SHARE_PCT,
+    yield_day.YIELD_24H_KG,
+    yield_day.MILKINGS_A_DAY,
+    yield_day.YIELD_DROP_PCT,
     attachment.FAILED_ATTACHMENTS,
     box_or_cow.FAILURES_BEYOND_CHANCE,
     arm.ARM_OFFSET_MM,

@@ -7,6 +7,7 @@ taken off. All changes are differences of logarithms: 0.10 is about 10 %.
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
 
 import numpy as np
@@ -76,6 +77,11 @@ class Milkings:
     milk_kg: np.ndarray
     hours: np.ndarray
 
+    def only(self, hers: np.ndarray) -> Milkings:
+        """The milkings picked by a mask."""
+        arrays = (self.code, self.at, self.box, self.conductivity, self.fault, self.milk_kg, self.hours)
+        return Milkings(self.row[hers], self.cows, *(array[hers] for array in arrays))
+
     @property
     def usable(self) -> np.ndarray:
         """The usable readings in mS/cm, NaN elsewhere."""
@@ -117,7 +123,7 @@ def milkings_of(tables: Tables) -> Milkings:
     kicked = visits[wide("kicked_off")].to_numpy(float)[row] == 1
     milk = visits[wide("milk_kg")].to_numpy(float)[row]
     fault = np.zeros(conductivity.shape, np.int8)
-    fault[stuck(box, at, conductivity)] = 3
+    fault[stuck(box, at, code, conductivity)] = 3
     fault[kicked] = 1
     fault[~((conductivity > 0) & np.isfinite(conductivity))] = 2
     fault[np.isnan(conductivity)] = 4
@@ -128,15 +134,20 @@ def milkings_of(tables: Tables) -> Milkings:
     return Milkings(row, cows, code, at, box, conductivity, fault, np.where(kicked, np.nan, milk), hours)
 
 
-def changes_of(found: Milkings) -> Changes:
-    """The changes at all milkings; some cows are worked on at a time."""
-    level = np.log(found.usable)
-    (first,) = in_parts(_first_change, found.code, found.at, level)
+def changes_of(found: Milkings, asked: Collection[str] | None = None) -> tuple[Milkings, Changes]:
+    """The milkings of the asked cows (None: of all) and the changes at them; the others are only compared with.
+
+    Some cows are worked on at a time.
+    """
+    (first,) = in_parts(_first_change, found.code, found.at, np.log(found.usable))
     offset = sensor_offsets(found.box, found.at, first)
+    if asked is not None:
+        hers = np.isin(found.code, np.flatnonzero([cow in asked for cow in found.cows]))
+        found, offset = found.only(hers), offset[hers]
     rate = np.full(found.milk_kg.shape, np.nan)
     gave = (found.milk_kg > 0) & np.isfinite(found.milk_kg) & ~np.isnan(found.hours)[:, None]
     rate[gave] = np.log((found.milk_kg / found.hours[:, None])[gave])
-    return Changes(*in_parts(_changes, found.code, found.at, level, offset, rate))
+    return found, Changes(*in_parts(_changes, found.code, found.at, np.log(found.usable), offset, rate))
 
 
 def _first_change(code: np.ndarray, at: np.ndarray, level: np.ndarray) -> tuple[np.ndarray, ...]:

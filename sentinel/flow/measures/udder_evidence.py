@@ -37,8 +37,7 @@ def udder_evidence(tables: Tables, per: str, options: Options) -> Readings:
     there are fewer than 5 earlier readings in 8 days, where the quarter's cup came off, where the reading is
     impossible and where the sensor has said the same five times.
     """
-    found = milkings_of(tables)
-    changes = changes_of(found)
+    found, changes = changes_of(milkings_of(tables))
     signs = signs_of(found, changes)
     parts = points(signs)
     score = parts[SIGNS[0]].copy()
@@ -60,8 +59,7 @@ def conductivity_ewma(tables: Tables, per: str, options: Options) -> Readings:
     readings, 3.054 standard deviations of z: over 1 the chart is out of control. NIST/SEMATECH e-Handbook 6.3.2.4;
     Lucas and Saccucci 1990, Technometrics 32:1-12.
     """
-    found = milkings_of(tables)
-    changes = changes_of(found)
+    found, changes = changes_of(milkings_of(tables))
     average, number = in_parts(_chart, found.code, found.at, changes.change / changes.spread)
     limit = WIDTH * ewma_sd(WEIGHT, 1.0, np.maximum(number, 1))
     rows = _rows(found)

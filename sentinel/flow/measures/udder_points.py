@@ -46,7 +46,7 @@ POINTS_INTERVAL = 0.3
 cows may not visit the box), but so does one that is grazing, so it only tips a scale."""
 
 WORTH_SAYING = 0.3
-SPOKEN_FROM = 1.0
+SPOKEN_FROM = 3.0
 """A sign is named if it adds so many points; below so many points of a score nothing is said to stand out."""
 
 

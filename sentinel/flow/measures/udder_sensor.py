@@ -7,10 +7,11 @@ all of them together is about the sensor and not about a cow.
 from __future__ import annotations
 
 import numpy as np
+import pandas as pd
 
-from sentinel.flow.measures.ordered import arranged, texts
+from sentinel.flow.measures.ordered import Ordered, ordered, texts
 from sentinel.flow.measures.shape import Measure, Options, Readings
-from sentinel.flow.measures.udder_lags import MILLION
+from sentinel.flow.measures.udder_lags import MILLION, reaches_from
 from sentinel.flow.model import DAY_S, QUARTERS
 from sentinel.flow.tables import Tables, wide
 
@@ -37,37 +38,40 @@ BY_CHANCE = 0.015
 """What the mean of so many readings may be off by chance: three to four standard errors, 4 x 0.02 / sqrt(31) = 0.0144
 (logarithm). Only what is beyond it is taken off."""
 
-NAMES = {"LF": "left front", "RF": "right front", "LR": "left rear", "RR": "right rear"}
+SENSORS = ("left front", "right front", "left rear", "right rear")
+"""The sensors by the quarter they are put under, in the order of `QUARTERS`."""
 
 
-def run_lengths(place: np.ndarray, at: np.ndarray, value: np.ndarray, most: int, past_s: int) -> np.ndarray:
-    """How many readings of one sensor in a row, up to each, say the same: 1 if the one before differs; `most` at most.
+def run_lengths(place: np.ndarray, at: np.ndarray, value: np.ndarray, cow: np.ndarray) -> np.ndarray:
+    """How many readings of one sensor in a row, up to each, say the same: 1 if the one before differs; 60 at most.
 
-    Rows are by sensor (`place`), then time; a reading `past_s` or more before counts no more.
+    Rows are by sensor (`place`), then time; a reading two days or more before counts no more. A run of one cow's
+    readings only counts as 1: her milk may well be the same again.
     """
     n = len(value)
+    row = np.arange(n)
     same = np.zeros(n, bool)
     same[1:] = (place[1:] == place[:-1]) & (value[1:] == value[:-1])
-    begin = np.maximum.accumulate(np.where(same, 0, np.arange(n))) if n else np.empty(0, np.int64)
-    key = at - at.min() if n else at
-    width = int(key.max()) + past_s + 1 if n else 1
-    recent = np.searchsorted(place * width + key, place * width + np.maximum(key - past_s, -1), side="right")
-    return np.asarray(np.minimum(np.arange(n) - np.maximum(begin, recent) + 1, most))
+    hers = np.zeros(n, bool)
+    hers[1:] = same[1:] & (cow[1:] == cow[:-1])
+    begin, hers_from = (np.maximum.accumulate(np.where(going, 0, row)) if n else row for going in (same, hers))
+    begin = np.maximum(begin, reaches_from(place, at, LONGEST - 1, STUCK_PAST_S))
+    return np.asarray(np.where(hers_from <= begin, 1, row - begin + 1))
 
 
-def stuck(box: np.ndarray, at: np.ndarray, conductivity: np.ndarray) -> np.ndarray:
+def stuck(box: np.ndarray, at: np.ndarray, cow: np.ndarray, conductivity: np.ndarray) -> np.ndarray:
     """Which readings are of a sensor that has said the same again and again; `conductivity` is milkings x quarters.
 
     A milking without a box (`box` -1), or a quarter without a reading, belongs to no run.
     """
     marked = np.zeros(conductivity.shape, bool)
-    order = np.lexsort((at, box))
+    order = np.lexsort((cow, at, box))
     order = order[box[order] >= 0]
-    box, at = box[order], at[order]
+    box, at, cow = box[order], at[order], cow[order]
     for quarter in range(conductivity.shape[1]):
         said = conductivity[order, quarter]
         read = np.flatnonzero(~np.isnan(said))
-        run = run_lengths(box[read], at[read], said[read], STUCK_AT, STUCK_PAST_S)
+        run = run_lengths(box[read], at[read], said[read], cow[read])
         marked[order[read[run >= STUCK_AT]], quarter] = True
     return marked
 
@@ -105,36 +109,40 @@ def sensor_offsets(box: np.ndarray, at: np.ndarray, change: np.ndarray) -> np.nd
 def stuck_readings(tables: Tables, per: str, options: Options) -> Readings:
     """Equal conductivity readings in a row at one sensor, per box, as a number of readings.
 
-    At each milking: the longest run up to it among the box's four sensors, each counted over whatever cows it was
-    used for, 60 at most and two days back at most. A reading that is missing although the quarter gave milk, and one
-    that milk cannot have (zero, negative, infinite), count as 0 mS/cm: a dead sensor says the same again and again.
-    A milking that names no box counts nowhere.
+    At each milking: the longest run up to it among the box's four sensors, each counted over the cows it was used for
+    (two at least), 60 at most and two days back at most. A reading that is missing although the quarter gave milk,
+    and one that milk cannot have (zero, negative, infinite), count as 0 mS/cm: a dead sensor says the same again and
+    again. A milking that names no box counts nowhere.
     """
     visits = tables.visits
-    milking = visits["outcome"].isin(["milked", "incomplete"]).to_numpy(bool) & visits["box"].notna().to_numpy()
-    rows = np.flatnonzero(milking)
-    conductivity = visits[wide("conductivity_mS_cm")].to_numpy(float)[rows]
-    gave = visits[wide("milk_kg")].to_numpy(float)[rows] > 0
+    milked = visits["outcome"].isin(["milked", "incomplete"]).to_numpy(bool)
+    rows = ordered("box", visits["box"], visits["start"], milked)
+    cow, _ = pd.factorize(visits["cow"].to_numpy(object)[rows.row], sort=True)
+    order = np.lexsort((cow, rows.at, rows.code))
+    rows, cow = Ordered(rows.names, rows.code[order], rows.at[order], rows.row[order]), cow[order]
+    conductivity = visits[wide("conductivity_mS_cm")].to_numpy(float)[rows.row]
+    gave = visits[wide("milk_kg")].to_numpy(float)[rows.row] > 0
     possible = (conductivity > 0) & np.isfinite(conductivity)
     value = np.where(possible, conductivity, np.where(np.isnan(conductivity) & ~gave, np.nan, 0.0))
-    names, box = np.unique(visits["box"].to_numpy(object)[rows].astype(str), return_inverse=True)
-    at = visits["start"].to_numpy(np.int64)[rows]
-    where, quarter = np.nonzero(~np.isnan(value))
-    place, moment, said = box[where] * len(QUARTERS) + quarter, at[where], value[where, quarter]
-    order = np.lexsort((said, moment, place))
-    place, moment, said = place[order], moment[order], said[order]
-    run = run_lengths(place, moment, said, LONGEST, STUCK_PAST_S)
-    longest = np.lexsort((place, -run, moment, place // len(QUARTERS)))  # of equal runs the first quarter
-    found = arranged([f"box:{name}" for name in names], place[longest] // len(QUARTERS), moment[longest], longest)
-    first = np.append(True, (found.code[1:] != found.code[:-1]) | (found.at[1:] != found.at[:-1]))[: len(found)]
-    best = found.only(first)
-    sensors = np.array([NAMES[one] for one in QUARTERS], dtype=object)
+    longest, sensor, reading = np.ones(len(rows)), np.zeros(len(rows), np.int64), np.full(len(rows), np.nan)
+    reach = reaches_from(rows.code, rows.at, len(rows), STUCK_PAST_S)
+    for quarter in range(len(QUARTERS)):
+        read = np.flatnonzero(~np.isnan(value[:, quarter]))
+        run = run_lengths(rows.code[read], rows.at[read], value[read, quarter], cow[read])
+        latest = np.searchsorted(read, np.arange(len(rows)), side="right") - 1  # a quarter not read leaves it standing
+        stands = latest >= 0
+        stands[stands] = read[latest[stands]] >= reach[stands]
+        more = stands.copy()
+        more[stands] = run[latest[stands]] > longest[stands]
+        longest[more], sensor[more] = run[latest[more]], quarter
+        reading[more] = value[read[latest[more]], quarter]
+    last = rows.ends_moment
     return Readings(
-        best.frame(
-            value=run[best.row].astype(float),
-            why=texts(np.full(len(best), "", dtype=object)),
-            sensor=texts(sensors[place[best.row] % len(QUARTERS)]),
-            reading=said[best.row],
+        rows.only(last).frame(
+            value=longest[last],
+            why=texts(np.full(int(last.sum()), "", dtype=object)),
+            sensor=texts(np.where(longest > 1, np.array(SENSORS, dtype=object)[sensor], "")[last]),
+            reading=reading[last],
         )
     )
 
@@ -143,7 +151,7 @@ STUCK_READINGS = Measure(
     name="stuck_readings",
     unit="readings",
     per=("box",),
-    doc="readings in a row, of whatever cows, that say the same at one of the box's four conductivity sensors (the "
+    doc="readings in a row, of two cows at least, that say the same at one of the box's four conductivity sensors (the "
     "longest run; up to 60, two days back); none although there was milk, or an impossible one, counts as 0 mS/cm",
     source="definition",
     compute=stuck_readings,
