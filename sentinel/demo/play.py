@@ -9,7 +9,7 @@ from __future__ import annotations
 import heapq
 import threading
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -137,26 +137,27 @@ def play(folder: Path, console: Console, seconds: float, progress: Progress) -> 
     week = arrivals()
     start, until = min(week), max(week)
     clock = StoryClock(start)
-    with Phone(now=clock.now) as phone:
+    with ExitStack() as stack, Phone(now=clock.now) as phone:
         make_farm(folder, phone)
         yard = _open(folder)
-        zone = yard.setup.farm.zone
+        stack.callback(yard.store.close)
         for name in week.pop(start):
             drop(folder / "exports", name, min(start, clock.stamps() - 60))
         service = Service(yard, clock, {}, heard=lambda said: None)
         page = serve(service, clock)
+        stack.callback(page.stop)
         service.link = link_maker(yard, page.port)
-        try:
-            with _running(service):
-                with service.before_a_look():
-                    pass
-                rows = yard.store.rows("select count(*) from visits")[0][0]
-                console.print(f"Read the weeks before: {rows:,} visits. Now the week begins.")
-                operator = Operator(start, until, zone)
-                story = Week(yard, service, clock, phone, Teller(console, yard.store, zone), operator)
-                story.play(week, _pace(clock, seconds, start, until), progress)
-        finally:
-            page.stop()
+        with _running(service):
+            with service.before_a_look():
+                pass
+            rows = yard.store.rows("select count(*) from visits")[0][0]
+            console.print(f"Read the weeks before: {rows:,} visits. Now the week begins.")
+            zone = yard.setup.farm.zone
+            operator = Operator(start, until, zone)
+            story = Week(yard, service, clock, phone, Teller(console, yard.store, zone), operator)
+            story.play(week, _pace(clock, seconds, start, until), progress)
+        page.stop()
+        stack.pop_all()  # the store stays open for whoever shows what is left
         return Played(yard, clock.now(), len(list((folder / "exports").iterdir())), tuple(phone.messages))
 
 

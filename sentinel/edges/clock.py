@@ -35,34 +35,8 @@ class Clock:
     def wait(self, event: threading.Event, until: float | None) -> bool:
         """Wait until the event is set (True) or the clock shows `until`, in UTC seconds (False); None: for ever."""
         while not event.is_set():
-            left_s = LONGEST_WAIT_S if until is None else self._real_s(until - self._now())
+            left_s = LONGEST_WAIT_S if until is None else until - self._now()
             if left_s <= 0:
                 return False
             event.wait(min(left_s, LONGEST_WAIT_S))
         return True
-
-    def _real_s(self, shown_s: float) -> float:
-        """How many real seconds pass while the clock shows that many."""
-        return shown_s
-
-
-class SpedClock(Clock):
-    """A clock for the demo: shows `start` (UTC seconds) when it is made, then runs `speed` times as fast.
-
-    `steady` and `stamps` stay real: files are still written by a real machine.
-    """
-
-    def __init__(self, start: float, speed: float) -> None:
-        if speed <= 0:
-            raise ValueError(f"speed must be above 0 (found {speed})")
-        self.start = start
-        self.speed = speed
-        self._began = time.monotonic()
-
-    def _now(self) -> float:
-        """The shown moment in UTC seconds with fractions."""
-        return self.start + (time.monotonic() - self._began) * self.speed
-
-    def _real_s(self, shown_s: float) -> float:
-        """How many real seconds pass while the clock shows that many."""
-        return shown_s / self.speed

@@ -5,10 +5,10 @@ from __future__ import annotations
 import threading
 from datetime import UTC, datetime
 
-import pytest
 from freezegun import freeze_time
 
-from sentinel.edges.clock import Clock, SpedClock
+from sentinel.demo.clock import StoryClock
+from sentinel.edges.clock import Clock
 
 
 def test_now_is_whole_utc_seconds_rounded_down() -> None:
@@ -54,26 +54,25 @@ def test_wait_ends_when_the_event_is_set() -> None:
         timer.join()
 
 
-def test_a_sped_clock_shows_its_start_and_runs_faster() -> None:
-    """At 3,600 times the speed, an hour of the farm is waited for in one real second."""
-    start = 1_772_000_000
-    clock = SpedClock(start, speed=3600)
-    begin = clock.steady()
+def test_the_demos_clock_stands_still_until_it_is_moved() -> None:
+    """It shows the moment of the story, never goes back, and leaves file stamps real."""
+    clock = StoryClock(1_778_000_000)
 
-    assert start <= clock.now() <= start + 60
-    assert clock.wait(threading.Event(), start + 900) is False
-    assert clock.now() >= start + 900
-    assert 0.2 <= clock.steady() - begin < 2
+    clock.move_to(1_778_000_600)
+    clock.move_to(1_778_000_300)
 
-
-def test_a_sped_clock_leaves_file_stamps_real() -> None:
-    """The age of a file is told by the machine's time even while the demo shows another week."""
-    clock = SpedClock(0, speed=1000)
-
+    assert clock.now() == 1_778_000_600
     assert abs(clock.stamps() - Clock().stamps()) < 1
 
 
-def test_a_clock_that_stands_still_is_refused() -> None:
-    """Speed 0 would wait for ever; it is refused with what was found."""
-    with pytest.raises(ValueError, match="above 0"):
-        SpedClock(0, speed=0)
+def test_a_wait_on_the_demos_clock_takes_the_story_there() -> None:
+    """Who waits for a moment of the story gets there at once; who is woken leaves the story where it is."""
+    clock, event = StoryClock(1_778_000_000), threading.Event()
+    begin = clock.steady()
+
+    assert clock.wait(event, 1_778_003_600) is False
+    event.set()
+    assert clock.wait(event, 1_778_007_200) is True
+    assert clock.wait(event, None) is True
+    assert clock.now() == 1_778_003_600
+    assert clock.steady() - begin < 1
