@@ -21,7 +21,7 @@ FAILED_PCT = 20.0
 LONGEST_S = 24 * HOUR_S
 """Longer intervals tell nothing of her rate (a data-quality rule of a study of 27 herds and 43,229 test days)."""
 
-FEWEST = 3
+FEWEST = 2
 """So many earlier milkings at least make a rate (our choice, no source)."""
 
 LONGEST_OVER_S = 14 * DAY_S
@@ -90,29 +90,11 @@ def shares(milk: Milk, over_s: int) -> tuple[np.ndarray, np.ndarray]:
     return np.where(known & (grams > 0), rate * milk.since, np.nan), number
 
 
-def computed_outcomes(visits: pd.DataFrame) -> np.ndarray:
-    """Each visit's outcome as the export says it, else by the share of her expected milk; None if that is unknown.
-
-    In the order of the frame. `milked` from 80 % on, `incomplete` from 20 %, below that `failed`.
-    """
-    outcome = visits["outcome"].to_numpy(object).copy()
-    if not pd.isna(outcome).any():
-        return outcome
-    milk = milk_of(visits)
-    expected, _ = shares(milk, RATE_OVER_S)
-    share = np.where(milk.grams >= 0, 100.0 * milk.grams / expected, np.nan)
-    words = np.array([None, "failed", "incomplete", "milked"], dtype=object)
-    place = np.where(np.isnan(share), 0, 1 + (share >= FAILED_PCT) + (share >= INTERRUPTED_PCT))
-    silent = pd.isna(outcome[milk.rows.row])
-    outcome[milk.rows.row[silent]] = words[place[silent]]
-    return outcome
-
-
 def yield_share_pct(tables: Tables, per: str, options: Options) -> Readings:
     """Milk obtained at a visit of what she should have given, per cow, in %.
 
     100 x milk / (rate x time since the last milking). The rate is hers: the milk over the time of her milkings less
-    than `over` (7 days) before this one, each with its whole interval (at most 24 h), at least 3 of them. An
+    than `over` (7 days) before this one, each with its whole interval (at most 24 h), at least 2 of them. An
     incomplete milking ends an interval, a failed visit does not; where the export does not say how a visit ended, one
     that gave milk does. `kind` is `whole` from 80 % on, `interrupted` below (ICAR Guidelines, Section 2), `failed`
     below 20 % (Davis et al. 2005). Missing without a milk weight, without a rate, or more than 24 h after the last
