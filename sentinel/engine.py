@@ -204,7 +204,7 @@ class Engine:
         links = links_of(at, setup.rules, window.tables, facts)
 
         def look_for(rule: Rule, measure: Measure) -> Look | None:
-            return self._look_for(rule, measure, window.tables, moved_known, at)
+            return self._look_for(rule, measure, window.tables, moved_known, before.get(rule.name), at)
 
         next_id = 1 + int(self.store.rows("select coalesce(max(id), 0) from alerts")[0][0])
         because = "; ".join(self._because)
@@ -232,8 +232,13 @@ class Engine:
         self.store.append(entries)
         return Stepped(decision.moved.alerts, tuple(entries), tuple(notices), due)
 
-    def _look_for(self, rule: Rule, measure: Measure, tables: Tables, moved_known: set[str], at: int) -> Look | None:
-        """The rows a rule must look at now: all, those of some cows, or none if nothing moved."""
+    def _look_for(
+        self, rule: Rule, measure: Measure, tables: Tables, moved_known: set[str], decided: int | None, at: int
+    ) -> Look | None:
+        """The rows a rule must look at now: all, those of some cows, or none if nothing moved.
+
+        Of a sampled measure only the readings since it was last decided are asked for, and those of the day before.
+        """
         if self._all or rule.name in self._failing:
             return Look(tables)
         rests_on = {*measure.needs, *measure.uses}
@@ -248,6 +253,8 @@ class Engine:
                 for frame in (tables.visits, tables.cow_tests)
             )
             return Look(replace(tables, visits=visits, cow_tests=tests), frozenset(self._cows))
+        if measure.name in self._sampled and decided is not None and not overdue and not may_wait(rule):
+            tables = replace(tables, farm=replace(tables.farm, asked_from=decided - DAY_S))
         return Look(tables)
 
     def _count_decided(self, known: Mapping[str, int | None], at: int) -> None:
@@ -314,6 +321,11 @@ class Engine:
         channels = {person.name: person.channels for person in setup.people}
         notices = self.store.put_notices(planned, channels)
         return notices, next_due(at, setup.desk, alerts, [*sent, *notices])
+
+
+def may_wait(rule: Rule) -> bool:
+    """Whether a rule must hold for a while before it is raised, so that older readings decide as well."""
+    return bool(rule.lasting_s or any(one.lasting_s for one in rule.classes))
 
 
 def said(tick: Tick) -> bool:

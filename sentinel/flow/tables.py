@@ -305,7 +305,8 @@ class FarmFacts:
     `watched_since`: UTC seconds from which sentinel has watched; before anything is known of a chore or a feed,
     time counts from here. `whole_herd_lists`: each herd list names every cow, so one left out has gone.
     `decided`: each rule in use and the moment up to which it could last be decided. `zone`: where the farm's months
-    begin and end.
+    begin and end. `asked_from`: readings before this moment are not asked for; a costly measure may leave them out,
+    but for the last of each subject.
     """
 
     boxes: tuple[str, ...] = ()
@@ -315,6 +316,7 @@ class FarmFacts:
     whole_herd_lists: bool = False
     decided: tuple[tuple[str, int], ...] = ()
     zone: str = "UTC"
+    asked_from: int = -(2**62)
 
 
 @dataclass(frozen=True, slots=True)

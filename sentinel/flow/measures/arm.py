@@ -31,7 +31,7 @@ def arm_offset_mm(tables: Tables, per: str, options: Options) -> Readings:
     with the export's own sign, `moved` the same without it, `direction` which way as the cow stands.
     """
     case = Case.of(tables)
-    box, at = box_moments(case.tries)
+    box, at = box_moments(case.tries, tables.farm.asked_from)
     seen = case.teats.seen
     shift = seen.latest(box, at, options["errors"])
     told = shift.visits >= FEWEST

@@ -20,13 +20,21 @@ from sentinel.flow.measures.suspects import herd_suspects_of, suspects_of
 NOTHING_TO_EXPLAIN = "nothing to explain"
 
 
-def box_moments(tries: Tries) -> tuple[Whole, Whole]:
-    """Every moment at which a box was to attach, as (box, moment), each once, by box, then time."""
+def box_moments(tries: Tries, asked_from: int) -> tuple[Whole, Whole]:
+    """Every asked moment at which a box was to attach, as (box, moment), each once, by box, then time."""
     known = tries.box >= 0
     order = np.lexsort((tries.at[known], tries.box[known]))
     box, at = tries.box[known][order], tries.at[known][order]
-    last = np.append((box[1:] != box[:-1]) | (at[1:] != at[:-1]), True) if len(at) else np.zeros(0, bool)
+    last = asked_moments(box, at, asked_from)
     return box[last], at[last]
+
+
+def asked_moments(group: Whole, at: Whole, asked_from: int) -> Whole:
+    """The place of the last row of each group (sorted, then by time) at each asked moment; its last moment is asked."""
+    if not len(at):
+        return np.zeros(0, np.int64)
+    ends = np.append(group[1:] != group[:-1], True)
+    return np.flatnonzero(ends | (np.append(at[1:] != at[:-1], True) & (at >= asked_from)))
 
 
 def distinct_cows(seen: Seen, first: Whole, end: Whole, notable: Whole) -> Numbers:

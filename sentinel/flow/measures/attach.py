@@ -25,7 +25,7 @@ def attach_drift_pct(tables: Tables, per: str, options: Options) -> Readings:
     every visit at which cups were to be attached. `slower` is the plain figure.
     """
     case = Case.of(tables)
-    box, at = box_moments(case.tries)
+    box, at = box_moments(case.tries, tables.farm.asked_from)
     times = case.times
     shift = times.latest(box, at, options["errors"], rising=True)
     told = shift.visits >= FEWEST

@@ -5,11 +5,11 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from sentinel.flow.measures.at_boxes import box_moments, herd_readings, readings_of
+from sentinel.flow.measures.at_boxes import asked_moments, herd_readings, readings_of
 from sentinel.flow.measures.box_case import Case, spread
 from sentinel.flow.measures.chance import Numbers, Whole, chance_of_at_least, count_limits
 from sentinel.flow.measures.cow_chance import UNIT, Tries
-from sentinel.flow.measures.evidence import grown
+from sentinel.flow.measures.evidence import SPAN_S, grown
 from sentinel.flow.measures.shape import Measure, Options, Readings
 from sentinel.flow.model import DAY_S
 from sentinel.flow.tables import Tables
@@ -17,7 +17,8 @@ from sentinel.flow.tables import Tables
 NOTABLE_MONTHS = 0.5
 """From here on a reading has its exact tail and names its suspects."""
 
-MOST_MONTHS = 1e6
+MOST_MONTHS = 240.0
+"""The value goes no further: twenty years are as good as never, and it must fall soon after the trouble is over."""
 
 ONE_BOX = "with one box the herd cannot be told from the box"
 
@@ -29,66 +30,63 @@ def failures_beyond_chance(tables: Tables, per: str, options: Options) -> Readin
     herd's mean by a beta-binomial fitted on the herd; a try again within 12 h of a failure has the herd's chance of
     such tries; what is usual at the box counts up to half as much again; and while the other boxes fail more than they
     should, so should this one. From these the evidence that failures have become more frequent since some try of
-    today or yesterday is summed over all such tries (`evidence`), and divided by the tries of a month. A rule that is
+    the last 12 to 24 h is summed over all such tries (`evidence`), and divided by the tries of a month. A rule that is
     raised over N months is raised by chance at most once in N months of a box's work.
 
     There is a reading at every visit that was not refused. The window is the one that most looks like trouble:
     `failed` of `visits` since `first_at`, `expected` from these cows, `ratio` of the two with its exact 95 % limits;
     `chance`: of so many failures or more among just these tries (Poisson-binomial tail). With no record of the farm's
-    own the chances are those of a survey.
+    own the chances are those of a survey. The value goes no further than 240 months.
 
     Of the herd, the evidence is the least that is left when any one box is taken out: all boxes at once, not one.
     With one box that cannot be told and the value is missing.
     """
     case = Case.of(tables)
-    return _of_herd(case) if per == "herd" else _of_boxes(case)
+    asked_from = tables.farm.asked_from
+    return _of_herd(case, asked_from) if per == "herd" else _of_boxes(case, asked_from)
 
 
-def _of_boxes(case: Case) -> Readings:
+def _of_boxes(case: Case, asked_from: int) -> Readings:
     tries = case.tries
     row = np.flatnonzero(tries.box >= 0)
     row = row[np.argsort(tries.box[row], kind="stable")]
-    every = np.ones(len(row), bool)
-    found = grown(tries.box[row], tries.at[row], tries.now[row] / UNIT, tries.failed[row], every)
-    months = np.minimum(found.sum / tries.month[row], MOST_MONTHS)
-    box, at = box_moments(tries)
-    last = _last_of_moment(tries.box[row], tries.at[row])
+    box, at = tries.box[row], tries.at[row]
+    last = asked_moments(box, at, asked_from)
+    every, month = np.ones(len(row), bool), tries.month[row]
+    most = MOST_MONTHS * month
+    found = grown(box, at, tries.now[row] / UNIT, tries.failed[row], most, counts=every, asked=last)
+    months = found.sum / month
     window = _Window(tries, row, found.begun[last], last, tries.now)
     return readings_of(
         case,
-        box,
-        at,
+        box[last],
+        at[last],
         months[last],
-        np.full(len(at), "", dtype=object),
+        np.full(len(last), "", dtype=object),
         np.flatnonzero(months[last] > NOTABLE_MONTHS),
-        tries.at[row[found.begun[last]]] if len(row) else at,
+        at[found.begun[last]],
         **window.facts(months[last]),
     )
 
 
-def _last_of_moment(group: Whole, at: Whole) -> Whole:
-    """The place of the last row of each group at each of its moments."""
-    if not len(at):
-        return np.zeros(0, np.int64)
-    return np.flatnonzero(np.append((group[1:] != group[:-1]) | (at[1:] != at[:-1]), True))
-
-
-def _of_herd(case: Case) -> Readings:
+def _of_herd(case: Case, asked_from: int) -> Readings:
     tries = case.tries
     row = np.flatnonzero(tries.box >= 0)
     boxes = np.unique(tries.box[row])
     n, at = len(row), tries.at[row]
-    last = _last_of_moment(np.zeros(n, np.int64), at)
+    last = asked_moments(np.zeros(n, np.int64), at, asked_from)
     group, each = np.repeat(np.arange(len(boxes)), n), np.tile(row, len(boxes))
+    asked = (np.arange(len(boxes))[:, None] * n + last).ravel()
     without = tries.box[each] != np.repeat(boxes, n)
-    found = grown(group, tries.at[each], tries.own[each] / UNIT, tries.failed[each], without)
+    most = MOST_MONTHS * tries.herd_month[each]
+    found = grown(group, tries.at[each], tries.own[each] / UNIT, tries.failed[each], most, counts=without, asked=asked)
     shape = (len(boxes), n)
     works = _at_work(tries.box[row], boxes, at)
     left = np.where(works, found.sum.reshape(shape), np.inf)
     weakest = left.argmin(axis=0) if n else np.zeros(0, np.int64)
     begun = (found.begun.reshape(shape) - np.arange(len(boxes))[:, None] * n)[weakest, np.arange(n)][last]
     told = (works.sum(axis=0) > 1)[last]
-    months = np.minimum(left.min(axis=0, initial=np.inf) / tries.herd_month[row], MOST_MONTHS)[last]
+    months = (left.min(axis=0, initial=np.inf) / tries.herd_month[row])[last]
     months = np.where(told, months, np.nan)
     window = _Window(tries, row, begun, last, tries.own)
     why = np.where(told, "", ONE_BOX)
@@ -97,8 +95,8 @@ def _of_herd(case: Case) -> Readings:
 
 
 def _at_work(box: Whole, boxes: Whole, at: Whole) -> NDArray[np.bool_]:
-    """Per box and try whether the box had a try since the beginning of yesterday."""
-    begin = np.searchsorted(at, (at // DAY_S - 1) * DAY_S, side="left")
+    """Per box and try whether the box had a try since the beginning of the half day (UTC) before."""
+    begin = np.searchsorted(at, (at // SPAN_S - 1) * SPAN_S, side="left")
     end = np.searchsorted(at, at, side="right")
     every = np.array([np.append(0, np.cumsum(box == one)) for one in boxes]).reshape(len(boxes), len(at) + 1)
     return np.asarray(every[:, end] > every[:, begin])
@@ -145,9 +143,9 @@ FAILURES_BEYOND_CHANCE = Measure(
     unit="months",
     per=("box", "herd"),
     doc="months of work in which chance alone brings, at most once, so much evidence that attaching fails more than "
-    "these cows let expect: the sum of likelihood ratios over all beginnings since yesterday, over the tries of a "
-    "month; a cow's chance is her own history without today and yesterday, shrunk to the herd. Of the herd: the least "
-    "that is left without one of the boxes",
+    "these cows let expect: the sum of likelihood ratios over all beginnings in the last 12 to 24 h, over the tries of "
+    "a month; her chance is the cow's own history without today and yesterday, shrunk to the herd. Of the herd: the "
+    "least that is left without one of the boxes",
     source="Shiryaev–Roberts (Pollak 1985, Ann Stat 13:206) with unequal chances (Steiner et al. 2000, Biostatistics "
     "1:441), both from memory; tail: Hong 2013, Comput Stat Data Anal 59:41",
     compute=failures_beyond_chance,

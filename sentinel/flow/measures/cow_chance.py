@@ -38,7 +38,7 @@ BOX_USUAL_MOST, BOX_WORTH = 1.5, 20.0
 
 OTHERS_S = 6 * HOUR_S
 HERD_TIMES = (1.0, 2.0, 4.0)
-HERD_BEFORE = (0.95, 0.03, 0.02)
+HERD_BEFORE = (0.8, 0.13, 0.07)
 """At most moments a herd attaches as usual; at some it fails 2 or 4 times as often (assumption). What the other boxes
 did in the 6 h before a try says how likely that is just then."""
 

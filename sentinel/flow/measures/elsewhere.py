@@ -61,51 +61,44 @@ def deviations(value: Numbers, cow: Whole, box: Whole, at: Whole) -> Numbers:
     `value` is visits x figures. Where only one box gave figures in those days, her mean there is taken. A visit
     that names no box (-1) has no deviation. At least 5 of her earlier visits must have the figure.
     """
+    known = np.flatnonzero(box >= 0)
     out = np.full(value.shape, np.nan)
-    boxes = int(box.max(initial=-1)) + 1
-    if not boxes:
+    if not len(known):
         return out
-    day = at // DAY_S - at.min() // DAY_S
-    days, cows = int(day.max()) + 1, int(cow.max()) + 1
-    begin = np.maximum(day - COW_DAYS, 0)
-    several = _boxes_at_work(box, day, ~np.isnan(value).all(axis=1) & (box >= 0), boxes, days)[day] > 1
-
-    def before(place: Whole, size: int, weight: Numbers | None, ask: Whole, of: Whole) -> Whole:
-        """Of rows in these places (group x day): the sum over the cow's days before each asked row, of its group."""
-        upto = _cumulated(
-            np.bincount(place, weights=weight, minlength=size * days).astype(np.int64).reshape(size, days)
-        )
-        return np.asarray(upto[of, day[ask]] - upto[of, begin[ask]])
-
-    counted, all_counts, own_counts = (np.full(1, -1),) * 3
-    for figure in range(value.shape[1]):
-        has = np.flatnonzero(~np.isnan(value[:, figure]) & (box >= 0))
-        hers, her_box = cow[has], cow[has] * boxes + box[has]
-        places = ((hers * days + day[has], cows, hers), (her_box * days + day[has], cows * boxes, her_box))
-        if not np.array_equal(counted, has):  # most exports give all figures or none
-            counted = has
-            all_counts, own_counts = (before(place, size, None, has, of) for place, size, of in places)
-        weight = np.rint(value[has, figure] * UNIT)
-        total, mine = (before(place, size, weight, has, of) for place, size, of in places)
-        number = all_counts - np.where(several[has], own_counts, 0)
-        mean = (total - np.where(several[has], mine, 0)) / np.maximum(number, 1) / UNIT
-        out[has, figure] = np.where(number >= COW_FEWEST, value[has, figure] - mean, np.nan)
+    value, cow, box, day = value[known], cow[known], box[known], at[known] // DAY_S
+    day = day - day.min() + COW_DAYS
+    has = ~np.isnan(value)
+    any_has = np.asarray(has.any(axis=1))
+    counts = has if (has.any(axis=1) != has.all(axis=1)).any() else any_has[:, None]  # mostly all figures or none
+    figures = np.hstack([np.rint(np.where(has, value, 0.0) * UNIT).astype(np.int64), counts.astype(np.int64)])
+    several = _boxes_at_work(box, day, any_has)[day] > 1
+    total = _before(cow, day, figures)
+    mine = _before(cow * (int(box.max()) + 1) + box, day, figures)
+    total -= np.where(several[:, None], mine, 0)
+    sums, numbers = total[:, : value.shape[1]], total[:, value.shape[1] :]
+    mean = sums / np.maximum(numbers, 1) / UNIT
+    out[known] = np.where(numbers >= COW_FEWEST, value - mean, np.nan)
     return out
 
 
-def _boxes_at_work(box: Whole, day: Whole, has: NDArray[np.bool_], boxes: int, days: int) -> Whole:
-    """How many boxes gave a figure in the cow's days before each day."""
-    given = np.bincount(box[has] * days + day[has], minlength=boxes * days).reshape(boxes, days)
-    upto = _cumulated(given)
-    each = np.arange(days)
-    return np.asarray((upto[:, each] - upto[:, np.maximum(each - COW_DAYS, 0)] > 0).sum(axis=0))
+def _before(group: Whole, day: Whole, figures: Whole) -> Whole:
+    """Per row the sums over the rows of its group in the 12 days before its day."""
+    width = int(day.max()) + 1
+    key = group * width + day
+    order = np.argsort(key, kind="stable")
+    upto = np.zeros((len(key) + 1, figures.shape[1]), np.int64)
+    np.cumsum(figures[order], axis=0, out=upto[1:])
+    end, begin = np.searchsorted(key[order], key), np.searchsorted(key[order], key - COW_DAYS)
+    return upto[end] - upto[begin]
 
 
-def _cumulated(counts: Whole) -> Whole:
-    """Sums along the last axis of everything before each day, and of all."""
-    upto = np.zeros((*counts.shape[:-1], counts.shape[-1] + 1), np.int64)
-    np.cumsum(counts, axis=-1, out=upto[..., 1:])
-    return upto
+def _boxes_at_work(box: Whole, day: Whole, has: NDArray[np.bool_]) -> Whole:
+    """Per day how many boxes gave a figure in the 12 days before it."""
+    boxes, days = int(box.max()) + 1, int(day.max()) + 1
+    given = np.zeros((boxes, days + 1), np.int64)
+    given[:, 1:] = np.bincount(box[has] * days + day[has], minlength=boxes * days).reshape(boxes, days)
+    upto, each = np.cumsum(given, axis=1), np.arange(days)
+    return np.asarray((upto[:, each] > upto[:, np.maximum(each - COW_DAYS, 0)]).sum(axis=0))
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sentinel.flow.measures.chance import Numbers, Whole
-from sentinel.flow.model import DAY_S
+from sentinel.flow.model import HOUR_S
 
 ALTERNATIVES = (3.0, 8.0, 20.0)
 """How many times the odds of a failure; the mean of the three is taken, so that none need be chosen (assumption)."""
@@ -25,9 +25,12 @@ ALTERNATIVES = (3.0, 8.0, 20.0)
 NEARLY = 5.0
 """Of beginnings nearly as likely as the likeliest, the one of the strongest alternative is named: the shortest."""
 
+SPAN_S = 12 * HOUR_S
+"""Evidence reaches back to the beginning of the half day (UTC) before: 12 to 24 h."""
+
 CEILING = 1e30
 AT_ONCE = 2000
-"""Days of groups that are worked out side by side; it changes nothing but the memory that is used."""
+"""Half days of groups that are worked out side by side; it changes nothing but the memory that is used."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,36 +48,49 @@ def ratios(chance: Numbers, failed: NDArray[np.bool_]) -> Numbers:
     return np.asarray(np.where(failed[..., None], odds, 1.0) / (1.0 - p + odds * p))
 
 
-def grown(group: Whole, at: Whole, chance: Numbers, failed: NDArray[np.bool_], counts: NDArray[np.bool_]) -> Grown:
-    """The evidence at every try of each group, from the tries since the beginning of yesterday (UTC).
+def grown(
+    group: Whole,
+    at: Whole,
+    chance: Numbers,
+    failed: NDArray[np.bool_],
+    most: Numbers,
+    *,
+    counts: NDArray[np.bool_],
+    asked: Whole,
+) -> Grown:
+    """The evidence at every try of each group, from the tries since the beginning of the half day (UTC) before.
 
-    Rows are sorted by group, then time. A try that does not count leaves the evidence as it is. The sum begins anew
-    each day with yesterday's first try, so it never rests on more than two days and does not depend on where the
-    data begins.
+    Rows are sorted by group, then time. Only the half days of the `asked` tries (places) are worked out; on others it
+    is 0. A try that does not count leaves the evidence as it is. It never passes `most` (per try), so that it falls
+    soon after the trouble is over; that can only make it smaller, so the bound on chance holds. The sum begins anew
+    each half day with the first try of the one before, so it never rests on more than 24 h and does not depend on
+    where the data begins.
     """
     n = len(at)
     total, begun = np.zeros(n), np.arange(n)
     if not n:
         return Grown(total, begun)
-    day = at // DAY_S
+    day = at // SPAN_S
     day = day - day.min() + 1
     key = group * (int(day.max()) + 2) + day
-    days, first = np.unique(key, return_index=True)
-    end = np.append(first[1:], n)
+    days = np.unique(key[asked])
+    first, end = (np.searchsorted(key, days, side=side) for side in ("left", "right"))
     begin = np.searchsorted(key, days - 1, side="left")
     ratio = np.where(counts[:, None], ratios(chance, failed), 1.0)
     for some in range(0, len(days), AT_ONCE):
         part = slice(some, some + AT_ONCE)
-        _grow(ratio, begin[part], first[part], end[part], total, begun)
+        _grow(ratio, most, begin[part], first[part], end[part], total, begun)
     return Grown(total, begun)
 
 
-def _grow(ratio: Numbers, begin: Whole, first: Whole, end: Whole, total: Numbers, begun: Whole) -> None:
-    """Fill in the evidence of the tries [first, end) of some days, summed from their `begin` on."""
+def _grow(ratio: Numbers, most: Numbers, begin: Whole, first: Whole, end: Whole, total: Numbers, begun: Whole) -> None:
+    """Fill in the evidence of the tries [first, end) of some half days, summed from their `begin` on."""
     width = int((end - begin).max())
-    place = begin + np.arange(width)[:, None]  # try of the day x day
+    place = begin + np.arange(width)[:, None]  # try of the half day x half day
     inside = place < end
-    times = np.where(inside[:, :, None], ratio[np.minimum(place, len(ratio) - 1)], 1.0)
+    held = np.minimum(place, len(ratio) - 1)
+    times = np.where(inside[:, :, None], ratio[held], 1.0)
+    ceiling = most[held][:, :, None]
     shape = (len(begin), ratio.shape[1])
     sums, bests = np.empty((width, *shape)), np.empty((width, *shape))
     steps = np.empty((width, *shape), np.int32)
@@ -82,7 +98,7 @@ def _grow(ratio: Numbers, begin: Whole, first: Whole, end: Whole, total: Numbers
     for step in range(width):
         now += 1.0
         now *= times[step]
-        np.minimum(now, CEILING, out=now)
+        np.minimum(now, ceiling[step], out=now)
         since[best <= 1.0] = step
         np.maximum(best, 1.0, out=best)
         best *= times[step]
