@@ -118,3 +118,12 @@ def test_a_chore_done_by_hand_comes_when_it_is_done_if_the_rule_rests_on_chores(
     )
     assert found is not None
     assert [moment_text(one) for one in found.came(np.array([moment("05:00")])) if one < 1 << 60] == by_hand
+
+
+def test_what_was_clear_only_between_two_files_goes_on_as_one_alert() -> None:
+    """The visit of 01:20 comes with the file of 02:00, by when the box has been quiet for too long again."""
+    visits = "cow  start  box  outcome\n7  00:00  1  milked\n8  01:20  1  milked"
+    feed = coming("01:00", "02:00", rows="00:00 01:20")
+    assert [row for row in told(quiet(), {"milkings": feed}, "02:30", visits) if row[1] == "box:1"] == [
+        ["quiet", "box:1", "01:00", "-", "round", "60"]
+    ]

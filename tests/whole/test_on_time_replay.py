@@ -21,7 +21,7 @@ from whole.farm_rows import (
     quick,
     visits,
 )
-from whole.whole_farm import BOX_LOG_FEED, FEED, HERD_FEED, Life, alert_table, setup_of, shipped_rules
+from whole.whole_farm import BOX_LOG_FEED, FEED, HERD_FEED, Life, alert_table, alerts, batch, setup_of, shipped_rules
 
 from sentinel.flow.model import Chore, TickKind
 from sentinel.flow.replay import ABOUT_ARRIVAL
@@ -81,4 +81,32 @@ def test_in_bulk_as_tick_by_tick_for_the_rules_that_ship(rows: list[Row]) -> Non
     setup = farm_of_shipped_rules()
     live, bulk = compared(lived(setup, [slower(row) for row in rows]), setup)
 
+    assert bulk == live
+
+
+BOX_QUIET = """
+- rule: box-quiet
+  measure: box_quiet_min
+  raise_over: 30 min
+  urgency: now
+  say: "Box {box}: {value}"
+"""
+
+
+def test_files_that_come_at_their_stamps_are_told_as_they_came() -> None:
+    """Nobody saw the visit of 01:20 before the file of 02:00, and then the box was quiet again: one alert."""
+    setup = setup_of(BOX_QUIET)
+    life = Life(setup)
+    life.at("01:00", batch("cow  start  box  outcome\n7  00:00  1  milked\n9  00:50  2  milked", until="01:00"))
+    rows = "cow  start  box  outcome\n8  01:20  1  milked\n9  01:40  2  milked"
+    life.at("02:00", batch(rows, file="milkings_2.csv", until="02:00"))
+    rows = "cow  start  box  outcome\n8  02:50  1  milked\n9  02:10  2  milked"
+    life.at("03:00", batch(rows, file="milkings_3.csv", until="03:00"))
+    live, bulk = compared(life, setup)
+
+    assert live == alerts("""
+        rule       subject  raised  over   urgency  value
+        box-quiet  box:1    01:00   03:00  now      60
+        box-quiet  box:2    03:00   -      now      50
+    """)
     assert bulk == live
