@@ -33,7 +33,7 @@ ALSO = {
     ("chore-due", "chore:wire/east"): "nobody records the grazing wire in the demo, so it is due after 15 h",
     ("chore-due", "chore:wire/west"): "the same",
     ("chore-due", "chore:wire/north"): "the same",
-    ("cow-failures", "cow:198"): "three ordinary failures at two boxes within 17 h: nobody planted them, and they are real",
+    ("cow-failures", "cow:198"): "three ordinary failures at two boxes within 17 h, by chance",
 }
 # fmt: on
 """What is told besides, and why that is right."""

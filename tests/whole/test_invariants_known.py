@@ -108,26 +108,28 @@ def test_a_row_that_was_known_early_is_decided_when_the_other_feed_has_come_as_f
     assert life.log("raised") == ["07:00 raised box-failures cow:9"]
 
 
-def test_a_cow_dried_off_is_let_go_once_the_visits_have_come_as_far() -> None:
-    """The herd list is ahead of the visits; her alert ends with the next export, in which she is not."""
-    rule = """
-        - rule: cow-failures
-          measure: failed_attachments
-          per: cow
-          options: {within: 6 h}
-          raise_over: 1 failures
-          where: {status: milking}
-          urgency: round
-          say: "Cow {cow}: {value}"
-    """.replace("\n        ", "\n")
-    life = Life(setup_of(rule, (FEED, HERD_FEED)))
+COW_FAILURES = """
+- rule: cow-failures
+  measure: failed_attachments
+  per: cow
+  options: {within: 6 h}
+  raise_over: 1 failures
+  where: {status: milking}
+  urgency: round
+  say: "Cow {cow}: {value}"
+"""
+
+
+@pytest.mark.parametrize(("since", "over"), [("05:30", ["07:00"]), ("03:00", ["06:00", "07:00"])])
+def test_a_cow_dried_off_is_let_go_once_the_visits_have_come_as_far(since: str, over: list[str]) -> None:
+    """Ahead of the visits the herd list waits for the next export; of the past it counts at once."""
+    life = Life(setup_of(COW_FAILURES, (FEED, HERD_FEED)))
     life.at("05:00", batch("cow  start  box  outcome\n9  04:20  1  failed\n9  04:30  1  failed"))
-    herd = "cow  from  status\n9  05:30  dry"
-    life.at("06:00", batch(herd, "cows", feed="herd", file="herd_1.csv"))
-    assert life.log("over") == []
+    life.at("06:00", batch(f"cow  from  status\n9  {since}  dry", "cows", feed="herd", file="herd_1.csv"))
+    assert life.log("over") == [f"{at} over cow-failures cow:9" for at in over[:-1]]
 
     life.at("07:00", batch("cow  start  box  outcome\n7  06:50  1  milked", file="milkings_2.csv"))
-    assert life.log("over") == ["07:00 over cow-failures cow:9"]
+    assert life.log("over") == [f"{over[0]} over cow-failures cow:9"]
 
 
 @pytest.mark.parametrize("ahead", ["06:10", "1d06:00"])

@@ -59,7 +59,10 @@ def test_a_reading_that_cannot_be_judged_ends_nothing() -> None:
     [alert] = life.store.alerts()
     assert (alert.standing, alert.value, alert.facts["conductivity"]) == (True, 1.3, 6.5)
 
-    life.at("23:00", batch(milking("22:00", "5.0"), file="milkings_3.csv"))
+    life.at("20:00", batch(milking("19:00", "5.75"), file="milkings_3.csv"))  # between the bounds: as it was
+    assert life.log("over") == []
+
+    life.at("23:00", batch(milking("22:00", "5.0"), file="milkings_4.csv"))
     assert life.log("raised", "over") == ["06:00 raised ratio quarter:7/LF", "23:00 over ratio quarter:7/LF"]
 
 
