@@ -72,8 +72,9 @@ def _by_file(store: Store, table: Table, rewound: dict[tuple[str, str], list[Row
 
 
 def _parts(table: Table, rows: list[Row]) -> list[Rows]:
-    """Tidy rows, one part per set of columns."""
-    parts: dict[tuple[str, ...], list[tuple[Any, ...]]] = {}
-    for row in rows:
-        parts.setdefault(tuple(row), []).append(tuple(row.values()))
-    return [Rows(table.name, columns, tuple(values), (0,) * len(values)) for columns, values in parts.items()]
+    """Tidy rows, a part for as long as the columns stay the same: the log tells the corrections in the file's order."""
+    parts = []
+    for columns, run in groupby(rows, key=tuple):
+        values = tuple(tuple(row.values()) for row in run)
+        parts.append(Rows(table.name, columns, values, (0,) * len(values)))
+    return parts

@@ -72,6 +72,19 @@ def test_two_feeds_that_give_the_same_row_are_both_known_as_far_in_a_replay() ->
     }
 
 
+def test_corrections_are_told_in_the_order_of_the_file() -> None:
+    """Also where rows with the same columns changed stand apart in it, the log is the same to the last hash."""
+    store, again = Store(None), Store(None)
+    ingest(store, batch("cow  start  outcome\n7  05:00  milked\n8  05:00  milked\n9  05:00  milked"), moment("06:00"))
+    changed = "cow  start  outcome  milk_kg\n7  05:00  failed  -\n8  05:00  failed  9\n9  05:00  failed  -"
+    ingest(store, batch(changed, file="b.csv"), moment("07:00"))
+    for at, recorded in recorded_batches(store):
+        ingest(again, recorded, at)
+
+    assert [e.entry.subject for e in store.log() if e.entry.kind == "correction"] == ["cow:7", "cow:8", "cow:9"]
+    assert [e.hash for e in again.log()] == [e.hash for e in store.log()]
+
+
 rows = st.lists(
     st.tuples(
         st.sampled_from("789"),
