@@ -33,7 +33,7 @@ from sentinel.flow.rulebook import Rule
 from sentinel.flow.setup import Setup, farm_facts
 from sentinel.flow.tables import CHORES, DELIVERIES, FILES, FeedFacts, Tables
 from sentinel.flow.verdicts import known_until
-from sentinel.window import Window
+from sentinel.window import KEEP_S, Window
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,13 +116,28 @@ class Engine:
         """The window, read anew at a start, so that what is decided never rests on what a crash might have lost."""
         if self.store.meta("watched_since") is None:
             self.store.put_meta("watched_since", str(at))
+        reach = self._reach(at)
         if self._window is None or kind is TickKind.START or self.store.undone != self._undone:
             self._undone = self.store.undone  # what was decided and then not kept must not be remembered either
-            self._window = Window(self.store, at)
+            self._window = Window(self.store, reach)
             self._alerts = self.store.newest_alerts()
             self._all, self._decided, self._dues, self._failing = True, {}, {}, {}
-        self._window.forget(at)
+        elif not self._window.reaches(reach):  # a feed begins that is far behind, or a rule that rests on one
+            self._window = Window(self.store, reach)
+        self._window.forget(reach)
         return self._window
+
+    def _reach(self, at: int) -> dict[str, int]:
+        """Per table of the window the earliest moment up to which a rule that looks at it can be decided."""
+        known = known_by_table(farm_facts(self.setup, self.store.feed_state(), at, {}).feeds)
+        reach = dict.fromkeys(KEEP_S, at)
+        for rule in self.setup.rules.values():
+            measure = measure_named(rule.measure)
+            until = known_until(measure, known, at)
+            if until is not None:
+                for table in {name.partition(".")[0] for name in (*measure.needs, *measure.uses)}:
+                    reach[table] = min(reach[table], until)
+        return reach
 
     def _note(self, window: Window, done: Ingested) -> None:
         """Remember what an export has touched, so that only that is looked at again."""

@@ -21,6 +21,7 @@ from sentinel.edges.settings import Secrets, inbox_of, read_secrets, read_texts,
 from sentinel.edges.store import Store
 from sentinel.engine import Engine, Stepped
 from sentinel.errors import BusyError, FarmFolderError
+from sentinel.flow.mapping import matches
 from sentinel.flow.model import Entry, Export, Problem, Tick, TickKind
 from sentinel.flow.people import check_channels
 from sentinel.flow.setup import Setup, read_setup
@@ -118,7 +119,7 @@ class Service:
         entries: list[Entry] = []
         while True:
             scan = self.inbox.scan(self.clock.steady(), self.clock.stamps())
-            self._tell_waiting(scan.waiting)
+            self._tell_waiting(scan.waiting, scan.gone)
             entries += self._problems(at, scan.problems)
             for found in scan.found:
                 entries += self._absorb(at, found)
@@ -171,8 +172,11 @@ class Service:
             self._heard(str(entry.body["said"]))
         return entries
 
-    def _tell_waiting(self, waiting: Iterable[Waiting]) -> None:
-        """Files still being written are waited for, and said so once each."""
+    def _tell_waiting(self, waiting: Iterable[Waiting], gone: Iterable[str]) -> None:
+        """Files still being written are waited for, and said so once each; so is one that goes before it is whole."""
+        for name in gone:
+            if any(matches(feed, name) for feed in self.engine.setup.feeds):  # a part file that gets its name may go
+                self._heard(f"{name} was taken away before it was complete; nothing of it was read")
         now = {one.name: one.why for one in waiting}
         for name, why in now.items():
             if self._said.get(name) != why:
@@ -271,7 +275,7 @@ class Service:
     def _look(self) -> None:
         """Scan, and make a tick if anything came or is due."""
         scan = self.inbox.scan(self.clock.steady(), self.clock.stamps())
-        self._tell_waiting(scan.waiting)
+        self._tell_waiting(scan.waiting, scan.gone)
         self._remember(scan.unchanged)
         if not (scan.found or scan.problems or self._inputs_wait() or self._is_due(self.clock.now())):
             return

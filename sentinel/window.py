@@ -5,7 +5,7 @@ Its size depends on the herd, never on how long the farm has been watched.
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 from dataclasses import replace
 from typing import Any
 
@@ -40,9 +40,10 @@ KEEP_S = {
     FILES.name: 32 * DAY_S,
     DELIVERIES.name: 32 * DAY_S,
 }
-"""How much of each table is kept. Of `LATEST` tables also the newest older row of each name (a cow, a box's event, a
-chore's place): a herd list's latest row counts however old it is, and some chores are done once a year. So the
-lookback of every measure fits."""
+"""How much of each table is kept, counted back from the moment up to which the rules that look at it can be decided:
+on a farm whose exports stopped months ago that is months ago. Of `LATEST` tables also the newest older row of each
+name (a cow, a box's event, a chore's place): a herd list's latest row counts however old it is, and some chores are
+done once a year. So the lookback of every measure fits."""
 
 LATEST = (COWS, BOX_LOG, CHORES)
 
@@ -53,10 +54,10 @@ FEW = 400
 class Window:
     """The frames of the recent past, as known at the last tick."""
 
-    def __init__(self, store: Store, at: int) -> None:
-        """Read the recent past from the store."""
+    def __init__(self, store: Store, decided_until: Mapping[str, int]) -> None:
+        """Read the recent past from the store: per table, of the time before the moment up to which it is decided."""
         self._store = store
-        self._from = {name: at - keep for name, keep in KEEP_S.items()}
+        self._from = {name: decided_until[name] - keep for name, keep in KEEP_S.items()}
         read: dict[str, Any] = {name: self._read(table_named(name)) for name in KEEP_S}
         self.tables = Tables(**read)
 
@@ -78,15 +79,20 @@ class Window:
         where += f' and "{table.happened}" >= ? and "{table.key[0]}" in ({marks})'
         return self._store.frame(table, f"{where} and {alive}", [*values, earliest, *sorted(who)])
 
-    def forget(self, at: int) -> None:
+    def reaches(self, decided_until: Mapping[str, int]) -> bool:
+        """Whether it goes back far enough for what is decided up to these moments."""
+        return all(self._from[name] <= decided_until[name] - keep for name, keep in KEEP_S.items())
+
+    def forget(self, decided_until: Mapping[str, int]) -> None:
         """Let go of what has become too old; done once a day is enough."""
         frames: dict[str, Any] = {}
         for name, keep in KEEP_S.items():
-            if self._from[name] + DAY_S > at - keep:
+            begin = decided_until[name] - keep
+            if self._from[name] + DAY_S > begin:
                 continue
-            self._from[name] = at - keep
+            self._from[name] = begin
             table, frame = table_named(name), getattr(self.tables, name)
-            kept = frame[table.happened].to_numpy(np.int64) >= at - keep
+            kept = frame[table.happened].to_numpy(np.int64) >= begin
             if table in LATEST:
                 old = np.flatnonzero(~kept)
                 kept[old[~frame.iloc[old].duplicated(_names(table), keep="last").to_numpy(bool)]] = True

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import sys
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -26,7 +27,10 @@ app = typer.Typer(
     add_completion=False,
     help="Watches the exports of a farm's milking boxes and tells the operator's phone what needs them now, and why.",
 )
-out = Console(highlight=False, soft_wrap=True)
+PIPED_WIDTH = None if sys.stdout.isatty() or "COLUMNS" in os.environ else 1000
+"""Into a pipe or a file a table's row stays one line, whatever its length, so that it can be searched by line."""
+
+out = Console(highlight=False, soft_wrap=True, width=PIPED_WIDTH)
 err = Console(stderr=True, highlight=False, soft_wrap=True)
 
 FarmDir = Annotated[Path, typer.Argument(envvar="SENTINEL_FARM", help="The farm folder.", show_default="here")]

@@ -10,13 +10,14 @@ from typing import Annotated
 import typer
 
 from sentinel.cli.base import HERE, FarmDir, FarmOption, app, err, now, out, print_problems
+from sentinel.edges.postman import check as check_addresses
 from sentinel.edges.settings import SECRETS_NAME, inbox_of, page_key, read_texts, shipped
 from sentinel.errors import FarmFolderError, UsageError
 from sentinel.flow.examples import run_examples
 from sentinel.flow.farm import load_farm
 from sentinel.flow.mapping import draft_feed_map
 from sentinel.flow.measures import measure_named
-from sentinel.flow.model import Export
+from sentinel.flow.model import Export, Problem, Source
 from sentinel.flow.setup import read_setup
 from sentinel.service import load_setup
 
@@ -96,7 +97,8 @@ def _write_new(path: Path, text: str, mode: int) -> list[str]:
 @app.command()
 def check(folder: FarmDir = HERE) -> None:
     """Check everything in the farm folder, and run every rule's own examples."""
-    setup, _, problems = load_setup(folder, os.environ)
+    setup, secrets, problems = load_setup(folder, os.environ)
+    problems = [*problems, *(Problem(Source(SECRETS_NAME), said) for said in check_addresses(secrets.urls))]
     if setup is None:
         setup_alone, _ = read_setup(read_texts(folder))
         setup = setup_alone

@@ -22,7 +22,7 @@ AHEAD_S = 600
 """A row may be dated this far past the moment it arrives (box clocks differ); later ones are set aside."""
 
 USED_DAYS = 7
-"""A cow uses the boxes she went to within this many days."""
+"""A cow uses the boxes she went to within this many days, up to where the visits are known."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,7 +99,8 @@ def known_by_table(feeds: tuple[FeedFacts, ...]) -> dict[str, int | None]:
 def links_of(at: int, rules: Mapping[str, Rule], tables: Tables, farm: FarmFacts) -> Links:
     """Which boxes each cow used lately, and which feeds each rule rests on."""
     visits = tables.visits
-    begin = int(np.searchsorted(visits["start"].to_numpy(np.int64), at - USED_DAYS * DAY_S, side="right"))
+    until = min(at, known_by_table(farm.feeds).get("visits") or at)
+    begin = int(np.searchsorted(visits["start"].to_numpy(np.int64), until - USED_DAYS * DAY_S, side="right"))
     boxes: dict[str, set[str]] = {}
     for cow, box in set(zip(visits["cow"].iloc[begin:], visits["box"].iloc[begin:], strict=True)):
         boxes.setdefault(str(cow), set()).add(box)

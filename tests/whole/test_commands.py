@@ -16,9 +16,10 @@ from typing import Any, NamedTuple
 import pytest
 
 from sentinel.cli import main
+from sentinel.cli.base import open_farm
 from sentinel.edges.clock import Clock
 from sentinel.edges.settings import STORE_NAME
-from sentinel.service import lock
+from sentinel.service import Service, lock
 
 DEMO = Path(__file__).parents[2] / "demo_feeds"
 
@@ -201,6 +202,43 @@ def test_once_reads_raises_and_reads_nothing_twice(told: Path) -> None:
     assert again.code == 0
     assert [h["body"]["rows"] for h in sentinel("history", told, "--kind", "read", "--json").records] == [7]
     assert len(sentinel("history", told, "--kind", "raised", "--json").records) == 1
+
+
+def test_an_address_that_cannot_be_used_is_told_without_showing_it(farm: Path) -> None:
+    """`check` names the channel and says what is expected; the address itself is a secret."""
+    (farm / "secrets.yaml").write_text("channels:\n  operator-phone: nonsense-s3cret\n")
+
+    said = sentinel("check", farm)
+
+    assert said.code == 1
+    assert "secrets.yaml: operator-phone: its address cannot be understood" in said.words
+    assert "s3cret" not in said.words
+
+
+def test_into_a_pipe_every_entry_of_the_history_is_one_line(told: Path) -> None:
+    """However long its words are, so that it can be searched by line."""
+    lines = sentinel("history", told, "--kind", "raised").out.splitlines()
+
+    assert len(lines) == 2
+    assert len(lines[1]) > 80
+
+
+def test_a_file_taken_away_before_it_was_whole_is_told(farm: Path) -> None:
+    """Nothing of it was read, and whoever dropped it should know."""
+    heard: list[str] = []
+    (farm / "farm.yaml").write_text((farm / "farm.yaml").read_text().replace(SETTLE, "settle: 60 s\n"))
+    part = farm / "exports" / "a.csv"
+    part.write_text(export(*failures("2", 6, 100)))
+    with open_farm(farm) as yard:
+        service = Service(yard, Clock(), {}, heard=heard.append)
+        service.catch_up()
+        part.rename(part.with_suffix(".part"))
+        service.catch_up()
+
+    assert heard == [
+        "waiting for a.csv: it was written to a moment ago",
+        "a.csv was taken away before it was complete; nothing of it was read",
+    ]
 
 
 def test_once_waits_for_a_file_that_was_put_there_a_moment_ago(farm: Path) -> None:

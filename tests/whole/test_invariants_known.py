@@ -16,6 +16,8 @@ from whole.whole_farm import (
     setup_of,
 )
 
+from sentinel.flow.model import TickKind
+
 SECOND_FEED = FEED.replace("milkings", "parlour")
 
 
@@ -150,3 +152,44 @@ def test_a_stamp_vouches_for_hours_without_a_row() -> None:
     life.at("19:00", batch("", file="milkings_2.csv", until="19:00"))
 
     assert life.log("raised")[2:] == ["19:00 raised late-cow cow:7"]
+
+
+BOX_QUIET = """
+- rule: box-quiet
+  measure: box_quiet_min
+  raise_over: 90 min
+  urgency: now
+  say: "Box {box}: no cow for {value}"
+"""
+
+
+@pytest.mark.parametrize("begins_late", [False, True], ids=["watched all along", "begun long after"])
+def test_a_farm_whose_exports_stopped_months_ago_stays_as_it_was_last_known(begins_late: bool) -> None:
+    """What stood goes on standing and nothing new is raised: the rows before the feed's end are still looked at."""
+    visits = (
+        "cow  start  box  outcome\n7  05:00  1  milked\n8  06:00  2  milked\n8  10:00  2  milked\n8  22:00  2  milked"
+    )
+    life = Life(setup_of(BOX_QUIET + LATE_COW), begin=None if begins_late else "00:00")
+    stood = alerts("""
+        rule       subject  raised  over  urgency  value
+        box-quiet  box:1    22:10   -     now      1020
+        box-quiet  box:2    22:10   -     now      1020
+        late-cow   cow:7    22:10   -     round    17
+    """)
+    life.at("70d00:00" if begins_late else "22:10", batch(visits))
+    life.restart()
+    life.at("100d00:00", kind=TickKind.START)
+    life.at("140d00:00")
+
+    found = [row for row in life.alerts if row[1] != "box:2"]
+    assert [row[:2] + row[3:] for row in found] == [row[:2] + row[3:] for row in stood if row[1] != "box:2"]
+
+
+def test_what_is_looked_at_reaches_back_again_when_a_feed_far_behind_begins() -> None:
+    """A second farm yard's boxes, whose export ends 50 days ago, are judged by their last weeks, not by nothing."""
+    life = Life(setup_of(BOX_QUIET, feeds=(FEED, SECOND_FEED)))
+    for day in range(60):
+        life.at(f"{day}d12:00", batch(f"cow  start  box  outcome\n7  {day}d11:30  1  milked", file=f"{day}.csv"))
+    life.at("60d12:00", batch("cow  start  box  outcome\n8  10d11:40  2  milked", feed="parlour", file="parlour_1.csv"))
+
+    assert life.alerts == alerts("rule  subject  raised  over  urgency  value")
