@@ -35,6 +35,9 @@ from sentinel.flow.tables import CHORES, DELIVERIES, FILES, FeedFacts, Tables
 from sentinel.flow.verdicts import known_until
 from sentinel.window import KEEP_S, Window
 
+FAR = 2**62
+"""Later than any moment."""
+
 
 @dataclass(frozen=True, slots=True)
 class Stepped:
@@ -60,6 +63,7 @@ class Engine:
         self._because: list[str] = []
         self._cows: set[str] = set()
         self._touched: set[str] = set()
+        self._earliest = FAR
         self._dues: dict[str, int] = {}
         self._decided: dict[str, int] = {}
         self._known: Mapping[str, int | None] = {}
@@ -96,7 +100,7 @@ class Engine:
             stepped = self._decide(tick, window, last, entries)
             if stepped.entries or stepped.alerts or self._absorbed or said(tick):
                 conn.execute("insert into ticks (at, kind) values (?, ?)", (at, tick.kind.value))
-        self._because, self._touched, self._absorbed = [], set(), False
+        self._because, self._touched, self._earliest, self._absorbed = [], set(), FAR, False
         self._all, self._cows = self._undecided(window, at)
         return stepped
 
@@ -144,6 +148,7 @@ class Engine:
         window.take(done)
         self._touched |= {table for table, who in done.touched.items() if who}
         self._cows |= done.touched.get("visits", set()) | done.touched.get("cow_tests", set())
+        self._earliest = min(self._earliest, FAR if done.earliest is None else done.earliest)
         if done.touched.get("cows"):
             self._all = True  # an attribute may let go of a cow, or put her into another class
 
@@ -268,8 +273,15 @@ class Engine:
                 for frame in (tables.visits, tables.cow_tests)
             )
             return Look(replace(tables, visits=visits, cow_tests=tests), frozenset(self._cows))
+        cows = self._cows | milked_since(tables, self._earliest) if measure.asks_cows and not overdue else None
         if measure.name in self._sampled and decided is not None and not overdue and not may_wait(rule):
-            tables = replace(tables, farm=replace(tables.farm, asked_from=decided - DAY_S))
+            if cows is not None and not cows:
+                return None
+            asked_from = min(decided - DAY_S, self._earliest)  # what a late row has changed is asked for as well
+            asked_cows = None if cows is None else frozenset(cows)
+            return Look(
+                replace(tables, farm=replace(tables.farm, asked_from=asked_from, asked_cows=asked_cows)), asked_cows
+            )
         return Look(tables)
 
     def _count_decided(self, known: Mapping[str, int | None], at: int) -> None:
@@ -336,6 +348,12 @@ class Engine:
         channels = {person.name: person.channels for person in setup.people}
         notices = self.store.put_notices(planned, channels)
         return notices, next_due(at, setup.desk, alerts, [*sent, *notices])
+
+
+def milked_since(tables: Tables, moment: int) -> set[str]:
+    """The cows with a visit later than a moment: rows of others that changed then may have changed their readings."""
+    visits = tables.visits
+    return set(visits["cow"].iloc[int(np.searchsorted(visits["start"].to_numpy(np.int64), moment, side="right")) :])
 
 
 def may_wait(rule: Rule) -> bool:

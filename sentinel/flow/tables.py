@@ -306,7 +306,8 @@ class FarmFacts:
     time counts from here. `whole_herd_lists`: each herd list names every cow, so one left out has gone.
     `decided`: each rule in use and the moment up to which it could last be decided. `zone`: where the farm's months
     begin and end. `asked_from`: readings before this moment are not asked for; a costly measure may leave them out,
-    but for the last of each subject.
+    but for the last of each subject. `asked_cows`: of these cows only are readings asked for, where the measure says
+    that it heeds it; the rows of the others are there to compare with.
     """
 
     boxes: tuple[str, ...] = ()
@@ -317,6 +318,7 @@ class FarmFacts:
     decided: tuple[tuple[str, int], ...] = ()
     zone: str = "UTC"
     asked_from: int = -(2**62)
+    asked_cows: frozenset[str] | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -84,9 +84,9 @@ def _verdicts(rule: Rule, found: Spans, until: int, at: int) -> list[Verdict]:
     holds[holds] = moment[holds] < held["end"][here[holds]]
     not_yet = _own(held, ahead, subject) & found.elapsed
     not_yet[not_yet] = held["start"][ahead[not_yet]] <= at
-    behind = rows if found.elapsed else np.where(holds, np.maximum(found.told(rows, moment), 0), rows)
+    behind = rows[holds] if found.elapsed else np.maximum(found.told(rows[holds], moment[holds]), 0)
     told = np.ones(len(rows), bool) if found.elapsed else found.facts["value"].notna().to_numpy()[rows]
-    figures = iter(found.facts.iloc[behind[holds]].to_dict("records"))
+    figures = iter(found.facts.iloc[behind].to_dict("records") if len(behind) else ())
     verdicts: list[Verdict] = []
     for i, one in enumerate(subject):
         amount = None if np.isnan(value[i]) else float(value[i])

@@ -39,6 +39,23 @@ tables:
 SETTLE = "settle: 0 s\n"
 """In these tests nobody is still writing a file, but where a test says so."""
 
+RULES = """\
+- rule: box-failures
+  measure: failed_attachments
+  per: box
+  options: {within: 6 h}
+  raise_over: 5 failures
+  urgency: now
+  say: "Box {box}: {value} to attach in 6 h ({visits} visits)"
+  findings: [arm out of line, optics dirty, nothing found]
+- rule: rows-set-aside
+  measure: rows_set_aside
+  raise_over: 0 rows
+  urgency: round
+  say: "{file}: {value} set aside. First reason: {reason}"
+"""
+"""Rules of these tests' own, so that tuning those that ship changes nothing here."""
+
 WIRE = """\
 - rule: wire-due
   measure: hours_since_chore
@@ -98,9 +115,12 @@ def failures(box: str, count: int, begin: int) -> list[tuple[str, int, str, str]
 
 @pytest.fixture
 def farm(tmp_path: Path) -> Path:
-    """A farm folder as `init` makes it, with one feed map; nothing read yet."""
+    """A farm folder as `init` makes it, with one feed map and two rules; nothing read yet."""
     folder = tmp_path / "farm"
     assert sentinel("init", folder, "--zone", "UTC").code == 0
+    for shipped in (folder / "rules").glob("*.yaml"):
+        shipped.unlink()
+    (folder / "rules" / "boxes.yaml").write_text(RULES)
     (folder / "feeds" / "milkings.yaml").write_text(FEED)
     (folder / "farm.yaml").write_text((folder / "farm.yaml").read_text() + SETTLE)
     return folder

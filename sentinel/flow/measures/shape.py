@@ -73,6 +73,7 @@ class Measure:
     t - lookback_s change nothing. The herd list is the exception: the latest row of a cow counts however old it
     is. A reset at or before t - lookback_s is as one that was never known.
     `herd_wide`: a cow's value rests on other cows' rows too, so it is never computed from those of some cows only.
+    `asks_cows`: of a herd-wide measure, it gives readings of `tables.farm.asked_cows` only, where that is set.
     `compute(tables, per, options)` is pure and vectorised.
     """
 
@@ -88,6 +89,7 @@ class Measure:
     lookback_s: int = 30 * DAY_S
     facts: tuple[str, ...] = field(default=())
     herd_wide: bool = False
+    asks_cows: bool = False
 
     def settings(self, given: Options) -> dict[str, float]:
         """The options with the rule's own values over the defaults."""

@@ -7,7 +7,6 @@ taken off. All changes are differences of logarithms: 0.10 is about 10 %.
 
 from __future__ import annotations
 
-from collections.abc import Collection
 from dataclasses import dataclass
 
 import numpy as np
@@ -25,7 +24,7 @@ from sentinel.flow.measures.udder_lags import (
 )
 from sentinel.flow.measures.udder_sensor import sensor_offsets, stuck
 from sentinel.flow.model import DAY_S, HOUR_S
-from sentinel.flow.tables import Tables, wide
+from sentinel.flow.tables import FarmFacts, Tables, wide
 
 USUAL_MILKINGS = 14
 """What is usual is told from 14 milkings, as by Biggadike et al. 2002 (Vet Record 150:655; authors from memory)."""
@@ -134,20 +133,51 @@ def milkings_of(tables: Tables) -> Milkings:
     return Milkings(row, cows, code, at, box, conductivity, fault, np.where(kicked, np.nan, milk), hours)
 
 
-def changes_of(found: Milkings, asked: Collection[str] | None = None) -> tuple[Milkings, Changes]:
-    """The milkings of the asked cows (None: of all) and the changes at them; the others are only compared with.
+def asked_of(found: Milkings, farm: FarmFacts) -> np.ndarray:
+    """Which readings are asked for, milkings x quarters: of the asked cows those from a moment on and the last ones.
 
-    Some cows are worked on at a time.
+    A quarter's last reading of all and its last usable one are always among them: by them a rule knows how it stands.
+    """
+    read = np.asarray(~np.isnan(found.conductivity))
+    if farm.asked_cows is not None:
+        asked_cows = farm.asked_cows
+        read &= np.array([cow in asked_cows for cow in found.cows], dtype=bool)[found.code][:, None]
+    asked = np.asarray(read & (found.at >= farm.asked_from)[:, None])
+    if asked.sum() == read.sum():
+        return asked
+    for kind in (read, read & (found.fault == 0)):
+        row, quarter = np.nonzero(kind)
+        last = np.full((len(found.cows), kind.shape[1]), -1)
+        np.maximum.at(last, (found.code[row], quarter), row)
+        cow, quarter = np.nonzero(last >= 0)
+        asked[last[cow, quarter], quarter] = True
+    return asked
+
+
+def changes_of(found: Milkings, asked: np.ndarray, reach: int) -> tuple[Milkings, Changes, np.ndarray]:
+    """The changes at the milkings with an asked reading and at so many (`reach`) before the first of each cow.
+
+    Also these milkings themselves, and which of their readings are asked. All milkings tell of the sensors. Some
+    cows are worked on at a time.
     """
     (first,) = in_parts(_first_change, found.code, found.at, np.log(found.usable))
     offset = sensor_offsets(found.box, found.at, first)
-    if asked is not None:
-        hers = np.isin(found.code, np.flatnonzero([cow in asked for cow in found.cows]))
-        found, offset = found.only(hers), offset[hers]
+    here = np.asarray(asked.any(axis=1))
+    if not here.all():
+        near = _near(found.code, here, reach + LEFT_OUT + 2 * USUAL_MILKINGS)
+        found, offset, asked = found.only(near), offset[near], asked[near]
     rate = np.full(found.milk_kg.shape, np.nan)
     gave = (found.milk_kg > 0) & np.isfinite(found.milk_kg) & ~np.isnan(found.hours)[:, None]
     rate[gave] = np.log((found.milk_kg / found.hours[:, None])[gave])
-    return found, Changes(*in_parts(_changes, found.code, found.at, np.log(found.usable), offset, rate))
+    return found, Changes(*in_parts(_changes, found.code, found.at, np.log(found.usable), offset, rate)), asked
+
+
+def _near(code: np.ndarray, asked: np.ndarray, back: int) -> np.ndarray:
+    """The rows from so many before a cow's first asked one on."""
+    row = np.arange(len(code))
+    first = np.full(int(code.max(initial=0)) + 1, len(code))
+    np.minimum.at(first, code[asked], row[asked])
+    return np.asarray(row >= first[code] - back)
 
 
 def _first_change(code: np.ndarray, at: np.ndarray, level: np.ndarray) -> tuple[np.ndarray, ...]:

@@ -8,7 +8,15 @@ import numpy as np
 
 from sentinel.flow.measures.ordered import Ordered, arranged, texts
 from sentinel.flow.measures.shape import Measure, Options, Readings
-from sentinel.flow.measures.udder_change import FAULTS, USUAL_FEWEST, Changes, Milkings, changes_of, milkings_of
+from sentinel.flow.measures.udder_change import (
+    FAULTS,
+    USUAL_FEWEST,
+    Changes,
+    Milkings,
+    asked_of,
+    changes_of,
+    milkings_of,
+)
 from sentinel.flow.measures.udder_ewma import READINGS, WEIGHT, WIDTH, ewma_of_last, ewma_sd
 from sentinel.flow.measures.udder_lags import before, in_parts, reaches_from
 from sentinel.flow.measures.udder_points import (
@@ -37,13 +45,13 @@ def udder_evidence(tables: Tables, per: str, options: Options) -> Readings:
     there are fewer than 5 earlier readings in 8 days, where the quarter's cup came off, where the reading is
     impossible and where the sensor has said the same five times.
     """
-    found, changes = changes_of(milkings_of(tables))
+    found, changes, asked = _looked_at(tables)
     signs = signs_of(found, changes)
     parts = points(signs)
     score = parts[SIGNS[0]].copy()
     for name in SIGNS[1:]:
         score += parts[name]
-    rows = _rows(found)
+    rows = _rows(found, asked)
     columns = {f"{name}_points": part.ravel()[rows.row] for name, part in parts.items()}
     told = _told(tables, found, changes, rows, score)
     return Readings(
@@ -59,10 +67,10 @@ def conductivity_ewma(tables: Tables, per: str, options: Options) -> Readings:
     readings, 3.054 standard deviations of z: over 1 the chart is out of control. NIST/SEMATECH e-Handbook 6.3.2.4;
     Lucas and Saccucci 1990, Technometrics 32:1-12.
     """
-    found, changes = changes_of(milkings_of(tables))
+    found, changes, asked = _looked_at(tables)
     average, number = in_parts(_chart, found.code, found.at, changes.change / changes.spread)
     limit = WIDTH * ewma_sd(WEIGHT, 1.0, np.maximum(number, 1))
-    rows = _rows(found)
+    rows = _rows(found, asked)
     told = _told(tables, found, changes, rows, average / limit)
     return Readings(rows.frame(**told, readings=number.ravel()[rows.row]))
 
@@ -74,9 +82,15 @@ def _chart(code: np.ndarray, at: np.ndarray, rise: np.ndarray) -> tuple[np.ndarr
     return ewma_of_last([*np.moveaxis(rises, -1, 0), bounded], WEIGHT)
 
 
-def _rows(found: Milkings) -> Ordered:
-    """The quarters with a reading, by subject, then time; `row` is their place in the milkings x quarters."""
-    read = np.flatnonzero(~np.isnan(found.conductivity))
+def _looked_at(tables: Tables) -> tuple[Milkings, Changes, np.ndarray]:
+    """The milkings that the asked readings rest on, the changes at them, and which of them are asked."""
+    found = milkings_of(tables)
+    return changes_of(found, asked_of(found, tables.farm), READINGS)
+
+
+def _rows(found: Milkings, asked: np.ndarray) -> Ordered:
+    """The asked quarters with a reading, by subject, then time; `row` is their place in the milkings x quarters."""
+    read = np.flatnonzero(~np.isnan(found.conductivity) & asked)
     milking, quarter = np.divmod(read, len(QUARTERS))
     names = [f"quarter:{cow}/{one}" for cow in found.cows for one in QUARTERS]
     return arranged(names, found.code[milking] * len(QUARTERS) + quarter, found.at[milking], read)
@@ -137,6 +151,7 @@ UDDER_EVIDENCE = Measure(
         *(f"{name}_points" for name in SIGNS),
     ),
     herd_wide=True,
+    asks_cows=True,
 )
 
 CONDUCTIVITY_EWMA = Measure(
@@ -151,4 +166,5 @@ CONDUCTIVITY_EWMA = Measure(
     lookback_s=LOOKBACK_S,
     facts=("rise_pct", "conductivity", "baseline", "readings", "box"),
     herd_wide=True,
+    asks_cows=True,
 )

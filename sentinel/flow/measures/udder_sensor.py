@@ -114,7 +114,7 @@ def stuck_readings(tables: Tables, per: str, options: Options) -> Readings:
     and one that milk cannot have (zero, negative, infinite), count as 0 mS/cm: a dead sensor says the same again and
     again. A milking that names no box counts nowhere.
     """
-    visits = tables.visits
+    visits = _lately(tables)
     milked = visits["outcome"].isin(["milked", "incomplete"]).to_numpy(bool)
     rows = ordered("box", visits["box"], visits["start"], milked)
     cow, _ = pd.factorize(visits["cow"].to_numpy(object)[rows.row], sort=True)
@@ -136,7 +136,8 @@ def stuck_readings(tables: Tables, per: str, options: Options) -> Readings:
         more[stands] = run[latest[stands]] > longest[stands]
         longest[more], sensor[more] = run[latest[more]], quarter
         reading[more] = value[read[latest[more]], quarter]
-    last = rows.ends_moment
+    ends = np.append(rows.code[1:] != rows.code[:-1], True)[: len(rows)]
+    last = rows.ends_moment & ((rows.at >= tables.farm.asked_from) | ends)
     return Readings(
         rows.only(last).frame(
             value=longest[last],
@@ -145,6 +146,17 @@ def stuck_readings(tables: Tables, per: str, options: Options) -> Readings:
             reading=reading[last],
         )
     )
+
+
+def _lately(tables: Tables) -> pd.DataFrame:
+    """The visits that the asked readings rest on: from two days before the asked moment, or a box's last one, on."""
+    visits = tables.visits
+    if visits.empty or tables.farm.asked_from <= int(visits["start"].min()):
+        return visits
+    milked = visits[visits["outcome"].isin(["milked", "incomplete"])]
+    last = milked.groupby("box", sort=False)["start"].max().min() if len(milked) else tables.farm.asked_from
+    since = min(tables.farm.asked_from, int(last)) - STUCK_PAST_S
+    return visits[visits["start"].to_numpy(np.int64) > since].reset_index(drop=True)
 
 
 STUCK_READINGS = Measure(

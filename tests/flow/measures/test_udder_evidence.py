@@ -13,10 +13,11 @@ from hypothesis import strategies as st
 from strategies import months_of_a_herd
 
 from sentinel.flow.measures import measure_named
+from sentinel.flow.measures.shape import Measure
 from sentinel.flow.measures.udder_ewma import READINGS, WEIGHT, WIDTH, ewma, ewma_sd
 from sentinel.flow.measures.udder_points import SIGNS, Signs, in_words, points
 from sentinel.flow.model import DAY_S, HOUR_S, QUARTERS
-from sentinel.flow.tables import VISITS, Tables, empty_frame
+from sentinel.flow.tables import VISITS, FarmFacts, Tables, empty_frame
 
 NAN = math.nan
 EVIDENCE, CHART = measure_named("udder_evidence"), measure_named("conductivity_ewma")
@@ -278,20 +279,42 @@ def test_the_chart_seldom_passes_its_limit_without_a_fault() -> None:
 
 
 @pytest.mark.parametrize("measure", [EVIDENCE, CHART], ids=lambda m: m.name)
-def test_bulk_is_incremental_with_sensors_at_work(measure: object) -> None:
+def test_bulk_is_incremental_with_sensors_at_work(measure: Measure) -> None:
     """With enough cows for the sensors to be judged, the rows of the lookback give every reading to the last bit."""
-    one = EVIDENCE if measure is EVIDENCE else CHART
     visits = herd(days=45)
     visits = changed(visits, np.flatnonzero((visits["box"] == "2") & (visits["start"] > 38 * DAY_S)), 1.08, LF)
-    whole = one.compute(Tables(visits=visits), "quarter", {}).frame
+    whole = measure.compute(Tables(visits=visits), "quarter", {}).frame
     for at in sorted(set(whole["at"]))[-40::13]:
-        kept = visits[(visits["start"] > at - one.lookback_s) & (visits["start"] <= at)].reset_index(drop=True)
-        part = one.compute(Tables(visits=kept), "quarter", {}).frame
+        kept = visits[(visits["start"] > at - measure.lookback_s) & (visits["start"] <= at)].reset_index(drop=True)
+        part = measure.compute(Tables(visits=kept), "quarter", {}).frame
         pd.testing.assert_frame_equal(
             whole[whole["at"] == at].reset_index(drop=True),
             part[part["at"] == at].reset_index(drop=True),
             check_exact=True,
         )
+
+
+@pytest.mark.parametrize("measure", [EVIDENCE, CHART], ids=lambda m: m.name)
+def test_only_what_is_asked_for(measure: Measure) -> None:
+    """Readings from a moment on, and each quarter's last usable one, are those of all readings to the last bit."""
+    visits = herd(days=32)
+    gone = (visits["cow"] == "13") & (visits["start"] > 25 * DAY_S)  # dried off
+    visits = visits[~gone].reset_index(drop=True)
+    visits.loc[of_cow(visits, "14", 9), "rr_conductivity_mS_cm"] = NAN  # a quarter that is not read any more
+    visits.loc[of_cow(visits, "15", 9), "rr_kicked_off"] = 1.0  # one whose cup always comes off
+    whole = measure.compute(Tables(visits=visits), "quarter", {}).frame
+    since = 31 * DAY_S
+    part = measure.compute(Tables(visits=visits, farm=FarmFacts(asked_from=since)), "quarter", {}).frame
+
+    key = ["subject", "at"]
+    same = whole.merge(part[key], on=key)
+    pd.testing.assert_frame_equal(same, part, check_exact=True)
+    assert len(part) < len(whole) / 10
+    assert set(whole[whole["at"] >= since].set_index(key).index) <= set(part.set_index(key).index)
+    for frame in (whole, whole[whole["value"].notna()]):
+        last = frame.drop_duplicates("subject", keep="last").set_index(key).index
+        assert set(last) <= set(part.set_index(key).index)
+    assert part[part["subject"] == "quarter:13/LF"]["at"].tolist() == [visits[visits["cow"] == "13"]["start"].max()]
 
 
 def test_months_of_a_herd_have_values() -> None:

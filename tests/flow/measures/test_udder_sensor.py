@@ -9,7 +9,7 @@ from text_tables import lines, moment, shown, table
 from sentinel.flow.measures import measure_named
 from sentinel.flow.measures.udder_sensor import BY_CHANCE, sensor_offsets
 from sentinel.flow.model import DAY_S, HOUR_S
-from sentinel.flow.tables import Tables
+from sentinel.flow.tables import FarmFacts, Tables
 
 HEAD = "cow  start  box  outcome  lf_conductivity_mS_cm  rf_conductivity_mS_cm  rf_milk_kg"
 
@@ -90,6 +90,31 @@ def test_runs_are_of_one_box_and_forgotten_after_two_days() -> None:
         box:2    2
         box:2    3
         box:2    3
+        """)
+
+
+def test_only_what_is_asked_for() -> None:
+    """Readings from a moment on, and each box's last, are those of all readings."""
+    visits = table(
+        "visits",
+        HEAD
+        + """
+        1  00:00    1  milked  4.8  -  -
+        2  02:00    1  milked  4.8  -  -
+        1  3d00:00  2  milked  4.8  -  -
+        2  5d00:00  2  milked  4.9  -  -
+        3  5d01:00  2  milked  4.9  -  -
+        4  5d02:00  2  milked  4.9  -  -
+        """,
+    )
+    measure = measure_named("stuck_readings")
+    part = measure.compute(Tables(visits=visits, farm=FarmFacts(asked_from=moment("5d01:00"))), "box", {}).frame
+
+    assert shown(part, "subject at value") == lines("""
+        subject  at       value
+        box:1    02:00    2
+        box:2    5d01:00  2
+        box:2    5d02:00  3
         """)
 
 

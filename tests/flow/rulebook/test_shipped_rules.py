@@ -26,6 +26,9 @@ SHIPPED = (
     "cow-failures",
     "filter-overdue",
     "chore-due",
+    "herd-failures",
+    "arm-offset",
+    "slow-attach",
     "box-quiet",
     "feed-quiet",
     "rows-set-aside",
@@ -103,7 +106,9 @@ def test_a_shipped_rule_explains_its_bound_and_what_to_do(name: str) -> None:
     assert "nothing found" in rule.findings
 
 
-@pytest.mark.parametrize("name", ["box-failures", "box-quiet", "chore-due"])
+@pytest.mark.parametrize(
+    "name", ["box-failures", "arm-offset", "slow-attach", "herd-failures", "box-quiet", "chore-due"]
+)
 def test_advice_at_a_box_begins_with_taking_it_out_of_operation(name: str) -> None:
     """Whoever is sent to reach or step into a box is told to stop it first."""
     advice = " ".join(_rules()[name].look_first).lower()
