@@ -31,7 +31,7 @@ from sentinel.flow.model import DAY_S, Alert, Batch, Entry, Notice, Tick, TickKi
 from sentinel.flow.notices import OWED_FOR_S, next_due, plan
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.setup import Setup, farm_facts
-from sentinel.flow.tables import CHORES, DELIVERIES, FILES, FeedFacts, Tables
+from sentinel.flow.tables import CHORES, DELIVERIES, FILES, FeedFacts, Tables, table_named
 from sentinel.flow.verdicts import known_until
 from sentinel.window import KEEP_S, Window
 
@@ -60,10 +60,12 @@ class Engine:
         self._window: Window | None = None
         self._alerts = store.newest_alerts()
         self._all = True
+        self._behind_herd: set[str] = set()
         self._because: list[str] = []
         self._cows: set[str] = set()
         self._touched: set[str] = set()
         self._earliest = FAR
+        self._theirs: Look | None = None
         self._dues: dict[str, int] = {}
         self._decided: dict[str, int] = {}
         self._known: Mapping[str, int | None] = {}
@@ -100,8 +102,8 @@ class Engine:
             stepped = self._decide(tick, window, last, entries)
             if stepped.entries or stepped.alerts or self._absorbed or said(tick):
                 conn.execute("insert into ticks (at, kind) values (?, ?)", (at, tick.kind.value))
-        self._because, self._touched, self._earliest, self._absorbed = [], set(), FAR, False
-        self._all, self._cows = self._undecided(window, at)
+        self._because, self._touched, self._earliest, self._absorbed, self._theirs = [], set(), FAR, False, None
+        self._all, self._behind_herd, self._cows = self._undecided(window, at)
         return stepped
 
     def absorb(self, at: int, batch: Batch, inside: Callable[[], None] = lambda: None) -> None:
@@ -159,21 +161,23 @@ class Engine:
         self._touched |= brought
         return brought
 
-    def _undecided(self, window: Window, at: int) -> tuple[bool, set[str]]:
+    def _undecided(self, window: Window, at: int) -> tuple[bool, set[str], set[str]]:
         """What must be looked at again even if nothing new comes of it, as it lies past what could be decided now.
 
-        Whether that is everything (the herd list is ahead of the visits), and if not the cows whose rows are ahead.
+        Whether that is everything, as nothing could be decided yet; the tables that the herd list is ahead of, so
+        that an attribute may change for any cow; and the cows whose own rows are ahead.
         """
-        own = {name: self._known[name] for name in ("visits", "cow_tests") if name in self._known}
-        if None in own.values():
-            return True, set()
-        until = min([at, *(moment for moment in own.values() if moment is not None)])
-        herd = window.tables.cows["from"].to_numpy(np.int64)
+        if any(name in self._known and self._known[name] is None for name in ("visits", "cow_tests")):
+            return True, set(), set()
+        reach = self._reach(at)
+        listed = window.tables.cows["from"].to_numpy(np.int64)
+        behind = {name for name in ("visits", "cow_tests") if len(listed) and int(listed[-1]) > reach[name]}
         cows: set[str] = set()
-        for frame, happened in ((window.tables.visits, "start"), (window.tables.cow_tests, "at")):
-            ahead = int(np.searchsorted(frame[happened].to_numpy(np.int64), until, side="right"))
-            cows |= set(frame["cow"].iloc[ahead:])
-        return bool(len(herd)) and int(herd[-1]) > until, cows
+        for name in ("visits", "cow_tests"):
+            frame = getattr(window.tables, name)
+            moments = frame[table_named(name).happened].to_numpy(np.int64)
+            cows |= set(frame["cow"].iloc[int(np.searchsorted(moments, reach[name], side="right")) :])
+        return False, behind, cows
 
     def _take_inputs(self, tick: Tick, conn_execute: Callable[..., object]) -> list[Entry]:
         """What people said becomes known at this tick; its entries for the log."""
@@ -257,7 +261,8 @@ class Engine:
     ) -> Look | None:
         """The rows a rule must look at now: all, those of some cows, or none if nothing moved.
 
-        Of a sampled measure only the readings since it was last decided are asked for, and those of the day before.
+        What came after the moment up to which a sampled measure is decided waits until that moment moves. Of one only
+        the readings since it was last decided are asked for, and those of the day before.
         """
         if self._all or rule.name in self._failing:
             return Look(tables)
@@ -265,14 +270,21 @@ class Engine:
         overdue = self._dues.get(rule.name, at + 1) <= at
         if rests_on and not overdue and not rests_on & (self._touched | moved_known):
             return None
+        if measure.name in self._sampled and not overdue and decided is not None and self._earliest > decided:
+            if known_until(measure, self._known, at) == decided:
+                return None
+        if rests_on & self._behind_herd:
+            return Look(tables)
         if measure.name in self._sampled and not measure.herd_wide and rule.per in ("cow", "quarter") and not overdue:
             if not self._cows:
                 return None
-            visits, tests = (
-                frame[frame["cow"].isin(self._cows).to_numpy(bool)].reset_index(drop=True)
-                for frame in (tables.visits, tables.cow_tests)
-            )
-            return Look(replace(tables, visits=visits, cow_tests=tests), frozenset(self._cows))
+            if self._theirs is None:
+                visits, tests = (
+                    frame[frame["cow"].isin(self._cows).to_numpy(bool)].reset_index(drop=True)
+                    for frame in (tables.visits, tables.cow_tests)
+                )
+                self._theirs = Look(replace(tables, visits=visits, cow_tests=tests), frozenset(self._cows))
+            return self._theirs
         cows = self._cows | milked_since(tables, self._earliest) if measure.asks_cows and not overdue else None
         if measure.name in self._sampled and decided is not None and not overdue and not may_wait(rule):
             if cows is not None and not cows:

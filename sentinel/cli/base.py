@@ -27,7 +27,7 @@ app = typer.Typer(
     add_completion=False,
     help="Watches the exports of a farm's milking boxes and tells the operator's phone what needs them now, and why.",
 )
-PIPED_WIDTH = None if sys.stdout.isatty() or "COLUMNS" in os.environ else 1000
+PIPED_WIDTH = None if sys.stdout.isatty() else 1000
 """Into a pipe or a file a table's row stays one line, whatever its length, so that it can be searched by line."""
 
 out = Console(highlight=False, soft_wrap=True, width=PIPED_WIDTH)

@@ -105,7 +105,7 @@ def show_next(console: Console, played: Played, kept: Path | None) -> None:
             f"The farm is kept in {kept}. Look around in it:",
             (f"sentinel alerts {kept}", "what stands, and what was set aside"),
             (f"sentinel history {kept} --alert {told[0].id if told else 1}", "one alert's whole story"),
-            (f"sentinel replay {kept} --set box-failures.raise_over='12 months'", "what another threshold would do"),
+            (f"sentinel replay {kept} --set box-failures.raise_over='60 months'", "what another threshold would do"),
             (f"sentinel verify {kept}", "that nobody changed the log"),
         )
         console.print()

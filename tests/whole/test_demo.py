@@ -6,6 +6,7 @@ import json
 import os
 import re
 import shlex
+import shutil
 import subprocess
 import sys
 from pathlib import Path
@@ -55,10 +56,11 @@ def test_it_ends_well_and_without_a_word_of_complaint(told: Told) -> None:
 
 def test_the_box_alert_reaches_the_phone_with_its_reason(told: Told) -> None:
     """The notice names the box, the count, since when, and what to look at first; the box is stopped first."""
-    found = re.search(r"Wed 1\d:\d\d Marit (Box 2: (\d+) failures to attach .*?) answer: (http://\S+)", told.words)
+    found = re.search(r"Wed 1\d:\d\d Marit (Box 2: (\d+) of \d+ failed .*?) answer: (http://\S+)", told.words)
 
     assert found
     assert int(found[2]) >= 6
+    assert "expected from these cows; teats seen" in found[1]
     assert re.search(r"Since 1\d:\d\d\.", found[1])
     assert "Look first: - Put the box out of operation first" in found[1]
     assert found[3].startswith("http://127.0.0.1:")
@@ -171,3 +173,50 @@ def test_the_rounds_follow_the_farms_clock() -> None:
     assert [(m - start) / 3600 for m in moments] == pytest.approx(
         [6 + 50 / 60, 16 + 50 / 60, 29 + 50 / 60, 39 + 50 / 60]
     )
+
+
+# --- the walk-throughs, typed ----------------------------------------------------------------------------
+
+README = Path(__file__).resolve().parents[2] / "README.md"
+FARM = "/tmp/demo-farm"
+
+
+def walk() -> list[tuple[str, list[str]]]:
+    """The README's walk-throughs: each block of commands, and the lines that are shown of what it prints."""
+    found = re.findall(r"^```(bash|text)\n(.*?)^```$", README.read_text(encoding="utf-8"), re.M | re.S)
+    steps: list[tuple[str, list[str]]] = []
+    for language, text in found:
+        if language == "bash":
+            steps.append((text, []))
+        else:
+            steps[-1][1].extend(text.splitlines())
+    return steps
+
+
+def plain(text: str) -> str:
+    """Text without frames, and with one space between words."""
+    return " ".join(re.sub(r"[\u2500-\u257f]", " ", text).split())
+
+
+def test_walk_throughs_work_as_typed(told: Told, tmp_path: Path) -> None:
+    """Every command of the walk-throughs runs, in order, and prints the lines that the README shows under it."""
+    (begin, shown), *steps = walk()
+    here, farm = tmp_path / "walk.sh", shutil.copytree(told.farm, tmp_path / "demo-farm")
+    path = f"{Path(sys.executable).parent}{os.pathsep}{os.environ['PATH']}"
+    environment = {**os.environ, "PATH": path, "PYTHONIOENCODING": "utf-8"}
+
+    def run(text: str) -> str:
+        here.write_text(text.replace(FARM, str(farm)), encoding="utf-8")
+        command = ["bash", "-euo", "pipefail", here]
+        told = subprocess.run(command, capture_output=True, text=True, cwd=tmp_path, env=environment, check=False)
+        assert told.returncode == 0, f"{text}\n{told.stdout}\n{told.stderr}"
+        return plain(told.stdout + told.stderr)
+
+    assert begin.splitlines()[0] == f"deploy/demo --keep {FARM}"
+    said = plain(told.result.stdout)
+    assert [line for line in shown if plain(line) not in said] == []
+    inside = ""
+    for text, lines in steps:
+        said = run(inside + text)
+        inside = f"cd {FARM}\n" if re.search(rf"^cd {FARM}$", text, re.M) else ""
+        assert [line for line in lines if plain(line) not in said] == [], said

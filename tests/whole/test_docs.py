@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-import os
 import re
-import subprocess
-import sys
 import xml.etree.ElementTree as ET
 from collections.abc import Callable
 from pathlib import Path
@@ -185,50 +182,3 @@ def test_rules_in_the_docs_are_named_right() -> None:
         names |= {rule.name for rule in load_rules(path.read_text(encoding="utf-8"), path.name)[0]}
 
     assert names - set(re.findall(r"`([a-z-]+)`", TEXTS["CHANGELOG.md"])) == set()
-
-
-# --- the walk-throughs, typed ----------------------------------------------------------------------------
-
-FARM = "/tmp/demo-farm"
-
-
-def walk() -> list[tuple[str, list[str]]]:
-    """The README's walk-throughs: each block of commands, and the lines that are shown of what it prints."""
-    found = re.findall(r"^```(bash|text)\n(.*?)^```$", TEXTS["README.md"], re.M | re.S)
-    steps: list[tuple[str, list[str]]] = []
-    for language, text in found:
-        if language == "bash":
-            steps.append((text, []))
-        else:
-            steps[-1][1].extend(text.splitlines())
-    return steps
-
-
-def plain(text: str) -> str:
-    """Text without frames, and with one space between words."""
-    return " ".join(re.sub(r"[\u2500-\u257f]", " ", text).split())
-
-
-@pytest.mark.timeout(600)
-def test_walk_throughs_work_as_typed(tmp_path: Path) -> None:
-    """Every command of the walk-throughs runs, in order, and prints the lines that the README shows under it."""
-    (begin, shown), *steps = walk()
-    here, farm = tmp_path / "walk.sh", tmp_path / "demo-farm"
-    path = f"{Path(sys.executable).parent}{os.pathsep}{os.environ['PATH']}"
-    environment = {**os.environ, "PATH": path, "COLUMNS": "220", "PYTHONIOENCODING": "utf-8"}
-
-    def run(text: str) -> str:
-        here.write_text(text.replace(FARM, str(farm)), encoding="utf-8")
-        command = ["bash", "-euo", "pipefail", here]
-        told = subprocess.run(command, capture_output=True, text=True, cwd=tmp_path, env=environment, check=False)
-        assert told.returncode == 0, f"{text}\n{told.stdout}\n{told.stderr}"
-        return plain(told.stdout + told.stderr)
-
-    assert begin.splitlines()[0] == f"deploy/demo --keep {FARM}"
-    said = run(f"sentinel demo --fast --keep {FARM}")
-    assert [line for line in shown if plain(line) not in said] == []
-    inside = ""
-    for text, lines in steps:
-        said = run(inside + text)
-        inside = f"cd {FARM}\n" if re.search(rf"^cd {FARM}$", text, re.M) else ""
-        assert [line for line in lines if plain(line) not in said] == [], said

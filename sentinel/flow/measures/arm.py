@@ -14,7 +14,7 @@ from sentinel.flow.measures.teats import AXES
 from sentinel.flow.model import DAY_S
 from sentinel.flow.tables import Tables
 
-TOLD_MM = 0.0
+TOLD_MM = 1.0
 """From here on a reading names its suspects and its cows: below it there is nothing to explain."""
 
 

@@ -11,7 +11,7 @@ from sentinel.flow.measures.shape import Measure, Option, Options, Readings
 from sentinel.flow.model import DAY_S
 from sentinel.flow.tables import Tables
 
-TOLD_PCT = 0.0
+TOLD_PCT = 3.0
 """From here on a reading names its suspects and its cows."""
 
 

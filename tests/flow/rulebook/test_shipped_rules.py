@@ -22,6 +22,8 @@ SHIPPED = (
     "late-cow",
     "late-share",
     "quarter-conductivity",
+    "sensor-stuck",
+    "yield-drop",
     "box-failures",
     "cow-failures",
     "filter-overdue",
@@ -39,7 +41,15 @@ SHIPPED = (
 )
 """The names that design and README promise."""
 
-NEVER_UNKNOWN = ("box-failures", "cow-failures", "feed-quiet", "rows-set-aside", "channel-failing", "cannot-tell")
+NEVER_UNKNOWN = (
+    "box-failures",
+    "cow-failures",
+    "sensor-stuck",
+    "feed-quiet",
+    "rows-set-aside",
+    "channel-failing",
+    "cannot-tell",
+)
 """Counts of what was seen, and what sentinel knows of itself: these can always be told."""
 
 
