@@ -37,10 +37,16 @@ def place_of(alert: Alert, boxes: Sequence[str]) -> str:
             return PLACES[3]
 
 
+def rounds_around(rounds: tuple[time, ...], around: int, zone: str) -> tuple[int, ...]:
+    """When the rounds from the day before a moment to a week after it begin, in order."""
+    return _rounds(rounds, datetime.fromtimestamp(around, ZoneInfo(zone)).date(), zone)
+
+
 def _moments(desk: Desk, around: int) -> tuple[tuple[int, int], ...]:
     """Worklists from the day before a moment to a week after it: when each is sent, and when its round begins."""
-    today = datetime.fromtimestamp(around, ZoneInfo(desk.zone)).date()
-    return tuple((begins - desk.worklist_before_s, begins) for begins in _rounds(desk.rounds, today, desk.zone))
+    return tuple(
+        (begins - desk.worklist_before_s, begins) for begins in rounds_around(desk.rounds, around, desk.zone)
+    )
 
 
 @lru_cache(maxsize=16)
@@ -87,13 +93,9 @@ def worklist_notice(
 
     Every list ends with until when each feed is known, so that a quiet one is not mistaken for a quiet farm.
     """
-    listed = [a for a in alerts if a.standing and a.urgency in ("now", "round")]
-    pressing = [a for a in listed if a.urgency == "now"]
-    parts = [_part("Still standing", sorted(pressing, key=_order), at, desk)] if pressing else []
-    for place in PLACES:
-        here = [a for a in listed if a.urgency == "round" and place_of(a, desk.boxes) == place]
-        if here:
-            parts.append(_part(place, _walked(here), at, desk))
+    found = sections(alerts, desk.boxes)
+    listed = [alert for _, here in found for alert in here]
+    parts = [_part(heading, here, at, desk) for heading, here in found]
     if not parts:
         parts.append("Nothing is waiting.")
     parts.append(_known_line(known, at, desk))
@@ -101,6 +103,19 @@ def worklist_notice(
     title = f"{shown_time(round_at, at, desk.zone)} round: {count}"
     ids = tuple(sorted(a.id for a in listed))
     return Notice(at, person.name, "worklist", title, "\n".join(parts), "round", ids)
+
+
+PRESSING = "Still standing"
+
+
+def sections(alerts: Sequence[Alert], boxes: Sequence[str]) -> list[tuple[str, list[Alert]]]:
+    """What a round's list names, under its headings: what could not wait and still stands, then place by place."""
+    listed = [a for a in alerts if a.standing and a.urgency in ("now", "round")]
+    found = [(PRESSING, sorted((a for a in listed if a.urgency == "now"), key=_order))]
+    for place in PLACES:
+        here = [a for a in listed if a.urgency == "round" and place_of(a, boxes) == place]
+        found.append((place, _walked(here)))
+    return [(heading, here) for heading, here in found if here]
 
 
 def _order(alert: Alert) -> tuple[object, ...]:

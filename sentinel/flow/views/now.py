@@ -1,0 +1,164 @@
+"""What stands now: first the feeds that are behind, then place by place, the most pressing first."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from sentinel.flow.attributes import bounds_at, picks
+from sentinel.flow.farm import Farm
+from sentinel.flow.model import Alert, Subject, natural_key
+from sentinel.flow.rulebook import URGENCIES, Rule
+from sentinel.flow.tables import FeedFacts
+from sentinel.flow.views.places import PLACES, Link, links_of, place_of
+
+FEED_MEASURE = "feed_quiet_min"
+
+
+@dataclass(frozen=True, slots=True)
+class HeldBy:
+    """The standing alert that holds another one back; `alert` is its number, None if it is not among those shown."""
+
+    rule: str
+    subject: Subject
+    alert: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One standing alert in one line.
+
+    `value` and `bound` are in `unit` (the rule's); `bound` is None where the rule is no longer known. `since` is the
+    data's own moment, `raised_at` when it was decided or came again.
+    """
+
+    alert: int
+    rule: str
+    subject: Subject
+    what: str
+    place: str
+    since: int
+    raised_at: int
+    urgency: str
+    value: float | None
+    bound: float | None
+    unit: str
+    answered_by: str
+    answered_at: int | None
+    finding: str
+    held_by: tuple[HeldBy, ...]
+    again: int
+    links: tuple[Link, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """The lines at one place (a code of `PLACES`), the most pressing first; `pressing` of them cannot wait."""
+
+    place: str
+    lines: tuple[Line, ...]
+    pressing: int
+
+
+@dataclass(frozen=True, slots=True)
+class FeedLine:
+    """Until when one feed is known; it is `behind` once `age_s` is over `due_s` (None: no rule watches it).
+
+    `age_s` counts from the known-until, or from when sentinel began to watch. `alert` stands for its being behind.
+    """
+
+    feed: str
+    known_until: int | None
+    age_s: int
+    due_s: int | None
+    behind: bool
+    alert: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class NowPage:
+    """Everything that stands at `at`. `quiet`: nothing stands and no feed is behind."""
+
+    at: int
+    behind: tuple[FeedLine, ...]
+    groups: tuple[Group, ...]
+    feeds: tuple[FeedLine, ...]
+    quiet: bool
+
+
+def now_page(
+    alerts: Iterable[Alert], feeds: Sequence[FeedFacts], rules: Mapping[str, Rule], farm: Farm, at: int
+) -> NowPage:
+    """The page of what stands at `at`; an alert that is over is left out, one on a feed that is behind comes first."""
+    standing = [alert for alert in alerts if alert.standing]
+    known = tuple(feed_line(feed, standing, rules, at) for feed in sorted(feeds, key=lambda f: natural_key(f.name)))
+    behind = tuple(sorted((f for f in known if f.behind), key=lambda f: -f.age_s))
+    told_above = {feed.alert for feed in behind}
+    lines = [line_of(a, standing, rules, farm) for a in standing if a.id not in told_above]
+    groups = []
+    for place in PLACES:
+        here = sorted((line for line in lines if line.place == place), key=pressing_first)
+        if here:
+            groups.append(Group(place, tuple(here), sum(line.urgency == "now" for line in here)))
+    return NowPage(at, behind, tuple(groups), known, not groups and not behind)
+
+
+def pressing_first(line: Line) -> tuple[object, ...]:
+    """Sort key: what cannot wait, then what nobody has answered and nothing holds back, then the longest standing."""
+    urgency = URGENCIES.index(line.urgency) if line.urgency in URGENCIES else len(URGENCIES)
+    return urgency, bool(line.answered_by), bool(line.held_by), line.since, natural_key(line.subject), line.alert
+
+
+def line_of(alert: Alert, others: Iterable[Alert], rules: Mapping[str, Rule], farm: Farm) -> Line:
+    """One alert in one line; `others` are those that may hold it back."""
+    rule = rules.get(alert.rule)
+    bound = alert.facts.get("bound", rule.bound if rule else None)
+    ids = {f"{other.rule} {other.subject}": other.id for other in others if other.standing}
+    held = [HeldBy(*cause.partition(" ")[::2], ids.get(cause)) for cause in alert.covered_by]
+    box = alert.facts.get("box")
+    return Line(
+        alert.id,
+        alert.rule,
+        alert.subject,
+        alert.text,
+        place_of(alert, farm.boxes),
+        alert.since,
+        alert.raised_at if alert.came_at is None else alert.came_at,
+        alert.urgency,
+        alert.value,
+        float(bound) if isinstance(bound, int | float) else None,
+        rule.unit if rule else "",
+        alert.answered_by,
+        alert.answered_at,
+        alert.finding,
+        tuple(held),
+        alert.again,
+        links_of(alert.subject, farm.boxes, box if isinstance(box, str) else ""),
+    )
+
+
+def feed_line(feed: FeedFacts, alerts: Iterable[Alert], rules: Mapping[str, Rule], at: int) -> FeedLine:
+    """How far one feed is known, and whether it is behind: a rule says so, or its bound has been passed."""
+    subject = f"feed:{feed.name}"
+    stands = [a.id for a in alerts if a.standing and a.subject == subject and _watches(rules.get(a.rule))]
+    age = max(0, at - (feed.watched_since if feed.known_until is None else feed.known_until))
+    due = _feed_bound_s(feed, rules)
+    behind = bool(stands) or (due is not None and age > due)
+    return FeedLine(feed.name, feed.known_until, age, due, behind, min(stands, default=None))
+
+
+def _watches(rule: Rule | None) -> bool:
+    return rule is not None and rule.measure == FEED_MEASURE
+
+
+def _feed_bound_s(feed: FeedFacts, rules: Mapping[str, Rule]) -> int | None:
+    """Seconds a feed may be silent by the strictest rule that watches it; None if none does."""
+    columns = {"feed": np.array([feed.name], dtype=object), "pace": np.array([feed.pace], dtype=object)}
+    bounds = []
+    for rule in rules.values():
+        if _watches(rule) and picks(rule.where, columns, 1, if_missing=True)[0]:
+            raise_past = bounds_at(rule, columns, 1).raise_past[0]
+            bounds.append(round(60 * float(raise_past)))
+    return min(bounds, default=None)
