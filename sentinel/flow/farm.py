@@ -1,10 +1,10 @@
-"""farm.yaml: what the farm is (zone, boxes, rounds, chores) and where its exports appear."""
+"""farm.yaml: what the farm is (zone, boxes, rounds, chores, grazing) and where its exports appear."""
 
 from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from datetime import time
+from datetime import date, time
 from typing import Annotated, Any, Literal
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
@@ -13,7 +13,7 @@ from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, model_valida
 from sentinel.flow.model import Problem
 from sentinel.flow.rulebook.quantities import parse_quantity
 from sentinel.flow.tables import BOX_LOG, ChoreFacts
-from sentinel.flow.yaml_text import did_you_mean, read_yaml, validate
+from sentinel.flow.yaml_text import Document, did_you_mean, read_yaml, validate
 
 _CLOCK = re.compile(r"([01]?\d|2[0-3]):([0-5]\d)")
 
@@ -71,6 +71,32 @@ class ChorePlan(_Part):
         return self
 
 
+class GrazingPlan(_Part):
+    """One block that cows are let out to every day, from when to when, and when its wire must have been moved.
+
+    `first_day` and `last_day`: outside these days it is not grazed. `groups`: whose cows (none named: all). A cow
+    without a visit since its end is listed as still out `out_after` later.
+    """
+
+    name: Name
+    begins: Clock = Field(alias="from")
+    ends: Clock = Field(alias="to")
+    move_wire_before: Clock | None = None
+    chore: Name = "wire"
+    first_day: date | None = None
+    last_day: date | None = None
+    groups: tuple[Name, ...] = ()
+    out_after: DurationS = 2 * 3600
+
+    @model_validator(mode="after")
+    def _begins_and_ends(self) -> GrazingPlan:
+        if self.begins == self.ends:
+            raise ValueError("from and to are the same time, so the block is never grazed")
+        if self.first_day and self.last_day and self.last_day < self.first_day:
+            raise ValueError("last_day is before first_day, so the block is never grazed")
+        return self
+
+
 class PagePlan(_Part):
     """Where the page listens, and the address by which phones reach it (used in links)."""
 
@@ -90,6 +116,7 @@ class FarmPlan(_Part):
     rounds: tuple[Clock, ...] = (time(6, 30), time(16, 30))
     worklist_before: DurationS = 15 * 60
     chores: dict[Name, ChorePlan] = Field(default_factory=dict)
+    grazing: tuple[GrazingPlan, ...] = ()
     page: PagePlan = PagePlan()
     give_up_after: DurationS = 2 * 3600
     settle: DurationS = 2
@@ -102,7 +129,8 @@ class Farm:
     """A farm's settings.
 
     `settle_s`: how long an export must stand still before it is read; `look_every_s`: how often the folder is
-    looked through even if nothing was heard of it; `not_used`: feeds that once came and no longer count.
+    looked through even if nothing was heard of it; `not_used`: feeds that once came and no longer count; `grazing`:
+    the blocks and their plan.
     """
 
     name: str
@@ -118,6 +146,7 @@ class Farm:
     settle_s: int
     look_every_s: int
     not_used: tuple[str, ...]
+    grazing: tuple[GrazingPlan, ...] = ()
 
 
 def load_farm(text: str, name: str) -> tuple[Farm | None, list[Problem]]:
@@ -133,6 +162,9 @@ def load_farm(text: str, name: str) -> tuple[Farm | None, list[Problem]]:
         for chore, one in plan.chores.items()
         for place in ((plan.boxes if one.places == "boxes" else one.places) or ("",))
     ]
+    problems = _grazing_faults(plan, chores, document)
+    if problems:
+        return None, problems
     return (
         Farm(
             plan.name,
@@ -148,6 +180,39 @@ def load_farm(text: str, name: str) -> tuple[Farm | None, list[Problem]]:
             plan.settle,
             plan.look_every,
             plan.not_used,
+            plan.grazing,
         ),
         [],
     )
+
+
+def _grazing_faults(plan: FarmPlan, chores: list[ChoreFacts], document: Document) -> list[Problem]:
+    """Wires that no chore moves, and blocks in which the same cows would be at the same time."""
+    problems = []
+    places = {one.subject for one in chores}
+    for n, block in enumerate(plan.grazing):
+        wanted = f"chore:{block.chore}/{block.name}"
+        if block.move_wire_before is not None and wanted not in places:
+            known = [one.place for one in chores if one.name == block.chore]
+            said = f"grazing.{n}.move_wire_before: no chore {block.chore} has the place {block.name}"
+            where = document.source(("grazing", n, "move_wire_before"))
+            problems.append(Problem(where, f"{said}{did_you_mean(block.name, known)}"))
+        for other in plan.grazing[:n]:
+            if _at_once(block, other):
+                said = f"grazing.{n}.from: {block.name} and {other.name} are grazed by the same cows at the same time"
+                problems.append(Problem(document.source(("grazing", n, "from")), said))
+    return problems
+
+
+def _at_once(one: GrazingPlan, other: GrazingPlan) -> bool:
+    """Whether two blocks are grazed by the same cows at the same time of the same day."""
+    apart = one.groups and other.groups and not set(one.groups) & set(other.groups)
+    last, first = (one.last_day, other.first_day), (other.last_day, one.first_day)
+    after = any(end is not None and begin is not None and end < begin for end, begin in (last, first))
+    return not apart and not after and bool(_minutes(one) & _minutes(other))
+
+
+def _minutes(block: GrazingPlan) -> set[int]:
+    """The minutes of the day at which a block is grazed; it may go past midnight."""
+    begin, end = (clock.hour * 60 + clock.minute for clock in (block.begins, block.ends))
+    return set(range(begin, end)) if begin < end else set(range(begin, 24 * 60)) | set(range(end))

@@ -47,3 +47,46 @@ def test_an_empty_file_says_what_must_be_given():
         "farm.yaml:1:1: name: is missing and must be given",
         "farm.yaml:1:1: zone: is missing and must be given",
     ]
+
+
+GRAZING = """\
+grazing:
+  - {name: east, from: "07:00", to: "13:00", move_wire_before: "06:50"}
+  - name: west
+    from: "13:00"
+    to: "19:30"
+    groups: [older]
+    out_after: 90 min
+"""
+
+
+def test_grazing_blocks_have_a_plan():
+    """From when to when, by when the wire is moved, and how long after its end a cow counts as still out."""
+    farm, problems = load_farm(GOOD + GRAZING, "farm.yaml")
+    assert problems == []
+    east, west = farm.grazing
+    assert (east.name, east.begins, east.ends, east.move_wire_before) == ("east", time(7), time(13), time(6, 50))
+    assert (west.groups, west.move_wire_before, west.out_after, east.out_after) == (("older",), None, 5400, 7200)
+
+
+def test_faults_of_a_grazing_plan_are_told_with_their_places():
+    """A wire that no chore moves, and cows that would be in two blocks at once."""
+    text = (GOOD + GRAZING).replace("name: east,", "name: eats,").replace('from: "13:00"', 'from: "12:30"')
+    _, problems = load_farm(text, "farm.yaml")
+    assert [str(p) for p in problems] == [
+        'farm.yaml:11:47: grazing.0.move_wire_before: no chore wire has the place eats (did you mean "east"?)',
+        "farm.yaml:13:5: grazing.1.from: west and eats are grazed by the same cows at the same time",
+    ]
+    _, problems = load_farm(GOOD + GRAZING.replace('to: "13:00"', 'to: "07:00"'), "farm.yaml")
+    assert [str(p) for p in problems] == [
+        "farm.yaml:11:5: grazing.0: from and to are the same time, so the block is never grazed"
+    ]
+
+
+def test_blocks_of_other_groups_or_other_months_may_be_grazed_at_the_same_time():
+    """Only the same cows cannot be in two places."""
+    apart = GRAZING.replace('from: "13:00"', 'from: "12:30"')
+    for more in (("older]", "older]\n    first_day: 2026-06-01"), ("", "")):
+        text = (GOOD + apart).replace(*more) if more[0] else GOOD + apart
+        text = text.replace('"06:50"}', '"06:50", last_day: 2026-05-31}' if more[0] else '"06:50", groups: [young]}')
+        assert load_farm(text, "farm.yaml")[1] == []
