@@ -74,7 +74,7 @@ def test_faults_of_a_grazing_plan_are_told_with_their_places():
     text = (GOOD + GRAZING).replace("name: east,", "name: eats,").replace('from: "13:00"', 'from: "12:30"')
     _, problems = load_farm(text, "farm.yaml")
     assert [str(p) for p in problems] == [
-        'farm.yaml:11:47: grazing.0.move_wire_before: no chore wire has the place eats (did you mean "east"?)',
+        'farm.yaml:11:46: grazing.0.move_wire_before: no chore wire has the place eats (did you mean "east"?)',
         "farm.yaml:13:5: grazing.1.from: west and eats are grazed by the same cows at the same time",
     ]
     _, problems = load_farm(GOOD + GRAZING.replace('to: "13:00"', 'to: "07:00"'), "farm.yaml")
