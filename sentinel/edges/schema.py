@@ -130,6 +130,34 @@ def m001_first(db: Database) -> None:
         db.execute(statement)
 
 
+PAGE = """
+alter table answers add column until integer;
+alter table answers add column hand_to text not null default '';
+alter table alerts add column lies_with text not null default '';
+alter table alerts add column lies_from integer;
+create table page_links (
+    id integer primary key, person text not null, read_only integer not null, made_at integer not null,
+    until integer not null, withdrawn_at integer, used_at integer
+) strict;
+create table shut_out (person text primary key, at integer not null) strict;
+create table sent (
+    id text primary key, person text not null, at integer not null, received_at integer not null,
+    what text not null, said text not null
+) strict;
+"""
+
+
+@migrations()
+def m002_page(db: Database) -> None:
+    """Who may open the page, what phones have sent, and alerts that are put off or handed over.
+
+    `shut_out`: until when what a person had opened is worth nothing any more. `sent`: what a phone sent, under the
+    phone's own number for it, so that it is taken once however often it arrives.
+    """
+    for statement in _statements(PAGE):
+        db.execute(statement)
+
+
 def _statements(script: str) -> list[str]:
     """The statements of a script; `executescript` would commit a migration half-way."""
     found, part = [], ""

@@ -101,7 +101,8 @@ class Store:
         """Keep an answer until the next tick takes it."""
         with self.writing() as conn:
             conn.execute(
-                "insert into answers (alert, at, person, finding, note) values (?, ?, ?, ?, ?)", astuple(answer)
+                "insert into answers (alert, at, person, finding, note, until, hand_to) values (?, ?, ?, ?, ?, ?, ?)",
+                astuple(answer),
             )
 
     def put_chore(self, chore: Chore) -> None:
@@ -130,7 +131,8 @@ class Store:
     def inputs_known_at(self, at: int | None) -> tuple[tuple[Answer, ...], tuple[Chore, ...], tuple[Delivery, ...]]:
         """The same, of the tick at `at`; None for those that no tick has taken yet."""
         answers = self.rows(
-            "select alert, at, person, finding, note from answers where known_at is ? order by id", (at,)
+            "select alert, at, person, finding, note, until, hand_to from answers where known_at is ? order by id",
+            (at,),
         )
         chores = self.rows("select chore, place, at, person, note from chores where known_at is ? order by id", (at,))
         ended = self.rows(

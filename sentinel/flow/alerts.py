@@ -140,7 +140,14 @@ def _moved(
     return raised, _entry(at, "raised", raised, body)
 
 
-UNANSWERED: dict[str, Any] = {"answered_at": None, "answered_by": "", "finding": "", "note": ""}
+UNANSWERED: dict[str, Any] = {
+    "answered_at": None,
+    "answered_by": "",
+    "finding": "",
+    "note": "",
+    "lies_with": "",
+    "lies_from": None,
+}
 """An alert that comes again, or presses more than when it was answered, is news: it is told anew."""
 
 
@@ -191,26 +198,60 @@ def touches(cause: Alert, alert: Alert, links: Links) -> bool:
 def take_answers(
     at: int, answers: Sequence[Answer], alerts: Iterable[Alert]
 ) -> tuple[tuple[Alert, ...], tuple[Entry, ...]]:
-    """Put people's answers on their alerts; one for an alert that does not exist is a problem in the log, not lost."""
+    """Put people's answers on their alerts; one for an alert that does not exist is a problem in the log, not lost.
+
+    An answer that comes late (a phone had no signal) is in the log, but does not undo a later one, and is none to
+    an alert that came again after it was given.
+    """
     known = {alert.id: alert for alert in alerts}
     entries: list[Entry] = []
     changed: dict[int, Alert] = {}
     for answer in answers:
         alert = changed.get(answer.alert, known.get(answer.alert))
-        body = {"finding": answer.finding, "note": answer.note, "answered_at": answer.at}
         if alert is None:
+            body = {"finding": answer.finding, "note": answer.note, "answered_at": answer.at}
             said = f"an answer names alert {answer.alert}, which does not exist"
             entries.append(Entry(at, "problem", None, person=answer.person, body={"said": said, **body}))
             continue
-        entries.append(_entry(at, "answer", alert, body, answer.person))
-        changed[alert.id] = replace(
-            alert,
-            answered_at=answer.at,
-            answered_by=answer.person,
-            finding=answer.finding,
-            note=answer.note,
-        )
+        entries.append(_answer_entry(at, alert, answer))
+        if not _too_late(answer, alert):
+            changed[alert.id] = _answered(at, alert, answer)
     return tuple(changed.values()), tuple(entries)
+
+
+def _too_late(answer: Answer, alert: Alert) -> bool:
+    """Whether an answer is older than what has become of its alert since."""
+    later = alert.answered_at is not None and alert.answered_at > answer.at
+    return later or (alert.came_at is not None and alert.came_at > answer.at)
+
+
+def _answered(at: int, alert: Alert, answer: Answer) -> Alert:
+    """The alert with an answer, put off, or in another person's hands."""
+    if answer.until is not None:
+        return replace(alert, lies_with=answer.person, lies_from=max(at, answer.until))
+    if answer.hand_to:
+        return replace(alert, lies_with=answer.hand_to, lies_from=at)
+    return replace(
+        alert,
+        answered_at=answer.at,
+        answered_by=answer.person,
+        finding=answer.finding,
+        note=answer.note,
+        lies_with="",
+        lies_from=None,
+    )
+
+
+def _answer_entry(at: int, alert: Alert, answer: Answer) -> Entry:
+    """The log's entry about an answer, a putting off or a handing over."""
+    if answer.until is not None:
+        body = {"note": answer.note, "until": answer.until, "answered_at": answer.at}
+        return _entry(at, "put-off", alert, body, answer.person)
+    if answer.hand_to:
+        body = {"note": answer.note, "to": answer.hand_to, "answered_at": answer.at}
+        return _entry(at, "handed", alert, body, answer.person)
+    body = {"finding": answer.finding, "note": answer.note, "answered_at": answer.at}
+    return _entry(at, "answer", alert, body, answer.person)
 
 
 def _entry(at: int, kind: str, alert: Alert, body: Mapping[str, object], person: str = "") -> Entry:

@@ -122,6 +122,7 @@ class FarmPlan(_Part):
     settle: DurationS = 2
     look_every: DurationS = 15
     not_used: tuple[str, ...] = ()
+    language: Literal["en", "de"] = "en"
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,7 +131,7 @@ class Farm:
 
     `settle_s`: how long an export must stand still before it is read; `look_every_s`: how often the folder is
     looked through even if nothing was heard of it; `not_used`: feeds that once came and no longer count; `grazing`:
-    the blocks and their plan.
+    the blocks and their plan; `language`: of the page's texts.
     """
 
     name: str
@@ -147,6 +148,7 @@ class Farm:
     look_every_s: int
     not_used: tuple[str, ...]
     grazing: tuple[GrazingPlan, ...] = ()
+    language: str = "en"
 
 
 def load_farm(text: str, name: str) -> tuple[Farm | None, list[Problem]]:
@@ -181,6 +183,7 @@ def load_farm(text: str, name: str) -> tuple[Farm | None, list[Problem]]:
             plan.look_every,
             plan.not_used,
             plan.grazing,
+            plan.language,
         ),
         [],
     )

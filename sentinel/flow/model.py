@@ -147,6 +147,8 @@ class Answer:
     """A person's acknowledgement of an alert, with what they found (our word for it is *answer*).
 
     `at` is when they answered; `finding` is one of the rule's own short list or free text; `""` is "seen".
+    With `until` or `hand_to` it is no answer yet: the person puts the alert off until that moment, or hands it to
+    another person.
     """
 
     alert: int
@@ -154,6 +156,8 @@ class Answer:
     person: str
     finding: str = ""
     note: str = ""
+    until: int | None = None
+    hand_to: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -257,7 +261,8 @@ class Alert:
     `look_first` what to look at first.
     `covered_by` names the standing alerts that hold back its pushes (`box-quiet box:2`). `told` are the people
     who were sent it. `again` counts how often it came back within the rule's `again_within`,
-    `came_at` when it last did.
+    `came_at` when it last did. Somebody who put it off, or to whom it was handed, is `lies_with`, and is told of it
+    (again) from `lies_from` on; until then nobody is.
     """
 
     id: int
@@ -279,6 +284,8 @@ class Alert:
     covered_by: tuple[str, ...] = ()
     again: int = 0
     came_at: int | None = None
+    lies_with: str = ""
+    lies_from: int | None = None
 
     @property
     def standing(self) -> bool:
@@ -322,6 +329,8 @@ ENTRY_KINDS = (
     "delivered",
     "gave-up",
     "answer",
+    "put-off",
+    "handed",
     "chore",
     "over",
     "problem",
@@ -333,7 +342,8 @@ ENTRY_KINDS = (
 class Notice:
     """A message for one person, before any channel is chosen.
 
-    `kind`: `alert`, `handed-on` (nobody before answered), `reminder`, `over`, `worklist`, `digest`.
+    `kind`: `alert`, `handed-on` (nobody before answered), `lies-with` (put off until now, or handed over), `reminder`,
+    `over`, `worklist`, `digest`.
     `id` is given when it is stored and stays the same however often it is sent.
     """
 

@@ -229,3 +229,44 @@ def test_an_answer_to_an_alert_that_is_not_there_is_kept_as_a_problem() -> None:
     """Nothing that somebody said is lost."""
     changed, [entry] = take_answers(50, [Answer(9, 45, "Marit", "seen", "on the phone")], [])
     assert (changed, entry.kind, entry.person, entry.body["note"]) == ((), "problem", "Marit", "on the phone")
+
+
+# --- put off, handed over, told late -----------------------------------------------------------------------
+
+
+def test_an_alert_that_is_put_off_or_handed_over_is_not_answered_but_lies_with_somebody() -> None:
+    """Put off: with who put it off, from then on; handed: with the other, at once; the log says both in order."""
+    standing = Alert(4, "late-cow", "cow:7", 10, 10, "now", "Cow 7")
+
+    [put_off], [first] = take_answers(50, [Answer(4, 45, "Marit", note="milking", until=900)], [standing])
+    [handed], [second] = take_answers(60, [Answer(4, 60, "Marit", hand_to="Joren")], [put_off])
+    [answered], _ = take_answers(70, [Answer(4, 70, "Joren", "still at grass")], [handed])
+
+    assert (put_off.answered, put_off.lies_with, put_off.lies_from) == (False, "Marit", 900)
+    assert (first.kind, first.body["until"], first.body["note"]) == ("put-off", 900, "milking")
+    assert (handed.answered, handed.lies_with, handed.lies_from) == (False, "Joren", 60)
+    assert (second.kind, second.person, second.body["to"]) == ("handed", "Marit", "Joren")
+    assert (answered.answered_by, answered.lies_with, answered.lies_from) == ("Joren", "", None)
+
+
+def test_a_time_that_has_gone_by_puts_an_alert_off_until_now() -> None:
+    """An answer from a phone without signal may arrive after the moment it names."""
+    [put_off], _ = take_answers(
+        50, [Answer(4, 20, "Marit", until=30)], [Alert(4, "late-cow", "cow:7", 10, 10, "now", "Cow 7")]
+    )
+
+    assert put_off.lies_from == 50
+
+
+def test_an_answer_that_arrives_late_is_logged_and_undoes_no_later_one() -> None:
+    """Marit's phone had no signal; Joren answered meanwhile, or the alert was over and came again."""
+    late = Answer(4, 45, "Marit", "brought up")
+    answered = Alert(
+        4, "late-cow", "cow:7", 10, 10, "now", "Cow 7", answered_at=60, answered_by="Joren", finding="lame"
+    )
+    came_again = Alert(4, "late-cow", "cow:7", 10, 10, "now", "Cow 7", again=1, came_at=60)
+
+    for alert in (answered, came_again):
+        unchanged, [entry] = take_answers(70, [late], [alert])
+        assert unchanged == ()
+        assert (entry.kind, entry.person, entry.body["finding"]) == ("answer", "Marit", "brought up")

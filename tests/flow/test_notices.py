@@ -565,3 +565,50 @@ def test_a_replay_gives_the_same_notices():
 
     assert forward == plan(at("06:15"), farm, list(reversed(alerts)), [], at("06:00"), {})
     assert table(forward)[-1] == "06:15 Marit worklist 0 1 2 3 4 5 6 7"
+
+
+# --- put off and handed over ---------------------------------------------------------------------------------
+
+
+def test_an_alert_that_was_put_off_is_told_again_at_that_time_to_who_put_it_off():
+    """Until then nobody is told or reminded; from then on it goes on as if it had been told first then."""
+    farm = desk(person("Marit"), person("Onno"), rules={"box-failures": Words(30 * MIN, 4)})
+    raised = alert(1, at("10:00"))
+    put_off = replace(raised, lies_with="Marit", lies_from=at("14:00"))
+    answered = replace(put_off, answered_at=at("14:25"), answered_by="Onno")
+
+    sent = live(farm, [(at("10:00"), raised), (at("10:05"), put_off), (at("14:25"), answered)], at("20:00"))
+
+    assert table(sent) == ["10:00 Marit alert 1", "14:00 Marit lies-with 1", "14:20 Onno handed-on 1"]
+    assert "put off until now" in sent[1].body
+
+
+def test_an_alert_that_was_handed_over_is_told_to_that_person_at_once():
+    """And to the next in the list when they do not answer in their time either."""
+    farm = desk(person("Marit"), person("Onno"), person("Wiebe"))
+    raised = alert(1, at("10:00"))
+    handed = replace(raised, lies_with="Wiebe", lies_from=at("10:05"))
+
+    sent = live(farm, [(at("10:00"), raised), (at("10:05"), handed)], at("10:30"))
+
+    assert table(sent) == ["10:00 Marit alert 1", "10:05 Wiebe lies-with 1", "10:25 Marit handed-on 1"]
+
+
+def test_an_alert_handed_to_somebody_who_is_not_listed_any_more_goes_to_the_first_who_may_be_reached():
+    """Nothing is lost because a name was taken out of people.yaml."""
+    farm = desk(person("Marit"), person("Onno"))
+    gone = replace(alert(1, at("10:00")), lies_with="Wiebe", lies_from=at("12:00"))
+
+    assert table(live(farm, [(at("10:00"), gone)], at("12:10"))) == ["12:00 Marit alert 1"]
+
+
+def test_the_worklist_says_with_whom_an_alert_lies():
+    """Put off until a time, or handed over."""
+    farm = desk(person("Marit", worklist=True, at_most=1))
+    put_off = alert(1, at("05:00"), lies_with="Marit", lies_from=at("08:00"))
+    handed = alert(2, at("05:00"), lies_with="Onno", lies_from=at("05:10"))
+
+    notice = plan(at("06:15"), farm, [put_off, handed], [], at("06:00"), {})[-1]
+
+    assert "Alert 1, since 05:00 (Marit put it off until 08:00)" in notice.body
+    assert "Alert 2, since 05:00 (lies with Onno)" in notice.body

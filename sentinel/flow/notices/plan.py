@@ -14,7 +14,7 @@ from sentinel.flow.people import Person
 PUSHES = (*TELLING, "over")
 """Kinds of notice that count against a person's ceiling; worklists do not."""
 
-_FIRST = {kind: n for n, kind in enumerate(("alert", "handed-on", "reminder"))}
+_FIRST = {kind: n for n, kind in enumerate(("alert", "handed-on", "lies-with", "reminder"))}
 
 
 def plan(

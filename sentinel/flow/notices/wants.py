@@ -13,7 +13,7 @@ from sentinel.flow.model import DAY_S, Alert, Notice
 from sentinel.flow.notices.desk import Desk
 from sentinel.flow.people import Person
 
-TELLING = ("alert", "handed-on", "reminder", "digest")
+TELLING = ("alert", "handed-on", "lies-with", "reminder", "digest")
 """Kinds of notice after which a person has been told of each alert that it names."""
 
 OWED_FOR_S = 2 * DAY_S
@@ -34,7 +34,8 @@ class Told:
 class Want:
     """Something to tell a person about one alert, from `due_at` on, when they may be reached.
 
-    `kind`: `alert`, `handed-on`, `reminder` or `over`. `unanswered`: who was told before and has not answered.
+    `kind`: `alert`, `handed-on`, `lies-with` (put off until now, or handed over), `reminder` or `over`.
+    `unanswered`: who was told before and has not answered.
     """
 
     due_at: int
@@ -103,9 +104,17 @@ def _wants(at: int, desk: Desk, alert: Alert, notices: Sequence[Notice]) -> Iter
     if alert.urgency != "now" or alert.answered or alert.covered_by:
         return
     people = {person.name: person for person in desk.people}
+    lies_from = alert.lies_from
+    if lies_from is not None:
+        notices = [notice for notice in notices if notice.at >= lies_from]
     told = [one for one in told_of(notices) if one.person in people]
+    if not told and lies_from is not None and alert.lies_with in people:
+        due_at = people[alert.lies_with].now.next_on(max(at, lies_from), desk.zone)
+        if due_at is not None:
+            yield Want(due_at, people[alert.lies_with], "lies-with", alert)
+            return
     if not told:
-        first = _soonest(desk.people, at, desk.zone)
+        first = _soonest(desk.people, max(at, lies_from or at), desk.zone)
         if first:
             yield Want(first[0], first[1], "alert", alert)
         return

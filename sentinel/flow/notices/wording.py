@@ -74,6 +74,10 @@ def line_of(alert: Alert, at: int, zone: str) -> str:
         line += f" ({_answer(alert)})"
     elif alert.covered_by:
         line += f" (with {spoken(alert.covered_by[0])})"
+    elif alert.lies_from is not None and alert.lies_from > at:
+        line += f" ({alert.lies_with} put it off until {shown_time(alert.lies_from, at, zone)})"
+    elif alert.lies_with:
+        line += f" (lies with {alert.lies_with})"
     return line
 
 
@@ -88,6 +92,8 @@ def tell_notice(at: int, desk: Desk, want: Want) -> Notice:
         body.append(f"{want.unanswered.person} was told at {when} and has not answered.")
     if want.kind == "reminder":
         body.append("Nobody has answered yet.")
+    if want.kind == "lies-with":
+        body.append("It was put off until now, or handed to you.")
     if alert.look_first:
         body += ["Look first:", *(f"- {hint}" for hint in alert.look_first[:LOOK_FIRST_MOST])]
     title = short(f"Still: {alert.text}" if want.kind == "reminder" else alert.text)

@@ -120,6 +120,10 @@ def what_words(kind: str, body: Mapping[str, Any]) -> str:  # noqa: PLR0912  (on
             said = str(body.get("why", ""))
         case "answer":
             said = "; ".join(str(body[k]) for k in ("finding", "note") if body.get(k)) or "seen"
+        case "put-off":
+            said = "; ".join([f"until {rfc3339(body['until'])}", *filter(None, [body.get("note")])])
+        case "handed":
+            said = "; ".join([f"to {body.get('to')}", *filter(None, [body.get("note")])])
         case "chore":
             said = str(body.get("note") or "done")
         case "notice" | "reminder":
