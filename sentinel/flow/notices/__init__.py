@@ -9,11 +9,12 @@ from sentinel.flow.notices.desk import Desk, RuleWords
 from sentinel.flow.notices.plan import PUSHES, next_due, plan
 from sentinel.flow.notices.wants import OWED_FOR_S
 from sentinel.flow.notices.wording import shown_time
-from sentinel.flow.notices.worklist import PLACES, place_of, rounds_around, sections
+from sentinel.flow.notices.worklist import PLACES, PRESSING, place_of, rounds_around, sections
 
 __all__ = [
     "OWED_FOR_S",
     "PLACES",
+    "PRESSING",
     "PUSHES",
     "Desk",
     "RuleWords",

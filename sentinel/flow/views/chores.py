@@ -1,0 +1,87 @@
+"""When each chore was done last, by whom, and by when it is due by the farm's rules."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from sentinel.flow.attributes import Columns, bounds_at, picks
+from sentinel.flow.measures import measure_named
+from sentinel.flow.model import HOUR_S
+from sentinel.flow.rulebook import Rule
+from sentinel.flow.tables import ChoreFacts, Tables
+
+CHORE_MEASURE, FILTER_MEASURE = "hours_since_chore", "hours_since_filter"
+FILTER = "filter"
+"""The chore that the measure of filters counts from, besides the box's own log."""
+
+
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """One chore at one place: the moments at which it was done, oldest first, and within how long it is due again.
+
+    `bound_s` is the strictest rule's (None: no rule asks for it); `rules` and `subjects` are those whose alerts tell
+    of it. Before anything is known of a chore its time counts from when sentinel began to watch, which is in `done`.
+    """
+
+    chore: ChoreFacts
+    done: tuple[int, ...]
+    bound_s: int | None
+    alerts_of: tuple[tuple[str, str], ...]
+
+    def last(self, at: int) -> int | None:
+        """When it was last done at or before a moment."""
+        return max((moment for moment in self.done if moment <= at), default=None)
+
+    def due_at(self, at: int) -> int | None:
+        """By when it is due, as seen at a moment; None if no rule asks for it."""
+        last = self.last(at)
+        return None if last is None or self.bound_s is None else last + self.bound_s
+
+
+def kept(tables: Tables, rules: Mapping[str, Rule]) -> tuple[Kept, ...]:
+    """Every chore of the farm, in farm.yaml's order."""
+    resets = {
+        name: measure_named(name).compute(tables, per, {}).frame
+        for name, per in ((CHORE_MEASURE, "chore"), (FILTER_MEASURE, "box"))
+    }
+    return tuple(_kept(chore, tables, rules, resets) for chore in tables.farm.chores)
+
+
+def _kept(chore: ChoreFacts, tables: Tables, rules: Mapping[str, Rule], resets: Mapping[str, object]) -> Kept:
+    """One chore, with the rules that ask for it."""
+    done: set[int] = set()
+    bounds, alerts_of = [], []
+    asked = {CHORE_MEASURE: chore.subject}
+    if chore.name == FILTER and chore.place in tables.farm.boxes:
+        asked[FILTER_MEASURE] = f"box:{chore.place}"
+    for measure, subject in asked.items():
+        frame = resets[measure]
+        mine = (frame["subject"] == subject).to_numpy(bool)  # type: ignore[index]
+        done |= {int(moment) for moment in frame["at"].to_numpy(np.int64)[mine]}  # type: ignore[index]
+        for rule in rules.values():
+            if rule.measure != measure:
+                continue
+            columns = _columns(chore, measure)
+            if picks(rule.where, columns, 1, if_missing=True)[0]:
+                bounds.append(round(HOUR_S * float(bounds_at(rule, columns, 1).raise_past[0])))
+                alerts_of.append((rule.name, subject))
+    return Kept(chore, tuple(sorted(done)), min(bounds, default=None), tuple(alerts_of))
+
+
+def _columns(chore: ChoreFacts, measure: str) -> Columns:
+    """What a rule's `where` and classes may ask of a chore, or of its box."""
+    asked = {"chore": chore.name, "place": chore.place} if measure == CHORE_MEASURE else {"box": chore.place}
+    return {name: np.array([value], dtype=object) for name, value in asked.items()}
+
+
+def done_by(chore: ChoreFacts, at: int, tables: Tables) -> tuple[str, str]:
+    """Who said that a chore was done at a moment, and their note; empty if it was the box's own log."""
+    said = tables.chores
+    mine = said[(said["chore"] == chore.name).to_numpy(bool) & (said["at"].to_numpy(np.int64) == at)]
+    for person, note, place in zip(mine["person"], mine["note"], mine["place"], strict=True):
+        if (place or "") in (chore.place, ""):
+            return str(person), str(note or "")
+    return "", ""
