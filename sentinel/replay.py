@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -12,7 +12,8 @@ from sentinel.edges.store import Store
 from sentinel.engine import Engine
 from sentinel.errors import UsageError
 from sentinel.flow.model import Alert, Problem, Tick
-from sentinel.flow.replay import Coming, Raised, replay
+from sentinel.flow.replay import Coming, Raised, replay_each
+from sentinel.flow.rulebook import Rule
 from sentinel.flow.setup import Setup, farm_facts, read_setup
 from sentinel.flow.tables import (
     BOX_LOG,
@@ -93,8 +94,27 @@ def live_alerts(store: Store) -> list[Raised]:
     return [_raised(alert, store) for alert in store.alerts()]
 
 
+@dataclass(frozen=True, slots=True)
+class Past:
+    """All that a store has, as if every export had been on time; any rules can be tried on it."""
+
+    tables: Tables
+    coming: Mapping[str, Coming]
+    feeds_of: Mapping[str, tuple[str, ...]]
+    until: int
+
+    def tried(self, *rules: Mapping[str, Rule]) -> list[list[Raised]]:
+        """What each of some sets of rules would have raised; a further threshold costs next to nothing."""
+        return replay_each(rules, self.tables, self.coming, self.feeds_of, self.until)
+
+
 def on_time(store: Store, setup: Setup, until: int | None = None) -> list[Raised]:
     """What the rules would have raised if every export had been on time, over all that the store has."""
+    return past_of(store, setup, until).tried(setup.rules)[0]
+
+
+def past_of(store: Store, setup: Setup, until: int | None = None) -> Past:
+    """Read all that a store has of a farm; whatever rules the setup has."""
     coming = _coming(store)
     newest = max((int(feed.at[-1]) for feed in coming.values() if len(feed.at)), default=0)
     watched_since = int(store.meta("watched_since") or 0)
@@ -111,7 +131,7 @@ def on_time(store: Store, setup: Setup, until: int | None = None) -> list[Raised
     frames = {table.name: store.frame(table) for table in STORED}
     chores = store.frame(CHORES, "known_at is not null")
     tables = Tables(**frames, chores=chores, farm=replace(facts, feeds=tuple(every)))
-    return replay(setup.rules, tables, coming, feeds_of, until or newest)
+    return Past(tables, coming, feeds_of, until or newest)
 
 
 def _first_known(at: np.ndarray, watched_since: int) -> list[int]:

@@ -19,7 +19,7 @@ from sentinel.flow.notices import shown_time
 from sentinel.flow.replay import Raised
 from sentinel.flow.rulebook.words import subject_words
 from sentinel.flow.setup import Setup, changed_setting
-from sentinel.replay import as_arrived, lines, on_time
+from sentinel.replay import as_arrived, lines, past_of
 from sentinel.service import Farmyard, Service, load_setup
 
 
@@ -50,8 +50,8 @@ def replay(
             found = as_arrived(store, changed if settings else None)
             before = as_arrived(store) if settings else None
         else:
-            found = on_time(store, changed)
-            before = on_time(store, setup) if settings else None
+            found, before = past_of(store, setup).tried(changed.rules, setup.rules)
+            before = before if settings else None
     finally:
         store.close()
     if as_json:

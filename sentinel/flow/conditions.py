@@ -8,16 +8,28 @@ known; in bulk, the spans of a year are the alerts. So both give the same answer
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 import pandas as pd
 
-from sentinel.flow.attributes import Bounds, asked, attributes_at, bounds_at, cow_of, herd_changes
-from sentinel.flow.measures.shape import Measure, Readings, Resets
+from sentinel.flow.attributes import (
+    LOG,
+    NOW,
+    Bounds,
+    Picked,
+    asked,
+    attributes_at,
+    bounds_of,
+    cow_of,
+    herd_changes,
+    picked_at,
+)
+from sentinel.flow.measures.shape import Measure
 from sentinel.flow.model import Subject
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.tables import Tables
+from sentinel.flow.worked import Worked, firsts, work_out
 
 OPEN = np.iinfo(np.int64).max
 """The end of a span that has not ended, and the moment of something that never happens."""
@@ -39,14 +51,22 @@ class Spans:
     passed); `now_from`, `round_from` (from when it is that pressing or more; OPEN if never); `row` (its first row
     in `facts`); `next_reset` (the subject's next reset, OPEN if none or for readings); `bound` (the one it passed,
     in the measure's unit). Sorted by subject, then start; spans of one subject do not overlap.
-    `facts`: the measure's frame (its resets or readings), sorted by subject, then `at`.
+    `worked`: what the measure gave.
     """
 
     held: Columns
-    facts: pd.DataFrame
-    elapsed: bool
-    events: pd.DataFrame | None = None
+    worked: Worked
     unit_s: float = 1.0
+
+    @property
+    def facts(self) -> pd.DataFrame:
+        """The measure's frame (its resets or readings), sorted by subject, then `at`."""
+        return self.worked.frame
+
+    @property
+    def elapsed(self) -> bool:
+        """Whether the value is the time, or the number of events, since a reset."""
+        return self.worked.elapsed
 
     def values(self, rows: np.ndarray, moments: np.ndarray) -> np.ndarray:
         """The value at each moment, in the measure's unit, of the subjects whose rows in `facts` are given.
@@ -54,23 +74,20 @@ class Spans:
         Elapsed: the time, or the number of events, since that reset. Sampled: the subject's latest reading up to
         the moment that told something, NaN if none did.
         """
-        at = self.facts["at"].to_numpy(np.int64)[rows]
-        if not self.elapsed:
-            told = self.told(rows, moments)
-            return np.where(told >= 0, self.facts["value"].to_numpy(float)[told], np.nan)
-        if self.events is None:
+        worked = self.worked
+        if not worked.elapsed:
+            told = worked.told(rows, moments)
+            return np.where(told >= 0, worked.value[told], np.nan) if len(worked.at) else np.full(len(rows), np.nan)
+        at = worked.at[rows]
+        if worked.events is None:
             return np.asarray((moments - at) / self.unit_s)
-        subject = self.facts["subject"].to_numpy(object)[rows]
-        events = self.events["subject"].to_numpy(object), self.events["at"].to_numpy(np.int64)
+        subject = worked.subject[rows]
+        events = worked.events["subject"].to_numpy(object), worked.events["at"].to_numpy(np.int64)
         return np.asarray(up_to(*events, subject, moments) - up_to(*events, subject, at), dtype=float)
 
     def told(self, rows: np.ndarray, moments: np.ndarray) -> np.ndarray:
         """The row in `facts` of the same subject's latest reading up to each moment that is not missing; -1 if none."""
-        subject = self.facts["subject"].to_numpy(object)
-        telling = np.flatnonzero(self.facts["value"].notna().to_numpy())
-        place = up_to(subject[telling], self.facts["at"].to_numpy(np.int64)[telling], subject[rows], moments) - 1
-        row = telling[place] if len(telling) else np.full(len(rows), -1)
-        return np.where((place >= 0) & (subject[row] == subject[rows]), row, -1)
+        return self.worked.told(rows, moments)
 
 
 def up_to(subjects: np.ndarray, at: np.ndarray, subject: np.ndarray, moment: np.ndarray) -> np.ndarray:
@@ -96,10 +113,17 @@ def spans(rule: Rule, measure: Measure, tables: Tables, standing: Standing | Non
     `standing` are subjects for which the rule held before the rows begin: a sampled value between the raising and
     the clearing bound keeps them holding. One whose alert began within the rows is decided by the rows alone.
     """
-    result = measure.compute(tables, rule.per, measure.settings(rule.options))
-    if isinstance(result, Resets):
-        return _elapsed_spans(rule, measure, replace(result, frame=_from_last(result.frame, since)), tables)
-    return _sampled_spans(rule, result, tables, standing or {})
+    worked = work_out(rule, measure, tables)
+    if worked.elapsed:
+        worked = worked.from_last(since)
+    return spans_of(rule, measure, worked, tables, standing)
+
+
+def spans_of(rule: Rule, measure: Measure, worked: Worked, tables: Tables, standing: Standing | None = None) -> Spans:
+    """The same, of what the rule's measure gave on `tables`: the cheap part, to be done again for another threshold."""
+    if worked.elapsed:
+        return _elapsed_spans(rule, measure, worked, tables)
+    return _sampled_spans(rule, worked, tables, standing or {})
 
 
 # --- points ----------------------------------------------------------------------------------------------
@@ -109,49 +133,56 @@ def spans(rule: Rule, measure: Measure, tables: Tables, standing: Standing | Non
 class _Points:
     """A measure's rows and, between them, the moments at which an attribute that the rule asks for changes.
 
-    Sorted by subject, then time. `row` is the row in `facts` that stands at a point, `real` whether the point is it.
+    Sorted by subject, then time. `row` is the row in `facts` that stands at a point, `real` whether the point is it,
+    `first` whether it is its subject's first; `picked` is what the rule's `where` and classes pick.
     """
 
     subject: np.ndarray
     at: np.ndarray
     row: np.ndarray
     real: np.ndarray
-    bounds: Bounds
+    first: np.ndarray
+    picked: Picked
 
 
-def _points(rule: Rule, facts: pd.DataFrame, tables: Tables, change_first: bool) -> _Points:
-    """The rows of `facts` with the herd's changes after each subject's first row.
+def _points(rule: Rule, worked: Worked, tables: Tables, change_first: bool) -> _Points:
+    """The rows of a measure with the herd's changes after each subject's first row; rules that ask alike share them.
 
     `change_first`: of a change and a row at the same moment the change comes first.
     """
-    subject, at = facts["subject"].to_numpy(object), facts["at"].to_numpy(np.int64)
-    row, real = np.arange(len(facts)), np.ones(len(facts), bool)
+    asks = (tuple(sorted(rule.where.items())), *(tuple(sorted(one.where.items())) for one in rule.classes))
+    if asks not in worked.kept:
+        worked.kept[asks] = _points_anew(rule, worked, tables, change_first)
+    points: _Points = worked.kept[asks]
+    return points
+
+
+def _points_anew(rule: Rule, worked: Worked, tables: Tables, change_first: bool) -> _Points:
+    """The same, worked out."""
+    subject, at, first = worked.subject, worked.at, worked.first
+    row, real = np.arange(len(at)), np.ones(len(at), bool)
     if not asked(rule):
-        return _Points(subject, at, row, real, bounds_at(rule, {}, len(facts)))
+        return _Points(subject, at, row, real, first, picked_at(rule, {}, len(at)))
     changes = herd_changes(tables)
-    if rule.per in ("cow", "quarter") and len(changes) and len(facts):
-        first = _firsts(subject)
-        who, when = _changes_after(facts[first], changes)
-        code = np.append(np.cumsum(first) - 1, who)
+    if rule.per in ("cow", "quarter") and len(changes) and len(at):
+        who, when = _changes_after(worked.frame[first], changes)
+        code = np.append(worked.code, who)
         at, real = np.append(at, when), np.append(real, np.zeros(len(when), bool))
         order = np.lexsort((real if change_first else ~real, at, code))
         at, real, subject = at[order], real[order], subject[first][code[order]]
         row = np.maximum.accumulate(np.append(row, np.full(len(when), -1))[order])
+        first = firsts(code[order])
     frame = pd.DataFrame({"subject": subject, "at": at})
-    if "box" in facts:
-        frame["box"] = facts["box"].to_numpy(object)[row]
-    return _Points(subject, at, row, real, bounds_at(rule, attributes_at(rule, frame, changes, tables), len(at)))
-
-
-def _firsts(subject: np.ndarray) -> np.ndarray:
-    """Which rows are the first of their subject."""
-    return np.append(True, subject[1:] != subject[:-1]) if len(subject) else np.empty(0, bool)
+    if "box" in worked.frame:
+        frame["box"] = worked.frame["box"].to_numpy(object)[row]
+    picked = picked_at(rule, attributes_at(rule, frame, changes, tables), len(at))
+    return _Points(subject, at, row, real, first, picked)
 
 
 def _changes_after(first: pd.DataFrame, changes: pd.DataFrame) -> tuple[np.ndarray, np.ndarray]:
     """The changes of each subject's cow after its first row: the subject's place, and the moment of the change."""
     owner = changes["cow"].to_numpy(object)
-    begins = np.flatnonzero(_firsts(owner))
+    begins = np.flatnonzero(firsts(owner))
     ends = np.append(begins[1:], len(owner))
     place = pd.Index(owner[begins]).get_indexer(pd.Index(cow_of(first["subject"]).to_numpy(object)))
     begin, end = np.where(place >= 0, begins[place], 0), np.where(place >= 0, ends[place], 0)
@@ -167,20 +198,18 @@ def _changes_after(first: pd.DataFrame, changes: pd.DataFrame) -> tuple[np.ndarr
 # --- elapsed ---------------------------------------------------------------------------------------------
 
 
-def _elapsed_spans(rule: Rule, measure: Measure, resets: Resets, tables: Tables) -> Spans:
+def _elapsed_spans(rule: Rule, measure: Measure, worked: Worked, tables: Tables) -> Spans:
     """Between two resets the value only grows, so each stretch has at most one moment at which it passes a bound."""
-    facts = resets.frame
     unit_s = UNIT_S.get(measure.unit, 1.0)
-    points = _points(rule, facts, tables, change_first=False)
-    bounds = points.bounds
-    reset_at = facts["at"].to_numpy(np.int64)
-    next_reset = _following(facts["subject"].to_numpy(object), reset_at)[points.row]
-    reset_at = reset_at[points.row]
-    following = _following(points.subject, points.at)
+    points = _points(rule, worked, tables, change_first=False)
+    bounds = bounds_of(rule, points.picked)
+    next_reset = _following(worked.first, worked.at)[points.row]
+    reset_at = worked.at[points.row]
+    following = _following(points.first, points.at)
     if rule.per == "cow":  # a cow is only known from her visits; boxes, chores and feeds are known from the settings
         following = np.minimum(following, reset_at + measure.lookback_s)
-    first_over = _first_over(points.subject, reset_at, bounds.raise_past, resets.events, unit_s)
-    first_now = _first_over(points.subject, reset_at, bounds.now_past, resets.events, unit_s)
+    first_over = _first_over(points.subject, reset_at, bounds.raise_past, worked.events, unit_s)
+    first_now = _first_over(points.subject, reset_at, bounds.now_past, worked.events, unit_s)
     past = np.where(first_over < OPEN, first_over + bounds.lasting_s, OPEN)
     start = np.maximum(points.at, past)
     now_from, round_from = _pressing_from(bounds, start, first_now)
@@ -197,21 +226,14 @@ def _elapsed_spans(rule: Rule, measure: Measure, resets: Resets, tables: Tables)
     }
     holds = bounds.applies & (start < following)
     held = _joined({name: column[holds] for name, column in held.items()})
-    return Spans(held, facts, True, resets.events, unit_s)
+    return Spans(held, worked, unit_s)
 
 
-def _from_last(facts: pd.DataFrame, since: int) -> pd.DataFrame:
-    """Each subject's last row up to a moment, and all that follow it."""
-    at, subject = facts["at"].to_numpy(np.int64), facts["subject"].to_numpy(object)
-    replaced = np.append((subject[1:] == subject[:-1]) & (at[1:] <= since), False)[: len(facts)]
-    return facts[~replaced] if replaced.any() else facts
-
-
-def _following(subject: np.ndarray, at: np.ndarray) -> np.ndarray:
+def _following(first: np.ndarray, at: np.ndarray) -> np.ndarray:
     """The moment of the same subject's next row; OPEN at its last."""
     following = np.full(len(at), OPEN, dtype=np.int64)
     if len(at):
-        following[:-1] = np.where(subject[:-1] == subject[1:], at[1:], OPEN)
+        following[:-1] = np.where(first[1:], OPEN, at[1:])
     return following
 
 
@@ -238,8 +260,8 @@ def _first_over(
 def _pressing_from(bounds: Bounds, start: np.ndarray, first_now: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """From when a span is `now` (at once if its urgency is, else past its pressing bound) and `round` or more."""
     past = np.where(first_now < OPEN, np.maximum(start, first_now), OPEN)
-    now_from = np.where(bounds.urgent == "now", start, past)
-    return now_from, np.where(bounds.urgent == "log", now_from, start)
+    now_from = np.where(bounds.urgency == NOW, start, past)
+    return now_from, np.where(bounds.urgency == LOG, now_from, start)
 
 
 def _joined(held: Columns) -> Columns:
@@ -264,22 +286,19 @@ def _joined(held: Columns) -> Columns:
 # --- sampled ---------------------------------------------------------------------------------------------
 
 
-def _sampled_spans(rule: Rule, result: Readings, tables: Tables, standing: Standing) -> Spans:
+def _sampled_spans(rule: Rule, worked: Worked, tables: Tables, standing: Standing) -> Spans:
     """A reading past the raising bound starts a span, one within the clearing bound ends it, others change nothing.
 
     A change of attributes has no reading, but a `where` may let go of the subject.
     """
-    facts = result.frame
-    points = _points(rule, facts, tables, change_first=True)
-    bounds, at, n = points.bounds, points.at, len(points.at)
-    reading = facts["value"].to_numpy(float)[points.row]
-    signed = np.where(points.real, bounds.sign * reading, np.nan)
+    points = _points(rule, worked, tables, change_first=True)
+    bounds, at, first, n = bounds_of(rule, points.picked), points.at, points.first, len(points.at)
+    signed = np.where(points.real, bounds.sign * worked.value[points.row], np.nan)
     mark = np.zeros(n, dtype=np.int8)
     mark[signed > bounds.raise_past] = 1
     own_clear = ~np.isnan(bounds.clear_within)
     mark[np.where(own_clear, signed < bounds.clear_within, signed <= bounds.raise_past)] = -1
     mark[~bounds.applies] = -1
-    first = _firsts(points.subject)
     before, since = _held_before(points.subject, at, first, standing)
     holds = _carried(mark, first, before)
     held_last = np.append(False, holds[:-1])[:n]
@@ -290,20 +309,20 @@ def _sampled_spans(rule: Rule, result: Readings, tables: Tables, standing: Stand
     end_at[run[stops]] = at[stops]
     carried = before[start_row] & first[start_row]  # it lasted long enough before these rows begin
     start = at[start_row] + np.where(carried, 0, bounds.lasting_s[start_row])
-    now = holds & ((signed > bounds.now_past) | (bounds.urgent == "now"))
+    now = holds & ((signed > bounds.now_past) | (bounds.urgency == NOW))
     held = {
         "subject": points.subject[start_row],
         "start": start,
         "end": end_at,
         "since": np.where(carried, since[start_row], at[start_row]),
         "now_from": _first_in(run, now, at, start),
-        "round_from": _first_in(run, now | (holds & (bounds.urgent != "log")), at, start),
+        "round_from": _first_in(run, now | (holds & (bounds.urgency != LOG)), at, start),
         "row": points.row[start_row],
         "next_reset": np.full(len(start_row), OPEN, dtype=np.int64),
         "bound": (bounds.sign * bounds.raise_past)[start_row],
     }
     keep = start < end_at
-    return Spans({name: column[keep] for name, column in held.items()}, facts, False)
+    return Spans({name: column[keep] for name, column in held.items()}, worked)
 
 
 def _first_in(run: np.ndarray, marked: np.ndarray, at: np.ndarray, start: np.ndarray) -> np.ndarray:

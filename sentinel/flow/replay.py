@@ -7,20 +7,21 @@ once decides at the same seconds, and a test says so.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import groupby
 from typing import Any
 
 import numpy as np
-import pandas as pd
 
-from sentinel.flow.conditions import OPEN, Spans, spans
+from sentinel.flow.conditions import OPEN, Spans, spans_of
 from sentinel.flow.measures import measure_named
 from sentinel.flow.measures.shape import Measure
 from sentinel.flow.model import Subject, in_order
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.tables import Tables
 from sentinel.flow.verdicts import urgency_at
+from sentinel.flow.worked import work_out
 
 ABOUT_ARRIVAL = ("rows_set_aside", "undelivered_notices", "rule_blind_h")
 """Measures of how data came and notices went: they have no meaning where everything is taken to be on time."""
@@ -76,7 +77,8 @@ class Deciding:
         came = np.where(np.isin(moment, self.by_hand), moment, OPEN)
         for feed in self.feeds:
             arrival = np.append(feed.at, OPEN)[np.searchsorted(feed.at, moment, side="left")]
-            came = np.where(np.isin(moment, feed.rows), np.minimum(came, arrival), came)
+            its_own = np.append(feed.rows, OPEN)[np.searchsorted(feed.rows, moment, side="left")] == moment
+            came = np.where(its_own, np.minimum(came, arrival), came)
         return came
 
 
@@ -107,30 +109,87 @@ def replay(
     until: int,
 ) -> list[Raised]:
     """What the rules would have raised up to `until`, in order of time; pure, vectorised over the whole history."""
+    return replay_each([rules], tables, coming, feeds_of, until)[0]
+
+
+def replay_each(
+    tried: Sequence[Mapping[str, Rule]],
+    tables: Tables,
+    coming: Mapping[str, Coming],
+    feeds_of: Mapping[str, tuple[str, ...]],
+    until: int,
+) -> list[list[Raised]]:
+    """The same for several sets of rules at once.
+
+    Each measure's readings are worked out once, whatever the number of thresholds that are tried on them, and let go
+    of before the next measure's; a rule that several sets have in common is gone through once.
+    """
     by_hand = tables.chores["at"].to_numpy(np.int64)
-    found: list[Raised] = []
-    for rule in rules.values():
-        measure = measure_named(rule.measure)
-        if measure.name not in ABOUT_ARRIVAL:
-            where = spans(rule, measure, tables)
-            found += _alerts(rule, where, deciding(measure, coming, feeds_of, by_hand), until)
+    when: dict[tuple[Any, ...], Deciding | None] = {}
+    told: list[list[Raised]] = [[] for _ in tried]
+    for alike in _by_readings(tried):
+        measure = measure_named(alike[0][0].measure)
+        bounded_by = (tuple(sorted(measure.needs)), "chores" in measure.uses)
+        if bounded_by not in when:
+            when[bounded_by] = deciding(measure, coming, feeds_of, by_hand)
+        worked = work_out(alike[0][0], measure, tables)
+        for rule, places in alike:
+            found = list(_alerts(rule, spans_of(rule, measure, worked, tables), when[bounded_by], until))
+            for place in places:
+                told[place] += found
+    return [_in_time(found) for found in told]
+
+
+def _by_readings(tried: Sequence[Mapping[str, Rule]]) -> list[list[tuple[Rule, list[int]]]]:
+    """The rules that rest on the same readings together, each with the places of the sets that have it."""
+    groups: dict[tuple[Any, ...], list[tuple[Rule, list[int]]]] = {}
+    for place, rules in enumerate(tried):
+        for rule in rules.values():
+            measure = measure_named(rule.measure)
+            if measure.name in ABOUT_ARRIVAL:
+                continue
+            settings = tuple(sorted(measure.settings(rule.options).items()))
+            group = groups.setdefault((measure.name, rule.per, settings), [])
+            for known, places in group:
+                if known == rule:
+                    places.append(place)
+                    break
+            else:
+                group.append((rule, [place]))
+    return list(groups.values())
+
+
+def _in_time(found: list[Raised]) -> list[Raised]:
+    """In order of time, then rule, then subject."""
     order = {subject: n for n, subject in enumerate(in_order({one.subject for one in found}))}
     return sorted(found, key=lambda one: (one.raised_at, one.rule, order[one.subject]))
 
 
 def _alerts(rule: Rule, where: Spans, when: Deciding | None, until: int) -> Iterator[Raised]:
     """The decided spans of one rule, joined by `again_within` and cut by `over_after`."""
-    decided = _decided(where, when, until)
-    for subject, mine in decided.groupby("subject", sort=False):
+    for subject, mine in groupby(_decided(where, when, until), key=lambda span: span.subject):
         yield from _lives(rule, str(subject), mine, until)
 
 
-def _decided(where: Spans, when: Deciding | None, until: int) -> pd.DataFrame:
-    """The spans that were ever decided to hold.
+@dataclass(frozen=True, slots=True)
+class _Decided:
+    """A span that was decided to hold.
 
-    Columns besides `subject`: `raised` and `over` (when it was decided; OPEN if it was not), `now` and `round` (when
-    it was decided to be that pressing), `value` (as it was raised, in the measure's unit).
+    `raised`, `over`: when it was decided; OPEN if it was not. `now`, `round`: when it was decided to be that
+    pressing. `value` as it was raised, in the measure's unit.
     """
+
+    subject: Subject
+    raised: int
+    over: int
+    now: int
+    round: int
+    value: float
+    suspects: Any
+
+
+def _decided(where: Spans, when: Deciding | None, until: int) -> Iterator[_Decided]:
+    """The spans that were ever decided to hold, by subject, then time."""
     held = where.held
     if when is None:
         raised, reaching, over = held["start"], held["start"], held["end"]
@@ -143,56 +202,51 @@ def _decided(where: Spans, when: Deciding | None, until: int) -> pd.DataFrame:
         over = np.where(held["next_reset"] < OPEN, np.minimum(over, when.came(held["next_reset"])), over)
         seen = (reaching < held["end"]) & (raised < over)
         now, round_ = when.decided(held["now_from"])[0], when.decided(held["round_from"])[0]
-    rows = held["row"]
-    value = where.values(rows, reaching)
-    frame = pd.DataFrame(
-        {
-            "subject": where.held["subject"],
-            "raised": raised,
-            "over": np.where(over <= until, over, OPEN),
-            "now": now,
-            "round": round_,
-            "value": value,
-            "suspects": _suspects(where, rows, reaching),
-        }
+    keep = np.flatnonzero(seen & (raised <= until))
+    if not len(keep):
+        return
+    subject, rows, reaching = held["subject"][keep], held["row"][keep], reaching[keep]
+    raised, over, now, round_ = raised[keep], over[keep], now[keep], round_[keep]
+    over = np.where(over <= until, over, OPEN)
+    # spans between which nobody could have decided that the rule was clear are one
+    begins = np.flatnonzero(np.append(True, (subject[1:] != subject[:-1]) | (raised[1:] != over[:-1])))
+    ends = np.append(begins[1:], len(keep)) - 1
+    yield from map(
+        _Decided,
+        subject[begins].tolist(),
+        raised[begins].tolist(),
+        over[ends].tolist(),
+        np.minimum.reduceat(now, begins).tolist(),
+        np.minimum.reduceat(round_, begins).tolist(),
+        where.values(rows[begins], reaching[begins]).tolist(),
+        _suspects(where, rows[begins], reaching[begins]),
     )
-    return _merged(frame[seen & (raised <= until)])
 
 
 def _suspects(where: Spans, rows: np.ndarray, moments: np.ndarray) -> list[Any]:
     """Per span the suspects of its reading at a moment; none where the measure names none."""
     if "suspects" not in where.facts:
         return [()] * len(rows)
-    told, found = where.told(rows, moments), where.facts["suspects"]
-    return [found.iloc[place] if place >= 0 else () for place in told]
+    told, found = where.told(rows, moments), where.facts["suspects"].to_numpy(object)
+    return [found[place] if place >= 0 else () for place in told.tolist()]
 
 
-def _merged(decided: pd.DataFrame) -> pd.DataFrame:
-    """Spans between which nobody could have decided that the rule was clear are one."""
-    goes_on = (decided["subject"] == decided["subject"].shift()) & (decided["raised"] == decided["over"].shift())
-    if not goes_on.any():
-        return decided
-    how = dict.fromkeys(decided.columns, "first") | {"over": "last", "now": "min", "round": "min"}
-    return decided.groupby((~goes_on).cumsum(), sort=False).agg(how)
-
-
-def _lives(rule: Rule, subject: Subject, mine: pd.DataFrame, until: int) -> Iterator[Raised]:
+def _lives(rule: Rule, subject: Subject, mine: Iterator[_Decided], until: int) -> Iterator[Raised]:
     """The alerts of one subject, span by span."""
     life: Raised | None = None
-    for span in mine.to_dict("records"):
-        raised = int(span["raised"])
-        aged = raised + rule.over_after_s if rule.over_after_s else OPEN
-        ends = min(int(span["over"]), aged)
+    for span in mine:
+        aged = span.raised + rule.over_after_s if rule.over_after_s else OPEN
+        ends = min(span.over, aged)
         over_at = ends if ends <= until else None
         last = min(ends - 1, until)
-        urgency = urgency_at(int(span["now"]), int(span["round"]), last)
+        urgency = urgency_at(span.now, span.round, last)
         if life is not None and life.over_at is not None and rule.again_within_s:
-            if raised - life.over_at <= rule.again_within_s:
+            if span.raised - life.over_at <= rule.again_within_s:
                 life = replace(life, over_at=over_at, urgency=urgency, again=life.again + 1)
                 continue
         if life is not None:
             yield life
-        value = None if np.isnan(span["value"]) else float(span["value"])
-        life = Raised(rule.name, subject, raised, over_at, urgency, value, suspects=tuple(span["suspects"]))
+        value = None if np.isnan(span.value) else span.value
+        life = Raised(rule.name, subject, span.raised, over_at, urgency, value, suspects=tuple(span.suspects))
     if life is not None:
         yield life

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -10,8 +11,8 @@ from text_tables import moment, moment_text, table
 from whole.whole_farm import alert_table, alerts
 
 from sentinel.flow.measures import measure_named
-from sentinel.flow.replay import Coming, deciding, replay
-from sentinel.flow.rulebook import Rule
+from sentinel.flow.replay import Coming, deciding, replay, replay_each
+from sentinel.flow.rulebook import Rule, RuleClass
 from sentinel.flow.tables import FarmFacts, Tables
 
 VISITS = """
@@ -127,3 +128,29 @@ def test_what_was_clear_only_between_two_files_goes_on_as_one_alert() -> None:
     assert [row for row in told(quiet(), {"milkings": feed}, "02:30", visits) if row[1] == "box:1"] == [
         ["quiet", "box:1", "01:00", "-", "round", "60"]
     ]
+
+
+def test_several_thresholds_at_once_are_as_one_by_one_and_readings_are_worked_out_once(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """With other bounds, classes and `where`: a measure is asked once for all that rest on it alike."""
+    asked: list[str] = []
+    usual = measure_named("hours_since_milking")
+
+    def compute(tables: Tables, per: str, options: Any) -> Any:
+        asked.append(per)
+        return usual.compute(tables, per, options)
+
+    monkeypatch.setattr("sentinel.flow.replay.measure_named", lambda name: replace(usual, compute=compute))
+    tables = Tables(visits=table("visits", VISITS), farm=FarmFacts(boxes=("1", "2"), watched_since=moment("00:00")))
+    seven = RuleClass(where={"cow": ("7",)}, raise_over=2.0)
+    given = (late(), late(raise_over=2), late(where={"cow": ("8",)}, raise_over=2), late(classes=(seven,)), late())
+    tried: list[dict[str, Rule]] = [{rule.name: rule} for rule in given]
+    feeds, until = {"milkings": coming(*STARTS)}, moment("17:00")
+    at_once = replay_each(tried, tables, feeds, {"visits": ("milkings",)}, until)
+    assert asked == ["cow"]
+    one_by_one = [replay(rules, tables, feeds, {"visits": ("milkings",)}, until) for rules in tried]
+    assert at_once == one_by_one
+    assert [[moment_text(alert.raised_at) for alert in one] for one in at_once] == [
+        ["15:00"], ["13:00"], [], ["13:00"], ["15:00"],
+    ]  # fmt: skip
