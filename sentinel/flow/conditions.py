@@ -207,7 +207,7 @@ def _elapsed_spans(rule: Rule, measure: Measure, worked: Worked, tables: Tables)
     reset_at = worked.at[points.row]
     following = _following(points.first, points.at)
     if rule.per == "cow":  # a cow is only known from her visits; boxes, chores and feeds are known from the settings
-        following = np.minimum(following, reset_at + measure.lookback_s)
+        following = np.minimum(following, reset_at + measure.reset_for_s)
     first_over = _first_over(points.subject, reset_at, bounds.raise_past, worked.events, unit_s)
     first_now = _first_over(points.subject, reset_at, bounds.now_past, worked.events, unit_s)
     past = np.where(first_over < OPEN, first_over + bounds.lasting_s, OPEN)

@@ -19,6 +19,7 @@ from sentinel.flow.measures import (
     udder,
     udder_evidence,
     udder_sensor,
+    usage,
     yield_day,
     yield_share,
 )
@@ -41,6 +42,10 @@ MEASURES: tuple[Measure, ...] = (
     box_or_cow.FAILURES_BEYOND_CHANCE,
     arm.ARM_OFFSET_MM,
     attach.ATTACH_DRIFT_PCT,
+    usage.FAILED_SHARE_PCT,
+    usage.VISITS_NUMBER,
+    usage.BOX_MINUTES,
+    usage.VISITS_ELSEWHERE,
     machine.HOURS_SINCE_FILTER,
     machine.MILKINGS_SINCE_FILTER,
     machine.BOX_QUIET_MIN,

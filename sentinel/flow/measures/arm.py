@@ -77,6 +77,7 @@ ARM_OFFSET_MM = Measure(
     "visits of how far this box sees them from where the other boxes see the same cow's, less the same over the 14 "
     "days before, less three standard errors; on the axis that is surest. A calibration begins a new past",
     source="definition; the medians and the held visits make it robust (Huber 1964, Ann Math Stat 35:73, from memory)",
+    check="shifts of known size put into a herd: test_arm",
     compute=arm_offset_mm,
     needs=("visits", "box_log"),
     options=(Option("errors", "times", 3.0, "how many standard errors are taken off"),),

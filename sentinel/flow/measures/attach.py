@@ -59,6 +59,7 @@ ATTACH_DRIFT_PCT = Measure(
     "logarithm of the attach time less the cow's own at the other boxes, less the same over the box's 14 days before, "
     "less three standard errors",
     source="definition",
+    check="slowness of known size put into a herd: test_attach",
     compute=attach_drift_pct,
     needs=("visits",),
     uses=("box_log",),

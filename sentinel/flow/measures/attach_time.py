@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from sentinel.flow.measures.elsewhere import Named, Seen, deviations, seen
+from sentinel.flow.measures.outcomes import gave_milk
 from sentinel.flow.tables import Tables
 
 SPREAD, FRAME, MOST = 0.35, 0.25, 1.2
@@ -18,7 +19,7 @@ def times_of(tables: Tables, who: Named) -> Seen:
     """
     visits = tables.visits
     seconds = visits["attach_s"].to_numpy(float)
-    attached = visits["outcome"].isin(["milked", "incomplete"]).to_numpy(bool)
+    attached = gave_milk(visits)
     row = np.flatnonzero(attached & (seconds > 0) & np.isfinite(seconds))
     cow, box, at = who.cow[row], who.box[row], visits["start"].to_numpy(np.int64)[row]
     slower = deviations(np.log(seconds[row])[:, None], cow, box, at)

@@ -5,24 +5,27 @@ from __future__ import annotations
 import numpy as np
 
 from sentinel.flow.measures.ordered import ordered, texts
+from sentinel.flow.measures.outcomes import REACH_S, outcomes
 from sentinel.flow.measures.shape import Measure, Option, Options, Readings
 from sentinel.flow.model import DAY_S, HOUR_S
 from sentinel.flow.tables import Tables
 
-LONGEST_S = 30 * DAY_S
+LONGEST_S = 30 * DAY_S - REACH_S
 
 
 def failed_attachments(tables: Tables, per: str, options: Options) -> Readings:
     """Failures to attach in the last hours, per box or cow, as a number of failures.
 
     At each moment t with a visit: how many of the subject's visits in (t - within, t] had the outcome `failed`.
-    A refused visit, where nothing was to be attached, is no visit here, and so is one whose outcome is not known.
-    A visit that names no box counts for its cow only. `within` reaches back 30 days at most.
+    Where the export does not say how a visit ended, it failed if it gave less than 20 % of what she should have given.
+    A refused visit, where nothing was to be attached, is no visit here, and so is one of which that cannot be told.
+    A visit that names no box counts for its cow only. `within` reaches back 21 days at most.
     """
     visits = tables.visits
-    tried = visits["outcome"].isin(["milked", "incomplete", "failed"]).to_numpy(bool)
+    ended = outcomes(visits)
+    tried = np.isin(ended.astype(str), ("milked", "incomplete", "failed"))
     rows = ordered(per, visits[per], visits["start"], tried)
-    failed = np.append(0, np.cumsum(rows.take(visits["outcome"]) == "failed")).astype(np.int64)
+    failed = np.append(0, np.cumsum(ended[rows.row] == "failed")).astype(np.int64)
     within = int(min(options["within"], LONGEST_S))
     end = rows.up_to(rows.code, rows.at)
     begin = rows.up_to(rows.code, rows.at - within)
@@ -45,9 +48,10 @@ FAILED_ATTACHMENTS = Measure(
     per=("box", "cow"),
     doc="failures among the visits in (t − within, t], at each visit; refused visits are not counted",
     source="definition",
+    check="against a plain count: test_attachment",
     compute=failed_attachments,
     needs=("visits",),
     options=(Option("within", "s", 6 * HOUR_S, "how far back failures count"),),
-    lookback_s=LONGEST_S,
+    lookback_s=30 * DAY_S,
     facts=("failed", "visits", "box"),
 )

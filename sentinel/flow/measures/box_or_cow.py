@@ -148,6 +148,8 @@ FAILURES_BEYOND_CHANCE = Measure(
     "least that is left without one of the boxes",
     source="Shiryaev–Roberts (Pollak 1985, Ann Stat 13:206) with unequal chances (Steiner et al. 2000, Biostatistics "
     "1:441), both from memory; tail: Hong 2013, Comput Stat Data Anal 59:41",
+    check="false alarms in simulation within their error: test_box_or_cow; tails: CRAN PoissonBinomial, Hong 2013, "
+    "cbpp, SciPy; ratios: epiR: test_chance",
     compute=failures_beyond_chance,
     needs=("visits",),
     uses=("box_log",),

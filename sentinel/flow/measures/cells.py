@@ -126,6 +126,7 @@ COW_CELLS_K_ML = Measure(
     doc="somatic cells at each test of a cow in thousands per ml, with the linear score log2(cells / 100) + 3, whether "
     "it is new or persistent, and her share of the tank's cells",
     source="score: USDA, aipl.arsusda.gov/reference/scspl/scs.htm; " + _SHARE,
+    check="linear score: the USDA table: test_cells",
     compute=cow_cells_k_ml,
     needs=("cow_tests",),
     options=(
@@ -153,6 +154,7 @@ COW_TESTS_OVER = Measure(
     per=("cow",),
     doc="tests in a row at which the cow's cells were over the limit",
     source="definition",
+    check="worked by hand: test_cells",
     compute=cow_tests_over,
     needs=("cow_tests",),
     options=(LIMIT,),

@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from sentinel.flow.measures.chance import Numbers, Whole, herd_prior, shrunk
 from sentinel.flow.measures.elsewhere import Named
+from sentinel.flow.measures.outcomes import gave_milk
 from sentinel.flow.model import DAY_S, HOUR_S
 
 USUAL_FAILED = 5.5 / 146.45
@@ -72,10 +73,13 @@ class Tries:
 
 
 def tries_of(visits: pd.DataFrame, who: Named) -> Tries:
-    """The tries among the visits, with their chances; a refused visit or an unknown outcome is no try."""
-    outcome = visits["outcome"].to_numpy(object)
-    failed = outcome == "failed"
-    row = np.flatnonzero(failed | (outcome == "milked") | (outcome == "incomplete"))
+    """The tries among the visits, with their chances; a refused visit or an unknown outcome is no try.
+
+    Where the export does not say how a visit ended, one without any milk failed.
+    """
+    failed = np.asarray(visits["outcome"].to_numpy(object) == "failed", dtype=bool)
+    failed |= visits["outcome"].isna().to_numpy(bool) & (visits["milk_kg"].to_numpy(float) == 0)
+    row = np.flatnonzero(failed | gave_milk(visits))
     cow, box = who.cow[row], who.box[row]
     at = visits["start"].to_numpy(np.int64)[row]
     order = np.lexsort((cow, at))

@@ -90,6 +90,7 @@ FEED_QUIET_MIN = Measure(
     per=("feed",),
     doc="min since the moment up to which the feed's data is complete",
     source="definition",
+    check="worked by hand: test_feeds",
     compute=feed_quiet_min,
 )
 
@@ -99,6 +100,7 @@ ROWS_SET_ASIDE = Measure(
     per=("file",),
     doc="rows of an export file that could not be read, at each reading of the file",
     source="definition",
+    check="worked by hand: test_feeds",
     compute=rows_set_aside,
     uses=("files",),
     lookback_s=PAST_S,
@@ -111,6 +113,7 @@ UNDELIVERED_NOTICES = Measure(
     per=("channel",),
     doc="notices given up since the channel last delivered one",
     source="definition",
+    check="against plain words: test_feeds",
     compute=undelivered_notices,
     uses=("deliveries",),
     lookback_s=PAST_S,
@@ -123,5 +126,6 @@ RULE_BLIND_H = Measure(
     per=("rule",),
     doc="h since the rule could last be decided",
     source="definition",
+    check="worked by hand: test_feeds",
     compute=rule_blind_h,
 )

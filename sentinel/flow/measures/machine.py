@@ -9,6 +9,7 @@ import numpy as np
 import pandas as pd
 
 from sentinel.flow.measures.ordered import moments_of, ordered
+from sentinel.flow.measures.outcomes import gave_milk
 from sentinel.flow.measures.shape import Measure, Options, Resets
 from sentinel.flow.model import DAY_S, name_of
 from sentinel.flow.tables import ChoreFacts, Tables
@@ -34,7 +35,7 @@ def milkings_since_filter(tables: Tables, per: str, options: Options) -> Resets:
     those of `hours_since_filter`. Visits that name no box are not counted.
     """
     visits = tables.visits
-    through = visits["outcome"].isin(["milked", "incomplete"]).to_numpy(bool)
+    through = gave_milk(visits)
     return Resets(_filter_changes(tables), ordered("box", visits["box"], visits["start"], through).frame())
 
 
@@ -108,6 +109,7 @@ HOURS_SINCE_FILTER = Measure(
     per=("box",),
     doc="h since the milk filter was changed, by the box's log or the chore `filter`",
     source="definition",
+    check="worked by hand: test_machine",
     compute=hours_since_filter,
     needs=("box_log",),
     uses=("chores",),
@@ -120,6 +122,7 @@ MILKINGS_SINCE_FILTER = Measure(
     per=("box",),
     doc="milkings (whole or incomplete) at the box since its milk filter was changed",
     source="definition",
+    check="worked by hand: test_machine",
     compute=milkings_since_filter,
     needs=("visits", "box_log"),
     uses=("chores",),
@@ -132,6 +135,7 @@ BOX_QUIET_MIN = Measure(
     per=("box",),
     doc="min since the last visit of any outcome at the box",
     source="definition",
+    check="worked by hand: test_machine",
     compute=box_quiet_min,
     needs=("visits",),
     lookback_s=30 * DAY_S,
@@ -143,6 +147,7 @@ HOURS_SINCE_CHORE = Measure(
     per=("chore",),
     doc="h since the chore was done at its place, by the box's log or by a person",
     source="definition",
+    check="worked by hand: test_machine",
     compute=hours_since_chore,
     needs=("box_log",),
     uses=("chores",),

@@ -6,12 +6,13 @@ import numpy as np
 import pandas as pd
 
 from sentinel.flow.measures.ordered import Ordered, arranged, ordered, texts
+from sentinel.flow.measures.outcomes import REACH_S, outcomes
 from sentinel.flow.measures.shape import Measure, Option, Options, Readings, Resets
 from sentinel.flow.model import DAY_S, HOUR_S
 from sentinel.flow.tables import Tables
 
-KNOWN_FOR_S = 30 * DAY_S
-"""A cow in milk by the herd list counts as long as her last milking is less than this ago."""
+KNOWN_FOR_S = 30 * DAY_S - REACH_S
+"""A cow in milk by the herd list counts as long as her last milking is less than this ago (21 days)."""
 
 ASSUMED_FOR_S = 96 * HOUR_S
 """A cow of unknown status counts as in milk for this long after a milking (common practice, no source)."""
@@ -21,16 +22,17 @@ MILKING, NOT_MILKING, UNKNOWN = 1, 0, -1
 
 
 def milked(visits: pd.DataFrame) -> np.ndarray:
-    """Which visits were whole milkings."""
-    return (visits["outcome"] == "milked").to_numpy(bool)
+    """Which visits were whole milkings, by the export or, where it does not say, by the milk."""
+    return np.asarray(outcomes(visits) == "milked")
 
 
 def hours_since_milking(tables: Tables, per: str, options: Options) -> Resets:
     """Time since the last whole milking, per cow, in h.
 
-    Only a visit with the outcome `milked` resets it. An incomplete, failed or refused visit, or one whose outcome
-    is not known, leaves the time running: a cow wrongly taken for milked is worse than one looked at too early.
-    A cow that was never milked has no value.
+    Only a whole milking resets it: a visit with the outcome `milked`, or one that has none but gave at least 80 % of
+    what she should have given. An incomplete, failed or refused visit, or one of which that cannot be told, leaves the
+    time running: a cow wrongly taken for milked is worse than one looked at too early. A cow that was never milked
+    has no value, nor has one whose last milking was 21 days ago.
     """
     visits = tables.visits
     rows = ordered("cow", visits["cow"], visits["start"], milked(visits))
@@ -42,9 +44,9 @@ def late_share(tables: Tables, per: str, options: Options) -> Readings:
 
     share = 100 x late / cows. A cow is late when strictly more than `late_after` has passed since her last whole
     milking (`late_after_once` if she is allowed one milking a day). A cow counts while her last milking is known
-    and less than 30 days ago and the herd list says `milking`; where the list says nothing of her at that moment,
+    and less than 21 days ago and the herd list says `milking`; where the list says nothing of her at that moment,
     while her last milking is less than 96 h ago. There is one reading at each moment at which a count changes:
-    a milking, a change in the herd list, the first second past a cow's limit, or the end of those 96 h or 30
+    a milking, a change in the herd list, the first second past a cow's limit, or the end of those 96 h or 21
     days; such a moment is given even if it lies after the newest row. With no cow in milk the value is missing.
     """
     stretches = _stretches(tables)
@@ -152,9 +154,11 @@ HOURS_SINCE_MILKING = Measure(
     per=("cow",),
     doc="h since the cow's last whole milking; incomplete, failed and refused visits do not reset it",
     source="definition",
+    check="worked by hand and against a plain count: test_milking",
     compute=hours_since_milking,
     needs=("visits",),
-    lookback_s=KNOWN_FOR_S,
+    lookback_s=30 * DAY_S,
+    counts_for_s=KNOWN_FOR_S,
     facts=("box",),
 )
 
@@ -164,6 +168,7 @@ LATE_SHARE = Measure(
     per=("herd",),
     doc="% of the cows in milk that were last milked longer ago than their limit: 100 × late / cows",
     source="definition; the limits 14 h and 26 h are common practice, no source",
+    check="against a plain count, cow by cow: test_milking",
     compute=late_share,
     needs=("visits",),
     uses=("cows",),

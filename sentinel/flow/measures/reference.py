@@ -5,11 +5,11 @@ from __future__ import annotations
 from sentinel.flow.measures import MEASURES
 from sentinel.flow.measures.shape import Measure, Option
 
-HEAD = ("name", "unit", "per", "what it is", "options", "needs", "source")
+HEAD = ("name", "unit", "per", "what it is", "options", "needs", "source", "check")
 
 
 def measures_table() -> str:
-    """A Markdown table with a line for every measure: name, unit, per what, formula, options, needs, source."""
+    """A Markdown table with a line for every measure: name, unit, per what, formula, options, needs, source, check."""
     rows = [HEAD, tuple("---" for _ in HEAD), *(_cells(measure) for measure in MEASURES)]
     return "".join(f"| {' | '.join(cell.replace('|', '/') for cell in row)} |\n" for row in rows)
 
@@ -23,6 +23,7 @@ def _cells(measure: Measure) -> tuple[str, ...]:
         "; ".join(_option(option) for option in measure.options),
         ", ".join(f"`{table}`" for table in measure.needs),
         measure.source,
+        measure.check,
     )
 
 

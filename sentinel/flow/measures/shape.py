@@ -66,12 +66,14 @@ class Measure:
 
     `per`: the kinds of subject it can be computed for; a rule on a measure with several names one.
     `unit`: the unit of its value: `h`, `min`, `%`, `ratio`, `mS/cm`, or a counted word (`failures`, `milkings`).
+    `check`: what outside the code it is checked against, and the tests (`tests/flow/measures/`) that do it.
     `needs`: exported tables, or as `table.column` single columns of them, that bound what can be decided (past the
     known-until of the feeds that fill them the answer is unknown); `uses`: tables that are read but do not bound it.
     An empty `needs` is decided up to the present moment.
     `lookback_s`: how far before a moment t the rows reach that decide the value at it: rows at or before
     t - lookback_s change nothing. The herd list is the exception: the latest row of a cow counts however old it
     is. A reset at or before t - lookback_s is as one that was never known.
+    `counts_for_s`: a reset counts for so long, where that is less than `lookback_s` as its own rows reach back too.
     `herd_wide`: a cow's value rests on other cows' rows too, so it is never computed from those of some cows only.
     `asks_cows`: of a herd-wide measure, it gives readings of `tables.farm.asked_cows` only, where that is set.
     `compute(tables, per, options)` is pure and vectorised.
@@ -82,14 +84,21 @@ class Measure:
     per: tuple[str, ...]
     doc: str
     source: str
+    check: str
     compute: Callable[[Tables, str, Options], Readings | Resets]
     needs: tuple[str, ...] = ()
     uses: tuple[str, ...] = ()
     options: tuple[Option, ...] = ()
     lookback_s: int = 30 * DAY_S
+    counts_for_s: int | None = None
     facts: tuple[str, ...] = field(default=())
     herd_wide: bool = False
     asks_cows: bool = False
+
+    @property
+    def reset_for_s(self) -> int:
+        """How long a reset counts."""
+        return self.lookback_s if self.counts_for_s is None else self.counts_for_s
 
     def settings(self, given: Options) -> dict[str, float]:
         """The options with the rule's own values over the defaults."""

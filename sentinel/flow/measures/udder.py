@@ -8,6 +8,7 @@ import numpy as np
 import pandas as pd
 
 from sentinel.flow.measures.ordered import Ordered, arranged, texts
+from sentinel.flow.measures.outcomes import gave_milk
 from sentinel.flow.measures.shape import Measure, Options, Readings
 from sentinel.flow.model import DAY_S, QUARTERS
 from sentinel.flow.tables import Tables, wide
@@ -40,7 +41,7 @@ class QuarterReadings:
 def quarter_readings(tables: Tables) -> QuarterReadings:
     """The readings at visits with the outcome `milked` or `incomplete`, in mS/cm; a quarter not read has none."""
     visits = tables.visits
-    milking = np.flatnonzero(visits["outcome"].isin(["milked", "incomplete"]).to_numpy(bool))
+    milking = np.flatnonzero(gave_milk(visits))
     conductivity = visits[wide("conductivity_mS_cm")].to_numpy(float)[milking]
     kicked_off = visits[wide("kicked_off")].to_numpy(float)[milking] == 1
     possible = (conductivity > 0) & np.isfinite(conductivity)
@@ -159,6 +160,7 @@ CONDUCTIVITY_RISE_PCT = Measure(
     doc="% rise of the reading over the mean of the quarter's previous 14 milkings with a reading "
     "(less than 30 days old, at least 7): 100 × (reading − mean) / mean",
     source="Biggadike et al. 2002, Vet Record 150:655 (authors and DOI from memory)",
+    check="worked by hand and against plain words: test_udder",
     compute=conductivity_rise_pct,
     needs=("visits",),
     lookback_s=PAST_S,
@@ -171,6 +173,7 @@ CONDUCTIVITY_RATIO = Measure(
     per=("quarter",),
     doc="ratio of the reading to the mean of the two lowest quarters of the same milking (at least 3 quarters read)",
     source="Mollenhorst et al. 2010, J Dairy Sci 93:3358",
+    check="worked by hand and against plain words: test_udder",
     compute=conductivity_ratio,
     needs=("visits",),
     lookback_s=DAY_S,

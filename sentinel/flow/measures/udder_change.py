@@ -12,6 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
+from sentinel.flow.measures.outcomes import gave_milk
 from sentinel.flow.measures.udder import IMPOSSIBLE, KICKED_OFF
 from sentinel.flow.measures.udder_lags import (
     before,
@@ -112,7 +113,7 @@ class Changes:
 def milkings_of(tables: Tables) -> Milkings:
     """The visits with the outcome `milked` or `incomplete`, by cow, then time."""
     visits = tables.visits
-    row = np.flatnonzero(visits["outcome"].isin(["milked", "incomplete"]).to_numpy(bool))
+    row = np.flatnonzero(gave_milk(visits))
     code, cows = pd.factorize(visits["cow"].to_numpy(object)[row], sort=True)
     at = visits["start"].to_numpy(np.int64)[row]
     order = np.lexsort((at, code))

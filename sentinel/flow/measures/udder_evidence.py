@@ -143,6 +143,7 @@ UDDER_EVIDENCE = Measure(
     "quarter's usual part + ratio to the two lowest quarters + an interval longer than usual",
     source="our own sum of published signs (rise: Biggadike et al. 2002; ratio: Mollenhorst et al. 2010; moving "
     "average: NIST 6.3.2.4); weights are design constants, each with its reason in the code",
+    check="monotone in each part; herds with truth beside the single signs: test_udder_evidence, scoring",
     compute=udder_evidence,
     needs=("visits",),
     lookback_s=LOOKBACK_S,
@@ -161,6 +162,7 @@ CONDUCTIVITY_EWMA = Measure(
     doc="ratio of the moving average (weight 0.40) of the quarter's corrected rises of conductivity to its limit of "
     "3.054 standard deviations; over 1 it is out of control",
     source="NIST/SEMATECH e-Handbook 6.3.2.4; limit: Lucas and Saccucci 1990, Technometrics 32:1-12 (pair from memory)",
+    check="NIST 6.3.2.4 to every printed digit, run lengths of Lucas & Saccucci 1990 and Crowder: test_ewma",
     compute=conductivity_ewma,
     needs=("visits",),
     lookback_s=LOOKBACK_S,

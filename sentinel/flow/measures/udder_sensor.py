@@ -10,6 +10,7 @@ import numpy as np
 import pandas as pd
 
 from sentinel.flow.measures.ordered import Ordered, ordered, texts
+from sentinel.flow.measures.outcomes import gave_milk
 from sentinel.flow.measures.shape import Measure, Options, Readings
 from sentinel.flow.measures.udder_lags import MILLION, reaches_from
 from sentinel.flow.model import DAY_S, QUARTERS
@@ -115,7 +116,7 @@ def stuck_readings(tables: Tables, per: str, options: Options) -> Readings:
     again. A milking that names no box counts nowhere.
     """
     visits = _lately(tables)
-    milked = visits["outcome"].isin(["milked", "incomplete"]).to_numpy(bool)
+    milked = gave_milk(visits)
     rows = ordered("box", visits["box"], visits["start"], milked)
     cow, _ = pd.factorize(visits["cow"].to_numpy(object)[rows.row], sort=True)
     order = np.lexsort((cow, rows.at, rows.code))
@@ -153,7 +154,7 @@ def _lately(tables: Tables) -> pd.DataFrame:
     visits = tables.visits
     if visits.empty or tables.farm.asked_from <= int(visits["start"].min()):
         return visits
-    milked = visits[visits["outcome"].isin(["milked", "incomplete"])]
+    milked = visits[gave_milk(visits)]
     last = milked.groupby("box", sort=False)["start"].max().min() if len(milked) else tables.farm.asked_from
     since = min(tables.farm.asked_from, int(last)) - STUCK_PAST_S
     return visits[visits["start"].to_numpy(np.int64) > since].reset_index(drop=True)
@@ -166,6 +167,7 @@ STUCK_READINGS = Measure(
     doc="readings in a row, of two cows at least, that say the same at one of the box's four conductivity sensors (the "
     "longest run; up to 60, two days back); none although there was milk, or an impossible one, counts as 0 mS/cm",
     source="definition",
+    check="worked by hand: test_udder_sensor",
     compute=stuck_readings,
     needs=("visits",),
     lookback_s=STUCK_PAST_S,

@@ -136,6 +136,7 @@ YIELD_SHARE_PCT = Measure(
     doc="% of her expected milk obtained at a visit: 100 × milk / (her own rate over the last days × time since the "
     "last milking); interrupted below 80 %, failed below 20 %",
     source="ICAR Guidelines, Section 2 (interrupted); Davis et al. 2005, Proc NZ Soc Anim Prod 65:271 (classes)",
+    check="classes of ICAR Section 2 and Davis et al. 2005, against plain words: test_yield_share",
     compute=yield_share_pct,
     needs=("visits",),
     options=(Option("over", "s", RATE_OVER_S, "over how many days her rate is taken"),),

@@ -9,6 +9,7 @@ from strategies import visit_frames
 from text_tables import lines, shown, table
 
 from sentinel.flow.measures import measure_named
+from sentinel.flow.measures.outcomes import outcomes
 from sentinel.flow.model import HOUR_S
 from sentinel.flow.tables import Tables
 
@@ -71,6 +72,7 @@ def test_window_is_an_option() -> None:
 )
 def test_against_a_plain_count(visits: pd.DataFrame, per: str, within: int) -> None:
     """Every reading is what counting the rows by hand gives, and every visit has one."""
+    visits = visits.assign(outcome=outcomes(visits))
     tried = visits[visits["outcome"].isin(["milked", "incomplete", "failed"]) & visits[per].notna()]
     found = failures(visits, per, within)
 
@@ -82,10 +84,10 @@ def test_against_a_plain_count(visits: pd.DataFrame, per: str, within: int) -> N
     assert expected == set(zip(found["subject"], found["at"], strict=True))
 
 
-def test_window_reaches_thirty_days_at_most() -> None:
-    """A longer window counts what 30 days hold, for older rows need not be at hand."""
+def test_window_reaches_21_days_at_most() -> None:
+    """A longer window counts what 21 days hold, for older rows need not be at hand."""
     visits = table(
-        "visits", "cow  start  box  outcome\n7  00:00  1  failed\n7  00:01  1  failed\n7  30d00:00  1  failed"
+        "visits", "cow  start  box  outcome\n7  00:00  1  failed\n7  00:01  1  failed\n7  21d00:00  1  failed"
     )
 
     assert list(failures(visits, "box", within=60 * 24 * HOUR_S)["failed"]) == [1, 2, 2]

@@ -9,6 +9,7 @@ import pandas as pd
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
+from scipy.stats import gmean
 from strategies import DAY_0, cow_test_frames
 from text_tables import lines, shown, table
 
@@ -189,13 +190,14 @@ def test_recording_over_a_night() -> None:
 
 def test_herd_mean() -> None:
     """The geometric mean of 100, 400 and 1000 is the cube root of their product."""
-    # by hand: (100 x 400 x 1000) ** (1/3) = 341.995; and scipy.stats.gmean is the same definition
+    # by hand: (100 x 400 x 1000) ** (1/3) = 341.995; and as scipy.stats.gmean gives it
     found = readings("herd_cells_k_ml", table("cow_tests", RECORDING))
 
     assert shown(found, "subject value cows over tank_k_ml") == lines("""
         subject  value    cows  over  tank_k_ml
         herd     341.995  3     2     350
         """)
+    assert found["value"].iloc[0] == pytest.approx(gmean([100, 400, 1000]), rel=1e-8)
 
 
 def test_herd_mean_of_published_counts() -> None:

@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from scipy import stats
 
 from sentinel.flow.measures.chance import (
     chance_of_at_least,
@@ -86,7 +87,6 @@ def test_against_every_outcome_written_out(tries: list[float], least: int) -> No
 
 def test_against_scipy() -> None:
     """scipy's poisson_binom says the same, as far down as its Fourier transform can tell."""
-    stats = pytest.importorskip("scipy.stats")
     rng = np.random.default_rng(5)
     tries = rng.beta(1, 15, size=(6, 120))
     least = np.array([3, 8, 12, 15, 20, 25])

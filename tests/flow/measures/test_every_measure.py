@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import fields, replace
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -171,7 +173,7 @@ def assert_incremental(measure: Measure, per: str, rows: Tables, whole: Readings
         if isinstance(whole, Readings):
             assert_same(whole.frame[whole.frame["at"] == at], part.frame[part.frame["at"] == at])
         else:
-            assert_same_elapsed(whole, part, at, at - measure.lookback_s, rows.farm.watched_since)
+            assert_same_elapsed(whole, part, at, at - measure.reset_for_s, rows.farm.watched_since)
 
 
 def assert_same_elapsed(whole: Resets, part: Readings | Resets, at: int, too_old: int, watched_since: int) -> None:
@@ -220,6 +222,8 @@ def test_declaration(measure: Measure) -> None:
         "at each", ", per"
     )
     assert measure.doc and measure.source and measure.lookback_s > 0
+    named = re.findall(r"\btest_\w+", measure.check)
+    assert named and all((Path(__file__).parent / f"{name}.py").is_file() for name in named)
 
 
 def test_names_are_unique() -> None:
@@ -235,4 +239,4 @@ def test_measures_table() -> None:
     assert len(rows) == len(MEASURES)
     for measure, row in zip(MEASURES, rows, strict=True):
         cells = [cell.strip() for cell in row.strip("|").split("|")]
-        assert cells[:2] == [f"`{measure.name}`", measure.unit] and cells[-1] == measure.source
+        assert cells[:2] == [f"`{measure.name}`", measure.unit] and cells[-2:] == [measure.source, measure.check]

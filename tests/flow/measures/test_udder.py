@@ -11,6 +11,7 @@ from strategies import visit_frames
 from text_tables import lines, moment, shown, table
 
 from sentinel.flow.measures import measure_named
+from sentinel.flow.measures.outcomes import gave_milk
 from sentinel.flow.model import DAY_S, QUARTERS
 from sentinel.flow.tables import Tables
 
@@ -177,7 +178,7 @@ def test_rise_against_plain_words(visits: pd.DataFrame) -> None:
     for row in readings("conductivity_rise_pct", visits).to_dict("records"):
         cow, quarter = row["subject"].removeprefix("quarter:").split("/")
         cell = f"{quarter.lower()}_"
-        mine = visits[(visits["cow"] == cow) & visits["outcome"].isin(["milked", "incomplete"])]
+        mine = visits[(visits["cow"] == cow) & gave_milk(visits)]
         here = mine[mine["start"] == row["at"]].iloc[0]
         usable = mine[(mine[cell + "conductivity_mS_cm"] > 0) & (mine[cell + "kicked_off"] != 1)]
         past = usable[(usable["start"] < row["at"]) & (usable["start"] > row["at"] - 30 * DAY_S)].tail(14)
