@@ -21,7 +21,7 @@ from sentinel.flow.model import Subject, in_order
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.tables import Tables
 from sentinel.flow.verdicts import urgency_at
-from sentinel.flow.worked import work_out
+from sentinel.flow.worked import Worked, work_out
 
 ABOUT_ARRIVAL = ("rows_set_aside", "undelivered_notices", "rule_blind_h")
 """Measures of how data came and notices went: they have no meaning where everything is taken to be on time."""
@@ -134,10 +134,17 @@ def replay_each(
             when[bounded_by] = deciding(measure, coming, feeds_of, by_hand)
         worked = work_out(alike[0][0], measure, tables)
         for rule, places in alike:
-            found = list(_alerts(rule, spans_of(rule, measure, worked, tables), when[bounded_by], until))
+            found = raised_on(rule, worked, tables, when[bounded_by], until)
             for place in places:
                 told[place] += found
     return [_in_time(found) for found in told]
+
+
+def raised_on(rule: Rule, worked: Worked, tables: Tables, when: Deciding | None, until: int) -> list[Raised]:
+    """What one rule would have raised on readings that are worked out: all that another threshold costs."""
+    where = spans_of(rule, measure_named(rule.measure), worked, tables)
+    spans_by_subject = groupby(_decided(where, when, until), key=lambda span: span.subject)
+    return [one for subject, mine in spans_by_subject for one in _lives(rule, subject, mine, until)]
 
 
 def _by_readings(tried: Sequence[Mapping[str, Rule]]) -> list[list[tuple[Rule, list[int]]]]:
@@ -163,12 +170,6 @@ def _in_time(found: list[Raised]) -> list[Raised]:
     """In order of time, then rule, then subject."""
     order = {subject: n for n, subject in enumerate(in_order({one.subject for one in found}))}
     return sorted(found, key=lambda one: (one.raised_at, one.rule, order[one.subject]))
-
-
-def _alerts(rule: Rule, where: Spans, when: Deciding | None, until: int) -> Iterator[Raised]:
-    """The decided spans of one rule, joined by `again_within` and cut by `over_after`."""
-    for subject, mine in groupby(_decided(where, when, until), key=lambda span: span.subject):
-        yield from _lives(rule, str(subject), mine, until)
 
 
 @dataclass(frozen=True, slots=True)
