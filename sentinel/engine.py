@@ -74,6 +74,11 @@ class Engine:
         self._absorbed = False
         self._undone = store.undone
 
+    @property
+    def tables(self) -> Tables | None:
+        """The rows that are known now, for whoever shows them; None before the first tick. Never changed in place."""
+        return None if self._window is None else self._window.tables
+
     def use(self, setup: Setup) -> None:
         """From the next tick on go by a changed setup; that tick says in the log which edit did what."""
         self._because += rule_changes(self.setup.rules, setup.rules)

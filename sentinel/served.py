@@ -1,15 +1,21 @@
-"""The page beside the service: what it may show of the farm, and how a notice's link leads to it."""
+"""The page beside the service: what it may show of the farm, who may open it, and the links that lead to it."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 
 from sentinel.edges.clock import Clock
-from sentinel.edges.page import Page, make_app, sign_link
+from sentinel.edges.guests import Guests, PageLink
+from sentinel.edges.page import Access, Look, Page, make_app, sign_entry, sign_link
 from sentinel.edges.settings import page_key
-from sentinel.flow.model import Alert, Answer
-from sentinel.flow.notices import shown_time
+from sentinel.flow.chain import Logged
+from sentinel.flow.farm import Farm
+from sentinel.flow.model import DAY_S, Alert, Answer, Chore
+from sentinel.flow.tables import Tables
 from sentinel.service import Farmyard, Service
+
+JUST_ENDED_S = DAY_S
+"""Alerts that ended so lately are looked at with those that stand: a round's list shows them as done."""
 
 
 class FarmShown:
@@ -17,27 +23,75 @@ class FarmShown:
 
     def __init__(self, service: Service, clock: Clock) -> None:
         self._service = service
+        self._store = service.store
         self._clock = clock
+        self._guests = Guests(service.store)
+
+    def farm(self) -> Farm:
+        """The farm's settings as they are now."""
+        return self._service.yard.setup.farm
+
+    def look(self) -> Look:
+        """The farm as it is known now."""
+        setup, at = self._service.yard.setup, self._clock.now()
+        alerts = self._store.alerts("over_at is null or over_at >= ?", (at - JUST_ENDED_S,))
+        people = tuple(person.name for person in setup.people)
+        tables = self._service.engine.tables or Tables()
+        return Look(at, setup.farm, people, setup.rules, tables, tuple(alerts))
 
     def alert(self, alert: int) -> Alert | None:
         """The alert with this number, standing or over."""
-        found = self._service.store.alerts("id = ?", (alert,))
+        found = self._store.alerts("id = ?", (alert,))
         return found[0] if found else None
 
-    def findings(self, rule: str) -> tuple[str, ...]:
-        """What a person may answer to an alert of this rule."""
-        known = self._service.yard.setup.rules.get(rule)
-        return known.findings if known else ()
+    def alerts_of(self, *subjects: str) -> tuple[Alert, ...]:
+        """Every alert, standing or over, on these subjects; on all if none is named."""
+        marks = ", ".join("?" * len(subjects))
+        return tuple(self._store.alerts(f"subject in ({marks})" if subjects else "1", subjects))
 
-    def answer(self, alert: int, person: str, finding: str, note: str) -> str:
-        """Leave an answer for the service's next look, which is at once."""
-        self._service.store.put_answer(Answer(alert, self._clock.now(), person, finding, note))
+    def log(self, alert: int | None = None, kind: str = "", since: int = 0) -> list[Logged]:
+        """The log in order: of one alert, of one kind, or all, from a moment on."""
+        wanted = [("alert = ?", alert), ("kind = ?", kind or None), ("at >= ?", since or None)]
+        asked = [(sql, value) for sql, value in wanted if value is not None]
+        return self._store.log(" and ".join(sql for sql, _ in asked) or "1", [value for _, value in asked])
+
+    def set_aside(self) -> list[Mapping[str, object]]:
+        """The rows set aside: feed, file, at, line, row, reason."""
+        return [dict(row) for row in self._store.set_aside()]
+
+    def access(self, person: str, link: int, begun: int) -> Access | None:
+        """What a session may do: nothing once its link was withdrawn, its time is over, or the person is not listed."""
+        listed = any(one.name == person for one in self._service.yard.setup.people)
+        if not link:
+            shut = self._guests.shut_until(person)
+            return Access() if listed and (shut is None or begun > shut) else None
+        own = self._guests.link(link)
+        if own is None or own.person != person or not own.opens(self._clock.now()):
+            return None
+        return Access(own.read_only, own.until) if listed or own.read_only else None
+
+    def entered(self, link: int) -> None:
+        """Somebody came in by their own link."""
+        self._guests.used(link, self._clock.now())
+
+    def said_of(self, number: str) -> str | None:
+        """What was said to what a phone sent under this number; None if nothing arrived under it."""
+        return self._guests.said_of(number)
+
+    def take(self, number: str, deed: Answer | Chore, said: str) -> str | None:
+        """Leave an answer or a chore for the service's next look, which is at once; each number once."""
+        with self._store.writing():
+            before = self._guests.said_of(number)
+            if before is not None:
+                return before
+            what = f"alert {deed.alert}" if isinstance(deed, Answer) else f"{deed.chore} {deed.place}".strip()
+            self._guests.put_sent(number, deed.person, deed.at, self._clock.now(), what, said)
+            if isinstance(deed, Answer):
+                self._store.put_answer(deed)
+            else:
+                self._store.put_chore(deed)
         self._service.wake()
-        return f"Thank you, {person}. Noted: {finding or 'seen'}."
-
-    def time(self, at: int) -> str:
-        """A moment on the farm's clock."""
-        return shown_time(at, self._clock.now(), self._service.yard.setup.farm.zone)
+        return None
 
 
 def base_url(yard: Farmyard, port: int | None = None) -> str:
@@ -53,10 +107,17 @@ def link_maker(yard: Farmyard, port: int | None = None) -> Callable[[int, str, i
     return lambda alert, person, at: sign_link(base, key, alert, person, at)
 
 
+def own_link(yard: Farmyard, link: PageLink, port: int | None = None) -> str:
+    """The address of a person's own link."""
+    return sign_entry(base_url(yard, port), page_key(yard.folder), link.id, link.person)
+
+
 def serve(service: Service, clock: Clock) -> Page:
     """Start the page beside the service; stop it with `stop`."""
     plan = service.yard.setup.farm.page
-    app = make_app(FarmShown(service, clock), page_key(service.yard.folder), clock.now)
-    page = Page(app, plan.host, plan.port)
+    secure = plan.address.lower().startswith("https:")
+    page = Page(
+        make_app(FarmShown(service, clock), page_key(service.yard.folder), clock.now, secure), plan.host, plan.port
+    )
     page.start()
     return page

@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Any
 
 import typer
 
@@ -44,9 +44,16 @@ def commands() -> dict[str, tuple[str, str]]:
             command = group.get_command(context, name)  # type: ignore[attr-defined]
             if command.hidden:
                 continue
-            parts = [_part(parameter) for parameter in command.params if parameter.name != "help"]
-            found[name] = (" ".join(["sentinel", name, *parts]), (command.help or "").split("\n")[0])
+            for said, one in _with_parts(name, command):
+                parts = [_part(parameter) for parameter in one.params if parameter.name != "help"]
+                found[said] = (" ".join(["sentinel", said, *parts]), (one.help or "").split("\n")[0])
         return found
+
+
+def _with_parts(name: str, command: Any) -> list[tuple[str, Any]]:
+    """A command, or those of a group of commands, by what is typed."""
+    parts = getattr(command, "commands", None)
+    return [(name, command)] if parts is None else [(f"{name} {part}", one) for part, one in parts.items()]
 
 
 def _part(parameter: typer.CallbackParam) -> str:

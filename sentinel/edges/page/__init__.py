@@ -1,10 +1,14 @@
-"""The answer page: what opens on the phone when a person taps the link in a notice.
+"""The page on the phone: what stands, why, the round's list, and one tap for what was found or done.
 
-`links` signs and reads the links, `app` is what is shown and taken, `serve` runs it beside the service.
+In reading order: `links` (who somebody is, signed), `guard` (headers and the cookie), `attempts` (bad links counted),
+`shown` (what it asks of the farm), `words` with `labels` and `texts/` (its language), `desk` (who is at the door),
+`acts` (what people say, taken once), `screens` and `pictures` (what is looked at), `files` (style, script, icon),
+`app` (which address opens what), `serve` (runs it beside the service).
 """
 
-from sentinel.edges.page.app import Shown, make_app
-from sentinel.edges.page.links import LINK_FOR_S, sign_link
+from sentinel.edges.page.app import make_app
+from sentinel.edges.page.links import LINK_FOR_S, sign_entry, sign_link
 from sentinel.edges.page.serve import Page
+from sentinel.edges.page.shown import Access, Look, Shown
 
-__all__ = ["LINK_FOR_S", "Page", "Shown", "make_app", "sign_link"]
+__all__ = ["LINK_FOR_S", "Access", "Look", "Page", "Shown", "make_app", "sign_entry", "sign_link"]

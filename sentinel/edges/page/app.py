@@ -1,125 +1,86 @@
-"""The answer page itself: an alert, what to look at first, and one tap for what was found.
+"""The page as an ASGI app: which address opens what.
 
-Looking changes nothing, so that a chat app that previews the link does not answer for anybody; only the form
-does. There is no script, and nothing is asked of any other host.
+Looking changes nothing, so that a chat app that previews a link does not answer for anybody; only forms do.
+Everything works without script; nothing is asked of any other host. Without a session only a person's own link, a
+notice's link, the phone's manifest and the files that are the same for everybody open.
 """
 
 from __future__ import annotations
 
-import hashlib
-import threading
-from base64 import b64encode
-from collections import OrderedDict
+import json
 from collections.abc import Callable
-from dataclasses import dataclass, field
-from pathlib import Path
-from typing import Any, Protocol
-from urllib.parse import parse_qs, urlsplit
+from typing import Any
+from urllib.parse import parse_qs
 
-from jinja2 import Environment, FileSystemLoader, StrictUndefined
-from markupsafe import Markup
 from starlette.applications import Starlette
 from starlette.concurrency import run_in_threadpool
 from starlette.exceptions import HTTPException
 from starlette.requests import ClientDisconnect, Request
-from starlette.responses import HTMLResponse, PlainTextResponse, Response
+from starlette.responses import JSONResponse, PlainTextResponse, RedirectResponse, Response
 from starlette.routing import Route
 
-from sentinel.edges.page.links import PATH, Link, read_link
-from sentinel.flow.model import Alert
+from sentinel.edges.page import files, screens
+from sentinel.edges.page.acts import Said, read_deed, take
+from sentinel.edges.page.desk import Desk, Visitor
+from sentinel.edges.page.guard import HEADERS, cookie_name, from_elsewhere, set_cookie
+from sentinel.edges.page.links import ENTER, PATH, form_token, new_session, read_entry, sign_session
+from sentinel.edges.page.shown import Shown
 
-TEMPLATES = Path(__file__).parent / "templates"
-STYLE = (TEMPLATES / "page.css").read_text(encoding="utf-8")
-LOOK_FIRST_MOST = 3
-NOTE_LENGTH = 1000
-BODY_LENGTH = 16_384
-REMEMBERED = 1000
-
-HEADERS = {
-    "Cache-Control": "no-store",
-    "Content-Security-Policy": (
-        f"default-src 'none'; style-src 'sha256-{b64encode(hashlib.sha256(STYLE.encode()).digest()).decode()}'; "
-        "form-action 'self'; frame-ancestors 'none'; base-uri 'none'"
-    ),
-    "Cross-Origin-Resource-Policy": "same-origin",
-    "Permissions-Policy": "camera=(), geolocation=(), microphone=()",
-    "Referrer-Policy": "no-referrer",
-    "X-Content-Type-Options": "nosniff",
-    "X-Frame-Options": "DENY",
-    "X-Robots-Tag": "noindex, nofollow",
-}
-"""Sent with every answer of the page, errors included."""
+BODY_LENGTH = 65_536
+MOST_KEPT = 50
+"""So many things that a phone kept may be sent at once."""
 
 
-class Shown(Protocol):
-    """What the page shows and where an answer goes; its functions are called from several threads."""
+def make_app(shown: Shown, secret_key: str, now: Callable[[], int], secure: bool = False) -> Starlette:
+    """The page; `now` gives UTC seconds; `secure`: phones reach it by https, so its cookie goes by nothing else."""
+    desk = Desk(shown, secret_key, now, secure)
 
-    def alert(self, alert: int) -> Alert | None:
-        """The alert with this number, standing or over."""
+    def enter(request: Request) -> Response:
+        return _enter(desk, request)
 
-    def findings(self, rule: str) -> tuple[str, ...]:
-        """What a person may answer to an alert of this rule."""
+    def by_notice(request: Request) -> Response:
+        visitor = desk.by_notice(request)
+        assert visitor.link is not None
+        return screens.alert(desk, visitor, visitor.link.alert)
 
-    def answer(self, alert: int, person: str, finding: str, note: str) -> str:
-        """Take an answer and give the sentence to show; an empty finding is "seen"."""
+    async def answer_by_notice(request: Request) -> Response:
+        fields = await _form(request)
+        return await run_in_threadpool(_answer_by_notice, desk, request, fields)
 
-    def time(self, at: int) -> str:
-        """A moment on the farm's clock."""
+    async def act(request: Request) -> Response:
+        fields = await _form(request)
+        return await run_in_threadpool(_act, desk, request, fields)
 
+    async def leave(request: Request) -> Response:
+        fields = await _form(request)
+        return await run_in_threadpool(_leave, desk, request, fields)
 
-@dataclass(slots=True)
-class _Desk:
-    """One app's parts. `taken` remembers the newest answers until the service has put them on their alerts."""
+    async def kept(request: Request) -> Response:
+        return await run_in_threadpool(_kept, desk, request, await _body(request))
 
-    shown: Shown
-    secret_key: str
-    now: Callable[[], int]
-    templates: Environment
-    taken: OrderedDict[tuple[Any, ...], None] = field(default_factory=OrderedDict)
-    lock: threading.Lock = field(default_factory=threading.Lock)
-
-    def say(self, title: str, *lines: str, status: int = 200) -> Response:
-        """A page that only says something."""
-        return self.page("say.html", status, title=title, lines=lines)
-
-    def page(self, template: str, status: int = 200, **values: Any) -> Response:
-        """One template filled in, with the headers of every page."""
-        text = self.templates.get_template(template).render(style=Markup(STYLE), **values)
-        return HTMLResponse(text, status, HEADERS)
-
-
-def make_app(shown: Shown, secret_key: str, now: Callable[[], int]) -> Starlette:
-    """The answer page as an ASGI app; `now` gives UTC seconds, to tell when a link has expired."""
-    templates = Environment(
-        loader=FileSystemLoader(TEMPLATES),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
-    desk = _Desk(shown, secret_key, now, templates)
-
-    def show(request: Request) -> Response:
-        alert, link = _opened(desk, request)
-        return _alert_page(desk, alert, link)
-
-    async def take(request: Request) -> Response:
-        if _from_elsewhere(request):
-            raise HTTPException(403)
-        form = _form(await _body(request))
-        finding, note = form.get("finding", ""), " ".join(form.get("note", "").split())[:NOTE_LENGTH]
-        return await run_in_threadpool(_take, desk, request, finding, note)
+    def who(request: Request) -> Response:
+        visitor = desk.visitor(request)
+        told = {"person": visitor.person, "token": form_token(visitor.session, desk.secret_key)}
+        return JSONResponse({**told, "read_only": visitor.access.read_only}, headers=HEADERS)
 
     def failed(request: Request, error: Exception) -> Response:
         status = error.status_code if isinstance(error, HTTPException) else 500
-        title, *lines = SAID.get(status, SAID[500])
-        return desk.say(title, *lines, status=status)
+        detail = error.detail if isinstance(error, HTTPException) else ""
+        return screens.failed(desk, request, status, detail)
 
     app = Starlette(
         routes=[
             Route("/health", lambda request: PlainTextResponse("ok", headers=HEADERS), methods=["GET"]),
-            Route(PATH + "{token}", show, methods=["GET"]),
-            Route(PATH + "{token}", take, methods=["POST"]),
+            *files.routes(desk),
+            Route(ENTER + "{token}", enter, methods=["GET"]),
+            Route(PATH + "{token}", by_notice, methods=["GET"]),
+            Route(PATH + "{token}", answer_by_notice, methods=["POST"]),
+            *screens.routes(desk),
+            Route("/who", who, methods=["GET"]),
+            Route("/alert/{alert:int}", act, methods=["POST"]),
+            Route("/round", act, methods=["POST"]),
+            Route("/kept", kept, methods=["POST"]),
+            Route("/leave", leave, methods=["POST"]),
         ],
         exception_handlers={HTTPException: failed, Exception: failed},
     )
@@ -127,96 +88,95 @@ def make_app(shown: Shown, secret_key: str, now: Callable[[], int]) -> Starlette
     return app
 
 
-SAID = {
-    403: ("This answer was not taken", "It was sent from another page. Open the link in the notice and answer there."),
-    404: (
-        "This link does not open anything",
-        "It may have been cut short when it was copied. Open it again from the notice on your phone.",
-        'On the farm\'s computer, "sentinel alerts" shows everything that stands.',
-    ),
-    405: ("This page cannot do that", "Open the link in the notice and answer there."),
-    410: (
-        "This link is too old",
-        "A link can be used for 14 days. Use the one in a newer notice.",
-        'On the farm\'s computer, "sentinel alerts" shows everything that stands.',
-    ),
-    413: ("This answer was not taken", "It is too long. Go back and write a shorter note."),
-    400: ("This answer was not taken", "It could not be read. Open the link in the notice and tap one of the answers."),
-    500: (
-        "Something went wrong here",
-        "Your answer may not have been taken. Open the link in the notice again to see.",
-    ),
-}
-"""What a page without an alert says, by HTTP status."""
+def _enter(desk: Desk, request: Request) -> Response:
+    """Open a session by a person's own link."""
+    told = read_entry(request.path_params["token"], desk.secret_key)
+    access = desk.shown.access(told[1], told[0], desk.now()) if told and told[0] else None
+    if told is None or access is None:
+        desk.stranger(request)
+        raise HTTPException(404 if told is None else 410)
+    desk.shown.entered(told[0])
+    response = RedirectResponse("/", 303, HEADERS)
+    set_cookie(response, sign_session(new_session(told[1], told[0], desk.now()), desk.secret_key), desk.secure)
+    return response
 
 
-def _opened(desk: _Desk, request: Request) -> tuple[Alert, Link]:
-    """The alert that a request's link opens."""
-    link = read_link(request.path_params["token"], desk.secret_key)
-    if link is None:
-        raise HTTPException(404)
-    if link.expired(desk.now()):
-        raise HTTPException(410)
-    alert = desk.shown.alert(link.alert)
-    if alert is None:
-        raise HTTPException(404)
-    return alert, link
+def _answer_by_notice(desk: Desk, request: Request, fields: dict[str, str]) -> Response:
+    """Take an answer that was sent to a notice's link; the link itself is what a stranger cannot know."""
+    visitor = desk.by_notice(request)
+    assert visitor.link is not None
+    said = _taken(desk, visitor, {**fields, "alert": visitor.link.alert})
+    return screens.alert(desk, visitor, visitor.link.alert, said.text)
 
 
-def _take(desk: _Desk, request: Request, finding: str, note: str) -> Response:
-    """Record an answer once, and show the alert with what was said of it."""
-    alert, link = _opened(desk, request)
-    if finding and finding not in desk.shown.findings(alert.rule):
-        raise HTTPException(400)
-    same = (alert.answered_by, alert.finding, alert.note) == (link.person, finding, note)
-    key = (alert.id, alert.again, alert.urgency, link.person, finding, note)
-    with desk.lock:
-        if (alert.answered and same) or key in desk.taken:
-            return _alert_page(desk, alert, link, said="This was already noted.")
-        desk.taken[key] = None
-        if len(desk.taken) > REMEMBERED:
-            desk.taken.popitem(last=False)
+def _act(desk: Desk, request: Request, fields: dict[str, str]) -> Response:
+    """Take what a form says, then show the page it was on, with what was said to it."""
+    visitor = desk.visitor(request)
+    desk.check_form(visitor, fields.get("token", ""))
+    if "alert" in request.path_params:
+        fields = {**fields, "alert": request.path_params["alert"]}
+    said = _taken(desk, visitor, fields)
+    told = said.number.partition("/")[2] if said.state != "already" else "already"
+    response = RedirectResponse(f"{request.url.path}?told={told}", 303, HEADERS)
+    desk.keep(response, visitor)
+    return response
+
+
+def _taken(desk: Desk, visitor: Visitor, fields: dict[str, Any]) -> Said:
+    """What becomes of what a visitor says."""
+    look, words = desk.shown.look(), desk.words()
+    deed = read_deed(fields, visitor.person, look)
+    return take(desk.shown, words, look, deed, str(fields.get("number", "")))
+
+
+def _kept(desk: Desk, request: Request, body: bytes) -> Response:
+    """Take what a phone kept while it had no signal: each once, each with an answer of its own."""
+    visitor = desk.visitor(request)
+    desk.check_form(visitor, request.headers.get("x-form-token", ""))
     try:
-        said = desk.shown.answer(alert.id, link.person, finding, note)
-    except Exception:
-        desk.taken.pop(key, None)
-        raise
-    return _alert_page(desk, desk.shown.alert(alert.id) or alert, link, said=said)
+        items = json.loads(body)["items"]
+    except (ValueError, KeyError, TypeError) as error:
+        raise HTTPException(400) from error
+    if not isinstance(items, list) or len(items) > MOST_KEPT:
+        raise HTTPException(400)
+    return JSONResponse({"said": [_one_kept(desk, visitor, item) for item in items]}, headers=HEADERS)
 
 
-def _alert_page(desk: _Desk, alert: Alert, link: Link, said: str = "") -> Response:
-    """The page of one alert for one person."""
-    shown = desk.shown
-    return desk.page(
-        "alert.html",
-        alert=alert,
-        person=link.person,
-        said=said,
-        since=shown.time(alert.since),
-        over=shown.time(alert.over_at) if alert.over_at is not None else "",
-        answered=shown.time(alert.answered_at) if alert.answered_at is not None else "",
-        look_first=alert.look_first[:LOOK_FIRST_MOST],
-        findings=shown.findings(alert.rule),
-        note_length=NOTE_LENGTH,
-    )
+def _one_kept(desk: Desk, visitor: Visitor, item: Any) -> dict[str, str]:
+    """What becomes of one thing that a phone kept; what cannot be taken is said, not lost."""
+    say = desk.words().texts.gettext
+    if not isinstance(item, dict):
+        return {"number": "", "state": "refused", "text": say("It could not be read.")}
+    number = str(item.get("number", ""))
+    if item.get("person") not in (None, "", visitor.person):
+        text = say("It was kept by %(person)s on this phone, and was not sent as yours.")
+        return {"number": number, "state": "refused", "text": text % {"person": item["person"]}}
+    try:
+        said = _taken(desk, visitor, item)
+    except HTTPException:
+        return {
+            "number": number,
+            "state": "refused",
+            "text": say("The farm does not know this alert or chore any more."),
+        }
+    return {"number": number, "state": said.state, "text": said.text}
 
 
-def _from_elsewhere(request: Request) -> bool:
-    """Whether a browser says that a form was sent from a page of another host.
-
-    Browsers send Sec-Fetch-Site over https and to this machine; over plain http they send only Origin, which is
-    `null` under our own Referrer-Policy. What guards an answer in that case is the signed link itself: there is
-    no cookie or login that another page could borrow.
-    """
-    site = request.headers.get("sec-fetch-site")
-    if site is not None:
-        return site not in ("same-origin", "none")
-    origin = request.headers.get("origin", "null")
-    return origin != "null" and urlsplit(origin).netloc != request.headers.get("host")
+def _leave(desk: Desk, request: Request, fields: dict[str, str]) -> Response:
+    """Forget the session on this phone."""
+    visitor = desk.session_of(request)
+    if visitor is not None and visitor.access.read_only is False:
+        desk.check_form(visitor, fields.get("token", ""))
+    say = desk.words().texts.gettext
+    response = desk.say(say("You have left"), say("Your own link, or one in a notice, opens the page again."))
+    response.delete_cookie(cookie_name(desk.secure), path="/", secure=desk.secure, httponly=True, samesite="lax")
+    return response
 
 
 async def _body(request: Request) -> bytes:
-    """The form's bytes, refused when they are longer than any answer."""
+    """What was sent, refused when it is longer than any answer, or when a browser says it is another page's."""
+    if from_elsewhere(request):
+        raise HTTPException(403)
     body = b""
     try:
         async for chunk in request.stream():
@@ -228,10 +188,11 @@ async def _body(request: Request) -> bytes:
     return body
 
 
-def _form(body: bytes) -> dict[str, str]:
+async def _form(request: Request) -> dict[str, str]:
     """The fields of a form, the first of each name."""
+    body = await _body(request)
     try:
-        fields = parse_qs(body.decode("utf-8"), keep_blank_values=True, max_num_fields=10)
+        fields = parse_qs(body.decode("utf-8"), keep_blank_values=True, max_num_fields=20)
     except ValueError as error:
         raise HTTPException(400) from error
     return {name: values[0] for name, values in fields.items()}

@@ -1,23 +1,38 @@
-"""Signed links: one alert for one person, good for fourteen days. Whoever holds the link answers as that person."""
+"""Signed links and sessions: who somebody is, as far as this page is concerned.
+
+A notice's link names one alert and one person and is good for fourteen days. A person's own link names a line in
+the store, which may end it at any time. Either opens a session, kept in a signed cookie. Nothing that was not
+signed with the farm's key is believed.
+"""
 
 from __future__ import annotations
 
 import hashlib
-from dataclasses import dataclass
+import hmac
+import secrets
+from dataclasses import dataclass, replace
+from typing import Any
 
 from itsdangerous import BadData, URLSafeSerializer
 
 from sentinel.flow.model import DAY_S
 
 LINK_FOR_S = 14 * DAY_S
-"""Seconds for which a link can be used."""
+"""Seconds for which a notice's link, and a session that it opened, can be used."""
+
+SESSION_FOR_S = 30 * DAY_S
+"""Seconds for which a session opened by a person's own link can be used without being used."""
+
+RENEW_AFTER_S = DAY_S
+"""A session in use is begun anew after so many seconds."""
 
 PATH = "/a/"
+ENTER = "/enter/"
 
 
 @dataclass(frozen=True, slots=True)
 class Link:
-    """What a link that was signed here says: which alert, for whom, and when it was sent (UTC seconds)."""
+    """What a notice's link says: which alert, for whom, and when it was sent (UTC seconds)."""
 
     alert: int
     person: str
@@ -28,24 +43,89 @@ class Link:
         return at - self.at > LINK_FOR_S
 
 
-def _signer(secret_key: str) -> URLSafeSerializer:
+@dataclass(frozen=True, slots=True)
+class Session:
+    """A person at one phone since `at` (UTC seconds); `link` is the number of their own link, 0 for a notice's.
+
+    `nonce` tells this session from every other and stays the same when it is begun anew.
+    """
+
+    person: str
+    link: int
+    at: int
+    nonce: str
+
+    def expired(self, at: int) -> bool:
+        """Whether it has been left unused for too long."""
+        return at - self.at > (SESSION_FOR_S if self.link else LINK_FOR_S)
+
+    def renewed(self, at: int) -> Session | None:
+        """The session begun anew, if it is time for that; one that a notice's link opened never is."""
+        return replace(self, at=at) if self.link and at - self.at > RENEW_AFTER_S else None
+
+
+def _signer(secret_key: str, what: str) -> URLSafeSerializer:
     return URLSafeSerializer(
-        secret_key,
-        salt="sentinel answer link",
-        signer_kwargs={"key_derivation": "hmac", "digest_method": hashlib.sha256},
+        secret_key, salt=f"sentinel {what}", signer_kwargs={"key_derivation": "hmac", "digest_method": hashlib.sha256}
     )
+
+
+def _read(secret_key: str, what: str, token: str) -> list[Any] | None:
+    """What a token says; None if it was not signed for this with this key, or was changed or cut since."""
+    try:
+        told = _signer(secret_key, what).loads(token)
+    except (BadData, TypeError, ValueError):
+        return None
+    return told if isinstance(told, list) else None
 
 
 def sign_link(base_url: str, secret_key: str, alert: int, person: str, at: int) -> str:
     """The link under which one person may see and answer one alert, sent at `at`."""
-    token = _signer(secret_key).dumps([alert, person, at])
+    token = _signer(secret_key, "answer link").dumps([alert, person, at])
     return f"{base_url.rstrip('/')}{PATH}{token}"
 
 
 def read_link(token: str, secret_key: str) -> Link | None:
-    """What a token says, expired or not; None if it was not signed with this key or was changed or cut since."""
-    try:
-        alert, person, at = _signer(secret_key).loads(token)
-    except (BadData, TypeError, ValueError):
+    """What a notice's token says, expired or not; None if it is not one of ours."""
+    told = _read(secret_key, "answer link", token)
+    return Link(int(told[0]), str(told[1]), int(told[2])) if told and len(told) == 3 else None
+
+
+def sign_entry(base_url: str, secret_key: str, number: int, person: str) -> str:
+    """A person's own link, by its number in the store."""
+    token = _signer(secret_key, "own link").dumps([number, person])
+    return f"{base_url.rstrip('/')}{ENTER}{token}"
+
+
+def read_entry(token: str, secret_key: str) -> tuple[int, str] | None:
+    """The number and the person of an own link; None if it is not one of ours."""
+    told = _read(secret_key, "own link", token)
+    return (int(told[0]), str(told[1])) if told and len(told) == 2 else None
+
+
+def new_session(person: str, link: int, at: int) -> Session:
+    """A session that begins at `at`."""
+    return Session(person, link, at, secrets.token_urlsafe(12))
+
+
+def sign_session(session: Session, secret_key: str) -> str:
+    """A session as its cookie holds it."""
+    return str(_signer(secret_key, "session").dumps([session.person, session.link, session.at, session.nonce]))
+
+
+def read_session(cookie: str, secret_key: str) -> Session | None:
+    """The session that a cookie holds; None if it is not one of ours."""
+    told = _read(secret_key, "session", cookie) if cookie else None
+    if not told or len(told) != 4:
         return None
-    return Link(int(alert), str(person), int(at))
+    return Session(str(told[0]), int(told[1]), int(told[2]), str(told[3]))
+
+
+def form_token(session: Session, secret_key: str) -> str:
+    """What every form of a session carries, so that a form on another page cannot act in its name."""
+    return hmac.new(secret_key.encode(), f"form {session.nonce} {session.person}".encode(), hashlib.sha256).hexdigest()
+
+
+def right_token(token: str, session: Session, secret_key: str) -> bool:
+    """Whether a form carries its session's token."""
+    return hmac.compare_digest(token.encode(), form_token(session, secret_key).encode())

@@ -121,8 +121,8 @@ def what_words(kind: str, body: Mapping[str, Any]) -> str:  # noqa: PLR0912  (on
         case "answer":
             said = "; ".join(str(body[k]) for k in ("finding", "note") if body.get(k)) or "seen"
         case "put-off":
-            until = [f"until {rfc3339(body['until'])}"] if body.get("until") else []
-            said = "; ".join([*until, *filter(None, [body.get("note")])])
+            until = f"until {rfc3339(body['until'])}" if body.get("until") else "until later"
+            said = "; ".join(filter(None, [until, body.get("note")]))
         case "handed":
             said = "; ".join([f"to {body.get('to')}", *filter(None, [body.get("note")])])
         case "chore":

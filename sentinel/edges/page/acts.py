@@ -1,0 +1,174 @@
+"""What people say from the page: an answer, a putting off, a handing over, a chore done; read, checked, taken once.
+
+The same for a form without script, for a tap that a script sends, and for one that a phone kept while it had no
+signal: each carries a number that the phone gave it, and the moment at which it was made.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import timedelta
+from typing import Any
+
+from starlette.exceptions import HTTPException
+
+from sentinel.edges.page.shown import Look, Shown
+from sentinel.edges.page.words import Words
+from sentinel.flow.model import DAY_S, Alert, Answer, Chore
+from sentinel.flow.people import moment
+
+NOTE_LENGTH = 1000
+KEPT_FOR_S = 14 * DAY_S
+"""A phone's word older than this is dated to this long ago: its clock is wrong."""
+
+LATE_S = 60
+"""What arrives later than this after it was made was kept by a phone without signal."""
+
+_NUMBER = re.compile(r"[A-Za-z0-9-]{8,64}")
+_CLOCK = re.compile(r"([01]?\d|2[0-3]):([0-5]\d)")
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """What became of it: `taken`, `already` (it had arrived before) or `conflict` (taken, but others came first)."""
+
+    state: str
+    text: str
+    number: str
+
+
+def read_deed(given: Mapping[str, Any], person: str, look: Look) -> Answer | Chore:
+    """What somebody says by a form or a phone's message. HTTPException 400 if it makes no sense here."""
+    at = _made_at(given, look.at)
+    note = " ".join(str(given.get("note", "")).split())[:NOTE_LENGTH]
+    kind = str(given.get("kind", "answer"))
+    if kind == "done":
+        chore, place = str(given.get("chore", "")), str(given.get("place", ""))
+        if not any((one.name, one.place) == (chore, place) for one in look.farm.chores):
+            raise HTTPException(400)
+        return Chore(chore, place, at, person, note)
+    try:
+        alert = int(given.get("alert", ""))
+    except ValueError as error:
+        raise HTTPException(400) from error
+    if kind == "put-off":
+        return Answer(alert, at, person, note=note, until=_until(given, look))
+    if kind == "hand":
+        other = str(given.get("hand_to", ""))
+        if other not in look.people or other == person:
+            raise HTTPException(400)
+        return Answer(alert, at, person, note=note, hand_to=other)
+    if kind != "answer":
+        raise HTTPException(400)
+    return Answer(alert, at, person, str(given.get("finding", "")), note)
+
+
+def _made_at(given: Mapping[str, Any], now: int) -> int:
+    """When it was made, by the phone's clock; never later than now, and not long ago."""
+    try:
+        return min(now, max(now - KEPT_FOR_S, int(given.get("at") or now)))
+    except (TypeError, ValueError) as error:
+        raise HTTPException(400) from error
+
+
+def _until(given: Mapping[str, Any], look: Look) -> int:
+    """The moment until which something is put off: given whole, or as the next time the clock shows it."""
+    whole, clock = str(given.get("until", "")), _CLOCK.fullmatch(str(given.get("clock", "")).strip())
+    if whole.isdigit():
+        return min(int(whole), look.at + 14 * DAY_S)
+    if not clock:
+        raise HTTPException(400)
+    today = Words("en", ".", look.farm.zone).local(look.at).date()
+    minute = int(clock[1]) * 60 + int(clock[2])
+    days = (moment(today + timedelta(days=n), minute, look.farm.zone) for n in range(3))
+    return next(then for then in days if then > look.at)
+
+
+def take(shown: Shown, words: Words, look: Look, deed: Answer | Chore, given_number: str) -> Said:
+    """Take what somebody said, once, and say so.
+
+    HTTPException 404 for an alert that is not there, 400 for a finding that its rule does not have.
+    """
+    alert = shown.alert(deed.alert) if isinstance(deed, Answer) else None
+    if isinstance(deed, Answer):
+        if alert is None:
+            raise HTTPException(404)
+        rule = look.rules.get(alert.rule)
+        if deed.finding and deed.finding not in (rule.findings if rule else ()):
+            raise HTTPException(400)
+    number = _number(deed, alert, given_number)
+    already = words.texts.gettext("This was already noted.")
+    if alert is not None and _same(alert, deed):
+        return Said("already", already, number)
+    conflict = _conflict(words, look, deed, alert)
+    said = f"{thanks(words, look, deed)} {conflict}".strip()
+    if shown.take(number, deed, said) is not None:
+        return Said("already", already, number)
+    return Said("conflict" if conflict else "taken", said, number)
+
+
+def _number(deed: Answer | Chore, alert: Alert | None, given: str) -> str:
+    """What was said under the phone's own number for it; without one, its content is its number."""
+    if _NUMBER.fullmatch(given):
+        return f"{deed.person}/{given}"
+    what: tuple[object, ...] = (deed.chore, deed.place, deed.at, deed.note) if isinstance(deed, Chore) else ()
+    if isinstance(deed, Answer) and alert is not None:
+        what = (alert.id, alert.again, alert.urgency, deed.finding, deed.note, deed.until, deed.hand_to)
+    return f"{deed.person}/{hashlib.sha256(repr(what).encode()).hexdigest()}"
+
+
+def _same(alert: Alert, deed: Answer | Chore) -> bool:
+    """Whether an alert has this very answer already."""
+    if not isinstance(deed, Answer) or not alert.answered or deed.until is not None or deed.hand_to:
+        return False
+    return (alert.answered_by, alert.finding, alert.note) == (deed.person, deed.finding, deed.note)
+
+
+def thanks(words: Words, look: Look, deed: Answer | Chore) -> str:
+    """The sentence that confirms what was said."""
+    say = words.texts.gettext
+    if isinstance(deed, Chore):
+        what = f"{words.label('chore', deed.chore)} {deed.place}".strip()
+        return say("Thank you, %(person)s. Noted as done: %(what)s.") % {"person": deed.person, "what": what}
+    if deed.until is not None:
+        when = words.time(deed.until, look.at)
+        return say("Put off until %(when)s. You will be told again then.") % {"when": when}
+    if deed.hand_to:
+        return say("Handed to %(person)s, who is told now.") % {"person": deed.hand_to}
+    what = deed.finding or say("seen")
+    return say("Thank you, %(person)s. Noted: %(what)s.") % {"person": deed.person, "what": what}
+
+
+def _conflict(words: Words, look: Look, deed: Answer | Chore, alert: Alert | None) -> str:
+    """What had happened before something said without signal arrived; empty if nothing had."""
+    say = words.texts.gettext
+    if look.at - deed.at <= LATE_S:
+        return ""
+    if isinstance(deed, Chore):
+        return _done_by_another(words, look, deed)
+    if alert is None:
+        return ""
+    if alert.answered_at is not None and alert.answered_by != deed.person:
+        told = {
+            "person": alert.answered_by,
+            "when": words.time(alert.answered_at, look.at),
+            "what": alert.finding or say("seen"),
+        }
+        return say("%(person)s had answered at %(when)s: %(what)s. Both are in the log.") % told
+    if alert.over_at is not None:
+        when = words.time(alert.over_at, look.at)
+        return say("It was over at %(when)s already. Your answer is in the log.") % {"when": when}
+    return ""
+
+
+def _done_by_another(words: Words, look: Look, deed: Chore) -> str:
+    """Whether somebody else said that they did the same chore in the meantime."""
+    rows = look.tables.chores
+    for name, place, at, person in zip(rows["chore"], rows["place"], rows["at"], rows["person"], strict=True):
+        if (name, place or "") == (deed.chore, deed.place) and int(at) >= deed.at and person != deed.person:
+            told = {"person": str(person), "when": words.time(int(at), look.at)}
+            return words.texts.gettext("%(person)s had done it at %(when)s. Both are in the log.") % told
+    return ""

@@ -1,0 +1,223 @@
+"""The pages that are looked at: each asks the views what to show and fills in a template."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import timedelta
+
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import RedirectResponse, Response
+from starlette.routing import Route
+
+from sentinel.edges.page import pictures
+from sentinel.edges.page.acts import NOTE_LENGTH
+from sentinel.edges.page.desk import Desk, Visitor
+from sentinel.edges.page.guard import HEADERS
+from sentinel.edges.page.shown import Look
+from sentinel.edges.page.words import Words
+from sentinel.flow.model import HOUR_S, QUARTERS
+from sentinel.flow.people import moment
+from sentinel.flow.views.box import box_page
+from sentinel.flow.views.cow import cow_page, quarter_page
+from sentinel.flow.views.find import find
+from sentinel.flow.views.now import now_page
+from sentinel.flow.views.story import story
+from sentinel.flow.views.tank import tank_page
+from sentinel.flow.views.worklist import worklist
+
+Screen = Callable[[Desk, Visitor, Request], Response]
+
+
+def routes(desk: Desk) -> list[Route]:
+    """Where the pages are; every one of them needs a session."""
+
+    def screen(show: Screen) -> Callable[[Request], Response]:
+        def shown(request: Request) -> Response:
+            return show(desk, desk.visitor(request), request)
+
+        return shown
+
+    pages: tuple[tuple[str, Screen], ...] = (
+        ("/", _now),
+        ("/alert/{alert:int}", _alert),
+        ("/round", _round),
+        ("/round/print", _print),
+        ("/cow/{cow}", _cow),
+        ("/cow/{cow}/{quarter}", _quarter),
+        ("/box/{box}", _box),
+        ("/tank/{tank}", _tank),
+        ("/find", _find),
+        ("/more", _more),
+    )
+    return [Route(path, screen(show), methods=["GET"]) for path, show in pages]
+
+
+def _said(desk: Desk, visitor: Visitor, request: Request) -> str:
+    """What was said to the form that brought the browser here."""
+    told = request.query_params.get("told", "")
+    if told == "already":
+        return desk.words().texts.gettext("This was already noted.")
+    return (desk.shown.said_of(f"{visitor.person}/{told}") or "") if told else ""
+
+
+def _now(desk: Desk, visitor: Visitor, request: Request) -> Response:
+    look = desk.shown.look()
+    page = now_page(look.alerts, look.tables.farm.feeds, look.rules, look.farm, look.at)
+    return desk.page("now.html", visitor, look=look, tab="now", page=page, by_id={a.id: a for a in look.alerts})
+
+
+def _alert(desk: Desk, visitor: Visitor, request: Request) -> Response:
+    return alert(desk, visitor, request.path_params["alert"], _said(desk, visitor, request))
+
+
+def alert(desk: Desk, visitor: Visitor, number: int, said: str = "") -> Response:
+    """The page of one alert, with what was said to an answer."""
+    found = desk.shown.alert(number)
+    if found is None:
+        raise HTTPException(404)
+    look = desk.shown.look()
+    told = story(found, desk.shown.log(number), look.rules, look.farm, look.alerts, desk.shown.log(kind="answer"))
+    return desk.page(
+        "alert.html",
+        visitor,
+        look=look,
+        tab="now",
+        alert=found,
+        story=told,
+        said=said,
+        pictures=pictures.of_alert(found, told, look, desk.words()),
+        put_off=_put_off(look),
+        others=[name for name in look.people if name != visitor.person],
+        note_length=NOTE_LENGTH,
+    )
+
+
+def _put_off(look: Look) -> list[tuple[int, int]]:
+    """Moments to put an alert off until: as (moment, hours from now or 0 for the next round)."""
+    rounds = _next_rounds(look)
+    return [*((look.at + hours * HOUR_S, hours) for hours in (1, 3)), *((then, 0) for then in rounds)]
+
+
+def _next_rounds(look: Look) -> list[int]:
+    """When the next two rounds begin."""
+    today = Words("en", ".", look.farm.zone).local(look.at).date()
+    starts = (
+        moment(today + timedelta(days=n), one.hour * 60 + one.minute, look.farm.zone)
+        for n in range(3)
+        for one in look.farm.rounds
+    )
+    return sorted(then for then in starts if then > look.at + 900)[:2]
+
+
+def _round(desk: Desk, visitor: Visitor, request: Request) -> Response:
+    look = desk.shown.look()
+    page = worklist(look.alerts, look.tables, look.rules, look.farm, look.at)
+    return desk.page("round.html", visitor, look=look, tab="round", page=page, said=_said(desk, visitor, request))
+
+
+def _print(desk: Desk, visitor: Visitor, request: Request) -> Response:
+    look = desk.shown.look()
+    page = worklist(look.alerts, look.tables, look.rules, look.farm, look.at)
+    return desk.page("print.html", visitor, look=look, tab="round", page=page)
+
+
+def _cow(desk: Desk, visitor: Visitor, request: Request) -> Response:
+    look, cow = desk.shown.look(), request.path_params["cow"]
+    alerts = desk.shown.alerts_of(f"cow:{cow}", *(f"quarter:{cow}/{quarter}" for quarter in QUARTERS))
+    page = cow_page(cow, look.tables, alerts, look.farm.zone, look.at)
+    _known(page.known)
+    drawn = pictures.of_cow(page, look, desk.words())
+    return desk.page("cow.html", visitor, look=look, tab="find", page=page, quarters=QUARTERS, pictures=drawn)
+
+
+def _quarter(desk: Desk, visitor: Visitor, request: Request) -> Response:
+    look, cow, quarter = desk.shown.look(), request.path_params["cow"], request.path_params["quarter"]
+    _known(quarter in QUARTERS)
+    page = quarter_page(cow, quarter, look.tables, desk.shown.alerts_of(f"quarter:{cow}/{quarter}"), look.at)
+    _known(bool(page.readings or page.marks))
+    drawn = pictures.of_quarter(page, look, desk.words())
+    return desk.page("quarter.html", visitor, look=look, tab="find", page=page, pictures=drawn)
+
+
+def _box(desk: Desk, visitor: Visitor, request: Request) -> Response:
+    look, box = desk.shown.look(), request.path_params["box"]
+    chores = (f"chore:{one.name}/{one.place}" for one in look.farm.chores if one.place == box)
+    alerts = desk.shown.alerts_of(f"box:{box}", *chores)
+    page = box_page(box, look.tables, alerts, look.rules, look.farm.zone, look.at)
+    _known(page.known)
+    drawn = pictures.of_box(page, look, desk.words())
+    return desk.page("box.html", visitor, look=look, tab="find", page=page, pictures=drawn)
+
+
+def _tank(desk: Desk, visitor: Visitor, request: Request) -> Response:
+    look, tank = desk.shown.look(), request.path_params["tank"]
+    page = tank_page(tank, look.tables, desk.shown.alerts_of(f"tank:{tank}"), look.rules, look.at)
+    _known(page.known)
+    drawn = pictures.of_tank(page, look, desk.words())
+    return desk.page("tank.html", visitor, look=look, tab="find", page=page, pictures=drawn)
+
+
+def _known(known: bool) -> None:
+    if not known:
+        raise HTTPException(404)
+
+
+def _find(desk: Desk, visitor: Visitor, request: Request) -> Response:
+    asked = request.query_params.get("q", "").strip()[:40]
+    look, say = desk.shown.look(), desk.words().texts.gettext
+    kinds = ((say("cow"), "cow"), (say("box"), "box"), (say("tank"), "tank"))
+    found = find(asked, look.tables, words=kinds) if asked else None
+    if found is not None and found.exact is not None and len(found.links) == 1:
+        response = RedirectResponse(f"/{found.exact.page}/{found.exact.name}", 303, HEADERS)
+        desk.keep(response, visitor)
+        return response
+    tanks = sorted({str(tank) for tank in look.tables.tank["tank"].unique()})
+    return desk.page("find.html", visitor, look=look, tab="find", found=found, asked=asked, tanks=tanks)
+
+
+def _more(desk: Desk, visitor: Visitor, request: Request) -> Response:
+    return desk.page("more.html", visitor, tab="more")
+
+
+def failed(desk: Desk, request: Request, status: int, detail: str = "") -> Response:
+    """What is said instead of a page, in plain words."""
+    say = desk.words().texts.gettext
+    shows = {
+        400: (
+            say("This was not taken"),
+            say("It could not be read. Go back and tap one of the answers."),
+        ),
+        401: (
+            say("Who are you?"),
+            say("Nothing is shown here without a link of your own. Open the one you were given, or one in a notice."),
+            say('On the farm\'s computer, "sentinel people link NAME" makes one.'),
+        ),
+        403: (
+            say("This was not taken"),
+            say("It was sent from another page, or the page had grown old. Open it again and answer there."),
+        ),
+        404: (
+            say("This link does not open anything"),
+            say("It may have been cut short when it was copied, or what it names is not known here."),
+            say('On the farm\'s computer, "sentinel alerts" shows everything that stands.'),
+        ),
+        405: (say("This page cannot do that"), say("Open the link in the notice and answer there.")),
+        410: (
+            say("This link is too old"),
+            say("A notice's link can be used for 14 days, unless it was withdrawn. Use the one in a newer notice."),
+            say('On the farm\'s computer, "sentinel alerts" shows everything that stands.'),
+        ),
+        413: (say("This was not taken"), say("It is too long. Go back and write a shorter note.")),
+        429: (say("Too many links that open nothing"), say("Wait ten minutes, then open your own link again.")),
+        500: (
+            say("Something went wrong here"),
+            say("Your answer may not have been taken. Open the link in the notice again to see."),
+        ),
+    }
+    if detail == "read-only":
+        title, *lines = say("You may look only"), say("Your link does not let you answer. Ask whoever gave it to you.")
+    else:
+        title, *lines = shows.get(status, shows[500])
+    visitor = desk.session_of(request) if status != 500 else None
+    return desk.say(title, *lines, status=status, visitor=visitor)

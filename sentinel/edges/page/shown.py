@@ -1,0 +1,70 @@
+"""What the page may ask of the farm, and the two shapes in which it is told."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Protocol
+
+from sentinel.flow.chain import Logged
+from sentinel.flow.farm import Farm
+from sentinel.flow.model import Alert, Answer, Chore
+from sentinel.flow.rulebook import Rule
+from sentinel.flow.tables import Tables
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """The farm at `at` (UTC seconds): its settings, the rows known, and the alerts that stand or ended lately."""
+
+    at: int
+    farm: Farm
+    people: tuple[str, ...]
+    rules: Mapping[str, Rule]
+    tables: Tables
+    alerts: tuple[Alert, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Access:
+    """What somebody may do here: look, and unless `read_only`, answer; until `until` (None: no end is set)."""
+
+    read_only: bool = False
+    until: int | None = None
+
+
+class Shown(Protocol):
+    """What the page shows and where what people say goes; its functions are called from several threads."""
+
+    def farm(self) -> Farm:
+        """The farm's settings as they are now."""
+
+    def look(self) -> Look:
+        """The farm as it is known now."""
+
+    def alert(self, alert: int) -> Alert | None:
+        """The alert with this number, standing or over."""
+
+    def alerts_of(self, *subjects: str) -> tuple[Alert, ...]:
+        """Every alert, standing or over, on these subjects; on all if none is named."""
+
+    def log(self, alert: int | None = None, kind: str = "", since: int = 0) -> list[Logged]:
+        """The log in order: of one alert, of one kind, or all, from a moment on."""
+
+    def set_aside(self) -> list[Mapping[str, object]]:
+        """The rows set aside: feed, file, at, line, row, reason."""
+
+    def access(self, person: str, link: int, begun: int) -> Access | None:
+        """What a session of a person may do; None if it may do nothing any more.
+
+        `link`: the number of their own link, 0 for a notice's, which was sent at `begun`.
+        """
+
+    def entered(self, link: int) -> None:
+        """Somebody came in by their own link."""
+
+    def said_of(self, number: str) -> str | None:
+        """What was said to what a phone sent under this number; None if nothing arrived under it."""
+
+    def take(self, number: str, deed: Answer | Chore, said: str) -> str | None:
+        """Take what somebody said, once; if it has arrived before, what was said to it then."""

@@ -1,0 +1,88 @@
+// Opens the page without signal as it was last seen, and says so. Pages come from the farm whenever it answers.
+"use strict";
+const PAGES = "pages-VERSION";
+const FILES = "files-VERSION";
+const SHELL = ["page.css", "page.js", "icon.svg", "icon-192.png"].map((name) => `/static/${name}?v=VERSION`);
+const WAIT_MS = 5000;
+
+self.addEventListener("install", (event) => {
+  event.waitUntil(caches.open(FILES).then((files) => files.addAll(SHELL)).then(() => self.skipWaiting()));
+});
+
+self.addEventListener("activate", (event) => {
+  const tidy = async () => {
+    for (const name of await caches.keys()) if (name !== PAGES && name !== FILES) await caches.delete(name);
+    await self.clients.claim();
+  };
+  event.waitUntil(tidy());
+});
+
+const isPage = (url) => !/^\/(static|enter|a|who|kept|leave|health)\b|\.(csv|json|webmanifest)$/.test(url.pathname);
+
+async function ask(request) {
+  const clock = new AbortController();
+  const timer = setTimeout(() => clock.abort(), WAIT_MS);
+  try {
+    return await fetch(request, { signal: clock.signal, credentials: "same-origin" });
+  } finally {
+    clearTimeout(timer);
+  }
+}
+
+async function store(path, answer) {
+  if (answer.status === 401) return caches.delete(PAGES); // a withdrawn link leaves nothing behind
+  if (answer.ok && !answer.redirected) await (await caches.open(PAGES)).put(path, answer);
+}
+
+async function page(request) {
+  const path = new URL(request.url).pathname;
+  try {
+    const answer = await ask(request);
+    await store(path, answer.clone());
+    return answer;
+  } catch (gone) {
+    const pages = await caches.open(PAGES);
+    const last = (await pages.match(path)) || (await pages.match("/"));
+    if (!last) throw gone;
+    const text = (await last.text()).replace("<html ", "<html data-offline ");
+    return new Response(text, { headers: last.headers });
+  }
+}
+
+// A notice's link says in plain which alert it opens; without signal that alert is shown as it was last seen.
+async function notice(request) {
+  try {
+    return await ask(request);
+  } catch (gone) {
+    const told = new URL(request.url).pathname.slice(3).split(".")[0].replace(/-/g, "+").replace(/_/g, "/");
+    const [number] = JSON.parse(atob(told));
+    return page(new Request(new URL(`/alert/${number}`, self.location.origin)));
+  }
+}
+
+async function file(request) {
+  return (await caches.match(request)) || fetch(request);
+}
+
+self.addEventListener("fetch", (event) => {
+  const url = new URL(event.request.url);
+  if (event.request.method !== "GET" || url.origin !== self.location.origin) return;
+  if (event.request.mode === "navigate") {
+    if (isPage(url)) event.respondWith(page(event.request));
+    else if (url.pathname.startsWith("/a/")) event.respondWith(notice(event.request));
+    else if (url.pathname.startsWith("/enter/")) event.waitUntil(caches.delete(PAGES));
+  } else if (url.pathname.startsWith("/static/")) event.respondWith(file(event.request));
+});
+
+self.addEventListener("message", (event) => {
+  const keep = async () => {
+    for (const path of event.data.keep || []) {
+      try {
+        await store(path, await ask(new Request(path)));
+      } catch (gone) {
+        return;
+      }
+    }
+  };
+  event.waitUntil(keep());
+});

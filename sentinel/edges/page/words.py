@@ -1,0 +1,123 @@
+"""The page's texts in the farm's language, and times and figures in its habit.
+
+One catalogue per language: `texts/de.po`. English is what the templates say. Babel reads the catalogue as it is and
+knows how the days, months and figures of a language are written.
+"""
+
+from __future__ import annotations
+
+import gettext
+from datetime import datetime
+from functools import lru_cache
+from pathlib import Path
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from babel.dates import format_datetime
+from babel.messages.pofile import read_po
+from babel.numbers import format_decimal
+
+from sentinel.edges.page.labels import LABELS
+
+TEXTS = Path(__file__).parent / "texts"
+
+LOCALES = {("en", "."): "en_IE", ("en", ","): "en_DE", ("de", ","): "de_DE", ("de", "."): "de_CH"}
+"""A language and the farm's decimal mark, as the place where both are the habit."""
+
+
+class Catalogue(gettext.NullTranslations):
+    """A language's texts, as its .po file has them; what it lacks is said in English."""
+
+    def __init__(self, language: str) -> None:
+        super().__init__()
+        self._texts: dict[str, Any] = {}
+        path = TEXTS / f"{language}.po"
+        if path.is_file():
+            with path.open("rb") as file:
+                for message in read_po(file, locale=language):
+                    key = message.id if isinstance(message.id, str) else message.id[0]
+                    if key and message.string and not message.fuzzy:
+                        self._texts[key] = message.string
+
+    def gettext(self, message: str) -> str:
+        """A text in this language."""
+        found = self._texts.get(message)
+        return message if found is None else found if isinstance(found, str) else found[0]
+
+    def ngettext(self, msgid1: str, msgid2: str, n: int) -> str:
+        """The text for one, or for so many, in this language."""
+        found = self._texts.get(msgid1)
+        if not found or isinstance(found, str):
+            return msgid1 if n == 1 else msgid2
+        return str(found[0] if n == 1 else found[1])
+
+
+@lru_cache(maxsize=8)
+def catalogue(language: str) -> Catalogue:
+    """The texts of a language, read once."""
+    return Catalogue(language)
+
+
+class Words:
+    """How one farm says things: its language, its clock, its decimal mark."""
+
+    def __init__(self, language: str, decimal: str, zone: str) -> None:
+        self.language = language
+        self.texts = catalogue(language)
+        self._locale = LOCALES[(language, decimal)]
+        self._zone = ZoneInfo(zone)
+
+    def label(self, group: str, code: str) -> str:
+        """A code of the views in words (`place`, `boxes`); a code that is not known is shown as it is."""
+        english = LABELS.get(group, {}).get(code)
+        return self.texts.gettext(english) if english else code.replace("_", " ").replace("-", " ")
+
+    def local(self, moment: int) -> datetime:
+        """A moment on the farm's clock."""
+        return datetime.fromtimestamp(moment, self._zone)
+
+    def time(self, moment: int, at: int) -> str:
+        """A moment as seen from `at`: the time of day, with the day if it is another one, with the year if need be."""
+        then, now = self.local(moment), self.local(at)
+        apart = abs((then.date() - now.date()).days)
+        day = "" if apart == 0 else "EEE " if apart < 7 else "d MMM " if then.year == now.year else "d MMM y "
+        return str(format_datetime(then, day + "HH:mm", locale=self._locale))
+
+    def day(self, moment: int) -> str:
+        """The day of a moment, with its weekday."""
+        return str(format_datetime(self.local(moment), "EEEE d MMMM", locale=self._locale))
+
+    def date(self, moment: int) -> str:
+        """The day of a moment, short."""
+        return str(format_datetime(self.local(moment), "EEE d MMM", locale=self._locale))
+
+    def whole(self, moment: int) -> str:
+        """A moment with its day, for what is read later, on paper."""
+        return str(format_datetime(self.local(moment), "EEE d MMM y HH:mm", locale=self._locale))
+
+    def chore(self, name: str, place: str) -> str:
+        """A chore and where it is done."""
+        return f"{self.label('chore', name)} {place}".strip()
+
+    def unit(self, unit: str) -> str:
+        """A unit as it is written after a figure; a ratio has none."""
+        return "" if unit == "ratio" else self.texts.gettext(unit) if unit else ""
+
+    def stamp(self, moment: int) -> str:
+        """A moment for programs: RFC 3339 in the farm's zone."""
+        return self.local(moment).isoformat()
+
+    def number(self, value: float, places: int = 1) -> str:
+        """A figure with at most so many decimal places, in the farm's habit."""
+        pattern = "#,##0" if places == 0 else "#,##0." + "#" * places
+        return str(format_decimal(value, format=pattern, locale=self._locale)).replace("-", "−")
+
+    def ago(self, seconds: float) -> str:
+        """A span of time in words: minutes under two hours, hours under two days, else days."""
+        minutes = max(0, round(seconds / 60))
+        say = self.texts.gettext
+        if minutes < 120:
+            return say("%(n)s min") % {"n": minutes}
+        if minutes < 48 * 60:
+            return say("%(n)s h") % {"n": self.number(minutes / 60)}
+        return say("%(n)s days") % {"n": self.number(minutes / 1440, 0)}

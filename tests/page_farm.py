@@ -1,0 +1,177 @@
+"""A small farm for the page's tests, kept in memory: two people, one alert, one rule, two boxes."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+from starlette.testclient import TestClient
+
+from sentinel.edges.page import Access, Look, make_app, sign_entry, sign_link
+from sentinel.edges.page.links import form_token, new_session, sign_session
+from sentinel.flow.chain import START, Logged, chained
+from sentinel.flow.farm import Farm, load_farm
+from sentinel.flow.model import Alert, Answer, Chore, Entry
+from sentinel.flow.rulebook import load_rules
+from sentinel.flow.tables import FarmFacts, FeedFacts, Tables
+
+KEY = "a key made for this test"
+AT = 1_777_881_600  # Monday 4 May 2026, 08:00 UTC
+BASE = "http://farm.test"
+
+ALERT = Alert(
+    id=17,
+    rule="box-failures",
+    subject="box:2",
+    raised_at=AT,
+    since=AT - 600,
+    urgency="now",
+    text="Box 2: 5 failed attachments",
+    look_first=("Put the box out of operation first", "Is the lens clean?", "Compare with box 1", "One too many"),
+)
+FARM = """\
+name: Test farm
+zone: UTC
+boxes: ["1", "2"]
+rounds: ["06:30", "16:30"]
+chores:
+  filter: {places: boxes}
+  wire: {places: [east]}
+"""
+RULES = """\
+- rule: box-failures
+  measure: failed_attachments
+  per: box
+  options: {within: 6 h}
+  raise_over: 5 failures
+  urgency: now
+  say: "Box {box}: {value} in 6 h"
+  findings: [optics dirty, arm out of line, "<b>other</b> & more"]
+"""
+
+
+def settings(more: str = "") -> Farm:
+    """The farm's settings, with further lines of farm.yaml."""
+    farm, problems = load_farm(FARM + more, "farm.yaml")
+    assert farm is not None, problems
+    return farm
+
+
+@dataclass
+class InMemory:
+    """What the page sees; `applied` says whether an answer is on its alert at once, `now` what time it is."""
+
+    now: int = AT
+    alerts: dict[int, Alert] = field(default_factory=lambda: {17: ALERT})
+    people: tuple[str, ...] = ("Marit", "Onno")
+    own: dict[int, tuple[str, bool, int]] = field(default_factory=lambda: {1: ("Marit", False, AT + 10**7)})
+    shut: dict[str, int] = field(default_factory=dict)
+    deeds: list[Answer | Chore] = field(default_factory=list)
+    sent: dict[str, str] = field(default_factory=dict)
+    entries: list[Entry] = field(default_factory=list)
+    tables: Tables = field(default_factory=lambda: Tables(farm=FACTS))
+    plan: Farm = field(default_factory=settings)
+    applied: bool = True
+    broken: bool = False
+
+    def farm(self) -> Farm:
+        """The settings."""
+        return self.plan
+
+    def look(self) -> Look:
+        """Everything at this moment."""
+        rules, _ = load_rules(RULES, "rules/boxes.yaml")
+        by_name = {rule.name: rule for rule in rules}
+        return Look(self.now, self.plan, self.people, by_name, self.tables, tuple(self.alerts.values()))
+
+    def alert(self, alert: int) -> Alert | None:
+        """The alert with this number."""
+        return self.alerts.get(alert)
+
+    def alerts_of(self, *subjects: str) -> tuple[Alert, ...]:
+        """Those on these subjects."""
+        return tuple(a for a in self.alerts.values() if not subjects or a.subject in subjects)
+
+    def log(self, alert: int | None = None, kind: str = "", since: int = 0) -> list[Logged]:
+        """The entries that fit."""
+        return [
+            one
+            for one in chained(self.entries, START, 0)
+            if alert in (None, one.entry.alert) and kind in ("", one.entry.kind) and one.entry.at >= since
+        ]
+
+    def set_aside(self) -> list[dict[str, object]]:
+        """One row that could not be read."""
+        row = {"feed": "milkings", "file": "m.csv", "at": AT, "line": 3, "row": "217;<b>x</b>", "reason": "no number"}
+        return [row]
+
+    def access(self, person: str, link: int, begun: int) -> Access | None:
+        """As the farm's store would have it."""
+        if not link:
+            listed = person in self.people and begun > self.shut.get(person, 0)
+            return Access() if listed else None
+        name, read_only, until = self.own.get(link, ("", False, 0))
+        return Access(read_only, until) if name == person and self.now < until else None
+
+    def entered(self, link: int) -> None:
+        """Nothing to remember."""
+
+    def said_of(self, number: str) -> str | None:
+        """What was said before."""
+        return self.sent.get(number)
+
+    def take(self, number: str, deed: Answer | Chore, said: str) -> str | None:
+        """Take it down, once."""
+        if self.broken:
+            raise OSError("the disk is full")
+        if number in self.sent:
+            return self.sent[number]
+        self.sent[number] = said
+        self.deeds.append(deed)
+        if self.applied and isinstance(deed, Answer) and deed.until is None and not deed.hand_to:
+            told = {"answered_by": deed.person, "finding": deed.finding, "note": deed.note}
+            self.alerts[deed.alert] = replace(self.alerts[deed.alert], answered_at=deed.at, **told)
+        return None
+
+
+FACTS = FarmFacts(
+    boxes=("1", "2"), feeds=(FeedFacts("milkings", ("visits",), "hourly", AT - 600),), watched_since=AT - 10**6
+)
+
+
+def browser(farm: InMemory, secure: bool = False, **given: Any) -> TestClient:
+    """A browser on this farm's page, known to nobody yet."""
+    base = BASE.replace("http:", "https:") if secure else BASE
+    return TestClient(make_app(farm, KEY, lambda: farm.now, secure), base_url=base, **given)
+
+
+def as_person(farm: InMemory, person: str = "Marit", link: int = 1, **given: Any) -> TestClient:
+    """A browser that has come in by a person's own link."""
+    known = browser(farm, **given)
+    assert known.get(sign_entry(BASE, KEY, link, person), follow_redirects=False).status_code == 303
+    return known
+
+
+def notice_link(alert: int = 17, person: str = "Marit", at: int = AT) -> str:
+    """A signed link as it stands in a notice."""
+    return sign_link(BASE, KEY, alert, person, at)
+
+
+def token_in(html: str) -> str:
+    """The form token of a page."""
+    found = re.search(r'name="token" value="([0-9a-f]+)"', html)
+    assert found, "this page has no form with a token"
+    return found[1]
+
+
+def text_of(html: str) -> str:
+    """What a person reads of a page's main part."""
+    main = html.split('<main id="main"')[1].split("</main>", maxsplit=1)[0].partition(">")[2]
+    return " ".join(re.sub(r"<[^>]+>", " ", main).split())
+
+
+def session_cookie(person: str, link: int, at: int) -> tuple[str, str]:
+    """A session's cookie begun at a moment, and the token of its forms."""
+    session = new_session(person, link, at)
+    return sign_session(session, KEY), form_token(session, KEY)
