@@ -8,17 +8,21 @@ from __future__ import annotations
 
 import json
 import sqlite3
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from operator import itemgetter
 from typing import Any
 
 from sentinel.edges.store import Store
-from sentinel.flow.model import Batch, Entry, Rows
+from sentinel.flow.model import QUARTERS, Batch, Entry, Rows
 from sentinel.flow.tables import EXPORTED, QUARTER_ROWS, QUARTER_VALUES, VISITS, Table, table_named
 
 Key = tuple[Any, ...]
+Row = tuple[Any, ...]
 RANGE_FROM = 2000
-"""From so many rows on, existing rows are fetched as one stretch of time instead of one by one."""
+"""From so many rows on, existing rows are fetched as one stretch of time instead of by their keys."""
+AT_ONCE = 250
+"""So many keys are looked up in one query."""
 
 
 @dataclass(slots=True)
@@ -119,24 +123,40 @@ def _merged(parts: Iterable[Rows]) -> Iterator[tuple[str, dict[Key, dict[str, An
     found: dict[str, dict[Key, dict[str, Any]]] = {}
     for part in parts:
         declared = table_named(part.table)
-        quarters = declared is QUARTER_ROWS
-        table = VISITS if quarters else declared
+        table = VISITS if declared is QUARTER_ROWS else declared
         merged = found.setdefault(table.name, {})
-        places = [part.columns.index(name) for name in table.key]
+        key_of = itemgetter(*(part.columns.index(name) for name in table.key))
+        side = part.columns.index("quarter") if declared is QUARTER_ROWS else -1
+        told_by = [i for i in range(len(part.columns)) if i != side]
+        own = [i for i in told_by if part.columns[i] not in table.key]
+        whole, rest = _columns_of(part, told_by), _columns_of(part, own)
+        version = part.columns.index("modified") if "modified" in part.columns else -1
         for values in part.values:
-            key = tuple(values[i] for i in places)
-            row = dict(zip(part.columns, values, strict=True))
-            if quarters:
-                side = row.pop("quarter").lower()
-                row = {(f"{side}_{n}" if n in QUARTER_VALUES else n): v for n, v in row.items()}
+            key = key_of(values)
             standing = merged.get(key)
+            names, take = (whole if standing is None else rest)[values[side] if side >= 0 else ""]
             if standing is None:
-                merged[key] = row
-            elif not _older(row, standing):
-                standing.update(row)
+                merged[key] = dict(zip(names, take(values), strict=True))
+            elif version < 0 or not _older({"modified": values[version]}, standing):
+                standing.update(zip(names, take(values), strict=True))
     for table in EXPORTED:
         if table.name in found:
             yield table.name, found[table.name]
+
+
+def _columns_of(part: Rows, places: Sequence[int]) -> dict[str, tuple[tuple[str, ...], Callable[[Row], Row]]]:
+    """Some columns of a part by the names they are stored under, and what takes them from a row; by quarter, if the
+    part is of quarters."""
+    names = [part.columns[i] for i in places]
+
+    def take(values: Row) -> Row:
+        return tuple([values[i] for i in places])
+
+    taking = itemgetter(*places) if len(places) > 1 else take
+    if part.table != QUARTER_ROWS.name:
+        return {"": (tuple(names), taking)}
+    wide = {q: tuple(f"{q.lower()}_{n}" if n in QUARTER_VALUES else n for n in names) for q in QUARTERS}
+    return {quarter: (called, taking) for quarter, called in wide.items()}
 
 
 def _older(row: Mapping[str, Any], standing: Mapping[str, Any]) -> bool:
@@ -206,10 +226,15 @@ def _existing(conn: sqlite3.Connection, table: Table, keys: Iterable[Key]) -> di
         sql = f'select * from "{table.name}" where "{table.happened}" between ? and ?'
         rows = conn.execute(sql, (min(moments), max(moments)))
         return {tuple(row[name] for name in table.key): row for row in rows}
-    where = " and ".join(f'"{name}" = ?' for name in table.key)
-    sql = f'select * from "{table.name}" where {where}'
-    found = ((key, conn.execute(sql, key).fetchone()) for key in wanted)
-    return {key: row for key, row in found if row is not None}
+    fits = " and ".join(f'have."{name}" = wanted.column{place}' for place, name in enumerate(table.key, 1))
+    found: dict[Key, sqlite3.Row] = {}
+    for begin in range(0, len(wanted), AT_ONCE):
+        some = wanted[begin : begin + AT_ONCE]
+        keys = ", ".join([f"({', '.join('?' * len(table.key))})"] * len(some))
+        sql = f'select have.* from (values {keys}) wanted cross join "{table.name}" have on {fits}'
+        rows = conn.execute(sql, [part for key in some for part in key])
+        found |= {tuple(row[name] for name in table.key): row for row in rows}
+    return found
 
 
 def _note_feed(conn: sqlite3.Connection, batch: Batch, newest: int | None, at: int) -> None:
