@@ -230,8 +230,8 @@ def _existing(conn: sqlite3.Connection, table: Table, keys: Iterable[Key]) -> di
     found: dict[Key, sqlite3.Row] = {}
     for begin in range(0, len(wanted), AT_ONCE):
         some = wanted[begin : begin + AT_ONCE]
-        keys = ", ".join([f"({', '.join('?' * len(table.key))})"] * len(some))
-        sql = f'select have.* from (values {keys}) wanted cross join "{table.name}" have on {fits}'
+        marks = ", ".join([f"({', '.join('?' * len(table.key))})"] * len(some))
+        sql = f'select have.* from (values {marks}) wanted cross join "{table.name}" have on {fits}'
         rows = conn.execute(sql, [part for key in some for part in key])
         found |= {tuple(row[name] for name in table.key): row for row in rows}
     return found
