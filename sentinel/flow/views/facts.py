@@ -32,6 +32,7 @@ FACT_WORDS: Mapping[str, tuple[str, str]] = {
     "expected_kg_a_day": ("milk a day expected", "kg"),
     "failed": ("failed", "failures"),
     "visits": ("visits counted", "visits"),
+    "refused": ("visits refused", "visits"),
     "expected": ("failures expected of these cows", "failures"),
     "ratio": ("times as many as expected", "ratio"),
     "ratio_low": ("at least, by 19 chances in 20", "ratio"),
