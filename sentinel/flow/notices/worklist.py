@@ -44,9 +44,7 @@ def rounds_around(rounds: tuple[time, ...], around: int, zone: str) -> tuple[int
 
 def _moments(desk: Desk, around: int) -> tuple[tuple[int, int], ...]:
     """Worklists from the day before a moment to a week after it: when each is sent, and when its round begins."""
-    return tuple(
-        (begins - desk.worklist_before_s, begins) for begins in rounds_around(desk.rounds, around, desk.zone)
-    )
+    return tuple((begins - desk.worklist_before_s, begins) for begins in rounds_around(desk.rounds, around, desk.zone))
 
 
 @lru_cache(maxsize=16)
