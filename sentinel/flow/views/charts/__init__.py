@@ -1,1 +1,24 @@
-"""Charts as inline SVG text, each with its figures in words; colours by CSS class, meaning never by colour alone."""
+"""Charts as inline SVG text, each with its figures in words; colours by CSS class, meaning never by colour alone.
+
+`draw` and `shapes` are the parts, `quarter`, `box`, `cow` and `tank` the charts; `sentinel.flow.views.pictures` says
+which of them a page shows. The classes for a page's CSS are all of strokes (`line-own`, `line-other`, `limit`, `raised`,
+`mark`, `bars`, `axis`, `axis grid`) but for `bar` (a fill; with `own` the one that is meant), `tip` and `label`.
+"""
+
+from sentinel.flow.views.charts.box import failures_chart, teats_chart
+from sentinel.flow.views.charts.cow import cow_chart, late_chart
+from sentinel.flow.views.charts.draw import Picture, Plain, Words
+from sentinel.flow.views.charts.quarter import quarter_chart
+from sentinel.flow.views.charts.tank import tank_chart
+
+__all__ = [
+    "Picture",
+    "Plain",
+    "Words",
+    "cow_chart",
+    "failures_chart",
+    "late_chart",
+    "quarter_chart",
+    "tank_chart",
+    "teats_chart",
+]

@@ -1,0 +1,160 @@
+"""A box's failures counted up against those expected, and a map of where it sees the teats."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable
+
+from sentinel.flow.views.charts.draw import (
+    WIDTH,
+    Frame,
+    Picture,
+    Words,
+    day_axis,
+    fill,
+    key,
+    moment_line,
+    nothing,
+    picture,
+    room,
+    scale,
+    thinned,
+)
+from sentinel.flow.views.charts.quarter import QUARTERS
+from sentinel.flow.views.charts.shapes import Points, dots, label, line, squares
+from sentinel.flow.views.failures import Counted, Teat, TeatMap
+
+AGAIN = 2
+"""A cow is named in the words if she failed so often."""
+
+
+def failures_chart(found: Counted, words: Words, zone: str, at: int, raised_at: Iterable[int] = ()) -> Picture:
+    """How many attachments failed and how many were expected of these cows, counted up over a stretch of time."""
+    title = fill(words.say("Box %(box)s: failed attachments and those expected of its cows"), box=found.box)
+    name = f"failures-{found.box}"
+    if not found.steps:
+        return nothing(name, title, words.say("No cow was to be milked here in this time."))
+    failed: Points = _steps(found, [(moment, count) for moment, count, _ in found.steps])
+    expected: Points = [(found.begins, 0.0), *((moment, chance) for moment, _, chance in found.steps)]
+    frame = Frame((found.begins, found.ends), room([v for _, v in (*failed, *expected)], 2, from_zero=True), 18, 168)
+    raised = [moment for moment in raised_at if found.begins < moment <= found.ends]
+    last = found.steps[-1]
+    named, height = key([("line-own", words.say("failed")), ("line-other", words.say("expected of these cows"))], 204)
+    parts = [
+        scale(frame, words, words.say("failed, counted up")),
+        line([frame.at(*p) for p in thinned(expected)], "line-other"),
+        line([frame.at(*p) for p in failed], "line-own", 2),
+        dots([frame.at(moment, count) for moment, count in _rises(found)], "line-own"),
+        *(moment_line(frame, m, fill(words.say("raised %(time)s"), time=words.time(m, at))) for m in raised),
+        day_axis(frame, words, zone),
+        named,
+    ]
+    often = [f"{cow} ({times})" for cow, times in Counter(found.cows).most_common(3) if times >= AGAIN]
+    told = [
+        fill(
+            words.say("From %(begin)s to %(end)s: %(failed)s of %(tries)s failed, %(expected)s were expected."),
+            begin=words.time(found.begins, at),
+            end=words.time(found.ends, at),
+            failed=last[1],
+            tries=len(found.steps),
+            expected=words.number(last[2]),
+        ),
+        fill(words.say("Cows that failed more than once: %(cows)s."), cows=", ".join(often)) if often else "",
+        *(fill(words.say("Raised %(time)s."), time=words.time(moment, at)) for moment in raised),
+    ]
+    return picture(name, title, told, height, parts)
+
+
+def _rises(found: Counted) -> list[tuple[int, int]]:
+    """The moments of the failures, with the count after each; if they are many, only some are marked."""
+    before, rises = 0, []
+    for moment, count, _ in found.steps:
+        if count > before:
+            rises.append((moment, count))
+        before = count
+    return rises[:: 1 + len(rises) // 60]
+
+
+def _steps(found: Counted, counts: Iterable[tuple[int, int]]) -> list[tuple[float, float]]:
+    """The count as a stair, with a corner before and after each failure."""
+    stair: list[tuple[float, float]] = [(found.begins, 0)]
+    for moment, count in counts:
+        if count > stair[-1][1]:
+            stair += [(moment, stair[-1][1]), (moment, count)]
+    return [*stair, (found.ends, stair[-1][1])]
+
+
+MAP_HEIGHT, MAP_LEFT, MAP_RIGHT = 236.0, 60.0, WIDTH - 60.0
+
+
+def teats_chart(found: TeatMap, words: Words, at: int) -> Picture:
+    """A map from above: where the other boxes see the teats (hollow squares), where this box does (round marks).
+
+    The cow's head is up. Shifts are drawn in the same scale as the udder.
+    """
+    title = fill(words.say("Box %(box)s: where it sees the teats, against the other boxes"), box=found.box)
+    name = f"teats-{found.box}"
+    if not found.teats:
+        return nothing(name, title, words.say("No teat positions were told of this box in this time."))
+    frame = _map_frame(found.teats)
+    usual = [frame.at(t.right, t.along) for t in found.teats]
+    here = [frame.at(t.right + t.off_right, t.along + t.off_along) for t in found.teats]
+    parts = [
+        label(WIDTH / 2, 12, words.say("front of the cow"), "middle"),
+        label(4, MAP_HEIGHT / 2, words.say("left")),
+        label(WIDTH - 4, MAP_HEIGHT / 2, words.say("right"), "end"),
+        squares(usual, "line-other", 4),
+        *(line([a, b], "line-own", 1.5) for a, b in zip(usual, here, strict=True)),
+        dots(here, "line-own", 4),
+        *(
+            label(x, y + (20 if teat.along < 0 else -11), words.say(QUARTERS[teat.quarter]), "middle")
+            for (x, y), teat in zip(usual, found.teats, strict=True)
+        ),
+        _ruler(frame, words),
+        key([("line-own", words.say("this box")), ("mark", words.say("the other boxes"))], MAP_HEIGHT - 4, 60)[0],
+    ]
+    told = [
+        fill(
+            words.say("From %(begin)s to %(end)s, %(visits)s visits."),
+            begin=words.time(found.begins, at),
+            end=words.time(found.ends, at),
+            visits=max(teat.visits for teat in found.teats),
+        ),
+        *(_told(teat, words) for teat in found.teats),
+    ]
+    return picture(name, title, told, MAP_HEIGHT + 4, parts)
+
+
+def _map_frame(teats: Iterable[Teat]) -> Frame:
+    """One scale for both directions, around everything that is drawn."""
+    ends = [(t.right + f * t.off_right, t.along + f * t.off_along) for t in teats for f in (0, 1)]
+    wide, high = MAP_RIGHT - MAP_LEFT, MAP_HEIGHT - 36 - 44
+    across, along = (room((p[axis] for p in ends), 20) for axis in (0, 1))
+    per_mm = min(wide / (across[1] - across[0]), high / (along[1] - along[0]))
+
+    def around(ends: tuple[float, float], size: float) -> tuple[float, float]:
+        middle, half = sum(ends) / 2, size / per_mm / 2
+        return middle - half, middle + half
+
+    return Frame(around(across, wide), around(along, high), 36, MAP_HEIGHT - 44, MAP_LEFT, MAP_RIGHT)
+
+
+def _ruler(frame: Frame, words: Words) -> str:
+    """A line of 20 mm."""
+    size = frame.across(frame.x[0] + 20) - frame.left
+    y = MAP_HEIGHT - 22
+    return line([(8, y), (8 + size, y)], "axis", 2) + label(8, y - 4, fill(words.say("%(n)s mm"), n=20))
+
+
+def _told(teat: Teat, words: Words) -> str:
+    """One teat's shift in words."""
+    side = words.say("to the right") if teat.off_right > 0 else words.say("to the left")
+    end = words.say("to the front") if teat.off_along > 0 else words.say("to the rear")
+    return fill(
+        words.say("%(teat)s: seen %(across)s mm %(side)s and %(along)s mm %(end)s."),
+        teat=words.say(QUARTERS[teat.quarter]).capitalize(),
+        across=words.number(abs(teat.off_right)),
+        side=side,
+        along=words.number(abs(teat.off_along)),
+        end=end,
+    )

@@ -1,0 +1,112 @@
+"""A box's failures against those expected of the cows it served, and where it sees their teats."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from sentinel.flow.measures.cow_chance import UNIT, tries_of
+from sentinel.flow.measures.elsewhere import deviations, named
+from sentinel.flow.model import QUARTERS
+from sentinel.flow.tables import Tables, wide
+
+
+@dataclass(frozen=True, slots=True)
+class Counted:
+    """The tries of one box in a stretch of time, in order: after each, how many have failed and how many were expected.
+
+    `cows` are the numbers of the cows that failed, in order.
+    """
+
+    box: str
+    begins: int
+    ends: int
+    steps: tuple[tuple[int, int, float], ...]
+    cows: tuple[str, ...]
+
+
+def counted(box: str, tables: Tables, begins: int, ends: int) -> Counted:
+    """The failures of a box in (begins, ends], counted up; the chances are those of the measure of box failures."""
+    visits = tables.visits
+    who = named(visits)
+    tries = tries_of(visits, who)
+    code = int(np.flatnonzero(who.boxes == box)[0]) if box in set(who.boxes) else -2
+    mine = (tries.box == code) & (tries.at > begins) & (tries.at <= ends)
+    failed, expected = np.cumsum(tries.failed[mine]), np.cumsum(tries.own[mine]) / UNIT
+    steps = zip(tries.at[mine], failed, expected, strict=True)
+    cows = who.cows[tries.cow[mine & tries.failed]]
+    return Counted(
+        box,
+        begins,
+        ends,
+        tuple((int(at), int(count), float(chance)) for at, count, chance in steps),
+        tuple(str(cow) for cow in cows),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Teat:
+    """One teat on the map in mm: where the other boxes see it on the mean cow, and how far this box sees it off.
+
+    `along` counts towards her head, `right` to her right. `visits` are those that the shift is the mean of.
+    """
+
+    quarter: str
+    along: float
+    right: float
+    off_along: float
+    off_right: float
+    visits: int
+
+
+@dataclass(frozen=True, slots=True)
+class TeatMap:
+    """The four teats as one box saw them in a stretch of time; empty where the exports give no positions."""
+
+    box: str
+    begins: int
+    ends: int
+    teats: tuple[Teat, ...]
+
+
+def teat_map(box: str, tables: Tables, begins: int, ends: int) -> TeatMap:
+    """Where a box saw the teats in (begins, ends], against where the other boxes see the same cows'.
+
+    An export may count either way; the teats themselves say which way is the cow's front and which her right.
+    """
+    visits = tables.visits
+    at = visits["start"].to_numpy(np.int64)
+    who = named(visits)
+    place = np.stack([visits[wide(axis)].to_numpy(float) for axis in ("x_mm", "y_mm")], axis=2)
+    mine = (visits["box"] == box).to_numpy(bool) & (at > begins) & (at <= ends)
+    seen = ~np.isnan(place).all(axis=(1, 2))
+    if not (mine & seen).any():
+        return TeatMap(box, begins, ends, ())
+    off = deviations(place.reshape(len(place), 8), who.cow, who.box, at).reshape(len(place), 4, 2)
+    elsewhere = place[seen & ~mine] if (seen & ~mine).any() else place[seen]
+    usual = np.array([[_mean(elsewhere[:, q, axis]) for axis in (0, 1)] for q in range(4)])
+    signs = _signs(usual)
+    teats = []
+    for q, quarter in enumerate(QUARTERS):
+        shift = off[mine, q]
+        known = ~np.isnan(shift).any(axis=1)
+        if not known.any() or np.isnan(usual[q]).any():
+            continue
+        moved = np.median(shift[known], axis=0) * signs
+        here = (usual[q] - np.nanmean(usual, axis=0)) * signs
+        along, right, off_along, off_right = (float(mm) for mm in (*here, *moved))
+        teats.append(Teat(quarter, along, right, off_along, off_right, int(known.sum())))
+    return TeatMap(box, begins, ends, tuple(teats))
+
+
+def _mean(values: np.ndarray) -> float:
+    known = values[~np.isnan(values)]
+    return float(known.mean()) if len(known) else float("nan")
+
+
+def _signs(usual: np.ndarray) -> np.ndarray:
+    """+1 or -1 per axis, so that along counts to the front and across to the right of the cow."""
+    ahead = np.nansum(usual[:2, 0]) - np.nansum(usual[2:, 0])
+    right = np.nansum(usual[[1, 3], 1]) - np.nansum(usual[[0, 2], 1])
+    return np.array([1.0 if ahead >= 0 else -1.0, 1.0 if right >= 0 else -1.0])
