@@ -15,6 +15,8 @@ from sentinel.edges.page.words import LOCALES, TEXTS, Words
 from sentinel.flow.measures import MEASURES
 from sentinel.flow.model import ENTRY_KINDS
 from sentinel.flow.tables import BOX_LOG, VISITS
+from sentinel.flow.views import charts
+from sentinel.flow.views.charts.tank import TITLES
 from sentinel.flow.views.facts import FACT_WORDS
 from sentinel.flow.views.places import PLACES
 from sentinel.flow.views.worklist import PARTS
@@ -30,10 +32,11 @@ def texts() -> set[str]:
         with path.open("rb") as file:
             for _, _, message, _ in babel_extract(file, ("_", "gettext", "ngettext"), [], OPTIONS):
                 found.add(message if isinstance(message, str) else message[0])
-    for path in FOLDER.glob("*.py"):
+    for path in (*FOLDER.glob("*.py"), *Path(charts.__file__).parent.glob("*.py")):
         with path.open("rb") as file:
             for _, message, _, _ in extract("python", file, keywords={"say": None, "gettext": None}):
                 found.add(str(message))
+    found |= set(TITLES.values())
     found |= {word for group in LABELS.values() for word in group.values()}
     found |= {word for words in FACT_WORDS.values() for word in words if word and word != "ratio"}
     return found

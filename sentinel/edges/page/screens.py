@@ -10,18 +10,25 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
-from sentinel.edges.page import pictures
 from sentinel.edges.page.acts import NOTE_LENGTH
 from sentinel.edges.page.desk import Desk, Visitor
 from sentinel.edges.page.guard import HEADERS
 from sentinel.edges.page.shown import Look
 from sentinel.edges.page.words import Words
-from sentinel.flow.model import HOUR_S, QUARTERS
+from sentinel.flow.model import HOUR_S, QUARTERS, Alert, kind_of, name_of
 from sentinel.flow.people import moment
 from sentinel.flow.views.box import box_page
 from sentinel.flow.views.cow import cow_page, quarter_page
 from sentinel.flow.views.find import find
 from sentinel.flow.views.now import now_page
+from sentinel.flow.views.pictures import (
+    Rows,
+    alert_pictures,
+    box_pictures,
+    cow_pictures,
+    quarter_pictures,
+    tank_pictures,
+)
 from sentinel.flow.views.story import story
 from sentinel.flow.views.tank import tank_page
 from sentinel.flow.views.worklist import worklist
@@ -86,11 +93,24 @@ def alert(desk: Desk, visitor: Visitor, number: int, said: str = "") -> Response
         alert=found,
         story=told,
         said=said,
-        pictures=pictures.of_alert(found, told, look, desk.words()),
+        pictures=alert_pictures(found, _rows(desk, look, desk.shown.alerts_of(*_related(found)))),
         put_off=_put_off(look),
         others=[name for name in look.people if name != visitor.person],
         note_length=NOTE_LENGTH,
     )
+
+
+def _rows(desk: Desk, look: Look, alerts: tuple[Alert, ...]) -> Rows:
+    """What charts are drawn from."""
+    return Rows(look.tables, look.rules, alerts, look.farm.zone, desk.words(), look.at)
+
+
+def _related(alert: Alert) -> list[str]:
+    """The subjects whose alerts belong on the charts of one alert: its own, and a cow's with her quarters'."""
+    if kind_of(alert.subject) not in ("cow", "quarter"):
+        return [alert.subject]
+    cow = name_of(alert.subject).partition("/")[0]
+    return [f"cow:{cow}", *(f"quarter:{cow}/{quarter}" for quarter in QUARTERS)]
 
 
 def _put_off(look: Look) -> list[tuple[int, int]]:
@@ -127,16 +147,17 @@ def _cow(desk: Desk, visitor: Visitor, request: Request) -> Response:
     alerts = desk.shown.alerts_of(f"cow:{cow}", *(f"quarter:{cow}/{quarter}" for quarter in QUARTERS))
     page = cow_page(cow, look.tables, alerts, look.farm.zone, look.at)
     _known(page.known)
-    drawn = pictures.of_cow(page, look, desk.words())
+    drawn = cow_pictures(page, _rows(desk, look, alerts))
     return desk.page("cow.html", visitor, look=look, tab="find", page=page, quarters=QUARTERS, pictures=drawn)
 
 
 def _quarter(desk: Desk, visitor: Visitor, request: Request) -> Response:
     look, cow, quarter = desk.shown.look(), request.path_params["cow"], request.path_params["quarter"]
     _known(quarter in QUARTERS)
-    page = quarter_page(cow, quarter, look.tables, desk.shown.alerts_of(f"quarter:{cow}/{quarter}"), look.at)
+    alerts = desk.shown.alerts_of(f"quarter:{cow}/{quarter}")
+    page = quarter_page(cow, quarter, look.tables, alerts, look.at)
     _known(bool(page.readings or page.marks))
-    drawn = pictures.of_quarter(page, look, desk.words())
+    drawn = quarter_pictures(cow, quarter, _rows(desk, look, alerts))
     return desk.page("quarter.html", visitor, look=look, tab="find", page=page, pictures=drawn)
 
 
@@ -146,15 +167,16 @@ def _box(desk: Desk, visitor: Visitor, request: Request) -> Response:
     alerts = desk.shown.alerts_of(f"box:{box}", *chores)
     page = box_page(box, look.tables, alerts, look.rules, look.farm.zone, look.at)
     _known(page.known)
-    drawn = pictures.of_box(page, look, desk.words())
+    drawn = box_pictures(box, _rows(desk, look, alerts))
     return desk.page("box.html", visitor, look=look, tab="find", page=page, pictures=drawn)
 
 
 def _tank(desk: Desk, visitor: Visitor, request: Request) -> Response:
     look, tank = desk.shown.look(), request.path_params["tank"]
-    page = tank_page(tank, look.tables, desk.shown.alerts_of(f"tank:{tank}"), look.rules, look.at)
+    alerts = desk.shown.alerts_of(f"tank:{tank}")
+    page = tank_page(tank, look.tables, alerts, look.rules, look.at)
     _known(page.known)
-    drawn = pictures.of_tank(page, look, desk.words())
+    drawn = tank_pictures(page, _rows(desk, look, alerts))
     return desk.page("tank.html", visitor, look=look, tab="find", page=page, pictures=drawn)
 
 

@@ -67,6 +67,10 @@ class Words:
         self._locale = LOCALES[(language, decimal)]
         self._zone = ZoneInfo(zone)
 
+    def say(self, text: str) -> str:
+        """A text in this language."""
+        return self.texts.gettext(text)
+
     def label(self, group: str, code: str) -> str:
         """A code of the views in words (`place`, `boxes`); a code that is not known is shown as it is."""
         english = LABELS.get(group, {}).get(code)
