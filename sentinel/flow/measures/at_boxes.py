@@ -70,7 +70,7 @@ def _readings(
     subject: Any, at: Whole, value: Numbers, why: Any, notable: Whole, found: Sequence[Ranked], **facts: Any
 ) -> Readings:
     ranked = np.empty(len(at), dtype=object)
-    ranked[:] = [[] for _ in range(len(at))]
+    ranked.fill([])  # one list for all of them: a year has hundreds of thousands
     sentence, likeliest = (np.full(len(at), NOTHING_TO_EXPLAIN, dtype=object) for _ in range(2))
     for n, one in zip(notable, found, strict=True):
         ranked[n], sentence[n], likeliest[n] = one.suspects, one.sentence, one.likeliest

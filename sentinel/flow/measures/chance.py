@@ -49,13 +49,18 @@ def chance_of_at_least(least: Any, chances: Any) -> Numbers:
     wanted = np.asarray(least, np.int64)
     table = np.asarray(chances, np.float64).reshape(len(wanted), -1)
     most = int(wanted.max(initial=0))
+    length = np.where(table != 0, np.arange(1, table.shape[1] + 1), 0).max(axis=1, initial=0)
+    order = np.argsort(-length, kind="stable")  # the longest first, so that the shorter ones can stop
     wanting = np.zeros((len(wanted), most + 2))
-    wanting[np.arange(len(wanted)), np.maximum(wanted, 0)] = 1.0
-    for p in table.T[:, :, None]:
-        gained = wanting[:, 1:] * p
-        wanting[:, 1:] -= gained
-        wanting[:, :-1] += gained
-    return wanting[:, 0]
+    wanting[np.arange(len(wanted)), np.maximum(wanted, 0)[order]] = 1.0
+    going = len(wanted) - np.searchsorted(np.sort(length), np.arange(table.shape[1]), side="right")
+    for p, rows in zip(table[order].T[:, :, None], going, strict=True):
+        gained = wanting[:rows, 1:] * p[:rows]
+        wanting[:rows, 1:] -= gained
+        wanting[:rows, :-1] += gained
+    found = np.empty(len(wanted))
+    found[order] = wanting[:, 0]
+    return found
 
 
 def poisson_at_most(count: int, mean: float) -> float:

@@ -86,10 +86,15 @@ def _before(group: Whole, day: Whole, figures: Whole) -> Whole:
     width = int(day.max()) + 1
     key = group * width + day
     order = np.argsort(key, kind="stable")
+    ordered = key[order]
     upto = np.zeros((len(key) + 1, figures.shape[1]), np.int64)
     np.cumsum(figures[order], axis=0, out=upto[1:])
-    end, begin = np.searchsorted(key[order], key), np.searchsorted(key[order], key - COW_DAYS)
-    return upto[end] - upto[begin]
+    new = np.append(True, ordered[1:] != ordered[:-1])  # the rows of one group and day have one answer
+    first = np.flatnonzero(new)
+    sums = upto[first] - upto[np.searchsorted(ordered, ordered[first] - COW_DAYS)]
+    place = np.empty(len(key), np.int64)
+    place[order] = np.cumsum(new) - 1
+    return np.asarray(sums[place])
 
 
 def _boxes_at_work(box: Whole, day: Whole, has: NDArray[np.bool_]) -> Whole:
