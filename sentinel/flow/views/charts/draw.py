@@ -1,7 +1,8 @@
 """The parts every chart is made of: a frame with its scales, lines, marks, and the figures in words around it all.
 
 A chart is SVG text with `role="img"`, a <title> and a <desc> that tell the same in words. Colours come from the
-page's CSS by class (see `sentinel.flow.views.charts`); without it everything is drawn in the colour of the text. No meaning rests on colour: lines differ by their dashes and marks by their shape.
+page's CSS by class (see `sentinel.flow.views.charts`); without it everything is drawn in the colour of the text. No
+meaning rests on colour: lines differ by their dashes and marks by their shape.
 """
 
 from __future__ import annotations
