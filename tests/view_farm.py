@@ -1,0 +1,84 @@
+"""A small farm for tests of what pages show: two boxes, two rounds, rules on cows, chores and feeds."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from text_tables import moment, table
+
+from sentinel.flow.farm import Farm, load_farm
+from sentinel.flow.model import Alert
+from sentinel.flow.rulebook import Rule, RuleClass
+from sentinel.flow.tables import FarmFacts, FeedFacts, Tables
+
+RULES = (
+    Rule(
+        name="late-cow",
+        measure="hours_since_milking",
+        per="cow",
+        unit="h",
+        raise_over=14,
+        where={"status": ("milking",)},
+        classes=(RuleClass(where={"milkings_allowed": (1.0,)}, raise_over=26),),
+    ),
+    Rule(
+        name="feed-quiet",
+        measure="feed_quiet_min",
+        per="feed",
+        unit="min",
+        raise_over=90,
+        classes=(RuleClass(where={"pace": ("daily",)}, raise_over=26 * 60),),
+    ),
+    Rule(name="filter-overdue", measure="hours_since_filter", per="box", unit="h", raise_over=9),
+    Rule(
+        name="chore-due",
+        measure="hours_since_chore",
+        per="chore",
+        unit="h",
+        raise_over=26,
+        classes=(RuleClass(where={"chore": ("wire",)}, raise_over=15),),
+    ),
+)
+FARM = """\
+name: x
+zone: UTC
+boxes: [1, 2]
+rounds: ["06:30", "16:30"]
+chores:
+  filter: {places: boxes, event: filter_changed}
+  arm: {places: boxes, event: arm_calibrated}
+  wire: {places: [east, west]}
+"""
+GRAZING = """\
+grazing:
+  - {name: east, from: "07:00", to: "13:00", move_wire_before: "06:45"}
+  - {name: west, from: "13:00", to: "19:00", move_wire_before: "12:30"}
+"""
+AT = moment("1d12:00")
+"""Noon of the day after the first."""
+
+
+def the_farm(more: str = "") -> Farm:
+    """Two boxes, two rounds, three chores; `more` is added to its farm.yaml."""
+    farm, problems = load_farm(FARM + more, "farm.yaml")
+    assert farm is not None, problems
+    return farm
+
+
+def the_rules() -> dict[str, Rule]:
+    """Rules on cows, feeds, filters and chores."""
+    return {rule.name: rule for rule in RULES}
+
+
+def alert(number: int, subject: str, urgency: str = "round", since: str = "1d08:00", **more: Any) -> Alert:
+    """A standing alert of `late-cow`, however odd its subject, raised at `since`."""
+    start = moment(since)
+    return Alert(number, more.pop("rule", "late-cow"), subject, start, start, urgency, f"about {subject}", **more)
+
+
+def rows(known: str = "1d12:00", since: str = "06:00", grazing: str = "", **tables: str) -> Tables:
+    """Tables from text tables; every table's feed is known until `known`, and the farm watched since `since`."""
+    feeds = tuple(FeedFacts(name, (name,), "hourly", moment(known)) for name in ("visits", "box_log"))
+    farm = the_farm(grazing)
+    facts = FarmFacts(farm.boxes, farm.chores, feeds, moment(since), zone=farm.zone)
+    return Tables(**{name: table(name, text) for name, text in tables.items()}, farm=facts)
