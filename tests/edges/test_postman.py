@@ -438,3 +438,21 @@ def test_apprise_is_loaded_at_the_first_letter_only() -> None:
     said = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
 
     assert said.stdout.strip() == "False"
+
+
+def test_only_the_services_of_the_addresses_in_use_are_loaded() -> None:
+    """A web address that is nobody's own schema is tried with all of them: it is understood as before."""
+    discord = "https://discord.com/api/webhooks/4174216298/JHMHI8qBe7bk2ZwO5U711o3dV"
+    code = (
+        "from sentinel.edges.postman import check\n"
+        "from apprise.plugins import N_MGR\n"
+        "print(check({'a': 'json://127.0.0.1', 'b': 'mailtos://u:p@farm.example'}), sorted(N_MGR.schemas()))\n"
+        "print(check({'a': 'tgram://123456789:abcdefg_hijklmnop/12315544'}), 'tgram' in N_MGR, len(N_MGR.schemas()))\n"
+        f"print(check({{'a': '{discord}'}}), len(N_MGR.schemas()) > 200)\n"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, timeout=60)
+    assert done.stdout.splitlines() == [
+        "[] ['json', 'jsons', 'mailto', 'mailtos']",
+        "[] True 5",
+        "[] True",
+    ]
