@@ -48,6 +48,11 @@ RULES = """\
   urgency: now
   say: "Box {box}: {value} in 6 h"
   findings: [optics dirty, arm out of line, "<b>other</b> & more"]
+- rule: feed-quiet
+  measure: feed_quiet_min
+  raise_over: 90 min
+  urgency: now
+  say: "Feed {feed}: no new rows for {value}"
 """
 
 

@@ -10,6 +10,7 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
+from sentinel.edges.page import books
 from sentinel.edges.page.acts import NOTE_LENGTH
 from sentinel.edges.page.desk import Desk, Visitor
 from sentinel.edges.page.guard import HEADERS
@@ -55,6 +56,11 @@ def routes(desk: Desk) -> list[Route]:
         ("/box/{box}", _box),
         ("/tank/{tank}", _tank),
         ("/find", _find),
+        ("/history", books.history),
+        ("/history.csv", books.history_csv),
+        ("/history.json", books.history_json),
+        ("/feeds", books.feeds),
+        ("/rules", books.rules),
         ("/more", _more),
     )
     return [Route(path, screen(show), methods=["GET"]) for path, show in pages]

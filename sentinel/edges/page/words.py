@@ -95,6 +95,10 @@ class Words:
         """The day of a moment, short."""
         return str(format_datetime(self.local(moment), "EEE d MMM", locale=self._locale))
 
+    def near(self, moment: int) -> str:
+        """The day of a moment in the last weeks, as short as it can be: `Mon 4`."""
+        return str(format_datetime(self.local(moment), "EEE d", locale=self._locale))
+
     def whole(self, moment: int) -> str:
         """A moment with its day, for what is read later, on paper."""
         return str(format_datetime(self.local(moment), "EEE d MMM y HH:mm", locale=self._locale))

@@ -1,0 +1,124 @@
+"""The pages for looking back and looking up: the log, the exports, the rules."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from datetime import date, timedelta
+from urllib.parse import urlencode
+
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import Response
+
+from sentinel.edges.page.desk import Desk, Visitor
+from sentinel.edges.page.guard import HEADERS
+from sentinel.flow.chain import Logged
+from sentinel.flow.model import DAY_S, ENTRY_KINDS
+from sentinel.flow.people import moment
+from sentinel.flow.views import HISTORY_COLUMNS, csv_text, history_record, history_row, what_words
+from sentinel.flow.views.feeds import feeds_page
+from sentinel.flow.views.history import Choice, chosen, history_page
+from sentinel.flow.views.rules import rules_page
+
+BACK_DAYS = 14
+"""So many days of the log are shown if no first day is chosen."""
+
+QUIET = ("start", "stop", "read", "delivered", "notice", "reminder", "correction", "held-back", "let-through")
+"""Kinds of entry that are left out unless they, or everything, are chosen: there are hundreds of them a day."""
+
+FIELDS = ("from", "to", "kind", "subject", "person", "finding", "rule", "alert")
+"""What the log may be chosen by, as the address says it."""
+
+
+def history(desk: Desk, visitor: Visitor, request: Request) -> Response:
+    """The log, chosen and the newest first; of one alert its whole story in order."""
+    asked, zone = _asked(request), desk.shown.farm().zone
+    choice, entries = _choice(asked, zone), _entries(desk, asked, zone)
+    query = {name: value for name, value in asked.items() if value}
+    return desk.page(
+        "history.html",
+        visitor,
+        tab="history",
+        page=history_page(entries, choice),
+        kinds=ENTRY_KINDS,
+        asked=asked,
+        query=urlencode(query),
+        what=what_words,
+        first_day=desk.words().local(_first(desk, asked, zone)).date().isoformat(),
+    )
+
+
+def history_csv(desk: Desk, visitor: Visitor, request: Request) -> Response:
+    """What is chosen of the log, for a spreadsheet."""
+    asked, zone = _asked(request), desk.shown.farm().zone
+    rows = (history_row(one, zone, None) for one in chosen(_entries(desk, asked, zone), _choice(asked, zone)))
+    return _download(csv_text(HISTORY_COLUMNS, rows), "text/csv", "history.csv")
+
+
+def history_json(desk: Desk, visitor: Visitor, request: Request) -> Response:
+    """What is chosen of the log, for a program: one object a line would be longer to read, so it is a list."""
+    asked, zone = _asked(request), desk.shown.farm().zone
+    found = [history_record(one) for one in chosen(_entries(desk, asked, zone), _choice(asked, zone))]
+    return _download(json.dumps(found, ensure_ascii=False, indent=1), "application/json", "history.json")
+
+
+def _download(text: str, kind: str, name: str) -> Response:
+    headers = {**HEADERS, "Content-Disposition": f'attachment; filename="{name}"'}
+    return Response(text, media_type=f"{kind}; charset=utf-8", headers=headers)
+
+
+def _asked(request: Request) -> dict[str, str]:
+    """What the address chooses, each a short text."""
+    return {name: request.query_params.get(name, "").strip()[:200] for name in FIELDS}
+
+
+def _choice(asked: Mapping[str, str], zone: str) -> Choice:
+    """The choice that an address makes; HTTPException 400 for a day or a number that is none."""
+    try:
+        return Choice(
+            since=_day(asked["from"], zone),
+            until=None if not asked["to"] else (_day(asked["to"], zone, 1) or 0) - 1,
+            kind="" if asked["kind"] == "all" else asked["kind"],
+            subject=asked["subject"],
+            person=asked["person"],
+            finding=asked["finding"],
+            rule=asked["rule"],
+            alert=int(asked["alert"]) if asked["alert"] else None,
+        )
+    except ValueError as error:
+        raise HTTPException(400) from error
+
+
+def _day(text: str, zone: str, days_after: int = 0) -> int | None:
+    """The moment at which a day begins on the farm's clock; None for no day."""
+    return moment(date.fromisoformat(text) + timedelta(days=days_after), 0, zone) if text else None
+
+
+def _first(desk: Desk, asked: Mapping[str, str], zone: str) -> int:
+    """From when on the log is looked through."""
+    since = _choice(asked, zone).since
+    return desk.now() - BACK_DAYS * DAY_S if since is None else since
+
+
+def _entries(desk: Desk, asked: Mapping[str, str], zone: str) -> list[Logged]:
+    """The part of the log that is looked through: one alert's, or all from the first day on."""
+    choice = _choice(asked, zone)
+    if choice.alert is not None:
+        return desk.shown.log(choice.alert)
+    found = desk.shown.log(since=_first(desk, asked, zone))
+    return found if asked["kind"] else [one for one in found if one.entry.kind not in QUIET]
+
+
+def feeds(desk: Desk, visitor: Visitor, request: Request) -> Response:
+    """What was read when, and what was set aside and why."""
+    look = desk.shown.look()
+    page = feeds_page(look.tables, desk.shown.set_aside(), look.alerts, look.rules, look.at)
+    return desk.page("feeds.html", visitor, look=look, tab="more", page=page)
+
+
+def rules(desk: Desk, visitor: Visitor, request: Request) -> Response:
+    """The rules in words, their thresholds, and what came of each."""
+    look = desk.shown.look()
+    page = rules_page(look.rules, desk.shown.alerts_of())
+    return desk.page("rules.html", visitor, look=look, tab="more", page=page)
