@@ -262,7 +262,8 @@ def _with_chore(item: Item, chore: ChoreFacts, due: Item | None) -> Item:
     if due is None:
         return item
     earlier = [begins for begins in (item.carried_from, due.carried_from) if begins is not None]
-    item = replace(item, kind=due.kind, due_at=due.due_at, overdue=due.overdue, carried_from=min(earlier, default=None))
+    carried = min(earlier, default=None) if item.state == "open" else None
+    item = replace(item, kind=due.kind, due_at=due.due_at, overdue=due.overdue, carried_from=carried)
     if due.state == "done" and item.state == "open":
         item = replace(item, state="done", done_at=due.done_at, done_by=due.done_by, note=due.note, carried_from=None)
     return item
