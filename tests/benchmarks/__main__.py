@@ -15,7 +15,7 @@ from pathlib import Path
 from rich.console import Console
 from rich.progress import BarColumn, Progress, SpinnerColumn, TextColumn, TimeElapsedColumn
 
-from .figures import Figure, printed
+from .figures import Figure, amount, printed
 from .judging import judging
 from .memory import memory
 from .rows import reading, taking_in
@@ -33,19 +33,24 @@ def main() -> None:
     options.add_argument("--cows", type=int, default=300)
     options.add_argument("--days", type=int, default=365)
     options.add_argument("--times", type=int, default=3, help="best of so many runs")
-    options.add_argument("--exports", type=int, default=15, help="exports whose way to the phone is timed")
+    options.add_argument("--exports", type=int, default=10, help="exports whose way to the phone is timed")
     options.add_argument("--only", default=",".join(PARTS), help="some of " + ", ".join(PARTS))
     given = options.parse_args()
     wanted = given.only.split(",")
     console = Console(width=190)
     figures: list[Figure] = []
     columns = (SpinnerColumn(), TextColumn("{task.description}"), BarColumn(), TimeElapsedColumn())
-    with tempfile.TemporaryDirectory() as scratch, Progress(*columns, console=Console(stderr=True)) as progress:
+    with tempfile.TemporaryDirectory() as scratch, Progress(*columns, console=console) as progress:
         folder, path = Path(scratch), Path(scratch) / "year.db"
         task = progress.add_task("simulating the herd", total=2 + len(PARTS))
 
         def now(doing: str, done: int = 0) -> None:
             progress.update(task, description=doing, advance=done)
+
+        def told(found: list[Figure]) -> None:
+            figures.extend(found)
+            for one in found:
+                progress.console.print(f"{one.what}: {amount(one.ratio, one.unit if not one.against else '')}")
 
         year = make_year(given.cows, given.days)
         now("making its store", 1)
@@ -54,19 +59,19 @@ def main() -> None:
         read = 0.0
         if {"reading", "rules"} & set(wanted):
             found, read = reading(path, year, given.times)
-            figures += found
+            told(found)
         if "ingest" in wanted:
             now("taking exports in", 1)
-            figures += taking_in(folder, year, max(1, given.times - 1))
+            told(taking_in(folder, year, max(1, given.times - 1)))
         if "rules" in wanted:
             now("measures and rules", 1)
-            figures += judging(path, year, read, given.times)
+            told(judging(path, year, read, given.times))
         if "latency" in wanted:
             now("from an export to the phone", 1)
-            figures += waiting(folder, path, year, given.exports, now)
+            told(waiting(folder, path, year, given.exports, now))
         if "memory" in wanted:
             now("memory", 1)
-            figures += memory(folder, path, year, now)
+            told(memory(folder, path, year, now))
         progress.update(task, completed=2 + len(PARTS))
     console.print(f"{given.cows} cows, {given.days} days; best of {given.times}")
     console.print(printed(figures))

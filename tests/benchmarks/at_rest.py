@@ -3,7 +3,7 @@
     python -m tests.benchmarks.at_rest FOLDER NOW      as `sentinel run FOLDER`, at NOW (UTC seconds)
     python -m tests.benchmarks.at_rest FOLDER BATCHES  the same program goes through a year of recorded days, then waits
 
-BATCHES is a file of pickled (moment, batches), one a day. When it is ready it says so in one line.
+BATCHES is a file of pickled (moment, batches), one a look. When it is ready it says so in one line.
 """
 
 from __future__ import annotations
@@ -35,7 +35,7 @@ def main() -> None:
 
 
 def go_through(folder: Path, recorded: Path) -> None:
-    """A year, a tick a day."""
+    """A year, a tick for each of its recorded looks."""
     from sentinel.cli.base import open_farm
     from sentinel.flow.model import Tick
     from sentinel.service import Service

@@ -77,7 +77,7 @@ def amount(value: float, unit: str) -> str:
     """
     if unit == "s":
         return f"{1000 * value:.1f} ms" if value < 1 else f"{value:.2f} s"
-    return f"{value:.0f} {unit}"
+    return f"{value:.0f} {unit}" if unit else f"{in_short(value)} times"
 
 
 def in_short(ratio: float) -> str:

@@ -9,39 +9,47 @@ import threading
 from collections.abc import Callable
 from pathlib import Path
 
-from sentinel.edges.clock import Clock
+from sentinel.demo.phone import Phone
 from sentinel.edges.settings import STORE_NAME
 from sentinel.edges.store import Store
 from sentinel.flow.model import HOUR_S
 
 from .figures import Figure
 from .latency import memory_mb
+from .waiting import PEOPLE
 from .year import Year, other_batches, visit_batches
 
 GOAL_MB = 150
+DAYS = 5
+"""How many days' exports are read at once while the year goes by."""
 TOP = Path(__file__).parents[2]
 
 
 def memory(folder: Path, path: Path, year: Year, told: Callable[[str], None]) -> list[Figure]:
     """Both figures."""
     told("memory at rest")
-    rest = _at_rest(_farm(folder / "at_rest", year, path), year)
-    told("a year goes by, a tick a day")
-    after = _after_a_year(_farm(folder / "goes_by", year, None), year)
+    with Phone(show=lambda message: None) as phone:
+        rest = _at_rest(_farm(folder / "at_rest", year, path, phone), year, phone)
+    told("a year goes by, five days at a time")
+    after = _after_a_year(_farm(folder / "goes_by", year), year)
     beside = f"its window full: {len(year.tables.cows['cow'].unique())} cows"
     return [
         Figure(f"`run` at rest, {beside}", rest[0], goal=GOAL_MB, unit="MB"),
         Figure("the most it held while starting", rest[1], unit="MB"),
-        Figure("after the year has gone by, a tick a day (without its page)", after[0], goal=GOAL_MB, unit="MB"),
+        Figure("after the year has gone by, five days at a time (without its page)", after[0], goal=GOAL_MB, unit="MB"),
     ]
 
 
-def _farm(folder: Path, year: Year, path: Path | None) -> Path:
-    """A farm folder with the year's settings, and its store if there is one."""
+def _farm(folder: Path, year: Year, path: Path | None = None, phone: Phone | None = None) -> Path:
+    """A farm folder with the year's settings, its store if there is one, and a person to tell if there is a phone."""
     (folder / "exports").mkdir(parents=True)
-    for name, text in year.setup.texts.items():
+    texts = dict(year.setup.texts)
+    if phone is not None:
+        texts |= {"people.yaml": PEOPLE, "secrets.yaml": f'channels:\n  phone: "{phone.url_for("phone")}"\n'}
+    for name, text in texts.items():
         (folder / name).parent.mkdir(exist_ok=True)
         (folder / name).write_text(text, encoding="utf-8")
+        (folder / name).chmod(0o600)
     if path is not None:
         store = Store(path)
         store.backup(folder / STORE_NAME)
@@ -49,37 +57,27 @@ def _farm(folder: Path, year: Year, path: Path | None) -> Path:
     return folder
 
 
-def _at_rest(folder: Path, year: Year) -> tuple[float, float]:
-    """MB of a `run` that has looked once and then waited a while; and the most it held."""
-    now = year.until + HOUR_S
+def _at_rest(folder: Path, year: Year, phone: Phone) -> tuple[float, float]:
+    """MB of a `run` that has looked, told a phone of what stands, and then waited a while; and the most it held."""
+    now = year.until + 6 * HOUR_S  # its feeds have been quiet for hours, and somebody hears of it
     with _process(folder, str(now)) as process:
-        clock, pause = Clock(), threading.Event()
-        until = clock.steady() + 180
-        while not _looked(folder) and process.poll() is None and clock.steady() < until:
-            pause.wait(0.5)
-        pause.wait(5.0)
+        assert phone.wait_for(1, 120), "nobody was told anything"
+        threading.Event().wait(5.0)
         found = memory_mb(process.pid)
         process.terminate()
         process.wait(30)
     return found
 
 
-def _looked(folder: Path) -> bool:
-    store = Store(folder / STORE_NAME)
-    try:
-        return store.last_tick() is not None
-    finally:
-        store.close()
-
-
 def _after_a_year(folder: Path, year: Year) -> tuple[float, float]:
-    """MB of a service that was given the year day by day; and the most it held."""
+    """MB of a service that was given the year, some days at a time; and the most it held."""
     recorded = folder / "days.pickle"
     with recorded.open("wb") as file:
-        by_day: dict[int, list[object]] = {stamp: [] for stamp in year.days}
+        looks: dict[int, list[object]] = {}
         for batch in (*other_batches(year), *visit_batches(year)):
-            by_day[batch.complete_until or 0].append(batch)
-        for stamp, batches in by_day.items():
+            day = year.days.index(batch.complete_until or 0)
+            looks.setdefault(year.days[min(day - day % DAYS + DAYS, len(year.days)) - 1], []).append(batch)
+        for stamp, batches in sorted(looks.items()):
             pickle.dump((stamp + 60, tuple(batches)), file)
     with _process(folder, str(recorded)) as process:
         assert process.stdout is not None
