@@ -10,7 +10,6 @@ from dataclasses import dataclass, field
 from typing import Any, TypeVar
 
 from pydantic import BaseModel, ValidationError
-from rapidfuzz import fuzz, process
 from ruamel.yaml import YAML
 from ruamel.yaml.error import MarkedYAMLError, YAMLError
 
@@ -84,6 +83,8 @@ def did_you_mean(word: str, known: Iterable[str]) -> str:
     >>> did_you_mean("colour", ["raise_over", "urgency"])
     ' (known here: raise_over, urgency)'
     """
+    from rapidfuzz import fuzz, process  # noqa: PLC0415  (3 MB, and only what is misspelt needs it)
+
     choices = list(known)
     near = process.extractOne(word, choices, scorer=fuzz.ratio, score_cutoff=70)
     if near:

@@ -9,8 +9,6 @@ from dataclasses import dataclass, field
 from functools import lru_cache
 from typing import Any
 
-from rapidfuzz import fuzz, process
-
 from sentinel.flow.mapping.sniff import DATE_FORMATS, TIME_FORMATS, Sample, formats, numbers
 from sentinel.flow.mapping.values import as_text
 from sentinel.flow.mapping.vocabulary import CELL_WORDS, FIELD_WORDS, QUARTER_FAMILIES
@@ -190,6 +188,8 @@ def _named(table: str, name: str, title: str) -> float:
     words = FIELD_WORDS[table].get(name, "").split(";")
     if not title:
         return 0.0
+    from rapidfuzz import fuzz, process  # noqa: PLC0415  (3 MB, and only a new map needs it)
+
     whole = process.extractOne(title, words, scorer=fuzz.ratio)
     # A title that holds a word of ours and more (`milk of the day`) counts, but less than the word itself.
     parts = [w for w in words if len(w) > 1 and re.search(rf"\b{re.escape(w)}\b", title)]
@@ -251,6 +251,8 @@ def our_word(name: str, text: str) -> tuple[str, int]:
     >>> our_word("outcome", "cut short")
     ('incomplete', 100)
     """
+    from rapidfuzz import fuzz, process  # noqa: PLC0415
+
     best = ("", 0)
     for ours, theirs in CELL_WORDS.get(name, {}).items():
         words = [*theirs.split(";"), ours.lower()]
