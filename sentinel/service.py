@@ -25,6 +25,7 @@ from sentinel.flow.mapping import matches
 from sentinel.flow.model import Entry, Export, Problem, Tick, TickKind
 from sentinel.flow.people import check_channels
 from sentinel.flow.setup import Setup, read_setup
+from sentinel.flow.views.story import LIKELY, by_habit
 from sentinel.ticks import batch_of
 
 LOOK_S = 1.0
@@ -355,6 +356,7 @@ class Service:
                     row["urgency"],
                     link,
                     row["attempts"] + 1,
+                    self._likely(alerts[0]) if link and row["urgency"] == "now" else (),
                 )
             )
         written = {(str(r["notice"]), r["channel"]): (r["at"], r["attempts"] + 1) for r in rows}
@@ -367,6 +369,12 @@ class Service:
 
         self._postman.send_all(letters, done)
         return len(letters)
+
+    def _likely(self, number: int) -> tuple[str, ...]:
+        """The answers most often given on this farm to alerts of this one's rule."""
+        [alert] = self.store.alerts("id = ?", (number,))
+        rule, given = self.engine.setup.rules.get(alert.rule), self.store.log("kind = 'answer'")
+        return by_habit(rule.findings, given, alert.rule)[:LIKELY] if rule else ()
 
     def drain(self, seconds: float) -> None:
         """Send what is due and wait for it, for at most so long (for `sentinel once`)."""

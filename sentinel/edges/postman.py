@@ -14,6 +14,7 @@ it, and what is told of a failure is one of these.
 
 from __future__ import annotations
 
+import json
 import logging
 import queue
 import re
@@ -24,6 +25,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Literal
+from urllib.parse import urlencode
 
 State = Literal["delivered", "failed", "unknown"]
 
@@ -37,6 +39,9 @@ _PRIORITY = ("ntfy", "ntfys", "pover", "gotify", "gotifys")
 
 _CLICK = ("ntfy", "ntfys", "bark", "barks")
 """Schemas that open a link when the message itself is tapped (`click=`)."""
+
+_BUTTONS = ("ntfy", "ntfys")
+"""Schemas whose messages can have buttons that send a form by themselves (`actions=`, as JSON)."""
 
 _TALKATIVE = ("urllib3", "requests", "requests_oauthlib", "oauthlib", "paho", "slixmpp")
 """Loggers of further libraries below Apprise that would write addresses down at level DEBUG."""
@@ -55,7 +60,10 @@ _STATUS = re.compile(r"\berror\s?[=:]\s?(\d{3})\b")
 
 @dataclass(frozen=True, slots=True)
 class Letter:
-    """One notice for one channel of one person; `attempt` counts from 1. `link` opens the page for an answer."""
+    """One notice for one channel of one person; `attempt` counts from 1. `link` opens the page for an answer.
+
+    `answers`: those most likely, which become buttons where the channel has them.
+    """
 
     notice: str
     channel: str
@@ -65,6 +73,7 @@ class Letter:
     urgency: str
     link: str = ""
     attempt: int = 1
+    answers: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -297,6 +306,8 @@ def _service(url: str, letter: Letter) -> Any:
             parts.setdefault("priority", "high")
         if letter.link and schema in _CLICK:
             parts.setdefault("click", letter.link)
+        if letter.link and letter.answers and schema in _BUTTONS:
+            parts.setdefault("actions", _buttons(letter))
         asset = AppriseAsset(
             app_id="sentinel",
             app_desc="sentinel",
@@ -311,6 +322,24 @@ def _service(url: str, letter: Letter) -> Any:
     if service is not None:
         service.request_rate_per_sec = 0  # parts of one long message would wait 5 s for each other
     return service
+
+
+def _buttons(letter: Letter) -> str:
+    """A button for each answer: it sends the form that the page behind the link has, and takes the message away."""
+    kind = {"Content-Type": "application/x-www-form-urlencoded"}
+    buttons = [
+        {
+            "action": "http",
+            "label": answer[:1].upper() + answer[1:],
+            "url": letter.link,
+            "method": "POST",
+            "headers": kind,
+            "body": urlencode({"finding": answer}),
+            "clear": True,
+        }
+        for answer in letter.answers
+    ]
+    return json.dumps(buttons)
 
 
 def _try(url: str, letter: Letter) -> tuple[State, str]:

@@ -10,6 +10,8 @@ import sys
 import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from dataclasses import replace
+from urllib.parse import parse_qsl
 
 import pytest
 
@@ -413,6 +415,22 @@ def test_ntfy_gets_a_high_priority_and_a_link_to_tap() -> None:
         (None, LINK),
         ("low", "http://own.example/"),
     ]
+
+
+def test_ntfy_gets_a_button_for_each_likely_answer() -> None:
+    """Each sends the page's form by itself; letters of any alphabet are told in ASCII, as a header must be.
+
+    The form of the buttons is that of ntfy's own description of its action buttons (from memory).
+    """
+    with serving(OK) as server:
+        told = replace(letter("n1", "a", "now"), answers=("optics dirty", "Rührwerk, alt; läuft"))
+        assert Postman({"a": f"ntfy://127.0.0.1:{server.port}/topic"}).send(told).state == "delivered"
+    [head] = [line for line in server.requests[0].decode("ascii").split("\r\n") if line.startswith("X-Actions: ")]
+    first, second = json.loads(head.removeprefix("X-Actions: "))
+
+    assert (first["action"], first["label"], first["method"], first["url"]) == ("http", "Optics dirty", "POST", LINK)
+    assert first["body"] == "finding=optics+dirty"
+    assert dict(parse_qsl(second["body"])) == {"finding": "Rührwerk, alt; läuft"}
 
 
 def test_a_long_worklist_comes_in_parts_without_waiting_between_them() -> None:
