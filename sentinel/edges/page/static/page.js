@@ -136,7 +136,9 @@
   for (const form of document.querySelectorAll("form[data-keep]")) form.addEventListener("submit", tapped);
 
   if (!secure) return;
-  window.addEventListener("online", send);
+  const again = () => [0, 3000, 10000].forEach((ms) => setTimeout(send, ms)); // signal comes back haltingly
+  window.addEventListener("online", again);
+  document.addEventListener("visibilitychange", () => document.hidden || send());
   setInterval(send, 30000);
   show().then(send).catch(() => {});
 
