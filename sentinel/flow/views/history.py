@@ -95,8 +95,8 @@ def about(subject: Subject, asked: str) -> bool:
     """
     kind, name = kind_of(subject), name_of(subject)
     head, _, tail = name.partition("/")
-    asked = asked.strip().lower().replace(" ", ":", 1) if ":" not in asked else asked.strip().lower()
+    asked = asked.strip().lower()
     names = {subject, name, head, tail}
     names |= {f"cow:{head}"} if kind == "quarter" else set()
     names |= {f"box:{tail}"} if kind == "chore" and tail else set()
-    return asked in {one.lower() for one in names if one}
+    return bool({asked, asked.replace(" ", ":", 1)} & {one.lower() for one in names if one})
