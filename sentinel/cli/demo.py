@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import sys
 import tempfile
-from contextlib import ExitStack
+import threading
+from contextlib import ExitStack, suppress
 from pathlib import Path
 from typing import Annotated
 
@@ -26,10 +28,15 @@ Ctrl-C ends it.
 @app.command()
 def demo(
     fast: Annotated[bool, typer.Option("--fast", help="As fast as it goes.")] = False,
+    page: Annotated[
+        bool | None,
+        typer.Option("--page/--no-page", help="Keep its page open afterwards; on a terminal for ten minutes."),
+    ] = None,
     keep: Annotated[Path | None, typer.Option("--keep", metavar="DIR", help="Leave the farm folder there.")] = None,
 ) -> None:
     """Play an invented farm's week in about a minute: exports, alerts on a phone, answers, the log."""
     from sentinel.demo import summary  # noqa: PLC0415  (other commands need none of it)
+    from sentinel.demo.afterwards import OPEN_FOR_S, keep_open  # noqa: PLC0415
     from sentinel.demo.play import play  # noqa: PLC0415
 
     console = Console(highlight=False)
@@ -50,6 +57,9 @@ def demo(
         stack.callback(played.yard.store.close)
         summary.show(console, played, played.yard.setup.farm.zone)
         summary.show_next(console, played, keep)
+        if page or (page is None and console.is_terminal and sys.stdin.isatty()):
+            with suppress(KeyboardInterrupt):
+                keep_open(console, played, threading.Event(), None if page else OPEN_FOR_S)
 
 
 def _bar(console: Console) -> Progress:

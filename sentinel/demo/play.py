@@ -147,7 +147,7 @@ def play(folder: Path, console: Console, seconds: float, progress: Progress) -> 
         page = serve(service, clock)
         stack.callback(page.stop)
         service.link = link_maker(yard, page.port)
-        with _running(service):
+        with running(service):
             with service.before_a_look():
                 pass
             rows = yard.store.rows("select count(*) from visits")[0][0]
@@ -183,7 +183,7 @@ def _pace(clock: StoryClock, seconds: float, start: int, until: int) -> Callable
 
 
 @contextmanager
-def _running(service: Service) -> Iterator[None]:
+def running(service: Service) -> Iterator[None]:
     """The service at work on a thread of its own; what ends it early is raised here."""
     failed: list[BaseException] = []
 

@@ -107,6 +107,7 @@ def show_next(console: Console, played: Played, kept: Path | None) -> None:
             (f"sentinel history {kept} --alert {told[0].id if told else 1}", "one alert's whole story"),
             (f"sentinel replay {kept} --set box-failures.raise_over='60 months'", "what another threshold would do"),
             (f"sentinel verify {kept}", "that nobody changed the log"),
+            (f"sentinel people link Marit --farm {kept}", "a link of one's own to the page that `sentinel run` serves"),
         )
         console.print()
     else:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import json
 import os
 import re
@@ -9,14 +10,20 @@ import shlex
 import shutil
 import subprocess
 import sys
+import threading
+import urllib.request
 from pathlib import Path
 from typing import NamedTuple
 
 import pytest
+from rich.console import Console
 
+from sentinel.demo.afterwards import keep_open
 from sentinel.demo.people import BLOCKS, rounds
+from sentinel.demo.play import Played, wait_until
 from sentinel.edges.settings import STORE_NAME
 from sentinel.edges.store import Store
+from sentinel.service import Farmyard, load_setup
 
 SENTINEL = (sys.executable, "-W", "error", "-m", "sentinel")
 
@@ -155,13 +162,39 @@ def test_the_commands_it_names_work_on_the_farm_it_leaves(told: Told) -> None:
     found = {shlex.split(line)[1]: sentinel(*shlex.split(line)[1:]) for line in commands}
 
     assert {name: (result.returncode, result.stderr) for name, result in found.items()} == dict.fromkeys(
-        ("alerts", "history", "replay", "verify"), (0, "")
+        ("alerts", "history", "replay", "verify", "people"), (0, "")
     )
+    assert "/enter/" in found["people"].stdout
     assert "Cow 400" in found["alerts"].stdout
     assert "arm out of line" in found["history"].stdout
     assert "before" in found["replay"].stdout
     again = sentinel("demo", "--fast", "--keep", told.farm)
     assert (again.returncode, "is not empty" in again.stderr) == (2, True)
+
+
+def test_the_page_of_the_farm_it_leaves_opens_by_the_link_that_is_printed(told: Told, tmp_path: Path) -> None:
+    """At the moment to which the week came, until it is ended."""
+    farm = shutil.copytree(told.farm, tmp_path / "farm")
+    setup, secrets, problems = load_setup(farm, {})
+    assert setup is not None, problems
+    store, ended, said = Store(farm / STORE_NAME), threading.Event(), io.StringIO()
+    played = Played(Farmyard(farm, setup, secrets, store), (store.last_tick() or 0) + 5, 0, ())
+    console = Console(file=said, width=300)
+    kept = threading.Thread(target=keep_open, args=(console, played, ended))
+    kept.start()
+    try:
+        assert wait_until(lambda: "Ctrl-C" in said.getvalue(), 30)
+        [link] = re.findall(r"http://\S+/enter/\S+", said.getvalue())
+        browser = urllib.request.build_opener(urllib.request.HTTPCookieProcessor())
+        with browser.open(link, timeout=10) as page:
+            shown = page.read().decode()
+    finally:
+        ended.set()
+        kept.join(30)
+        store.close()
+
+    assert page.url.endswith("/")
+    assert "Cow 400" in shown
 
 
 def test_the_rounds_follow_the_farms_clock() -> None:

@@ -1,0 +1,40 @@
+"""The demo's farm when its week is over: its page stays open until it is ended, at the moment the week came to."""
+
+from __future__ import annotations
+
+import threading
+
+from rich.console import Console
+
+from sentinel.demo.clock import StoryClock
+from sentinel.demo.farm import MARIT
+from sentinel.demo.play import Played, running
+from sentinel.edges.guests import Guests
+from sentinel.flow.model import DAY_S
+from sentinel.served import own_link, serve
+from sentinel.service import Service
+
+OPEN_FOR_S = 600.0
+"""Seconds for which the page stays open if nobody asked for it to."""
+
+
+def keep_open(console: Console, played: Played, ended: threading.Event, seconds: float | None = None) -> None:
+    """Serve the page of the farm that was played, with a link that opens it as Marit, until `ended` is set.
+
+    With `seconds`, at most for so long.
+    """
+    clock = StoryClock(played.at)
+    service = Service(played.yard, clock, {}, heard=lambda said: None)
+    page = serve(service, clock)
+    try:
+        with running(service):
+            with service.before_a_look():
+                pass
+            made = Guests(played.yard.store).make(MARIT, False, clock.now(), clock.now() + 30 * DAY_S)
+            console.print(f"\nThe farm's page, as {MARIT} has it on her phone:", style="bold")
+            console.print(f"  {own_link(played.yard, made, page.port)}", style="cyan", markup=False, soft_wrap=True)
+            most = "" if seconds is None else f"for {seconds / 60:g} minutes, or "
+            console.print(f"It stays open {most}until Ctrl-C.", style="dim")
+            ended.wait(seconds)
+    finally:
+        page.stop()
