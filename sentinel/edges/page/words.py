@@ -103,6 +103,17 @@ class Words:
         """A moment with its day, for what is read later, on paper."""
         return str(format_datetime(self.local(moment), "EEE d MMM y HH:mm", locale=self._locale))
 
+    def subject(self, kind: str, name: str) -> str:
+        """A cow, a quarter, a box or a tank by its number."""
+        cow, _, quarter = name.partition("/")
+        if kind == "quarter":
+            return f"{self.subject('cow', cow)}, {self.label('quarter', quarter)}"
+        if kind == "cow":
+            return self.say("Cow %(cow)s") % {"cow": name}
+        if kind == "box":
+            return self.say("Box %(box)s") % {"box": name}
+        return self.say("Tank %(tank)s") % {"tank": name}
+
     def chore(self, name: str, place: str) -> str:
         """A chore and where it is done."""
         return f"{self.label('chore', name)} {place}".strip()
