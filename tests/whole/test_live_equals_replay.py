@@ -107,6 +107,32 @@ def test_a_farms_day_with_everything_in_it(tmp_path: Path) -> None:
     assert [a.answered_by for a in life.store.alerts("answered_at is not null")] == ["Marit"]
 
 
+def test_what_is_put_off_handed_over_or_said_late_is_kept_and_told_again() -> None:
+    """The store keeps until when and to whom; an answer from a phone without signal does not undo a later one."""
+    life = Life(setup_of(BOX_FAILURES))
+    rows = "cow  start  box  outcome\n9  05:20  1  failed\n9  05:40  1  failed\n9  06:00  1  failed"
+    life.at("06:05", batch(rows))
+    life.at("06:10", answers=(Answer(1, moment("06:09"), "Marit", note="milking", until=moment("08:00")),))
+    put_off = life.store.alerts()[0]
+    life.at("06:20", answers=(Answer(1, moment("06:20"), "Marit", hand_to="Onno"),))
+    handed = life.store.alerts()[0]
+    life.at("06:40", answers=(Answer(1, moment("06:40"), "Onno", "optics dirty"),))
+    life.at("07:00", answers=(Answer(1, moment("06:30"), "Marit", "arm out of line"),))
+    answered = life.store.alerts()[0]
+
+    assert (put_off.answered, put_off.lies_with, put_off.lies_from) == (False, "Marit", moment("08:00"))
+    assert (handed.answered, handed.lies_with, handed.lies_from) == (False, "Onno", moment("06:20"))
+    assert (answered.answered_by, answered.finding, answered.lies_with) == ("Onno", "optics dirty", "")
+    kinds = [one.entry.kind for one in life.store.log("person <> ''") if one.entry.alert == 1]
+    assert [kind for kind in kinds if kind in ("put-off", "handed", "answer")] == [
+        "put-off",
+        "handed",
+        "answer",
+        "answer",
+    ]
+    assert life.told_again == life.alerts
+
+
 def test_another_threshold_is_tried_on_what_was_known_when() -> None:
     """With other settings the past is told as they would have had it, waking at their own due moments."""
     rules = LATE_COW + FEED_QUIET
