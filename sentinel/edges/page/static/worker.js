@@ -66,6 +66,7 @@ async function file(request) {
 
 self.addEventListener("fetch", (event) => {
   const url = new URL(event.request.url);
+  if (event.request.method === "POST" && url.pathname === "/leave") event.waitUntil(caches.delete(PAGES));
   if (event.request.method !== "GET" || url.origin !== self.location.origin) return;
   if (event.request.mode === "navigate") {
     if (isPage(url)) event.respondWith(page(event.request));
