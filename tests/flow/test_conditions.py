@@ -49,7 +49,7 @@ def elapsed(given: Rule, visits: str = VISITS, cows: str = "", **farm: Any) -> S
     return spans(given, measure_named(given.measure), tables)
 
 
-READ = Measure("read", "ratio", ("quarter",), "", "", lambda tables, per, options: Readings(tables.tank))  # type: ignore[arg-type]
+READ = Measure("read", "ratio", ("quarter",), "", "", "", lambda tables, per, options: Readings(tables.tank))  # type: ignore[arg-type]
 
 
 def sampled(given: Rule, readings: str, standing: dict[str, int] | None = None, cows: str = "") -> Spans:

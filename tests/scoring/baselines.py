@@ -62,14 +62,14 @@ def levels(rise: pd.DataFrame) -> pd.DataFrame:
     return rise.assign(value=rise["conductivity"])
 
 
-def udder_readings(tables: Tables) -> dict[str, pd.DataFrame]:
-    """What the plain udder rules look at: the level, the rise over the mean of 14, the ratio to the two lowest."""
+def udder_readings(tables: Tables, with_evidence: bool = False) -> dict[str, pd.DataFrame]:
+    """What the plain udder rules look at: the level, the rise over the mean of 14, the ratio to the two lowest.
+
+    `with_evidence`: and the evidence that ships.
+    """
     rise = computed(tables, "conductivity_rise_pct", "quarter")
-    return {
-        "level": levels(rise),
-        "rise": rise,
-        "ratio": computed(tables, "conductivity_ratio", "quarter"),
-    }
+    found = {"level": levels(rise), "rise": rise, "ratio": computed(tables, "conductivity_ratio", "quarter")}
+    return found | {"evidence": computed(tables, "udder_evidence", "quarter")} if with_evidence else found
 
 
 UDDER_BOUNDS = (
@@ -85,6 +85,14 @@ UDDER_BOUNDS = (
 def udder_baselines(readings: dict[str, pd.DataFrame]) -> dict[str, list[Plain]]:
     """The alerts of each plain udder rule."""
     return {name: over(readings[of], bound, name) for name, of, bound in UDDER_BOUNDS}
+
+
+def box_readings(tables: Tables) -> dict[str, pd.DataFrame]:
+    """What rules on a box's failures look at: a count in six hours, and the months of `failures_beyond_chance`."""
+    return {
+        "count": computed(tables, "failed_attachments", "box", within=6 * HOUR_S),
+        "months": computed(tables, "failures_beyond_chance", "box"),
+    }
 
 
 def box_baselines(tables: Tables, counts: Sequence[int] = (4, 5, 6, 8)) -> dict[str, list[Plain]]:

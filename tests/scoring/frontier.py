@@ -16,11 +16,12 @@ from .episodes import Episode
 from .score import UdderScore, quarter_milkings, score_udders
 
 BOUNDS: Mapping[str, Sequence[float]] = {
+    "evidence": (2.5, 3.0, 3.5, 3.8, 4.0, 4.5, 5.0, 6.0, 7.0),
     "level": (5.0, 5.25, 5.5, 5.75, 6.0, 6.25, 6.5, 6.75, 7.0, 7.5),
     "rise": (7.0, 8.5, 10.0, 12.0, 15.0, 18.0, 21.0, 25.0, 30.0, 40.0),
     "ratio": (1.08, 1.1, 1.12, 1.15, 1.18, 1.21, 1.25, 1.3, 1.4, 1.5),
 }
-"""The bounds at which each plain measure is tried."""
+"""The bounds at which each measure is tried."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,7 +19,7 @@ def attach_drift_pct(tables: Tables, per: str, options: Options) -> Readings:
     """How much longer a box takes to attach than is usual with these cows, at the least, per box, in %.
 
     Per attached visit the logarithm of its time, less the cow's own mean at the other boxes over the 12 days before
-    (with one box: at this one). Per box the mean over the last 12, 24 or 48 visits of 12 h, less the box's own over
+    (with one box: at this one). Per box the mean over the last 12, 24, 48 or 96 visits of 12 h, less the box's own over
     the 14 days before them. The value takes off so many standard errors (`errors`), so it is what the box is slower
     at the least; 0 if it may be as fast as ever. Missing with fewer than 5 such visits in 12 h. There is a reading at
     every visit at which cups were to be attached. `slower` is the plain figure.
@@ -55,15 +55,15 @@ ATTACH_DRIFT_PCT = Measure(
     name="attach_drift_pct",
     unit="%",
     per=("box",),
-    doc="% that the box takes longer to attach, at the least: the mean over the last 12, 24 or 48 visits of the "
+    doc="% that the box takes longer to attach, at the least: the mean over the last 12, 24, 48 or 96 visits of the "
     "logarithm of the attach time less the cow's own at the other boxes, less the same over the box's 14 days before, "
-    "less three standard errors",
+    "less 3.5 standard errors",
     source="definition",
     check="slowness of known size put into a herd: test_attach",
     compute=attach_drift_pct,
     needs=("visits",),
     uses=("box_log",),
-    options=(Option("errors", "times", 3.0, "how many standard errors are taken off"),),
+    options=(Option("errors", "x", 3.5, "how many standard errors are taken off"),),
     lookback_s=30 * DAY_S,
     facts=("slower", "uncertainty", "visits", "cows", "first_at", "suspect", "likeliest", "suspects"),
 )

@@ -30,8 +30,8 @@ STEP_WORTH = 2.0
 
 PAST_S = 7 * DAY_S
 WINDOW_S = 12 * HOUR_S
-WINDOWS = (12, 24, 48)
-"""A window is the last 12, 24 or 48 visits, none of them 12 h old: a large change is seen soon, a small one later."""
+WINDOWS = (12, 24, 48, 96)
+"""A window is the last 12, 24, 48 or 96 visits, none 12 h old: a large change is seen soon, a small one later."""
 
 FEWEST = 5
 UNIT = 1024
@@ -193,12 +193,12 @@ class Seen:
         return np.where(end > 0, self.at[np.maximum(end - 1, 0)], otherwise) if len(self.at) else otherwise
 
     def latest(self, box: Whole, at: Whole, times: float, rising: bool = False) -> Shift:
-        """Per (box, moment) the window up to it, of 12, 24 or 48 visits, that is most surely off (`rising`: upward)."""
+        """Per (box, moment) the window of 12 to 96 visits up to it that is most surely off (`rising`: upward)."""
         oldest = self.places(box, np.maximum(at - WINDOW_S, self.last_reset(box, at)[1]))
         return surest(self.windows(box, oldest, self.places(box, at)), times, rising)
 
     def windows(self, box: Whole, oldest: Whole, end: Whole, whole: bool = False) -> list[Shift]:
-        """The last 12, 24 and 48 visits (`whole`: and all) of [oldest, end) (places), each against the past."""
+        """The last 12, 24, 48 and 96 visits (`whole`: and all) of [oldest, end) (places), each against the past."""
         found = []
         for size in (*WINDOWS, *((len(self.at),) if whole else ())):
             first = np.maximum(end - size, oldest)

@@ -53,7 +53,7 @@ def test_the_other_boxes_are_as_fast_as_ever() -> None:
 
 
 def test_nothing_wrong_shows_nothing() -> None:
-    """In a month with nothing wrong no box is ever 15 % slower at the least."""
+    """In a month with nothing wrong no box is ever 8 % slower at the least."""
     frame = drift(herd(BIG))
 
     assert frame["value"].notna().mean() > 0.8

@@ -12,18 +12,19 @@ def _nothing(*_: object) -> Readings:
 
 
 MEASURES = (
-    Measure("hours_since_milking", "h", ("cow",), "", "", _nothing, facts=("box",)),
+    Measure("hours_since_milking", "h", ("cow",), "", "", "", _nothing, facts=("box",)),
     Measure(
         "failed_attachments",
         "failures",
         ("box", "cow"),
         "",
         "",
+        "",
         _nothing,
         options=(Option("within", "h", 6 * 3600, "window"),),
         facts=("failed", "visits"),
     ),
-    Measure("yield_change", "%", ("cow",), "", "", _nothing),
+    Measure("yield_change", "%", ("cow",), "", "", "", _nothing),
 )
 
 
