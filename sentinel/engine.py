@@ -28,11 +28,12 @@ from sentinel.flow.decide import (
 from sentinel.flow.measures import measure_named
 from sentinel.flow.measures.shape import Measure
 from sentinel.flow.model import DAY_S, Alert, Batch, Entry, Notice, Tick, TickKind
-from sentinel.flow.notices import OWED_FOR_S, next_due, plan
+from sentinel.flow.notices import OWED_FOR_S, PLACES, next_due, plan
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.setup import Setup, farm_facts
-from sentinel.flow.tables import CHORES, DELIVERIES, FILES, FeedFacts, Tables, table_named
+from sentinel.flow.tables import CHORES, DELIVERIES, FILES, Tables, table_named
 from sentinel.flow.verdicts import known_until
+from sentinel.flow.views.due import due_lines
 from sentinel.window import KEEP_S, Window
 
 FAR = 2**62
@@ -255,7 +256,7 @@ class Engine:
         notices: list[Notice] = []
         due = min([*self._dues.values(), *self._age_dues(at)], default=None)
         if self._tell:
-            notices, told_due = self._plan(at, last, facts.feeds)
+            notices, told_due = self._plan(at, last, window.tables)
             entries += [_notice_entry(notice) for notice in notices]
             due = min([m for m in (due, told_due) if m is not None], default=None)
         self.store.append(entries)
@@ -348,9 +349,9 @@ class Engine:
             if alert.standing and alert.rule in rules and rules[alert.rule].over_after_s
         ]
 
-    def _plan(self, at: int, last: int | None, feeds: Sequence[FeedFacts]) -> tuple[list[Notice], int | None]:
+    def _plan(self, at: int, last: int | None, tables: Tables) -> tuple[list[Notice], int | None]:
         """The notices of this tick, written to the outbox, and when to look again."""
-        setup = self.setup
+        setup, feeds = self.setup, tables.farm.feeds
         alerts = [
             a for a in self._alerts.values() if a.standing or (a.over_at is not None and a.over_at >= at - OWED_FOR_S)
         ]
@@ -361,7 +362,14 @@ class Engine:
             for n in self.store.notices("at >= ?", (min([at - 2 * DAY_S, *(a.raised_at for a in alerts)]),))
             if n.at > at - DAY_S or ids & set(n.alerts)
         ]
-        planned = plan(at, setup.desk, alerts, sent, last, {feed.name: feed.known_until for feed in feeds})
+
+        def due() -> Sequence[tuple[str, str]]:
+            try:
+                return due_lines(alerts, tables, setup.rules, setup.farm, at)
+            except Exception as error:  # the list of what stands is sent whatever it is
+                return [(PLACES[-1], f"Which chores are due could not be told: {type(error).__name__}: {error}")]
+
+        planned = plan(at, setup.desk, alerts, sent, last, {feed.name: feed.known_until for feed in feeds}, due)
         channels = {person.name: person.channels for person in setup.people}
         notices = self.store.put_notices(planned, channels)
         return notices, next_due(at, setup.desk, alerts, [*sent, *notices])

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 
 from sentinel.flow.model import HOUR_S, Alert, Notice
 from sentinel.flow.notices.desk import Desk
@@ -24,13 +24,15 @@ def plan(
     sent: Sequence[Notice],
     since: int | None,
     known: Mapping[str, int | None],
+    due: Callable[[], Sequence[tuple[str, str]]] = tuple,
 ) -> list[Notice]:
     """The notices to send at `at`.
 
     `alerts`: all that stand, and those that ended in the last `OWED_FOR_S` (earlier ones do no harm).
     `sent`: in the order they were sent, every notice that names one of these alerts (however old: a missing one
     would be sent again) and every other of the last day. `since`: the tick before, None at the very first; of
-    the worklists due since then the latest is sent. `known`: until when each feed is known.
+    the worklists due since then the latest is sent. `known`: until when each feed is known. `due`: asked for the place
+    and the line of each chore due, when a worklist is sent.
     """
     ready: dict[str, list[Want]] = {}
     for want in wants(at, desk, alerts, sent):
@@ -41,7 +43,7 @@ def plan(
         notices += _under_ceiling(at, desk, person, ready.get(person.name, []), sent)
         round_at = worklist_due(at, desk, person, sent, since)
         if round_at is not None:
-            notices.append(worklist_notice(at, desk, person, alerts, known, round_at))
+            notices.append(worklist_notice(at, desk, person, alerts, known, round_at, due()))
     return notices
 
 

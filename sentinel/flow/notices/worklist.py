@@ -85,19 +85,31 @@ def next_worklist(at: int, desk: Desk, person: Person) -> int | None:
 
 
 def worklist_notice(
-    at: int, desk: Desk, person: Person, alerts: Sequence[Alert], known: Mapping[str, int | None], round_at: int
+    at: int,
+    desk: Desk,
+    person: Person,
+    alerts: Sequence[Alert],
+    known: Mapping[str, int | None],
+    round_at: int,
+    due: Sequence[tuple[str, str]] = (),
 ) -> Notice:
-    """The list of all that stands: first what could not wait and still stands, then place by place.
+    """The list of all that stands: first what could not wait and still stands, then place by place, with what is due.
 
-    Every list ends with until when each feed is known, so that a quiet one is not mistaken for a quiet farm.
+    `due`: the place and the line of what no alert tells of (chores, wires to move, cows still out). Every list ends
+    with until when each feed is known, so that a quiet one is not mistaken for a quiet farm.
     """
-    found = sections(alerts, desk.boxes)
-    listed = [alert for _, here in found for alert in here]
-    parts = [_part(heading, here, at, desk) for heading, here in found]
+    found = dict(sections(alerts, desk.boxes))
+    listed = [alert for here in found.values() for alert in here]
+    parts = []
+    for heading in (PRESSING, *PLACES):
+        lines = [line_of(alert, at, desk.zone) for alert in found.get(heading, ())]
+        lines += [line for place, line in due if place == heading]
+        if lines:
+            parts.append("\n".join([f"{heading}:", *(f"- {line}" for line in lines)]))
     if not parts:
         parts.append("Nothing is waiting.")
     parts.append(_known_line(known, at, desk))
-    count = f"{len(listed)} to look at" if listed else "nothing waiting"
+    count = f"{len(listed)} to look at" if listed else "chores due" if due else "nothing waiting"
     title = f"{shown_time(round_at, at, desk.zone)} round: {count}"
     ids = tuple(sorted(a.id for a in listed))
     return Notice(at, person.name, "worklist", title, "\n".join(parts), "round", ids)
@@ -132,10 +144,6 @@ def _walked(alerts: Sequence[Alert]) -> list[Alert]:
     for alert in sorted(alerts, key=_order, reverse=True):
         first[stop(alert)] = _order(alert)
     return sorted(alerts, key=lambda a: (first[stop(a)], natural_key(stop(a)), _order(a)))
-
-
-def _part(heading: str, alerts: Sequence[Alert], at: int, desk: Desk) -> str:
-    return "\n".join([f"{heading}:", *(f"- {line_of(alert, at, desk.zone)}" for alert in alerts)])
 
 
 def _known_line(known: Mapping[str, int | None], at: int, desk: Desk) -> str:
