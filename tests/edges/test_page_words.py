@@ -117,6 +117,15 @@ def test_a_time_says_its_day_and_year_where_they_are_another():
     ]
 
 
+def test_days_are_written_as_the_language_writes_them():
+    """German puts a full stop after the number of a day."""
+    told = [Words(language, ",", "UTC") for language in ("en", "de")]
+
+    assert [words.day(AT) for words in told] == ["Monday 4 May", "Montag 4. Mai"]
+    assert [words.near(AT) for words in told] == ["Mon 4", "Mo. 4."]
+    assert [words.date(AT) for words in told] == ["Mon 4 May", "Mo. 4. Mai"]
+
+
 def test_spans_are_said_in_the_unit_that_fits():
     """Minutes, hours, days; a minus is a minus."""
     words = Words("de", ",", "UTC")

@@ -66,6 +66,7 @@ class Words:
         self.texts = catalogue(language)
         self._locale = LOCALES[(language, decimal)]
         self._zone = ZoneInfo(zone)
+        self._d = "d." if language == "de" else "d"
 
     def say(self, text: str) -> str:
         """A text in this language."""
@@ -84,24 +85,32 @@ class Words:
         """A moment as seen from `at`: the time of day, with the day if it is another one, with the year if need be."""
         then, now = self.local(moment), self.local(at)
         apart = abs((then.date() - now.date()).days)
-        day = "" if apart == 0 else "EEE " if apart < 7 else "d MMM " if then.year == now.year else "d MMM y "
+        day = (
+            ""
+            if apart == 0
+            else "EEE "
+            if apart < 7
+            else f"{self._d} MMM "
+            if then.year == now.year
+            else f"{self._d} MMM y "
+        )
         return str(format_datetime(then, day + "HH:mm", locale=self._locale))
 
     def day(self, moment: int) -> str:
         """The day of a moment, with its weekday."""
-        return str(format_datetime(self.local(moment), "EEEE d MMMM", locale=self._locale))
+        return str(format_datetime(self.local(moment), f"EEEE {self._d} MMMM", locale=self._locale))
 
     def date(self, moment: int) -> str:
         """The day of a moment, short."""
-        return str(format_datetime(self.local(moment), "EEE d MMM", locale=self._locale))
+        return str(format_datetime(self.local(moment), f"EEE {self._d} MMM", locale=self._locale))
 
     def near(self, moment: int) -> str:
         """The day of a moment in the last weeks, as short as it can be: `Mon 4`."""
-        return str(format_datetime(self.local(moment), "EEE d", locale=self._locale))
+        return str(format_datetime(self.local(moment), f"EEE {self._d}", locale=self._locale))
 
     def whole(self, moment: int) -> str:
         """A moment with its day, for what is read later, on paper."""
-        return str(format_datetime(self.local(moment), "EEE d MMM y HH:mm", locale=self._locale))
+        return str(format_datetime(self.local(moment), f"EEE {self._d} MMM y HH:mm", locale=self._locale))
 
     def subject(self, kind: str, name: str) -> str:
         """A cow, a quarter, a box or a tank by its number."""
