@@ -1,7 +1,7 @@
 """Runs the shipped rules and the plain baselines on simulated herds and prints what they find, side by side.
 
-`python -m tests.scoring 1 2 3` from the top of a checkout. Seeds 1-9 are for choosing anything; the reporting seeds
-101-105 are run for the figures in the docs only.
+`python -m tests.scoring 1 2 3` from the top of a checkout. Seeds 1-19 are for choosing anything; the reporting seeds
+(101-105, now 201-205) are run for the figures in the docs only.
 """
 
 from __future__ import annotations
@@ -40,6 +40,9 @@ from .score import (
 
 RULES = Path(__file__).parents[2] / "rules"
 REPORTING = {101: (180, 3), 102: (210, 4), 103: (240, 4), 104: (270, 5), 105: (300, 5)}
+REPORTING |= {201: (180, 3), 202: (210, 4), 203: (240, 4), 204: (270, 5), 205: (300, 5)}
+"""101-105 were reported first; then came longer windows for arms and optics, chosen on seeds 1-15, and 201-205."""
+
 DEVELOPMENT = {
     1: (180, 3),
     2: (250, 5),
@@ -258,6 +261,11 @@ rises, days when every quarter drifts, odd single readings, cups that come off, 
 that reads high, calibrations and forgotten wipes without a fault. Bounds and weights were chosen on other herds (seeds
 1 to 19).
 
+This is the second report. The first, on seeds 101 to 105, found 81 % of the clinical episodes at 99.82 % specificity
+and 3.8 false alerts per 1,000 cow milkings, and 90 % of the box faults (47 of 52), the right first suspect for 96 % of
+them, at 0.6 false alerts per box-year. Arms and optics only slightly off were then given longer windows, tried on the
+seeds for choosing, and the herds below were new.
+
 **A simulated herd is no farm.** What these figures show is that the computation does what it says, and how it stands
 beside plain bounds on the same rows. How many empty looks there are on your farm, only your own answers tell.
 
@@ -279,7 +287,7 @@ rise as little as healthy quarters vary; cell counts find those, conductivity do
 
 ## Boxes
 
-Found: an alert on that box within 12 h, while the fault lasts. Right: its first suspect is the true one.
+Found: an alert on that box within 12 h of the onset, while the fault lasts. Right: its first suspect is the true one.
 
 {boxes}
 
