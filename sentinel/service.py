@@ -16,6 +16,7 @@ from filelock import FileLock, Timeout
 
 from sentinel.edges.clock import Clock
 from sentinel.edges.inbox import Found, Inbox, Seen, Waiting
+from sentinel.edges.memory import give_back
 from sentinel.edges.postman import Letter, Outcome, Postman, backoff_s
 from sentinel.edges.settings import Secrets, inbox_of, read_secrets, read_texts, settings_stamp
 from sentinel.edges.store import Store
@@ -85,8 +86,7 @@ class Service:
         self.clock = clock
         self.engine = Engine(yard.store, yard.setup)
         self._environment = environment
-        self.link = link
-        self._heard = heard
+        self.link, self._heard = link, heard
         self._wake = threading.Event()
         self._letters = threading.Event()
         self._stopping = threading.Event()
@@ -145,6 +145,7 @@ class Service:
             self._letters.set()
         for entry in stepped.entries:
             self._tell(entry)
+        give_back()
         return stepped
 
     def _absorb(self, at: int, found: Found) -> list[Entry]:
@@ -259,8 +260,7 @@ class Service:
     def _turn(self) -> None:
         """One round of waiting and looking."""
         with self._look_under_way():
-            now = self.clock.now()
-            steady = self.clock.steady()
+            now, steady = self.clock.now(), self.clock.steady()
             if self._wake.is_set() or steady >= self.inbox.next_look_s or self._inputs_wait() or self._is_due(now):
                 self._wake.clear()
                 try:

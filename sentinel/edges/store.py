@@ -24,6 +24,9 @@ from sentinel.flow.chain import START, Logged, chained, first_break
 from sentinel.flow.model import Alert, Answer, Chore, Delivery, Entry, Notice
 from sentinel.flow.tables import CHORES, DELIVERIES, FILES, Table, frame_types
 
+AT_ONCE = 5000
+"""So many rows are fetched at once on their way into a frame: as Python objects they take ten times the memory."""
+
 
 class Store:
     """A farm's store. Opening it brings its schema up to date. `undone` counts the transactions that were given up.
@@ -80,15 +83,21 @@ class Store:
         names = ", ".join(f'"{name}"' for name in types)
         order = ", ".join(f'"{c}"' for c in dict.fromkeys((table.happened, *table.key)))
         alive = "" if table in (CHORES, FILES, DELIVERIES) else "and deleted = 0"
+        parts: list[list[np.ndarray]] = []
+        texts: dict[str, str] = {}
         with self._lock:
             cursor = self.conn.cursor()
             cursor.row_factory = None
-            rows = cursor.execute(
-                f'select {names} from "{table.name}" where {where} {alive} order by {order}', values
-            ).fetchall()
-        columns = list(zip(*rows, strict=True)) if rows else [()] * len(types)
-        data = {name: _column(values, kind) for (name, kind), values in zip(types.items(), columns, strict=True)}
-        return pd.DataFrame({name: pd.Series(column, dtype=column.dtype, copy=False) for name, column in data.items()})
+            cursor.execute(f'select {names} from "{table.name}" where {where} {alive} order by {order}', values)
+            while rows := cursor.fetchmany(AT_ONCE):
+                columns = zip(types.values(), zip(*rows, strict=True), strict=True)
+                parts.append([_column(column, kind, texts) for kind, column in columns])
+        parts = parts or [[_column((), kind, texts) for kind in types.values()]]
+        whole = parts[0] if len(parts) == 1 else [np.concatenate(pieces) for pieces in zip(*parts, strict=True)]
+        data = {
+            name: pd.Series(column, dtype=column.dtype, copy=False) for name, column in zip(types, whole, strict=True)
+        }
+        return pd.DataFrame(data)
 
     def feed_state(self) -> dict[str, tuple[tuple[str, ...], int | None]]:
         """Each feed that has given something: the tables it has filled and its known-until."""
@@ -368,11 +377,11 @@ class Store:
         copy.close()
 
 
-def _column(values: Sequence[Any], kind: str) -> np.ndarray:
-    """A column with its declared type; None becomes NaN in a number column."""
+def _column(values: Sequence[Any], kind: str, texts: dict[str, str]) -> np.ndarray:
+    """A column with its declared type; None becomes NaN in a number column. Of `texts` that are alike one is kept."""
     if kind == "object":
         column = np.empty(len(values), dtype=object)
-        column[:] = values
+        column[:] = [texts.setdefault(value, value) for value in values]
         return column
     return np.array(values, dtype=kind)
 

@@ -78,6 +78,11 @@ class Case:
 _LAST: list[Case] = []
 
 
+def let_go() -> None:
+    """Keep no case any longer: when all measures have asked, it is only memory until other rows come."""
+    _LAST.clear()
+
+
 @dataclass(frozen=True, slots=True)
 class Sums:
     """Tries by group, then time, with running sums in 2^-20: failures, chances, and logarithms of likelihoods."""
