@@ -95,7 +95,7 @@ def worklist(alerts: Iterable[Alert], tables: Tables, rules: Mapping[str, Rule],
     everything = list(alerts)
     items = [
         *(_of_alert(a, part, rules, farm, span, starts) for part, a in listed(everything, farm.boxes)),
-        *(_ended(a, rules, farm) for a in everything if a.over_at is not None and span.opens <= a.over_at <= at),
+        *(_ended(a, rules, farm) for a in everything if _ended_within(a, span.opens, at)),
     ]
     done = kept(tables, rules)
     look = _Look(tables, farm, span, starts, at)
@@ -145,6 +145,11 @@ def _ended(alert: Alert, rules: Mapping[str, Rule], farm: Farm) -> Item:
     part = PRESSING if alert.urgency == "now" else _part_of(alert, farm.boxes)
     item = _bare(alert, part, rules, farm)
     return replace(item, state="over", done_at=alert.over_at, done_by=alert.answered_by, finding=alert.finding)
+
+
+def _ended_within(alert: Alert, opens: int, at: int) -> bool:
+    """Whether an alert that a list may name has ended since the list opened."""
+    return alert.urgency in ("now", "round") and alert.over_at is not None and opens <= alert.over_at <= at
 
 
 def _part_of(alert: Alert, boxes: Sequence[str]) -> str:

@@ -138,13 +138,14 @@ def test_the_alert_that_ends_as_its_chore_is_done_leaves_the_ticked_chore() -> N
 
 
 def test_late_cows_are_brought_and_other_alerts_looked_at() -> None:
-    """An alert that ended since the list opened stays at the end, as over; one from before does not."""
+    """An alert that ended since the list opened stays at the end, as over; one from before, or only noted, does not."""
     found = the_list(
         rows(),
         alert(1, "cow:7"),
         alert(2, "quarter:9/LF", rule="x"),
         alert(3, "cow:8", over_at=moment("1d11:40")),
         alert(5, "cow:9", over_at=moment("1d11:20")),
+        alert(6, "cow:10", "log", over_at=moment("1d11:40")),
     )
     yard = next(part for part in found.parts if part.part == "yard")
     assert [(i.subject, i.kind, i.state) for i in yard.items] == [
