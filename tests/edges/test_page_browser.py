@@ -10,6 +10,7 @@ import os
 import shutil
 from collections.abc import Iterator
 from dataclasses import replace
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -20,6 +21,7 @@ from sentinel.edges.page import Page, make_app, sign_entry, sign_link
 from sentinel.flow.model import Answer, Chore
 
 sync_api = pytest.importorskip("playwright.sync_api", reason="Playwright is not installed: the browser is not tried")
+sync_playwright = pytest.importorskip("axe_playwright_python.sync_playwright", reason="axe is not installed")
 CHROMIUM = os.environ.get("SENTINEL_CHROMIUM") or shutil.which("chromium") or shutil.which("chromium-browser")
 pytestmark = [
     pytest.mark.skipif(CHROMIUM is None, reason="no Chromium on this machine: the page is not tried in a browser"),
@@ -30,6 +32,8 @@ PHONE = {"width": 360, "height": 740}
 SCREENS = (PHONE, {"width": 820, "height": 1180}, {"width": 1280, "height": 800})
 PAGES = ("/", "/alert/17", "/round", "/find", "/history", "/feeds", "/rules", "/more")
 WAIT_MS = 15_000
+SCREENSHOTS = Path(__file__).resolve().parents[2] / "test-artefacts"
+"""What every page looked like at the last run; not kept by git."""
 
 LOOKED_AT = """() => {
   for (const d of document.querySelectorAll("details")) d.open = true;
@@ -213,12 +217,30 @@ def test_a_chore_is_ticked_from_the_page(served: Served) -> None:
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 @pytest.mark.parametrize("screen", SCREENS, ids=lambda screen: str(screen["width"]))
 def test_everything_can_be_tapped_and_read(served: Served, scheme: str, screen: dict[str, int]) -> None:
-    """Targets of 48 px, text of 7 to 1, nothing wider than the screen; by day and by night."""
+    """Targets of 48 px, text of 7 to 1, nothing wider than the screen; by day and by night; pictures are kept."""
     tab = served.phone(served.own_link(), color_scheme=scheme, viewport=screen)
     found = {}
     for path in PAGES:
         tab.goto(f"{served.base}{path}")
+        name = path.strip("/").replace("/", "-") or "now"
+        tab.screenshot(path=SCREENSHOTS / f"{name}-{screen['width']}-{scheme}.png", full_page=True)
         found[path] = tab.evaluate(LOOKED_AT)
+
+    assert {path: faults for path, faults in found.items() if faults} == {}
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_axe_finds_nothing_to_complain_of(served: Served, scheme: str) -> None:
+    """axe-core with all its rules for WCAG 2.2 A to AAA and good practice, on every page."""
+    axe = sync_playwright.Axe()
+    tab = served.phone(served.own_link(), color_scheme=scheme)
+    found = {}
+    for path in PAGES:
+        tab.goto(f"{served.base}{path}")
+        tab.evaluate("() => { for (const d of document.querySelectorAll('details')) d.open = true; }")
+        told = axe.run(tab, options={"rules": {"color-contrast-enhanced": {"enabled": True}}}).response
+        assert told["passes"]
+        found[path] = [(one["id"], one["nodes"][0]["html"]) for one in told["violations"]]
 
     assert {path: faults for path, faults in found.items() if faults} == {}
 
