@@ -37,6 +37,7 @@ def main() -> None:
 def go_through(folder: Path, recorded: Path) -> None:
     """A year, a tick for each of its recorded looks."""
     from sentinel.cli.base import open_farm
+    from sentinel.edges.memory import give_back
     from sentinel.flow.model import Tick
     from sentinel.service import Service
 
@@ -49,6 +50,8 @@ def go_through(folder: Path, recorded: Path) -> None:
                 except EOFError:
                     break
                 service.engine.step(Tick(at, batches=batches))
+                del batches
+                give_back()  # as the service does after each look
         sys.stdout.write("ready\n")
         sys.stdout.flush()
         sys.stdin.read()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pickle
+import socket
 import subprocess
 import sys
 import threading
@@ -44,6 +45,8 @@ def _farm(folder: Path, year: Year, path: Path | None = None, phone: Phone | Non
     """A farm folder with the year's settings, its store if there is one, and a person to tell if there is a phone."""
     (folder / "exports").mkdir(parents=True)
     texts = dict(year.setup.texts)
+    with socket.create_server(("127.0.0.1", 0)) as free:  # for the page: another may be listening at the usual one
+        texts["farm.yaml"] += f"page: {{port: {free.getsockname()[1]}}}\n"
     if phone is not None:
         texts |= {"people.yaml": PEOPLE, "secrets.yaml": f'channels:\n  phone: "{phone.url_for("phone")}"\n'}
     for name, text in texts.items():
