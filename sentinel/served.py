@@ -7,10 +7,11 @@ from collections.abc import Callable, Mapping
 from sentinel.edges.clock import Clock
 from sentinel.edges.guests import Guests, PageLink
 from sentinel.edges.page import Access, Look, Page, make_app, sign_entry, sign_link
+from sentinel.edges.photos import Photos
 from sentinel.edges.settings import page_key
 from sentinel.flow.chain import Logged
 from sentinel.flow.farm import Farm
-from sentinel.flow.model import DAY_S, Alert, Answer, Chore
+from sentinel.flow.model import DAY_S, Alert, Answer, Chore, Entry
 from sentinel.flow.tables import Tables
 from sentinel.service import Farmyard, Service
 
@@ -26,6 +27,7 @@ class FarmShown:
         self._store = service.store
         self._clock = clock
         self._guests = Guests(service.store)
+        self._photos = Photos(service.yard.folder)
 
     def farm(self) -> Farm:
         """The farm's settings as they are now."""
@@ -77,6 +79,20 @@ class FarmShown:
     def said_of(self, number: str) -> str | None:
         """What was said to what a phone sent under this number; None if nothing arrived under it."""
         return self._guests.said_of(number)
+
+    def photo(self, name: str) -> bytes | None:
+        """The photo of that name, as JPEG; None if there is none."""
+        return self._photos.get(name)
+
+    def put_photo(self, alert: Alert, person: str, content: bytes) -> bool:
+        """Keep a photo to an alert and say so in the log; False if what was sent is no picture."""
+        name = self._photos.put(content)
+        if name is None:
+            return False
+        told = Entry(self._clock.now(), "photo", alert.id, alert.rule, alert.subject, person, {"file": name})
+        with self._store.writing():
+            self._store.append([told])
+        return True
 
     def take(self, number: str, deed: Answer | Chore, said: str) -> str | None:
         """Leave an answer or a chore for the service's next look, which is at once; each number once."""

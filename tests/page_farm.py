@@ -10,6 +10,7 @@ from starlette.testclient import TestClient
 
 from sentinel.edges.page import Access, Look, make_app, sign_entry, sign_link
 from sentinel.edges.page.links import form_token, new_session, sign_session
+from sentinel.edges.photos import made_anew
 from sentinel.flow.chain import START, Logged, chained
 from sentinel.flow.farm import Farm, load_farm
 from sentinel.flow.model import Alert, Answer, Chore, Entry
@@ -75,6 +76,7 @@ class InMemory:
     deeds: list[Answer | Chore] = field(default_factory=list)
     sent: dict[str, str] = field(default_factory=dict)
     entries: list[Entry] = field(default_factory=list)
+    photos: dict[str, bytes] = field(default_factory=dict)
     tables: Tables = field(default_factory=lambda: Tables(farm=FACTS))
     plan: Farm = field(default_factory=settings)
     applied: bool = True
@@ -125,6 +127,20 @@ class InMemory:
     def said_of(self, number: str) -> str | None:
         """What was said before."""
         return self.sent.get(number)
+
+    def photo(self, name: str) -> bytes | None:
+        """One that was kept."""
+        return self.photos.get(name)
+
+    def put_photo(self, alert: Alert, person: str, content: bytes) -> bool:
+        """Keep it, painted anew as the farm does."""
+        clean = made_anew(content)
+        if clean is None:
+            return False
+        name = f"{len(self.photos):032x}.jpg"
+        self.photos[name] = clean
+        self.entries.append(Entry(self.now, "photo", alert.id, alert.rule, alert.subject, person, {"file": name}))
+        return True
 
     def take(self, number: str, deed: Answer | Chore, said: str) -> str | None:
         """Take it down, once."""

@@ -70,7 +70,7 @@ def _story(console: Console, store: Store, alert: Alert, at: int, zone: str) -> 
 
 def _row(logged: Logged, at: int, zone: str) -> tuple[str, str, str, str]:
     entry = logged.entry
-    return shown_time(entry.at, at, zone), entry.kind, entry.person, what_words(entry.kind, entry.body)
+    return shown_time(entry.at, at, zone), entry.kind, entry.person, what_words(entry, zone)
 
 
 def _set_aside(console: Console, store: Store, at: int, zone: str) -> None:
@@ -83,7 +83,7 @@ def _set_aside(console: Console, store: Store, at: int, zone: str) -> None:
     for logged in store.log("kind = 'correction'"):
         entry = logged.entry
         when = shown_time(entry.at, at, zone)
-        table.add_row(when, subject_words(entry.subject), what_words(entry.kind, entry.body))
+        table.add_row(when, subject_words(entry.subject), what_words(entry, zone))
     console.print(table)
 
 

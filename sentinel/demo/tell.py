@@ -70,9 +70,9 @@ class Teller:
                 self.line(entry.at, "over", f"{alert.rule}, {alert.subject.replace(':', ' ')}", "green")
             case "correction":
                 cow = entry.subject.replace(":", " ")
-                self.line(entry.at, "corrected", f"{cow}, {what_words(entry.kind, entry.body)}", "yellow")
+                self.line(entry.at, "corrected", f"{cow}, {what_words(entry, self._zone_name)}", "yellow")
             case "problem" | "rules-broken" | "gave-up":
-                self.line(entry.at, entry.kind, what_words(entry.kind, entry.body), "red")
+                self.line(entry.at, entry.kind, what_words(entry, self._zone_name), "red")
             case _:
                 pass
 

@@ -332,6 +332,7 @@ ENTRY_KINDS = (
     "put-off",
     "handed",
     "chore",
+    "photo",
     "over",
     "problem",
 )

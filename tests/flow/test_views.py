@@ -82,11 +82,13 @@ def test_who_answered_is_said_in_the_farms_time(more: dict[str, object], said: s
         ("rules-changed", {"changes": ["a", "b"]}, "a; b"),
         ("problem", {"said": "no map for x"}, "no map for x"),
         ("start", {}, ""),
+        ("put-off", {"until": 1_777_888_800, "note": "in the field"}, "until 11:00; in the field"),
+        ("photo", {"file": "0.jpg"}, "picture 0.jpg"),
     ],
 )  # fmt: skip
 def test_an_entry_is_told_in_words(kind: str, body: dict[str, object], said: str) -> None:
     """What happened, without having to know the program."""
-    assert what_words(kind, body) == said
+    assert what_words(Entry(1_777_881_600, kind, body=body), "Europe/Dublin") == said
 
 
 @pytest.mark.parametrize("kind", ENTRY_KINDS)

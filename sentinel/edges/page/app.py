@@ -8,13 +8,15 @@ notice's link, the phone's manifest and the files that are the same for everybod
 from __future__ import annotations
 
 import json
-from collections.abc import Callable
+from collections.abc import AsyncGenerator, Callable
 from typing import Any
 from urllib.parse import parse_qs
 
 from starlette.applications import Starlette
 from starlette.concurrency import run_in_threadpool
+from starlette.datastructures import UploadFile
 from starlette.exceptions import HTTPException
+from starlette.formparsers import MultiPartException, MultiPartParser
 from starlette.requests import ClientDisconnect, Request
 from starlette.responses import JSONResponse, PlainTextResponse, RedirectResponse, Response
 from starlette.routing import Route
@@ -27,6 +29,9 @@ from sentinel.edges.page.links import ENTER, PATH, form_token, new_session, read
 from sentinel.edges.page.shown import Shown
 
 BODY_LENGTH = 65_536
+PHOTO_LENGTH = 16_000_000
+"""No photo of a phone is longer in bytes, nor is anything else that is sent."""
+
 MOST_KEPT = 50
 """So many things that a phone kept may be sent at once."""
 
@@ -50,6 +55,18 @@ def make_app(shown: Shown, secret_key: str, now: Callable[[], int], secure: bool
     async def act(request: Request) -> Response:
         fields = await _form(request)
         return await run_in_threadpool(_act, desk, request, fields)
+
+    async def add_photo(request: Request) -> Response:
+        body = await _body(request, PHOTO_LENGTH)
+        fields, content = await _parts(request, body)
+        return await run_in_threadpool(_add_photo, desk, request, fields, content)
+
+    def photo(request: Request) -> Response:
+        desk.visitor(request)
+        found = desk.shown.photo(request.path_params["name"])
+        if found is None:
+            raise HTTPException(404)
+        return Response(found, headers={**HEADERS, "Content-Type": "image/jpeg"})
 
     async def leave(request: Request) -> Response:
         fields = await _form(request)
@@ -78,6 +95,8 @@ def make_app(shown: Shown, secret_key: str, now: Callable[[], int], secure: bool
             *screens.routes(desk),
             Route("/who", who, methods=["GET"]),
             Route("/alert/{alert:int}", act, methods=["POST"]),
+            Route("/alert/{alert:int}/photo", add_photo, methods=["POST"]),
+            Route("/photo/{name}", photo, methods=["GET"]),
             Route("/round", act, methods=["POST"]),
             Route("/kept", kept, methods=["POST"]),
             Route("/leave", leave, methods=["POST"]),
@@ -173,7 +192,40 @@ def _leave(desk: Desk, request: Request, fields: dict[str, str]) -> Response:
     return response
 
 
-async def _body(request: Request) -> bytes:
+def _add_photo(desk: Desk, request: Request, fields: dict[str, str], content: bytes) -> Response:
+    """Keep a photo to an alert, then show the alert again."""
+    visitor = desk.visitor(request)
+    desk.check_form(visitor, fields.get("token", ""))
+    alert = desk.shown.alert(request.path_params["alert"])
+    if alert is None:
+        raise HTTPException(404)
+    if not desk.shown.put_photo(alert, visitor.person, content):
+        say = desk.words().texts.gettext
+        text = say("It is no picture that can be read here. Photos as JPEG, PNG or WebP can be.")
+        return screens.alert(desk, visitor, alert.id, text)
+    response = RedirectResponse(f"/alert/{alert.id}", 303, HEADERS)
+    desk.keep(response, visitor)
+    return response
+
+
+async def _parts(request: Request, body: bytes) -> tuple[dict[str, str], bytes]:
+    """The fields of a form with a file, and the file's bytes."""
+
+    async def received() -> AsyncGenerator[bytes, None]:
+        yield body
+
+    try:
+        form = await MultiPartParser(request.headers, received(), max_files=1, max_fields=10).parse()
+    except MultiPartException as error:
+        raise HTTPException(400) from error
+    fields = {name: value for name, value in form.multi_items() if isinstance(value, str)}
+    files = [value for value in form.values() if isinstance(value, UploadFile)]
+    content = await files[0].read() if files else b""
+    await form.close()
+    return fields, content
+
+
+async def _body(request: Request, most: int = BODY_LENGTH) -> bytes:
     """What was sent, refused when it is longer than any answer, or when a browser says it is another page's."""
     if from_elsewhere(request):
         raise HTTPException(403)
@@ -181,7 +233,7 @@ async def _body(request: Request) -> bytes:
     try:
         async for chunk in request.stream():
             body += chunk
-            if len(body) > BODY_LENGTH:
+            if len(body) > most:
                 raise HTTPException(413)
     except ClientDisconnect as gone:
         raise HTTPException(400) from gone

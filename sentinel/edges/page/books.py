@@ -44,7 +44,7 @@ def history(desk: Desk, visitor: Visitor, request: Request) -> Response:
         kinds=ENTRY_KINDS,
         asked=asked,
         query=urlencode(query),
-        what=what_words,
+        what=lambda entry: what_words(entry, zone),
         first_day=desk.words().local(_first(desk, asked, zone)).date().isoformat(),
     )
 

@@ -45,6 +45,7 @@ LABELS: Mapping[str, Mapping[str, str]] = {
         "put-off": "put off",
         "handed": "handed over",
         "chore": "chore",
+        "photo": "photo",
         "over": "over",
         "problem": "problem",
     },

@@ -90,7 +90,8 @@ def alert(desk: Desk, visitor: Visitor, number: int, said: str = "") -> Response
     if found is None:
         raise HTTPException(404)
     look = desk.shown.look()
-    told = story(found, desk.shown.log(number), look.rules, look.farm, look.alerts, desk.shown.log(kind="answer"))
+    log = desk.shown.log(number)
+    told = story(found, log, look.rules, look.farm, look.alerts, desk.shown.log(kind="answer"))
     return desk.page(
         "alert.html",
         visitor,
@@ -99,6 +100,7 @@ def alert(desk: Desk, visitor: Visitor, number: int, said: str = "") -> Response
         alert=found,
         story=told,
         said=said,
+        photos=[one.entry for one in log if one.entry.kind == "photo"],
         pictures=alert_pictures(found, _rows(desk, look, desk.shown.alerts_of(*_related(found)))),
         put_off=_put_off(look),
         others=[name for name in look.people if name != visitor.person],

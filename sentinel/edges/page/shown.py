@@ -66,5 +66,11 @@ class Shown(Protocol):
     def said_of(self, number: str) -> str | None:
         """What was said to what a phone sent under this number; None if nothing arrived under it."""
 
+    def photo(self, name: str) -> bytes | None:
+        """The photo of that name, as JPEG; None if there is none."""
+
+    def put_photo(self, alert: Alert, person: str, content: bytes) -> bool:
+        """Keep a photo to an alert and say so in the log; False if what was sent is no picture."""
+
     def take(self, number: str, deed: Answer | Chore, said: str) -> str | None:
         """Take what somebody said, once; if it has arrived before, what was said to it then."""

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from datetime import UTC, datetime
 from typing import Any
 from zoneinfo import ZoneInfo
 
 from sentinel.flow.chain import Logged
-from sentinel.flow.model import Alert, kind_of
+from sentinel.flow.model import Alert, Entry, kind_of
 from sentinel.flow.notices import shown_time
 from sentinel.flow.rulebook.words import subject_words
 
@@ -104,12 +104,13 @@ def history_row(logged: Logged, zone: str, at: int | None) -> tuple[str, ...]:
         entry.rule,
         "" if not entry.subject else subject_words(entry.subject),
         entry.person,
-        what_words(entry.kind, entry.body),
+        what_words(entry, zone),
     )
 
 
-def what_words(kind: str, body: Mapping[str, Any]) -> str:  # noqa: PLR0912  (one case per kind of entry)
-    """What an entry says, in words."""
+def what_words(entry: Entry, zone: str) -> str:  # noqa: PLR0912  (one case per kind of entry)
+    """What an entry says, in words; times in it are on the farm's clock, as seen when it was made."""
+    kind, body = entry.kind, entry.body
     because = f" (because {body['because']})" if body.get("because") else ""
     match kind:
         case "raised" | "again":
@@ -121,10 +122,12 @@ def what_words(kind: str, body: Mapping[str, Any]) -> str:  # noqa: PLR0912  (on
         case "answer":
             said = "; ".join(str(body[k]) for k in ("finding", "note") if body.get(k)) or "seen"
         case "put-off":
-            until = f"until {rfc3339(body['until'])}" if body.get("until") else "until later"
+            until = f"until {shown_time(body['until'], entry.at, zone)}" if body.get("until") else "until later"
             said = "; ".join(filter(None, [until, body.get("note")]))
         case "handed":
             said = "; ".join([f"to {body.get('to')}", *filter(None, [body.get("note")])])
+        case "photo":
+            said = f"picture {body.get('file', '')}".strip()
         case "chore":
             said = str(body.get("note") or "done")
         case "notice" | "reminder":

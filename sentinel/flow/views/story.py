@@ -100,7 +100,7 @@ def story(
         look_first=alert.look_first,
         likely=findings[:LIKELY],
         findings=findings,
-        log=told_in_order(alert.id, log),
+        log=told_in_order(alert.id, log, farm.zone),
         holds_back=tuple(Held(o.id, o.text) for o in others if o.standing and name in o.covered_by),
         about=rule.about if rule else "",
         pictures=pictures_of(rule.measure if rule else "", alert.subject.partition(":")[0]),
@@ -127,12 +127,11 @@ def suspects_of(given: Any) -> tuple[Suspect, ...]:
     return tuple(sorted(found, key=lambda one: -one.weight))
 
 
-def told_in_order(alert: int, log: Iterable[Logged]) -> tuple[Told, ...]:
-    """What was logged of one alert, in order."""
+def told_in_order(alert: int, log: Iterable[Logged], zone: str) -> tuple[Told, ...]:
+    """What was logged of one alert, in order; times in words are on the farm's clock."""
     mine = sorted((one for one in log if one.entry.alert == alert), key=lambda one: one.seq)
     return tuple(
-        Told(one.seq, one.entry.at, one.entry.kind, one.entry.person, what_words(one.entry.kind, one.entry.body))
-        for one in mine
+        Told(one.seq, one.entry.at, one.entry.kind, one.entry.person, what_words(one.entry, zone)) for one in mine
     )
 
 

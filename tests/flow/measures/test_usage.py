@@ -88,9 +88,7 @@ LASTED = st.lists(st.sampled_from([240.0, 431.0, None]), min_size=1)
 
 
 @settings(max_examples=40, deadline=None)
-@given(
-    visits=visit_frames(), lasted=LASTED, per=PER, within=WITHIN
-)
+@given(visits=visit_frames(), lasted=LASTED, per=PER, within=WITHIN)
 def test_against_a_plain_count(visits: pd.DataFrame, lasted: list[float | None], per: str, within: float) -> None:
     """Share, visits and minutes at every reading are what counting and adding the rows by hand gives."""
     several = [lasted[n % len(lasted)] for n in range(len(visits))]

@@ -1,0 +1,136 @@
+"""Photos of what was found: painted anew, so that nothing but the picture comes in; shown to who may see the page."""
+
+from __future__ import annotations
+
+import io
+from pathlib import Path
+
+import pytest
+from page_farm import InMemory, as_person, browser, text_of, token_in
+from PIL import Image
+
+from sentinel.edges.photos import LONGEST_PX, Photos
+
+LATITUDE = {1: "N", 2: (53.0, 20.0, 0.0), 3: "W", 4: (6.0, 15.0, 0.0)}
+
+
+def photo(width: int = 40, height: int = 20, kind: str = "JPEG", turned: bool = False) -> bytes:
+    """A photo, red on its left half, with a position and a camera's name; `turned` as a phone held upright says it."""
+    picture = Image.new("RGB", (width, height), "white")
+    picture.paste("red", (0, 0, width // 2, height))
+    exif = Image.Exif()
+    exif[0x0110] = "a camera's name"
+    exif.get_ifd(0x8825).update(LATITUDE)
+    if turned:
+        exif[0x0112] = 6  # EXIF 2.3, orientation: to be turned by 90 degrees clockwise
+    out = io.BytesIO()
+    picture.save(out, kind, exif=exif, comment="where it was") if kind == "JPEG" else picture.save(out, kind)
+    return out.getvalue()
+
+
+@pytest.mark.parametrize("kind", ["JPEG", "PNG", "WEBP"])
+def test_nothing_but_the_picture_is_kept(tmp_path: Path, kind: str) -> None:
+    """Position, camera and comments are gone; the picture is the same, as JPEG."""
+    photos = Photos(tmp_path)
+    name = photos.put(photo(kind=kind))
+
+    assert name is not None
+    kept = photos.get(name)
+    assert kept is not None
+    assert b"camera" not in kept and b"Exif" not in kept and b"where it was" not in kept
+    with Image.open(io.BytesIO(kept)) as picture:
+        assert (picture.format, picture.size, dict(picture.getexif())) == ("JPEG", (40, 20), {})
+        red, white = picture.getpixel((5, 10)), picture.getpixel((35, 10))
+    assert red[0] > 200 and red[1] < 60 and min(white) > 200
+
+
+def test_a_photo_held_upright_is_the_right_way_up_and_no_longer_than_needed(tmp_path: Path) -> None:
+    """What the camera only notes beside the picture is done to the picture; a large one becomes smaller."""
+    photos = Photos(tmp_path)
+    kept = photos.get(photos.put(photo(4000, 2000, turned=True)) or "")
+
+    assert kept is not None
+    with Image.open(io.BytesIO(kept)) as picture:
+        assert picture.size == (LONGEST_PX // 2, LONGEST_PX)
+        assert picture.getpixel((400, 100))[1] < 60  # the red half is on top now
+
+
+def test_the_same_photo_is_kept_once(tmp_path: Path) -> None:
+    """Sent twice, as after a lost signal, it has the same name."""
+    photos = Photos(tmp_path)
+
+    assert photos.put(photo()) == photos.put(photo())
+    assert len(list((tmp_path / "photos").iterdir())) == 1
+
+
+@pytest.mark.parametrize(
+    "content",
+    [b"", b"<svg onload='x'/>", b"GIF89a....", photo()[:200], b"%PDF-1.7"],
+    ids=["none", "svg", "gif", "cut", "pdf"],
+)
+def test_what_is_no_photo_is_refused(tmp_path: Path, content: bytes) -> None:
+    """Nothing of it is kept."""
+    assert Photos(tmp_path).put(content) is None
+    assert not (tmp_path / "photos").exists()
+
+
+def test_a_small_file_that_unpacks_to_a_huge_picture_is_refused(tmp_path: Path) -> None:
+    """Its size is looked at before it is unpacked."""
+    out = io.BytesIO()
+    Image.new("1", (10_000, 10_000)).save(out, "PNG")
+
+    assert len(out.getvalue()) < 100_000
+    assert Photos(tmp_path).put(out.getvalue()) is None
+
+
+@pytest.mark.parametrize("name", ["../sentinel.db", "x.jpg", "", "0" * 32 + ".jpg", "0" * 32 + ".jpg/../../page.key"])
+def test_only_photos_are_given_by_name(tmp_path: Path, name: str) -> None:
+    """A name leads to nothing else in the farm folder."""
+    (tmp_path / "photos").mkdir()
+    (tmp_path / "sentinel.db").write_text("secret")
+
+    assert Photos(tmp_path).get(name) is None
+
+
+# --- on the page -----------------------------------------------------------------------------------------
+
+
+def sent(phone, content: bytes, **fields):
+    """A photo sent by the form of the alert's page."""
+    given = fields or {"token": token_in(phone.get("/alert/17").text)}
+    return phone.post("/alert/17/photo", data=given, files={"photo": ("p.jpg", content, "image/jpeg")})
+
+
+def test_a_photo_stands_with_its_alert_and_in_its_story() -> None:
+    """Who took it and when; it is shown to who is known, and to nobody else."""
+    farm = InMemory()
+    phone = as_person(farm)
+    shown = sent(phone, photo())
+
+    assert "Marit, 08:00" in text_of(shown.text)
+    assert farm.entries[-1].kind == "photo"
+    [name] = farm.photos
+    assert f'src="/photo/{name}"' in shown.text
+    answer = phone.get(f"/photo/{name}")
+    assert (answer.status_code, answer.headers["content-type"]) == (200, "image/jpeg")
+    assert answer.headers["x-content-type-options"] == "nosniff"
+    assert browser(farm).get(f"/photo/{name}").status_code == 401
+
+
+def test_what_is_no_picture_is_said_to_be_none() -> None:
+    """The alert is shown again, with what can be sent."""
+    farm = InMemory()
+    shown = sent(as_person(farm), b"not a photo")
+
+    assert "It is no picture that can be read here." in text_of(shown.text)
+    assert farm.photos == {}
+
+
+def test_a_photo_from_elsewhere_or_too_large_is_not_taken() -> None:
+    """Without the form's token, by one who may only look, or with more bytes than a photo has."""
+    farm = InMemory(own={1: ("Marit", True, 2_000_000_000)})
+    assert sent(as_person(farm), photo(), token="made up").status_code == 403
+    farm.own[1] = ("Marit", False, 2_000_000_000)
+    assert sent(as_person(farm), photo(), token="made up").status_code == 403
+    assert sent(as_person(farm), bytes(17_000_000)).status_code == 413
+    assert farm.photos == {}
