@@ -52,8 +52,10 @@ def work(path: Path) -> None:
     store.put_settings(DAY_0, SETUP.texts)
     engine = Engine(store, SETUP)
     seen = {row["name"] for row in store.seen()}
-    begin, due = max(store.last_tick() or 0, DAY_0) + 1, None
-    engine.step(Tick(begin, TickKind.START, (), *store.waiting_inputs()))
+    begin = max(store.last_tick() or 0, DAY_0) + 1
+    due = engine.step(
+        Tick(begin, TickKind.START, (), *store.waiting_inputs())
+    ).due  # as the service wakes after a start
     for at, name, one in exports():
         if name in seen:
             continue
