@@ -20,7 +20,7 @@ def attach_drift_pct(tables: Tables, per: str, options: Options) -> Readings:
 
     Per attached visit the logarithm of its time, less the cow's own mean at the other boxes over the 12 days before
     (with one box: at this one). Per box the mean over the last 12, 24, 48 or 96 visits of 12 h, less the box's own over
-    the 14 days before them. The value takes off so many standard errors (`errors`), so it is what the box is slower
+    the 7 days before them. The value takes off so many standard errors (`errors`), so it is what the box is slower
     at the least; 0 if it may be as fast as ever. Missing with fewer than 5 such visits in 12 h. There is a reading at
     every visit at which cups were to be attached. `slower` is the plain figure.
     """
@@ -56,7 +56,7 @@ ATTACH_DRIFT_PCT = Measure(
     unit="%",
     per=("box",),
     doc="% that the box takes longer to attach, at the least: the mean over the last 12, 24, 48 or 96 visits of the "
-    "logarithm of the attach time less the cow's own at the other boxes, less the same over the box's 14 days before, "
+    "logarithm of the attach time less the cow's own at the other boxes, less the same over the box's 7 days before, "
     "less 3.5 standard errors",
     source="definition",
     check="slowness of known size put into a herd: test_attach",
