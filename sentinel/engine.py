@@ -93,12 +93,11 @@ class Engine:
     def step(self, tick: Tick, after_batch: Callable[[int], None] = lambda index: None) -> Stepped:
         """Take one tick. `after_batch(i)` is called inside the transaction that stores the tick's i-th batch.
 
-        Raises ValueError if the tick does not come after the last one.
+        Raises ValueError if the tick does not come after the last one, or comes before an export that was read.
         """
-        at = tick.at
-        last = self.store.last_tick()
-        if last is not None and at <= last:
-            raise ValueError(f"a tick at {at} cannot follow one at {last}")
+        at, last = tick.at, self.store.last_tick()
+        if (last is not None and at <= last) or at < (self.store.last_known() or at):
+            raise ValueError(f"a tick at {at} cannot follow what became known at {self.store.last_known()}")
         for index, batch in enumerate(tick.batches):
             self.absorb(at, batch, partial(after_batch, index))
         window = self._ready(at, tick.kind)

@@ -194,7 +194,7 @@ class Service:
 
     def _next_at(self) -> int:
         """The moment of the next tick: now, but after the last one (a clock may be put back)."""
-        last = self.store.last_tick()
+        last = self.store.last_known()
         while last is not None and self.clock.now() <= last and not self._stopping.is_set():
             if last - self.clock.now() > 2:
                 return last + 1

@@ -52,7 +52,7 @@ def _take(yard: Farmyard, said: str) -> None:
         out.print(f"{said}. The running service takes it within a second.", markup=False)
         return
     try:
-        at = max(now(), (yard.store.last_tick() or 0) + 1)
+        at = max(now(), (yard.store.last_known() or 0) + 1)
         yard.store.put_settings(at, yard.setup.texts)
         answers, chores, deliveries = yard.store.waiting_inputs()
         Engine(yard.store, yard.setup).step(Tick(at, answers=answers, chores=chores, deliveries=deliveries))

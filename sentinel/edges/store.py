@@ -366,8 +366,12 @@ class Store:
 
     def last_tick(self) -> int | None:
         """The moment of the last tick that changed something."""
-        found = self.rows("select max(at) from ticks")[0][0]
-        return None if found is None else int(found)
+        return self.rows("select max(at) from ticks")[0][0]
+
+    def last_known(self) -> int | None:
+        """The last moment at which anything became known: a tick, or an export that was read and not yet decided on."""
+        read = self.rows("select at from files order by id desc limit 1")
+        return max((at for at in (self.last_tick(), *(row["at"] for row in read)) if at is not None), default=None)
 
     def backup(self, target: Path) -> None:
         """A whole copy of the store, taken while it is in use."""

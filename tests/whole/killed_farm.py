@@ -3,6 +3,7 @@
     python killed_farm.py STORE SEED KILLS
 
 The child goes on from what the store has. After so many kills it is left to finish. Prints how many it took.
+Kills fall by what the database has done, not by the clock, so that a fast machine and a slow one see the same ones.
 """
 
 from __future__ import annotations
@@ -11,7 +12,6 @@ import os
 import random
 import signal
 import sys
-import time
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -46,46 +46,68 @@ def exports() -> Iterator[tuple[int, str, Batch]]:
         yield DAY_0 + 1800 * (number + 1), name, batch("\n".join(rows), file=name)
 
 
-def work(path: Path) -> None:
-    """Everything that is still to do, from where the store left off."""
+def killed_at(store: Store, count: int) -> None:
+    """Die without a word at the `count`-th of the database's statements and of every hundred of its steps within."""
+    left = count
+
+    def done(statement: str = "") -> int:
+        nonlocal left
+        left -= 1
+        if left == 0:
+            os.kill(os.getpid(), signal.SIGKILL)
+        return 0
+
+    store.conn.set_trace_callback(done)
+    store.conn.set_progress_handler(done, 100)
+
+
+def answer_what_stands(store: Store, at: int) -> None:
+    """The person says "seen" of every alert that stands and that nobody has answered."""
+    for alert in store.alerts("over_at is null and answered_at is null"):
+        if not store.rows("select 1 from answers where alert = ?", (alert.id,)):
+            store.put_answer(Answer(alert.id, at, "Marit", "seen"))
+
+
+def work(path: Path, kill_at: int | None = None) -> None:
+    """Everything that is still to do, from where the store left off; killed on the way if a count is given."""
     store = Store(path)
+    if kill_at is not None:
+        killed_at(store, kill_at)
     store.put_settings(DAY_0, SETUP.texts)
     engine = Engine(store, SETUP)
     seen = {row["name"] for row in store.seen()}
-    begin = max(store.last_tick() or 0, DAY_0) + 1
+    begin = max(store.last_known() or 0, DAY_0) + 1
     due = engine.step(
         Tick(begin, TickKind.START, (), *store.waiting_inputs())
     ).due  # as the service wakes after a start
+    answer_what_stands(store, begin)  # a kill may have come before the person could
     for at, name, one in exports():
         if name in seen:
             continue
         while due is not None and due < at:
-            due = engine.step(Tick(due)).due
+            woken, due = due, engine.step(Tick(due, TickKind.RUN, (), *store.waiting_inputs())).due
+            answer_what_stands(store, woken)
         engine.absorb(at, one, lambda name=name: store.put_seen((name, 1, 1, 1, 1, "")))  # type: ignore[misc]
         due = engine.step(Tick(at, TickKind.RUN, (), *store.waiting_inputs())).due
-        for alert in store.alerts("over_at is null and answered_at is null"):
-            if not store.rows("select 1 from answers where alert = ?", (alert.id,)):
-                store.put_answer(Answer(alert.id, at, "Marit", "seen"))
+        answer_what_stands(store, at)
     engine.step(Tick((store.last_tick() or 0) + 1, TickKind.STOP, (), *store.waiting_inputs()))
     store.close()
 
 
 def main(path: Path, seed: int, kills: int) -> None:
-    """Kill the child after a while, drawn anew each time; then let one finish."""
+    """Kill the child somewhere, drawn anew each time; then let one finish."""
     chance = random.Random(seed)
     done = 0
     while True:
+        kill_at = chance.randint(1, 250) if done < kills else None
         child = os.fork()
         if child == 0:
             try:
-                work(path)
+                work(path, kill_at)
             except BaseException as error:
                 sys.stderr.write(f"{type(error).__name__}: {error}\n")
                 os._exit(1)
             os._exit(0)
-        if done < kills:
-            time.sleep(chance.choice((0.01, 0.03, 0.08, 0.15, 0.4)) * chance.random() * 2)
-            os.kill(child, signal.SIGKILL)
         _, status = os.waitpid(child, 0)
         if os.WIFEXITED(status):
             sys.stdout.write(f"{done} kills\n")
