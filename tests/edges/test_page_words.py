@@ -11,7 +11,7 @@ from page_farm import AT, InMemory, as_person, browser, notice_link, settings, t
 
 from sentinel.edges import page
 from sentinel.edges.page.labels import LABELS
-from sentinel.edges.page.words import LOCALES, TEXTS, Words
+from sentinel.edges.page.words import Words
 from sentinel.flow.measures import MEASURES
 from sentinel.flow.model import ENTRY_KINDS
 from sentinel.flow.tables import BOX_LOG, VISITS
@@ -20,6 +20,7 @@ from sentinel.flow.views.charts.tank import TITLES
 from sentinel.flow.views.facts import FACT_WORDS
 from sentinel.flow.views.places import PLACES
 from sentinel.flow.views.worklist import PARTS
+from sentinel.texts import LOCALES, TEXTS
 
 FOLDER = Path(page.__file__).parent
 OPTIONS = {"trim_blocks": "true", "lstrip_blocks": "true"}
@@ -50,7 +51,7 @@ def catalogue():
 
 
 def test_every_text_of_the_page_has_its_german():
-    """A new text without it fails here; add it to texts/de.po."""
+    """A new text without it fails here; add it to sentinel/texts/de.po."""
     german = catalogue()
 
     assert len(texts()) > 200

@@ -1,7 +1,7 @@
 """The page on the phone: what stands, why, the round's list, and one tap for what was found or done.
 
 In reading order: `links` (who somebody is, signed), `guard` (headers and the cookie), `attempts` (bad links counted),
-`shown` (what it asks of the farm), `words` with `labels` and `texts/` (its language), `desk` (who is at the door),
+`shown` (what it asks of the farm), `words` with `labels` (its language), `desk` (who is at the door),
 `acts` (what people say, taken once), `screens` and `books` (what is looked at), `files` (style, script, icon),
 `app` (which address opens what), `serve` (runs it beside the service).
 """

@@ -1,61 +1,15 @@
-"""The page's texts in the farm's language, and times and figures in its habit.
-
-One catalogue per language: `texts/de.po`. English is what the templates say. Babel reads the catalogue as it is and
-knows how the days, months and figures of a language are written.
-"""
+"""The page's texts in the farm's language, and times and figures in its habit."""
 
 from __future__ import annotations
 
-import gettext
 from datetime import datetime
-from functools import lru_cache
-from pathlib import Path
-from typing import Any
 from zoneinfo import ZoneInfo
 
 from babel.dates import format_datetime
-from babel.messages.pofile import read_po
 from babel.numbers import format_decimal
 
 from sentinel.edges.page.labels import LABELS
-
-TEXTS = Path(__file__).parent / "texts"
-
-LOCALES = {("en", "."): "en_IE", ("en", ","): "en_DE", ("de", ","): "de_DE", ("de", "."): "de_CH"}
-"""A language and the farm's decimal mark, as the place where both are the habit."""
-
-
-class Catalogue(gettext.NullTranslations):
-    """A language's texts, as its .po file has them; what it lacks is said in English."""
-
-    def __init__(self, language: str) -> None:
-        super().__init__()
-        self._texts: dict[str, Any] = {}
-        path = TEXTS / f"{language}.po"
-        if path.is_file():
-            with path.open("rb") as file:
-                for message in read_po(file, locale=language):
-                    key = message.id if isinstance(message.id, str) else message.id[0]
-                    if key and message.string and not message.fuzzy:
-                        self._texts[key] = message.string
-
-    def gettext(self, message: str) -> str:
-        """A text in this language."""
-        found = self._texts.get(message)
-        return message if found is None else found if isinstance(found, str) else found[0]
-
-    def ngettext(self, msgid1: str, msgid2: str, n: int) -> str:
-        """The text for one, or for so many, in this language."""
-        found = self._texts.get(msgid1)
-        if not found or isinstance(found, str):
-            return msgid1 if n == 1 else msgid2
-        return str(found[0] if n == 1 else found[1])
-
-
-@lru_cache(maxsize=8)
-def catalogue(language: str) -> Catalogue:
-    """The texts of a language, read once."""
-    return Catalogue(language)
+from sentinel.texts import LOCALES, catalogue
 
 
 class Words:
