@@ -37,28 +37,50 @@ def comma(value: float, digits: int) -> str:
     return "" if isnan(value) else f"{value:.{digits}f}".replace(".", ",")
 
 
+_QUARTERS = ";".join(["%.2f;%.2f;%s;%.0f;%.0f;%.0f"] * len(QUARTERS))
+
+
 def csv_row(record: Record, local: LocalTime) -> str:
     """One visit as one line, without its line end."""
-    minutes, seconds = divmod(record.duration_s, 60)
-    cells = [
+    measured: list[float | str] = []
+    for quarter in record.quarters:
+        off = "" if isnan(quarter.milk_kg) else "yes" if quarter.kicked_off else "no"
+        measured += [quarter.conductivity, quarter.milk_kg, off, *quarter.teat_mm]
+    return csv_line(
         local.wall(record.start).strftime("%d.%m.%Y %H:%M:%S"),
         record.box,
         record.cow,
-        ENDED[record.outcome],
-        f"{minutes}:{seconds:02d}",
-        comma(record.attach_s, 0),
-        str(record.attempts) if record.attempts else "",
-        comma(record.milk_kg, 1) if record.outcome != "refused" else "",
-    ]
-    for quarter in record.quarters:
-        measured = not isnan(quarter.milk_kg)
-        cells += [
-            comma(quarter.conductivity, 2),
-            comma(quarter.milk_kg, 2),
-            ("yes" if quarter.kicked_off else "no") if measured else "",
-            *(comma(mm, 0) for mm in quarter.teat_mm),
-        ]
-    return ";".join(cells)
+        record.outcome,
+        record.duration_s,
+        record.attach_s,
+        record.attempts,
+        record.milk_kg,
+        tuple(measured),
+    )
+
+
+def csv_line(
+    came_in: str,
+    box: str,
+    cow: str,
+    outcome: str,
+    duration_s: int,
+    attach_s: float,
+    attempts: int,
+    milk_kg: float,
+    measured: tuple[float | str, ...],
+) -> str:
+    """One visit as one line; `measured` has per quarter what `QUARTER_COLUMNS` names, whether kicked off as text.
+
+    All figures of the quarters are written at once, and then what is missing is taken out: a season has millions.
+    """
+    minutes, seconds = divmod(duration_s, 60)
+    kilos = comma(milk_kg, 1) if outcome != "refused" else ""
+    quarters = (_QUARTERS % measured).replace(".", ",").replace("nan", "")
+    return (
+        f"{came_in};{box};{cow};{ENDED[outcome]};{minutes}:{seconds:02d};"
+        f"{comma(attach_s, 0)};{attempts or ''};{kilos};{quarters}"
+    )
 
 
 def csv_file(rows: Iterable[str]) -> bytes:

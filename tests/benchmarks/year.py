@@ -15,8 +15,8 @@ from sentinel.flow.setup import Setup, read_setup
 from sentinel.flow.tables import BOX_LOG, COW_TESTS, COWS, TANK, Table, Tables
 from sentinel.simulate import HerdSpec, simulate
 from sentinel.simulate.exports import csv_name
-from sentinel.simulate.season.files import farm_texts, visit_records
-from sentinel.simulate.write_csv import csv_file, csv_row
+from sentinel.simulate.season.files import csv_rows, farm_texts
+from sentinel.simulate.write_csv import csv_file
 from sentinel.ticks import batch_of
 
 RULES = Path(__file__).parents[2] / "rules"
@@ -62,13 +62,12 @@ def make_year(cows: int, days: int) -> Year:
     setup, problems = read_setup(texts)
     assert setup is not None, problems
     begin, until = herd.calendar.begin, herd.calendar.until
-    records, local = visit_records(visits), herd.calendar.local
-    starts = visits["start"].to_numpy(np.int64)
+    local = herd.calendar.local
+    lines, starts = csv_rows(visits, local), visits["start"].to_numpy(np.int64)
     exports = []
     for since, stamp in zip(range(begin, until, DAY_S), range(begin + DAY_S, until + DAY_S, DAY_S), strict=True):
         first, last = np.searchsorted(starts, (since, stamp))
-        rows = [csv_row(one, local) for one in records[first:last]]
-        exports.append(Export(csv_name(stamp, local), csv_file(rows), stamp, 0))
+        exports.append(Export(csv_name(stamp, local), csv_file(lines[first:last]), stamp, 0))
     return Year(replace(herd.tables, visits=visits), setup, begin, until, tuple(exports))
 
 

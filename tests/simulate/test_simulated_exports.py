@@ -19,7 +19,9 @@ from sentinel.flow.model import Batch, Export
 from sentinel.flow.setup import read_setup
 from sentinel.flow.tables import table_named
 from sentinel.simulate import HerdSpec, Simulated, simulate
-from sentinel.simulate.season.files import export_files, farm_texts
+from sentinel.simulate.season.files import csv_rows, export_files, farm_texts, visit_records
+from sentinel.simulate.times import LocalTime
+from sentinel.simulate.write_csv import ENDED, csv_row
 
 SPEC = HerdSpec(cows=40, boxes=2, days=14, seed=3)
 
@@ -171,3 +173,14 @@ def test_wrong_choices_are_one_sentence(tmp_path: Path, option: str, given: str)
 
     assert isinstance(result.exception, UsageError)
     assert not (tmp_path / "herd").exists()
+
+
+@pytest.mark.parametrize("zone", ["Europe/Dublin", "Asia/Kathmandu", "Australia/Lord_Howe"])
+def test_rows_written_column_by_column_are_those_written_one_by_one(zone: str) -> None:
+    """Whatever the zone is apart by, the quick way writes the bytes of the plain one."""
+    visits, local = herd().tables.visits, LocalTime(zone)
+
+    lines = csv_rows(visits, local)
+
+    assert lines == [csv_row(record, local) for record in visit_records(visits)]
+    assert {line.split(";")[3] for line in lines} == set(ENDED.values())
