@@ -366,7 +366,8 @@ class Store:
 
     def last_tick(self) -> int | None:
         """The moment of the last tick that changed something."""
-        return self.rows("select max(at) from ticks")[0][0]
+        found: int | None = self.rows("select max(at) from ticks")[0][0]
+        return found
 
     def last_known(self) -> int | None:
         """The last moment at which anything became known: a tick, or an export that was read and not yet decided on."""
