@@ -36,7 +36,7 @@ def demo(
 ) -> None:
     """Play an invented farm's week in about a minute: exports, alerts on a phone, answers, the log."""
     from sentinel.demo import summary  # noqa: PLC0415  (other commands need none of it)
-    from sentinel.demo.afterwards import OPEN_FOR_S, keep_open  # noqa: PLC0415
+    from sentinel.demo.afterwards import OPEN_FOR_S, keep_open, leave_messages  # noqa: PLC0415
     from sentinel.demo.play import play  # noqa: PLC0415
 
     console = Console(highlight=False)
@@ -55,6 +55,7 @@ def demo(
             console.print("Stopped before the week was over.")
             raise typer.Exit(130) from None
         stack.callback(played.yard.store.close)
+        leave_messages(folder, played.messages)
         summary.show(console, played, played.yard.setup.farm.zone)
         summary.show_next(console, played, keep)
         if page or (page is None and console.is_terminal and sys.stdin.isatty()):

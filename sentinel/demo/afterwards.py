@@ -1,13 +1,19 @@
-"""The demo's farm when its week is over: its page stays open until it is ended, at the moment the week came to."""
+"""The demo's farm when its week is over: what its phones got, and its page, at the moment the week came to."""
 
 from __future__ import annotations
 
+import json
+import os
 import threading
+from collections.abc import Iterable
+from dataclasses import asdict
+from pathlib import Path
 
 from rich.console import Console
 
 from sentinel.demo.clock import StoryClock
 from sentinel.demo.farm import MARIT
+from sentinel.demo.phone import Message
 from sentinel.demo.play import Played, running
 from sentinel.edges.guests import Guests
 from sentinel.flow.model import DAY_S
@@ -16,6 +22,25 @@ from sentinel.service import Service
 
 OPEN_FOR_S = 600.0
 """Seconds for which the page stays open if nobody asked for it to."""
+
+MESSAGES_NAME = "phone.jsonl"
+"""The file in the farm folder with what the phones got, one message a line."""
+
+
+def leave_messages(folder: Path, messages: Iterable[Message]) -> Path:
+    """Write down what the phones got, links included, as JSON lines that their owner alone can read."""
+    path = folder / MESSAGES_NAME
+    handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
+    with os.fdopen(handle, "w", encoding="utf-8") as file:
+        for message in messages:
+            file.write(json.dumps(asdict(message), ensure_ascii=False) + "\n")
+    return path
+
+
+def read_messages(folder: Path) -> list[Message]:
+    """What the phones of a demo that was played got, in order."""
+    lines = (folder / MESSAGES_NAME).read_text(encoding="utf-8").splitlines()
+    return [Message(**json.loads(line)) for line in lines]
 
 
 def keep_open(console: Console, played: Played, ended: threading.Event, seconds: float | None = None) -> None:

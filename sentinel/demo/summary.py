@@ -7,6 +7,7 @@ from pathlib import Path
 from rich.console import Console
 from rich.table import Table
 
+from sentinel.demo.afterwards import MESSAGES_NAME
 from sentinel.demo.play import Played
 from sentinel.edges.store import Store
 from sentinel.flow.chain import Logged
@@ -109,6 +110,8 @@ def show_next(console: Console, played: Played, kept: Path | None) -> None:
             (f"sentinel verify {kept}", "that nobody changed the log"),
             (f"sentinel people link Marit --farm {kept}", "a link of one's own to the page that `sentinel run` serves"),
         )
+        said = f"  What the two phones got, with the links, is in {kept / MESSAGES_NAME}"
+        console.print(said, style="dim", markup=False, soft_wrap=True)
         console.print()
     else:
         console.print("[dim]`sentinel demo --keep DIR` leaves the farm folder there to look around in.[/dim]\n")
