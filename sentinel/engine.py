@@ -34,6 +34,8 @@ from sentinel.flow.setup import Setup, farm_facts
 from sentinel.flow.tables import CHORES, DELIVERIES, FILES, Tables, table_named
 from sentinel.flow.verdicts import known_until
 from sentinel.flow.views.due import due_lines
+from sentinel.flow.words import Words, told
+from sentinel.texts import words_of
 from sentinel.window import KEEP_S, Window
 
 FAR = 2**62
@@ -79,6 +81,11 @@ class Engine:
     def tables(self) -> Tables | None:
         """The rows that are known now, for whoever shows them; None before the first tick. Never changed in place."""
         return None if self._window is None else self._window.tables
+
+    @property
+    def words(self) -> Words:
+        """The words in which the farm is told things."""
+        return words_of(self.setup.farm)
 
     def use(self, setup: Setup) -> None:
         """From the next tick on go by a changed setup; that tick says in the log which edit did what."""
@@ -237,18 +244,7 @@ class Engine:
 
         next_id = 1 + int(self.store.rows("select coalesce(max(id), 0) from alerts")[0][0])
         because = "; ".join(self._because)
-        decision = decide(
-            at,
-            setup.rules,
-            look_for,
-            known,
-            self._alerts,
-            next_id,
-            links,
-            setup.farm.zone,
-            setup.farm.decimal,
-            because,
-        )
+        decision = decide(at, setup.rules, look_for, known, self._alerts, next_id, links, self.words, because)
         self._remember(decision, before, at)
         self._keep(decision.moved.alerts)
         entries += [*decision.moved.entries, *self._failure_entries(at, decision)]
@@ -350,7 +346,8 @@ class Engine:
 
     def _plan(self, at: int, last: int | None, tables: Tables) -> tuple[list[Notice], int | None]:
         """The notices of this tick, written to the outbox, and when to look again."""
-        setup, feeds = self.setup, tables.farm.feeds
+        setup, feeds, words = self.setup, tables.farm.feeds, self.words
+        desk = setup.desk(words)
         alerts = [
             a for a in self._alerts.values() if a.standing or (a.over_at is not None and a.over_at >= at - OWED_FOR_S)
         ]
@@ -364,14 +361,15 @@ class Engine:
 
         def due() -> Sequence[tuple[str, str]]:
             try:
-                return due_lines(alerts, tables, setup.rules, setup.farm, at)
+                return due_lines(alerts, tables, setup.rules, setup.farm, words, at)
             except Exception as error:  # the list of what stands is sent whatever it is
-                return [(PLACES[-1], f"Which chores are due could not be told: {type(error).__name__}: {error}")]
+                why = f"{type(error).__name__}: {error}"
+                return [(PLACES[-1], told(words, "Which chores are due could not be told: {why}", why=why))]
 
-        planned = plan(at, setup.desk, alerts, sent, last, {feed.name: feed.known_until for feed in feeds}, due)
+        planned = plan(at, desk, alerts, sent, last, {feed.name: feed.known_until for feed in feeds}, due)
         channels = {person.name: person.channels for person in setup.people}
         notices = self.store.put_notices(planned, channels)
-        return notices, next_due(at, setup.desk, alerts, [*sent, *notices])
+        return notices, next_due(at, desk, alerts, [*sent, *notices])
 
 
 def milked_since(tables: Tables, moment: int) -> set[str]:

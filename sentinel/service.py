@@ -26,7 +26,7 @@ from sentinel.flow.mapping import matches
 from sentinel.flow.model import Entry, Export, Problem, Tick, TickKind
 from sentinel.flow.people import check_channels
 from sentinel.flow.setup import Setup, read_setup
-from sentinel.flow.views.story import LIKELY, by_habit
+from sentinel.flow.views.story import likely_answers
 from sentinel.ticks import batch_of
 
 LOOK_S = 1.0
@@ -370,11 +370,11 @@ class Service:
         self._postman.send_all(letters, done)
         return len(letters)
 
-    def _likely(self, number: int) -> tuple[str, ...]:
-        """The answers most often given on this farm to alerts of this one's rule."""
+    def _likely(self, number: int) -> tuple[tuple[str, str], ...]:
+        """The answers most often given on this farm to alerts of this one's rule, as kept and as they are said."""
         [alert] = self.store.alerts("id = ?", (number,))
         rule, given = self.engine.setup.rules.get(alert.rule), self.store.log("kind = 'answer'")
-        return by_habit(rule.findings, given, alert.rule)[:LIKELY] if rule else ()
+        return likely_answers(rule, given, self.engine.words)
 
     def drain(self, seconds: float) -> None:
         """Send what is due and wait for it, for at most so long (for `sentinel once`)."""

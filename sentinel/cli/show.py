@@ -13,7 +13,6 @@ from rich.table import Table
 
 from sentinel.cli.base import HERE, AsJson, FarmDir, FarmOption, app, now, open_farm, open_store, out, print_json
 from sentinel.errors import UsageError
-from sentinel.flow.notices import shown_time
 from sentinel.flow.rulebook import parse_quantity
 from sentinel.flow.views import (
     HISTORY_COLUMNS,
@@ -25,6 +24,7 @@ from sentinel.flow.views import (
     history_row,
     rfc3339,
 )
+from sentinel.flow.words import shown_time
 
 
 @app.command()

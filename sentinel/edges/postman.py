@@ -62,7 +62,7 @@ _STATUS = re.compile(r"\berror\s?[=:]\s?(\d{3})\b")
 class Letter:
     """One notice for one channel of one person; `attempt` counts from 1. `link` opens the page for an answer.
 
-    `answers`: those most likely, which become buttons where the channel has them.
+    `answers`: those most likely, as they are kept and as they are said; they become buttons where the channel has them.
     """
 
     notice: str
@@ -73,7 +73,7 @@ class Letter:
     urgency: str
     link: str = ""
     attempt: int = 1
-    answers: tuple[str, ...] = ()
+    answers: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -330,14 +330,14 @@ def _buttons(letter: Letter) -> str:
     buttons = [
         {
             "action": "http",
-            "label": answer[:1].upper() + answer[1:],
+            "label": said[:1].upper() + said[1:],
             "url": letter.link,
             "method": "POST",
             "headers": kind,
             "body": urlencode({"finding": answer}),
             "clear": True,
         }
-        for answer in letter.answers
+        for answer, said in letter.answers
     ]
     return json.dumps(buttons)
 

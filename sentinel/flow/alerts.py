@@ -13,6 +13,7 @@ from typing import Any
 from sentinel.flow.model import Alert, Answer, Entry, State, Subject, Verdict, in_order, kind_of, name_of
 from sentinel.flow.rulebook import Rule, look_first, say
 from sentinel.flow.verdicts import Judgement
+from sentinel.flow.words import Words, rendered
 
 Pair = tuple[str, Subject]
 PRESSING = {"log": 0, "round": 1, "now": 2}
@@ -44,37 +45,37 @@ def move(
     alerts: Mapping[Pair, Alert],
     next_id: int,
     links: Links,
-    zone: str,
-    decimal: str = ".",
+    words: Words,
     because: str = "",
 ) -> Moved:
     """Carry the alerts over one tick.
 
     `judged`: the verdicts of each rule that was judged at this tick; a rule that is missing, or a subject without
     a verdict, changes nothing. `alerts`: the newest alert of each rule and subject. `because` goes into the
-    entries when a changed rule, not new data, is the cause. `zone` and `decimal` are the farm's habits.
+    entries when a changed rule, not new data, is the cause. `words`: the farm's; what an alert says is kept as it was
+    said in them.
     """
     changed: dict[Pair, Alert] = {}
     entries: list[Entry] = []
     body = {"because": because} if because else {}
     for pair, alert in alerts.items():
         if alert.standing and alert.rule not in rules:
-            changed[pair] = replace(alert, over_at=at, over_why="the rule is no longer in use", covered_by=())
+            changed[pair] = replace(alert, over_at=at, over_why=UNUSED, covered_by=())
             entries.append(_entry(at, "over", changed[pair], {"why": changed[pair].over_why, **body}))
     for name, judgement in judged.items():
         for verdict in sorted(judgement.verdicts, key=lambda v: v.subject):
             pair = (name, verdict.subject)
-            words = _words(rules[name], verdict, at, zone, decimal)
-            moved, entry = _moved(at, verdict, rules[name], words, alerts.get(pair), next_id)
+            told = _told(rules[name], verdict, at, words)
+            moved, entry = _moved(at, verdict, rules[name], told, alerts.get(pair), next_id)
             if moved is not None:
                 changed[pair] = moved
                 next_id = max(next_id, moved.id + 1)
             if entry is not None:
                 entries.append(replace(entry, body={**entry.body, **body}))
     for pair, alert in alerts.items():
-        told = judged.get(pair[0])
-        if alert.standing and pair not in changed and told is not None and told.whole:
-            if all(verdict.subject != pair[1] for verdict in told.verdicts):
+        mine = judged.get(pair[0])
+        if alert.standing and pair not in changed and mine is not None and mine.whole:
+            if all(verdict.subject != pair[1] for verdict in mine.verdicts):
                 changed[pair] = replace(alert, over_at=at, over_why=UNWATCHED, covered_by=())
                 entries.append(_entry(at, "over", changed[pair], {"why": UNWATCHED, **body}))
     now = {**alerts, **changed}
@@ -87,16 +88,20 @@ def move(
     return Moved(tuple({**changed, **covered}.values()), (*entries, *said))
 
 
-def _words(rule: Rule, verdict: Verdict, at: int, zone: str, decimal: str) -> tuple[str, tuple[str, ...]]:
-    """The rule's sentence and what to look at first, filled in; only an alert that stands needs them."""
+def _told(rule: Rule, verdict: Verdict, at: int, words: Words) -> dict[str, Any]:
+    """What an alert says: its value, figures, sentence and what to look at first; only one that stands needs them."""
     if verdict.state is not State.HOLDS:
-        return "", ()
-    return say(rule, verdict, at, zone, decimal), look_first(rule, verdict, at, zone, decimal)
+        return {}
+    text, look = say(rule, verdict, at, words), look_first(rule, verdict, at, words)
+    return {"value": verdict.value, "facts": rendered(dict(verdict.facts), words), "text": text, "look_first": look}
 
 
 AGED = "it stood for as long as its rule lets it"
 ENDED = "the condition ended"
 UNWATCHED = "it is no longer watched"
+UNUSED = "the rule is no longer in use"
+WHY_OVER = (AGED, ENDED, UNWATCHED, UNUSED)
+"""Why an alert ended, as the log keeps it in whatever language; it is said in the farm's where a person reads it."""
 
 
 def came_at(alert: Alert) -> int:
@@ -105,9 +110,9 @@ def came_at(alert: Alert) -> int:
 
 
 def _moved(
-    at: int, verdict: Verdict, rule: Rule, words: tuple[str, tuple[str, ...]], last: Alert | None, next_id: int
+    at: int, verdict: Verdict, rule: Rule, told: Mapping[str, Any], last: Alert | None, next_id: int
 ) -> tuple[Alert | None, Entry | None]:
-    """What one verdict does to the newest alert of its rule and subject; `words` say it and what to look at first."""
+    """What one verdict does to the newest alert of its rule and subject; `told` is what the alert then says."""
     if verdict.state is State.CLEAR and last is not None:
         if last.standing:
             over = replace(last, over_at=at, over_why=ENDED, covered_by=())
@@ -116,12 +121,10 @@ def _moved(
             return replace(last, over_why=ENDED), None  # from here on it may be raised anew
     if verdict.state is not State.HOLDS:
         return None, None
-    text, look = words
     since = verdict.since if verdict.since is not None else at
-    told: dict[str, Any] = {"value": verdict.value, "facts": dict(verdict.facts), "text": text, "look_first": look}
-    body: dict[str, Any] = {"value": verdict.value, "text": text, "since": since, "urgency": verdict.urgency}
-    if "suspects" in verdict.facts:
-        body["suspects"] = list(verdict.facts["suspects"])
+    body: dict[str, Any] = {"value": verdict.value, "text": told["text"], "since": since, "urgency": verdict.urgency}
+    if "suspects" in told["facts"]:
+        body["suspects"] = list(told["facts"]["suspects"])
     if last is not None and last.standing:
         if PRESSING[verdict.urgency] > PRESSING[last.urgency]:
             worse = replace(last, **told, **UNANSWERED, urgency=verdict.urgency)

@@ -17,6 +17,7 @@ from sentinel.flow.model import DAY_S, Alert, Batch, Entry, Problem, SetAside, S
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.tables import FarmFacts, FeedFacts, Tables, table_named
 from sentinel.flow.verdicts import Judgement, judge
+from sentinel.flow.words import Words
 
 AHEAD_S = 600
 """A row may be dated this far past the moment it arrives (box clocks differ); later ones are set aside."""
@@ -55,13 +56,13 @@ def decide(
     alerts: Mapping[Pair, Alert],
     next_id: int,
     links: Links,
-    zone: str,
-    decimal: str = ".",
+    words: Words,
     because: str = "",
 ) -> Decision:
     """Judge the rules over the rows known at `at` and carry the alerts over.
 
-    `look_for` gives the rows a rule needs to look at now, or None if nothing it rests on has changed. A failure
+    `look_for` gives the rows a rule needs to look at now, or None if nothing it rests on has changed. `words`: in which
+    the alerts are told. A failure
     inside a measure makes its rule unknown and is returned as a problem; it never means "no match".
     """
     judged: dict[str, Judgement] = {}
@@ -79,7 +80,7 @@ def decide(
             said = f"{name} could not be decided: {type(error).__name__}: {error}"
             failures.append(Problem(rule.source or Source(name), said))
     dues = [judgement.due for judgement in judged.values() if judgement.due is not None]
-    moved = move(at, rules, judged, alerts, next_id, links, zone, decimal, because)
+    moved = move(at, rules, judged, alerts, next_id, links, words, because)
     return Decision(judged, moved, min(dues, default=None), tuple(failures))
 
 

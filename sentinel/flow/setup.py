@@ -12,6 +12,7 @@ from sentinel.flow.notices import Desk
 from sentinel.flow.people import Person, load_people
 from sentinel.flow.rulebook import Rule, check_together, load_rules, with_setting
 from sentinel.flow.tables import FarmFacts, FeedFacts
+from sentinel.flow.words import Words
 
 ICAR = "icar"
 """The feed of ICAR ADE files, which need no map."""
@@ -27,11 +28,10 @@ class Setup:
     rules: Mapping[str, Rule] = field(default_factory=dict)
     texts: Mapping[str, str] = field(default_factory=dict)
 
-    @property
-    def desk(self) -> Desk:
-        """What the notices room knows."""
+    def desk(self, words: Words) -> Desk:
+        """What the notices room knows, and the words in which it says it."""
         farm = self.farm
-        return Desk(self.people, farm.rounds, farm.worklist_before_s, farm.zone, farm.boxes, self.rules)
+        return Desk(self.people, farm.rounds, farm.worklist_before_s, farm.zone, farm.boxes, self.rules, words)
 
 
 def read_setup(texts: Mapping[str, str]) -> tuple[Setup | None, list[Problem]]:

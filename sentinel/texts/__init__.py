@@ -8,11 +8,19 @@ from __future__ import annotations
 
 import gettext
 from collections.abc import Callable
+from datetime import date as Day
+from datetime import datetime
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
+from zoneinfo import ZoneInfo
 
+from babel.dates import format_date, format_datetime
 from babel.messages.pofile import read_po
+from babel.numbers import format_decimal
+
+from sentinel.flow.farm import Farm
+from sentinel.flow.words import Plain, Words
 
 TEXTS = Path(__file__).parent
 
@@ -54,3 +62,64 @@ class Catalogue(gettext.NullTranslations):
 def catalogue(language: str) -> Catalogue:
     """The texts of a language, read once."""
     return Catalogue(language)
+
+
+class InLanguage:
+    """How one farm says things: its language, its clock, its decimal mark."""
+
+    def __init__(self, language: str, decimal: str, zone: str) -> None:
+        self.language = language
+        self.texts = catalogue(language)
+        self.locale = LOCALES[(language, decimal)]
+        self.zone = ZoneInfo(zone)
+        self.d = "d." if language == "de" else "d"
+
+    def say(self, text: str) -> str:
+        """A text in this language."""
+        return self.texts.gettext(text)
+
+    def several(self, one: str, many: str, n: int) -> str:
+        """The text for one, or for so many, in this language."""
+        return self.texts.ngettext(one, many, n)
+
+    def number(self, value: float, places: int = 1) -> str:
+        """A figure with at most so many decimal places, in the farm's habit."""
+        pattern = "#,##0" if places == 0 else "#,##0." + "#" * places
+        return str(format_decimal(value, format=pattern, locale=self.locale)).replace("-", "−")
+
+    def local(self, moment: int) -> datetime:
+        """A moment on the farm's clock."""
+        return datetime.fromtimestamp(moment, self.zone)
+
+    def time(self, moment: int, at: int) -> str:
+        """A moment as seen from `at`: the time of day, with the day if it is another one, with the year if need be."""
+        then, now = self.local(moment), self.local(at)
+        apart = abs((then.date() - now.date()).days)
+        day = (
+            ""
+            if apart == 0
+            else "EEE "
+            if apart < 7
+            else f"{self.d} MMM "
+            if then.year == now.year
+            else f"{self.d} MMM y "
+        )
+        return str(format_datetime(then, day + "HH:mm", locale=self.locale))
+
+    def date(self, moment: int) -> str:
+        """The day of a moment, short."""
+        return str(format_datetime(self.local(moment), f"EEE {self.d} MMM", locale=self.locale))
+
+    def calendar(self, day: Day) -> str:
+        """A day with its month and year."""
+        return str(format_date(day, f"{self.d} MMM y", locale=self.locale))
+
+
+def words_of(farm: Farm) -> Words:
+    """The words in which a farm is told things. English is said as the code has it."""
+    return _words_of(farm.language, farm.decimal, farm.zone)
+
+
+@lru_cache(maxsize=8)
+def _words_of(language: str, decimal: str, zone: str) -> Words:
+    return Plain(zone, decimal) if language == "en" else InLanguage(language, decimal, zone)

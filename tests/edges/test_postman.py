@@ -417,18 +417,23 @@ def test_ntfy_gets_a_high_priority_and_a_link_to_tap() -> None:
     ]
 
 
+ANSWERS = (("optics dirty", "Optik schmutzig"), ("Rührwerk, alt; läuft", "Rührwerk, alt; läuft"))
+
+
 def test_ntfy_gets_a_button_for_each_likely_answer() -> None:
-    """Each sends the page's form by itself; letters of any alphabet are told in ASCII, as a header must be.
+    """Each sends the page's form by itself, with the answer as it is kept, whatever language the button says it in.
+
+    Letters of any alphabet are told in ASCII, as a header must be.
 
     The form of the buttons is that of ntfy's own description of its action buttons (from memory).
     """
     with serving(OK) as server:
-        told = replace(letter("n1", "a", "now"), answers=("optics dirty", "Rührwerk, alt; läuft"))
+        told = replace(letter("n1", "a", "now"), answers=ANSWERS)
         assert Postman({"a": f"ntfy://127.0.0.1:{server.port}/topic"}).send(told).state == "delivered"
     [head] = [line for line in server.requests[0].decode("ascii").split("\r\n") if line.startswith("X-Actions: ")]
     first, second = json.loads(head.removeprefix("X-Actions: "))
 
-    assert (first["action"], first["label"], first["method"], first["url"]) == ("http", "Optics dirty", "POST", LINK)
+    assert (first["action"], first["label"], first["method"], first["url"]) == ("http", "Optik schmutzig", "POST", LINK)
     assert first["body"] == "finding=optics+dirty"
     assert dict(parse_qsl(second["body"])) == {"finding": "Rührwerk, alt; läuft"}
 

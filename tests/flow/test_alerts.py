@@ -10,6 +10,7 @@ from sentinel.flow.alerts import AGED, ENDED, UNWATCHED, Links, Moved, cover, mo
 from sentinel.flow.model import Alert, Answer, State, Verdict
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.verdicts import Judgement
+from sentinel.flow.words import Plain
 
 H = 3600
 
@@ -45,7 +46,9 @@ class Told:
         for name in {one.rule for one in verdicts} or ({"late-cow"} if whole else set()):
             judged[name] = Judgement(tuple(v for v in verdicts if v.rule == name), whole=whole)
         numbers = [alert.id for alert in self.alerts.values()]
-        moved = move(at, self.rules, judged, self.alerts, max(numbers, default=0) + 1, Links(), "UTC", because=because)
+        moved = move(
+            at, self.rules, judged, self.alerts, max(numbers, default=0) + 1, Links(), Plain("UTC"), because=because
+        )
         self.alerts |= {(a.rule, a.subject): a for a in moved.alerts}
         self.log += [f"{e.at} {e.kind} {e.alert}" for e in moved.entries]
         return moved

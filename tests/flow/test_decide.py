@@ -10,6 +10,7 @@ from sentinel.flow.alerts import Links
 from sentinel.flow.decide import AHEAD_S, Look, decide, known_by_table, links_of, rule_changes, without_future
 from sentinel.flow.model import State
 from sentinel.flow.tables import FarmFacts, FeedFacts, Tables
+from sentinel.flow.words import Plain
 
 VISITS = """
     cow  start  box  outcome
@@ -26,7 +27,7 @@ def test_rules_are_judged_and_their_alerts_moved() -> None:
     rules = setup_of(LATE_COW + BOX_FAILURES).rules
     tables = Tables(visits=table("visits", VISITS))
     at = moment("14:30")
-    found = decide(at, rules, lambda rule, measure: Look(tables), {"visits": at}, {}, 5, Links(), "UTC")
+    found = decide(at, rules, lambda rule, measure: Look(tables), {"visits": at}, {}, 5, Links(), Plain("UTC"))
 
     assert [(a.id, a.rule, a.subject, a.text) for a in found.moved.alerts] == [
         (5, "late-cow", "cow:7", "Cow 7 not milked for 14 h 30 min"),
@@ -39,7 +40,7 @@ def test_rules_are_judged_and_their_alerts_moved() -> None:
 def test_a_rule_that_need_not_look_says_nothing() -> None:
     """Its alerts stay as they are."""
     rules = setup_of(LATE_COW).rules
-    found = decide(moment("20:00"), rules, lambda rule, measure: None, {}, {}, 1, Links(), "UTC")
+    found = decide(moment("20:00"), rules, lambda rule, measure: None, {}, {}, 1, Links(), Plain("UTC"))
     assert (found.judged, found.moved.alerts, found.due) == ({}, (), None)
 
 
@@ -121,7 +122,7 @@ def test_a_failing_measure_is_a_problem_with_the_rules_place() -> None:
     at = moment("14:30")
     found = decide(
         at, rules, lambda rule, measure: Look(broken if rule.name == "late-cow" else whole), {"visits": at}, {}, 1,
-        Links(), "UTC",
+        Links(), Plain("UTC"),
     )  # fmt: skip
 
     assert [str(one) for one in found.failures] == [

@@ -22,6 +22,7 @@ from sentinel.flow.views import (
     rfc3339,
     what_words,
 )
+from sentinel.flow.words import Plain
 
 NOON = 1_717_416_000  # 2024-06-03T12:00:00Z
 
@@ -88,7 +89,7 @@ def test_who_answered_is_said_in_the_farms_time(more: dict[str, object], said: s
 )  # fmt: skip
 def test_an_entry_is_told_in_words(kind: str, body: dict[str, object], said: str) -> None:
     """What happened, without having to know the program."""
-    assert what_words(Entry(1_777_881_600, kind, body=body), "Europe/Dublin") == said
+    assert what_words(Entry(1_777_881_600, kind, body=body), Plain("Europe/Dublin")) == said
 
 
 @pytest.mark.parametrize("kind", ENTRY_KINDS)

@@ -17,6 +17,7 @@ from sentinel.flow.model import ENTRY_KINDS, Entry, Problem
 from sentinel.flow.people import load_people
 from sentinel.flow.rulebook import load_rules
 from sentinel.flow.views import what_words
+from sentinel.flow.words import Plain
 
 ROOT = Path(__file__).resolve().parents[2]
 DOCS = ("README.md", "DEVELOPERS.md", "CHANGELOG.md", "deploy/README.md")
@@ -144,7 +145,7 @@ def test_every_kind_of_entry_has_words() -> None:
     assert [
         one
         for one in ENTRY_KINDS
-        if one not in ("start", "stop", "let-through") and not what_words(Entry(0, one, body=body), "UTC")
+        if one not in ("start", "stop", "let-through") and not what_words(Entry(0, one, body=body), Plain("UTC"))
     ] == []
 
 

@@ -138,7 +138,7 @@ def thanks(words: Words, look: Look, deed: Answer | Chore) -> str:
         return say("Put off until %(when)s. You will be told again then.") % {"when": when}
     if deed.hand_to:
         return say("Handed to %(person)s, who is told now.") % {"person": deed.hand_to}
-    what = deed.finding or say("seen")
+    what = say(deed.finding or "seen")
     return say("Thank you, %(person)s. Noted: %(what)s.") % {"person": deed.person, "what": what}
 
 
@@ -155,7 +155,7 @@ def _conflict(words: Words, look: Look, deed: Answer | Chore, alert: Alert | Non
         told = {
             "person": alert.answered_by,
             "when": words.time(alert.answered_at, look.at),
-            "what": alert.finding or say("seen"),
+            "what": say(alert.finding or "seen"),
         }
         return say("%(person)s had answered at %(when)s: %(what)s. Both are in the log.") % told
     if alert.over_at is not None:

@@ -33,7 +33,7 @@ FIELDS = ("from", "to", "kind", "subject", "person", "finding", "rule", "alert")
 
 def history(desk: Desk, visitor: Visitor, request: Request) -> Response:
     """The log, chosen and the newest first; of one alert its whole story in order."""
-    asked, zone = _asked(request), desk.shown.farm().zone
+    asked, zone, words = _asked(request), desk.shown.farm().zone, desk.words()
     choice, entries = _choice(asked, zone), _entries(desk, asked, zone)
     query = {name: value for name, value in asked.items() if value}
     return desk.page(
@@ -44,8 +44,8 @@ def history(desk: Desk, visitor: Visitor, request: Request) -> Response:
         kinds=ENTRY_KINDS,
         asked=asked,
         query=urlencode(query),
-        what=lambda entry: what_words(entry, zone),
-        first_day=desk.words().local(_first(desk, asked, zone)).date().isoformat(),
+        what=lambda entry: what_words(entry, words),
+        first_day=words.local(_first(desk, asked, zone)).date().isoformat(),
     )
 
 
@@ -120,5 +120,5 @@ def feeds(desk: Desk, visitor: Visitor, request: Request) -> Response:
 def rules(desk: Desk, visitor: Visitor, request: Request) -> Response:
     """The rules in words, their thresholds, and what came of each."""
     look = desk.shown.look()
-    page = rules_page(look.rules, desk.shown.alerts_of())
+    page = rules_page(look.rules, desk.shown.alerts_of(), desk.words())
     return desk.page("rules.html", visitor, look=look, tab="more", page=page)

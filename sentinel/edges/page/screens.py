@@ -91,7 +91,7 @@ def alert(desk: Desk, visitor: Visitor, number: int, said: str = "") -> Response
         raise HTTPException(404)
     look = desk.shown.look()
     log = desk.shown.log(number)
-    told = story(found, log, look.rules, look.farm, look.alerts, desk.shown.log(kind="answer"))
+    told = story(found, log, look.rules, look.farm, look.alerts, desk.shown.log(kind="answer"), desk.words())
     return desk.page(
         "alert.html",
         visitor,

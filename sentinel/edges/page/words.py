@@ -2,69 +2,33 @@
 
 from __future__ import annotations
 
-from datetime import datetime
-from zoneinfo import ZoneInfo
-
 from babel.dates import format_datetime
-from babel.numbers import format_decimal
 
 from sentinel.edges.page.labels import LABELS
-from sentinel.texts import LOCALES, catalogue
+from sentinel.flow.model import kind_of, name_of
+from sentinel.flow.rulebook.words import subject_words
+from sentinel.texts import InLanguage
 
 
-class Words:
-    """How one farm says things: its language, its clock, its decimal mark."""
-
-    def __init__(self, language: str, decimal: str, zone: str) -> None:
-        self.language = language
-        self.texts = catalogue(language)
-        self._locale = LOCALES[(language, decimal)]
-        self._zone = ZoneInfo(zone)
-        self._d = "d." if language == "de" else "d"
-
-    def say(self, text: str) -> str:
-        """A text in this language."""
-        return self.texts.gettext(text)
+class Words(InLanguage):
+    """How one farm's page says things: as everything is said, with the words for its codes."""
 
     def label(self, group: str, code: str) -> str:
         """A code of the views in words (`place`, `boxes`); a code that is not known is shown as it is."""
         english = LABELS.get(group, {}).get(code)
         return self.texts.gettext(english) if english else code.replace("_", " ").replace("-", " ")
 
-    def local(self, moment: int) -> datetime:
-        """A moment on the farm's clock."""
-        return datetime.fromtimestamp(moment, self._zone)
-
-    def time(self, moment: int, at: int) -> str:
-        """A moment as seen from `at`: the time of day, with the day if it is another one, with the year if need be."""
-        then, now = self.local(moment), self.local(at)
-        apart = abs((then.date() - now.date()).days)
-        day = (
-            ""
-            if apart == 0
-            else "EEE "
-            if apart < 7
-            else f"{self._d} MMM "
-            if then.year == now.year
-            else f"{self._d} MMM y "
-        )
-        return str(format_datetime(then, day + "HH:mm", locale=self._locale))
-
     def day(self, moment: int) -> str:
         """The day of a moment, with its weekday."""
-        return str(format_datetime(self.local(moment), f"EEEE {self._d} MMMM", locale=self._locale))
-
-    def date(self, moment: int) -> str:
-        """The day of a moment, short."""
-        return str(format_datetime(self.local(moment), f"EEE {self._d} MMM", locale=self._locale))
+        return str(format_datetime(self.local(moment), f"EEEE {self.d} MMMM", locale=self.locale))
 
     def near(self, moment: int) -> str:
         """The day of a moment in the last weeks, as short as it can be: `Mon 4`."""
-        return str(format_datetime(self.local(moment), f"EEE {self._d}", locale=self._locale))
+        return str(format_datetime(self.local(moment), f"EEE {self.d}", locale=self.locale))
 
     def whole(self, moment: int) -> str:
         """A moment with its day, for what is read later, on paper."""
-        return str(format_datetime(self.local(moment), f"EEE {self._d} MMM y HH:mm", locale=self._locale))
+        return str(format_datetime(self.local(moment), f"EEE {self.d} MMM y HH:mm", locale=self.locale))
 
     def subject(self, kind: str, name: str) -> str:
         """A cow, a quarter, a box or a tank by its number."""
@@ -77,6 +41,14 @@ class Words:
             return self.say("Box %(box)s") % {"box": name}
         return self.say("Tank %(tank)s") % {"tank": name}
 
+    def about(self, subject: str) -> str:
+        """Any subject by its kind and name, short: `cow 217`, `chore wash/2`."""
+        return f"{self.say(kind_of(subject))} {name_of(subject)}".strip()
+
+    def whom(self, subject: str) -> str:
+        """Any subject as a person says it."""
+        return subject_words(subject, self)
+
     def chore(self, name: str, place: str) -> str:
         """A chore and where it is done."""
         return f"{self.label('chore', name)} {place}".strip()
@@ -88,11 +60,6 @@ class Words:
     def stamp(self, moment: int) -> str:
         """A moment for programs: RFC 3339 in the farm's zone."""
         return self.local(moment).isoformat()
-
-    def number(self, value: float, places: int = 1) -> str:
-        """A figure with at most so many decimal places, in the farm's habit."""
-        pattern = "#,##0" if places == 0 else "#,##0." + "#" * places
-        return str(format_decimal(value, format=pattern, locale=self._locale)).replace("-", "−")
 
     def ago(self, seconds: float) -> str:
         """A span of time in words: minutes under two hours, hours under two days, else days."""

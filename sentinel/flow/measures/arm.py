@@ -7,7 +7,7 @@ import numpy as np
 from sentinel.flow.measures.at_boxes import box_moments, distinct_cows, readings_of
 from sentinel.flow.measures.box_case import Case
 from sentinel.flow.measures.elsewhere import FEWEST
-from sentinel.flow.measures.ordered import texts
+from sentinel.flow.measures.ordered import sentences
 from sentinel.flow.measures.shape import Measure, Option, Options, Readings
 from sentinel.flow.measures.suspect_words import usual_place
 from sentinel.flow.measures.teats import AXES
@@ -61,9 +61,9 @@ def arm_offset_mm(tables: Tables, per: str, options: Options) -> Readings:
         offset=np.round(offset, 1),
         moved=np.round(np.abs(offset)),
         uncertainty=np.round(np.where(told, 1.96 * shift.error[each, axis], np.nan), 1),
-        direction=texts(direction),
-        against=texts(against),
-        axis=texts(np.where(told, np.array(AXES, dtype=object)[axis], "")),
+        direction=sentences(direction),
+        against=sentences(against),
+        axis=sentences(np.array([*AXES, ""], dtype=object)[np.where(told, axis, len(AXES))]),
         visits=shift.visits,
         cows=distinct_cows(seen, first, end, notable),
     )

@@ -12,12 +12,13 @@ from sentinel.flow.measures.box_case import Case
 from sentinel.flow.measures.chance import Numbers, Whole
 from sentinel.flow.measures.cow_chance import Tries
 from sentinel.flow.measures.elsewhere import Seen
-from sentinel.flow.measures.ordered import texts
+from sentinel.flow.measures.ordered import sentences, texts
 from sentinel.flow.measures.shape import Readings
 from sentinel.flow.measures.suspect_words import Ranked
 from sentinel.flow.measures.suspects import herd_suspects_of, suspects_of
+from sentinel.flow.words import Said
 
-NOTHING_TO_EXPLAIN = "nothing to explain"
+NOTHING_TO_EXPLAIN = Said("nothing to explain")
 
 
 def box_moments(tries: Tries, asked_from: int) -> tuple[Whole, Whole]:
@@ -71,9 +72,10 @@ def _readings(
 ) -> Readings:
     ranked = np.empty(len(at), dtype=object)
     ranked.fill([])  # one list for all of them: a year has hundreds of thousands
-    sentence, likeliest = (np.full(len(at), NOTHING_TO_EXPLAIN, dtype=object) for _ in range(2))
+    sentence, likeliest = np.empty(len(at), dtype=object), np.empty(len(at), dtype=object)
+    sentence[:], likeliest[:] = NOTHING_TO_EXPLAIN, NOTHING_TO_EXPLAIN
     for n, one in zip(notable, found, strict=True):
         ranked[n], sentence[n], likeliest[n] = one.suspects, one.sentence, one.likeliest
-    told = {"suspect": texts(sentence), "likeliest": texts(likeliest), "suspects": ranked}
+    told = {"suspect": sentences(sentence), "likeliest": sentences(likeliest), "suspects": ranked}
     why = texts(np.asarray(why, dtype=object))
     return Readings(pd.DataFrame({"subject": texts(subject), "at": at, "value": value, "why": why, **facts, **told}))

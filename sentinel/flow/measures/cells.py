@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 
-from sentinel.flow.measures.ordered import texts
+from sentinel.flow.measures.ordered import sentences, texts
 from sentinel.flow.measures.recording import LIMIT, PAST_S, TAKES, CowTests, cow_tests, recording, shares
 from sentinel.flow.measures.shape import Measure, Option, Options, Readings
 from sentinel.flow.tables import Tables
+from sentinel.flow.words import Said
 
 
 def linear_score(cells_k_ml: np.ndarray) -> np.ndarray:
@@ -19,6 +20,10 @@ def linear_score(cells_k_ml: np.ndarray) -> np.ndarray:
     array([0., 3., 4., 9.])
     """
     return np.asarray(np.log2(cells_k_ml / 100.0) + 3.0)
+
+
+STATES = ("", Said("low"), Said("persistent"), Said("still"), Said("first"), Said("again"), Said("new"))
+"""How a test stands to those before it; nothing is said of one without a count."""
 
 
 def cow_cells_k_ml(tables: Tables, per: str, options: Options) -> Readings:
@@ -48,15 +53,15 @@ def cow_cells_k_ml(tables: Tables, per: str, options: Options) -> Readings:
             earlier == 0,
             over_before > 0,
         ],
-        ["", "low", "persistent", "still", "first", "again"],
-        default="new",
+        range(6),
+        default=6,
     )
     share, without, together = shares(whole)
     return Readings(
         rows.frame(
             value=tests.cells,
             why=texts(tests.why),
-            state=texts(state.astype(object)),
+            state=sentences(np.array(STATES, dtype=object)[state]),
             previous=previous,
             score=np.round(linear_score(tests.cells), 6),
             tests_over=in_a_row,

@@ -105,3 +105,8 @@ def moments_of(kind: str, parts: Iterable[tuple[Any, Any]], start_from: Sequence
 def texts(values: np.ndarray) -> pd.Series:
     """A column of text, of text type even when it is empty."""
     return pd.Series(values, dtype="str")
+
+
+def sentences(values: np.ndarray) -> pd.Series:
+    """A column of sentences that can be said in any language (`Said`): as objects, since a text type forgets that."""
+    return pd.Series(values, dtype=object)

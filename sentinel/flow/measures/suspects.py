@@ -28,6 +28,7 @@ from sentinel.flow.measures.cow_chance import UNIT
 from sentinel.flow.measures.elsewhere import FEWEST, Seen, Shift, surest, up_to
 from sentinel.flow.measures.suspect_words import CALLED, LIKELY, NAMES, Asked, Ranked, cow_said, ranked_of
 from sentinel.flow.measures.teats import events
+from sentinel.flow.words import Said
 
 BEFORE = (0.27, 0.27, 0.15, 0.10, 0.21)
 """Shares before any evidence. Of 162 missed teats 54 % were for their position (halved here between arm and optics),
@@ -92,12 +93,17 @@ def herd_suspects_of(case: Case, start: Whole, end: Whole) -> list[Ranked]:
         failed, tried = (int(x) for x in (_lost(tries, *window[box])[n], (window[box][1] - window[box][0])[n]))
         said = (
             cow_said(cows[n]),
-            "failures at all boxes: think of air and vacuum, heat, flies",
-            f"most of it is box {case.who.boxes[boxes[box]]}, where {failed} of {tried} failed",
+            Said("failures at all boxes: think of air and vacuum, heat, flies"),
+            Said(
+                "most of it is box {box}, where {failed} of {tried} failed",
+                box=case.who.boxes[boxes[box]],
+                failed=failed,
+                tried=tried,
+            ),
         )
         order = sorted(range(3), key=lambda i: (-weights[i], i))
         found = [{"name": NAMES[i + 2], "weight": weights[i], "said": said[i]} for i in order]
-        ranked.append(Ranked(found, str(found[0]["said"]), CALLED[str(found[0]["name"])]))
+        ranked.append(Ranked(found, said[order[0]], CALLED[NAMES[order[0] + 2]]))
     return ranked
 
 

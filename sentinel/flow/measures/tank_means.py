@@ -18,7 +18,7 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
-from sentinel.flow.measures.ordered import texts
+from sentinel.flow.measures.ordered import sentences, texts
 from sentinel.flow.measures.shape import Measure, Option, Options, Readings
 from sentinel.flow.measures.tank import NO_RESULT, spread, tank_results
 from sentinel.flow.measures.tank_periods import (
@@ -37,6 +37,7 @@ from sentinel.flow.measures.tank_periods import (
 )
 from sentinel.flow.model import DAY_S
 from sentinel.flow.tables import Tables
+from sentinel.flow.words import Said
 
 USUAL_GAP_S = 30 * DAY_S
 """After a first test the next one is expected so much later."""
@@ -46,7 +47,7 @@ MOST = 1e6
 
 MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 
-ALREADY, NOT_FORESEEN = "already past it", "not foreseen"
+ALREADY, NOT_FORESEEN = Said("already past it"), Said("not foreseen")
 
 
 def tank_cells_mean_k_ml(tables: Tables, per: str, options: Options) -> Readings:
@@ -99,7 +100,7 @@ def _means(tables: Tables, column: str, period: Period, options: Options) -> Rea
             last_k_ml=np.where(usable, result, np.nan),
             headroom_k_ml=spread(ahead.headroom, usable, np.nan),
             next_in_d=spread(ahead.gap_s / DAY_S, usable, np.nan),
-            passes_on=texts(spread(ahead.passes_on, usable, "")),
+            passes_on=sentences(spread(ahead.passes_on, usable, "")),
         )
     )
 
@@ -125,7 +126,8 @@ def _ahead(past: Past, month: np.ndarray, period: Period, value: np.ndarray, lim
     months = month_of(to_come)
     repeated = past.log[:, :1] - factor[month % 12][:, None] + factor[months % 12]
     coming = Past(repeated, to_come, months, np.zeros(to_come.shape, bool))
-    passes = np.full(len(value), NOT_FORESEEN, dtype=object)
+    passes = np.empty(len(value), dtype=object)
+    passes[:] = NOT_FORESEEN
     passes[value > limit] = ALREADY
     for step in range(steps - 1, -1, -1):
         coming.there[:, step] = True
@@ -162,10 +164,9 @@ def _most(past: Past, local: np.ndarray, month: np.ndarray, period: Period, limi
     return np.asarray((number + 1) * wanted - total)
 
 
-def _day(local: int) -> str:
+def _day(local: int) -> Said:
     """A day as a person writes it: 12 May 2026."""
-    day = pd.Timestamp(int(local), unit="s")
-    return f"{day.day} {day:%b %Y}"
+    return Said("{day}", day=pd.Timestamp(int(local), unit="s").date())
 
 
 def _limit(value: float) -> Option:

@@ -10,8 +10,9 @@ import pandas as pd
 from sentinel.flow.measures.chance import Numbers, Whole
 from sentinel.flow.measures.elsewhere import Named, Seen, deviations, middle, seen
 from sentinel.flow.tables import Tables, wide
+from sentinel.flow.words import Said
 
-AXES = ("along", "across", "height")
+AXES = (Said("along"), Said("across"), Said("height"))
 
 SPREAD_MM, FRAME_MM, MOST_MM = 6.0, 3.0, 25.0
 """One visit against the cow's mean; boxes against each other; how far a single visit may pull (assumptions)."""
@@ -29,17 +30,21 @@ class Teats:
     ahead: Whole
     right: Whole
 
-    def direction(self, axis: int, shift_mm: float, first: int, end: int) -> str:
+    def direction(self, axis: int, shift_mm: float, first: int, end: int) -> Said:
         """Which way a shift of the visits [first, end) points: `to the left of`, `behind`, `above`, ... (the cow's)."""
         if axis == 2:
-            return "above" if shift_mm > 0 else "below"
+            return ABOVE if shift_mm > 0 else BELOW
         counts = self.ahead if axis == 0 else self.right
         side = shift_mm * float(counts[end] - counts[first])
         words = SIDES[axis]
         return words[0] if side > 0 else words[1] if side < 0 else words[2]
 
 
-SIDES = (("in front of", "behind", "in front of or behind"), ("to the right of", "to the left of", "to one side of"))
+SIDES = (
+    (Said("in front of"), Said("behind"), Said("in front of or behind")),
+    (Said("to the right of"), Said("to the left of"), Said("to one side of")),
+)
+ABOVE, BELOW = Said("above"), Said("below")
 
 
 def teats_of(tables: Tables, who: Named) -> Teats:

@@ -6,7 +6,7 @@ from typing import Any
 
 import numpy as np
 
-from sentinel.flow.measures.ordered import Ordered, arranged, texts
+from sentinel.flow.measures.ordered import Ordered, arranged, sentences, texts
 from sentinel.flow.measures.shape import Measure, Options, Readings
 from sentinel.flow.measures.udder_change import (
     FAULTS,
@@ -31,9 +31,10 @@ from sentinel.flow.measures.udder_points import (
 )
 from sentinel.flow.model import DAY_S, QUARTERS
 from sentinel.flow.tables import Tables
+from sentinel.flow.words import Said
 
 TOO_FEW = f"fewer than {USUAL_FEWEST} earlier milkings with a reading in 8 days"
-NOTHING = "nothing stands out"
+NOTHING = Said("nothing stands out")
 
 
 def udder_evidence(tables: Tables, per: str, options: Options) -> Readings:
@@ -55,7 +56,7 @@ def udder_evidence(tables: Tables, per: str, options: Options) -> Readings:
     columns = {f"{name}_points": part.ravel()[rows.row] for name, part in parts.items()}
     told = _told(tables, found, changes, rows, score)
     return Readings(
-        rows.frame(**told, because=texts(_because(told["value"], rows, found, changes, signs, parts)), **columns)
+        rows.frame(**told, because=sentences(_because(told["value"], rows, found, changes, signs, parts)), **columns)
     )
 
 
@@ -116,7 +117,8 @@ def _because(
     value: np.ndarray, rows: Ordered, found: Milkings, changes: Changes, signs: Signs, parts: dict[str, np.ndarray]
 ) -> np.ndarray:
     """Per row the strongest signs in words; where the score is small that nothing stands out."""
-    words = np.full(len(rows), NOTHING, dtype=object)
+    words = np.empty(len(rows), dtype=object)
+    words[:] = NOTHING
     spoken = np.flatnonzero(value >= SPOKEN_FROM)
     pick = rows.row[spoken]
     each = np.stack([parts[name].ravel()[pick] for name in SIGNS], axis=1).tolist()

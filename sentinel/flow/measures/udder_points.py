@@ -15,6 +15,7 @@ from sentinel.flow.measures.udder_change import USUAL_FEWEST, Changes, Milkings
 from sentinel.flow.measures.udder_ewma import READINGS, WEIGHT, ewma_of_last
 from sentinel.flow.measures.udder_lags import before, in_parts, mean_before, reaches_from
 from sentinel.flow.model import DAY_S, QUARTERS
+from sentinel.flow.words import Said, joined
 
 SIGNS = ("rise", "ewma", "yield", "ratio", "interval")
 """The five, in the order in which they are told."""
@@ -114,21 +115,38 @@ def _averages(
     return earlier, np.where(known > 0, milk, np.nan), np.where(number >= USUAL_FEWEST, usual, np.nan)
 
 
-def in_words(points_of: dict[str, float], rise_pct: float, less_milk_pct: float, ratio: float, hours: float) -> str:
+def in_words(points_of: dict[str, float], rise_pct: float, less_milk_pct: float, ratio: float, hours: float) -> Said:
     """The signs that add most to a score, the strongest first, and always how the conductivity stands.
 
     >>> in_words({"rise": 2.5, "ewma": 1.9, "yield": 0.1, "ratio": 0.0, "interval": 0.0}, 18.2, 2.0, 1.1, 9.0)
     'conductivity 18 % over its usual; high at the milkings before'
     """
-    level = (
-        "as usual" if abs(rise_pct) < 1 else f"{abs(rise_pct):.0f} % {'over' if rise_pct > 0 else 'under'} its usual"
-    )
-    said = {
-        "rise": f"conductivity {level}",
-        "ewma": "high at the milkings before",
-        "yield": f"{less_milk_pct:.0f} % less milk than its part" if less_milk_pct >= 5 else "less milk than its part",
-        "ratio": f"{100 * (ratio - 1):.0f} % over her two lowest quarters",
-        "interval": f"{hours:.0f} h since the last milking",
-    }
     strongest = sorted(SIGNS, key=lambda name: -points_of[name])
-    return "; ".join(said[name] for name in strongest if name == "rise" or points_of[name] >= WORTH_SAYING)
+    told = [name for name in strongest if name == "rise" or points_of[name] >= WORTH_SAYING]
+    return joined("; ", [_sign_in_words(name, rise_pct, less_milk_pct, ratio, hours) for name in told])
+
+
+HIGH_BEFORE = Said("high at the milkings before")
+LESS_MILK = Said("less milk than its part")
+AS_USUAL = Said("conductivity as usual")
+
+
+def _sign_in_words(name: str, rise_pct: float, less_milk_pct: float, ratio: float, hours: float) -> Said:
+    """One sign with its figure."""
+    match name:
+        case "rise" if abs(rise_pct) < 1:
+            return AS_USUAL
+        case "rise" if rise_pct > 0:
+            return Said("conductivity {pct} % over its usual", pct=f"{rise_pct:.0f}")
+        case "rise":
+            return Said("conductivity {pct} % under its usual", pct=f"{-rise_pct:.0f}")
+        case "ewma":
+            return HIGH_BEFORE
+        case "yield" if less_milk_pct >= 5:
+            return Said("{pct} % less milk than its part", pct=f"{less_milk_pct:.0f}")
+        case "yield":
+            return LESS_MILK
+        case "ratio":
+            return Said("{pct} % over her two lowest quarters", pct=f"{100 * (ratio - 1):.0f}")
+        case _:
+            return Said("{hours} h since the last milking", hours=f"{hours:.0f}")

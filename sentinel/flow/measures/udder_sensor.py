@@ -9,12 +9,13 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
-from sentinel.flow.measures.ordered import Ordered, ordered, texts
+from sentinel.flow.measures.ordered import Ordered, ordered, sentences, texts
 from sentinel.flow.measures.outcomes import gave_milk
 from sentinel.flow.measures.shape import Measure, Options, Readings
 from sentinel.flow.measures.udder_lags import MILLION, reaches_from
 from sentinel.flow.model import DAY_S, QUARTERS
 from sentinel.flow.tables import Tables, wide
+from sentinel.flow.words import Said
 
 STUCK_AT = 5
 """So many equal readings in a row at one place of a box, of whatever cows, are no longer taken for readings of milk.
@@ -39,7 +40,7 @@ BY_CHANCE = 0.015
 """What the mean of so many readings may be off by chance: three to four standard errors, 4 x 0.02 / sqrt(31) = 0.0144
 (logarithm). Only what is beyond it is taken off."""
 
-SENSORS = ("left front", "right front", "left rear", "right rear")
+SENSORS = (Said("left front"), Said("right front"), Said("left rear"), Said("right rear"))
 """The sensors by the quarter they are put under, in the order of `QUARTERS`."""
 
 
@@ -143,7 +144,7 @@ def stuck_readings(tables: Tables, per: str, options: Options) -> Readings:
         rows.only(last).frame(
             value=longest[last],
             why=texts(np.full(int(last.sum()), "", dtype=object)),
-            sensor=texts(np.where(longest > 1, np.array(SENSORS, dtype=object)[sensor], "")[last]),
+            sensor=sentences(np.array([*SENSORS, ""], dtype=object)[np.where(longest > 1, sensor, len(SENSORS))[last]]),
             reading=reading[last],
         )
     )

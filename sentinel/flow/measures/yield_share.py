@@ -7,10 +7,11 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
-from sentinel.flow.measures.ordered import Ordered, ordered, texts
+from sentinel.flow.measures.ordered import Ordered, ordered, sentences, texts
 from sentinel.flow.measures.shape import Measure, Option, Options, Readings
 from sentinel.flow.model import DAY_S, HOUR_S
 from sentinel.flow.tables import Tables
+from sentinel.flow.words import Said
 
 INTERRUPTED_PCT = 80.0
 """ICAR Guidelines, Section 2: a milking is interrupted below 80 % of the expected secretion rate."""
@@ -107,13 +108,13 @@ def yield_share_pct(tables: Tables, per: str, options: Options) -> Readings:
     lately = (milk.since > 0) & (milk.since <= LONGEST_S)
     unknown = np.where(lately, np.where(number < FEWEST, 3, 4), 2)
     reason = np.where(np.isnan(value), np.where(known, unknown, 1), 0)
-    kinds = np.array(["", "failed", "interrupted", "whole"], dtype=object)
+    kinds = np.array(["", Said("failed"), Said("interrupted"), Said("whole")], dtype=object)
     kind = np.where(np.isnan(value), 0, 1 + (value >= FAILED_PCT) + (value >= INTERRUPTED_PCT))
     return Readings(
         milk.rows.frame(
             value=value,
             why=texts(np.array(WHY, dtype=object)[reason]),
-            kind=texts(kinds[kind]),
+            kind=sentences(kinds[kind]),
             milk_kg=np.where(known, milk.grams / 1000.0, np.nan),
             expected_kg=expected / 1000.0,
             box=texts(milk.rows.take(tables.visits["box"])),

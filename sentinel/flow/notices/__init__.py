@@ -8,7 +8,6 @@ delivered. In reading order: `desk` (what this room knows), `wants` (who should 
 from sentinel.flow.notices.desk import Desk, RuleWords
 from sentinel.flow.notices.plan import PUSHES, next_due, plan
 from sentinel.flow.notices.wants import OWED_FOR_S
-from sentinel.flow.notices.wording import shown_time
 from sentinel.flow.notices.worklist import PLACES, PRESSING, place_of, rounds_around, sections
 
 __all__ = [
@@ -23,5 +22,4 @@ __all__ = [
     "plan",
     "rounds_around",
     "sections",
-    "shown_time",
 ]

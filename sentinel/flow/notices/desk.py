@@ -1,4 +1,4 @@
-"""What the notices room knows of the farm: its people, its rounds, its zone and what its rules say."""
+"""What the notices room knows of the farm: its people, its rounds, its zone, what its rules say, in which words."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from datetime import time
 from typing import Protocol
 
 from sentinel.flow.people import Person
+from sentinel.flow.words import Plain, Words
 
 
 class RuleWords(Protocol):
@@ -36,3 +37,8 @@ class Desk:
     zone: str = "UTC"
     boxes: tuple[str, ...] = ()
     rules: Mapping[str, RuleWords] = field(default_factory=dict)
+    words: Words | None = None
+
+    def speaks(self) -> Words:
+        """The farm's words; English on its clock where none were given."""
+        return Plain(self.zone) if self.words is None else self.words

@@ -9,14 +9,15 @@ from zoneinfo import ZoneInfo
 
 from sentinel.flow.model import HOUR_S, Alert, Notice, kind_of, name_of, natural_key
 from sentinel.flow.notices.desk import Desk
-from sentinel.flow.notices.wording import line_of, shown_time
+from sentinel.flow.notices.wording import line_of
 from sentinel.flow.people import Person, moment
+from sentinel.flow.words import Words, told
 
 LATE_S = 2 * HOUR_S
 """Seconds for which a worklist that could not be sent in time is still worth sending."""
 
 PLACES = ("Boxes and milk room", "Cows", "Field", "Office")
-"""The order in which the operator walks."""
+"""The order in which the operator walks; the headings are said in the farm's language where a list is written."""
 
 
 def place_of(alert: Alert, boxes: Sequence[str]) -> str:
@@ -100,17 +101,20 @@ def worklist_notice(
     """
     found = dict(sections(alerts, desk.boxes))
     listed = [alert for here in found.values() for alert in here]
+    words = desk.speaks()
     parts = []
     for heading in (PRESSING, *PLACES):
-        lines = [line_of(alert, at, desk.zone) for alert in found.get(heading, ())]
+        lines = [line_of(alert, at, words) for alert in found.get(heading, ())]
         lines += [line for place, line in due if place == heading]
         if lines:
-            parts.append("\n".join([f"{heading}:", *(f"- {line}" for line in lines)]))
+            parts.append("\n".join([f"{words.say(heading)}:", *(f"- {line}" for line in lines)]))
     if not parts:
-        parts.append("Nothing is waiting.")
-    parts.append(_known_line(known, at, desk))
-    count = f"{len(listed)} to look at" if listed else "chores due" if due else "nothing waiting"
-    title = f"{shown_time(round_at, at, desk.zone)} round: {count}"
+        parts.append(words.say("Nothing is waiting."))
+    parts.append(_known_line(known, at, words))
+    count = words.say("chores due") if due else words.say("nothing waiting")
+    if listed:
+        count = told(words, "{n} to look at", n=len(listed))
+    title = told(words, "{when} round: {count}", when=words.time(round_at, at), count=count)
     ids = tuple(sorted(a.id for a in listed))
     return Notice(at, person.name, "worklist", title, "\n".join(parts), "round", ids)
 
@@ -146,12 +150,12 @@ def _walked(alerts: Sequence[Alert]) -> list[Alert]:
     return sorted(alerts, key=lambda a: (first[stop(a)], natural_key(stop(a)), _order(a)))
 
 
-def _known_line(known: Mapping[str, int | None], at: int, desk: Desk) -> str:
+def _known_line(known: Mapping[str, int | None], at: int, words: Words) -> str:
     """One sentence with the time until which each feed is known."""
     if not known:
-        return "No feed has been read yet."
+        return words.say("No feed has been read yet.")
     said = (
-        f"{feed} {'not read yet' if until is None else shown_time(until, at, desk.zone)}"
+        f"{feed} {words.say('not read yet') if until is None else words.time(until, at)}"
         for feed, until in sorted(known.items(), key=lambda item: natural_key(item[0]))
     )
-    return f"Known until: {', '.join(said)}."
+    return told(words, "Known until: {feeds}.", feeds=", ".join(said))

@@ -12,6 +12,8 @@ import re
 from dataclasses import dataclass
 from typing import Any
 
+from sentinel.flow.words import ENGLISH, Words
+
 
 @dataclass(frozen=True, slots=True)
 class Unit:
@@ -129,41 +131,30 @@ def parse_quantity(text: Any, unit: str) -> float:
     return (total - asked.offset) / asked.factor
 
 
-def format_quantity(value: float, unit: str, decimal: str = ".") -> str:
+def format_quantity(value: float, unit: str, words: Words = ENGLISH) -> str:
     """A value in its unit as people read it; durations in the largest sensible units.
 
     >>> [format_quantity(v, "h") for v in (0.5, 1, 14.5, 26, 54.2)]
     ['30 min', '1 h', '14 h 30 min', '26 h', '2 d 6 h']
-    >>> format_quantity(95, "min"), format_quantity(125, "min"), format_quantity(15.25, "%", ",")
+    >>> from sentinel.flow.words import Plain
+    >>> format_quantity(95, "min"), format_quantity(125, "min"), format_quantity(15.25, "%", Plain(decimal=","))
     ('95 min', '2 h 5 min', '15,2 %')
     """
     if math.isnan(value):
-        return "not known"
+        return words.say("not known")
     if math.isinf(value):
-        return "never"
+        return words.say("never")
     kind = kind_of_unit(unit)
     if kind == "duration":
-        return _duration(value * UNITS[unit].factor)
+        return _duration(value * UNITS[unit].factor, words)
     if kind.startswith("count of "):
         count = round(value)
-        return f"{count} {COUNTED[unit] if count == 1 else unit}"
-    return f"{format_number(value, DECIMALS.get(kind, 1), decimal)} {'×' if kind == 'ratio' else unit}"
+        return f"{words.number(count, 0)} {words.several(COUNTED[unit], unit, count)}"
+    return f"{words.number(value, DECIMALS.get(kind, 1))} {'×' if kind == 'ratio' else words.say(unit)}"
 
 
 DECIMALS = {"conductivity": 2, "ratio": 2}
 """Decimals printed of each kind of quantity; the others have one."""
-
-
-def format_number(value: float, decimals: int = 2, decimal: str = ".") -> str:
-    """A number with at most so many decimals, without trailing zeros.
-
-    >>> format_number(6.50), format_number(5.874, 2, ","), format_number(-0.001)
-    ('6.5', '5,87', '0')
-    """
-    text = f"{value:.{decimals}f}"
-    if "." in text:
-        text = text.rstrip("0").rstrip(".")
-    return ("0" if text == "-0" else text).replace(".", decimal)
 
 
 def quantity_pattern(kind: str) -> str:
@@ -225,19 +216,19 @@ def _noun(kind: str) -> str:
     return "word" if kind.startswith("count of ") else "unit"
 
 
-def _duration(seconds: float) -> str:
+def _duration(seconds: float, words: Words) -> str:
     """Seconds under two minutes, minutes under two hours, hours under two days, then days and hours."""
     sign = "-" if seconds < 0 else ""
     whole = round(abs(seconds))
     if whole < 120:
-        return f"{sign}{whole} s" if whole else "0 min"
+        return f"{sign}{whole} {words.say('s')}" if whole else f"0 {words.say('min')}"
     minutes = round(whole / 60)
     if minutes < 120 and minutes != 60:
-        return f"{sign}{minutes} min"
+        return f"{sign}{minutes} {words.say('min')}"
     if minutes < 48 * 60:
-        return sign + _two(minutes // 60, "h", minutes % 60, "min")
+        return sign + _two(minutes // 60, words.say("h"), minutes % 60, words.say("min"))
     hours = round(whole / 3600)
-    return sign + _two(hours // 24, "d", hours % 24, "h")
+    return sign + _two(hours // 24, words.say("d"), hours % 24, words.say("h"))
 
 
 def _two(large: int, large_unit: str, small: int, small_unit: str) -> str:

@@ -9,15 +9,14 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterable, Mapping
-from datetime import UTC, datetime
 from typing import Any
-from zoneinfo import ZoneInfo
 
 from sentinel.flow.measures.shape import Measure
-from sentinel.flow.model import DAY_S, Subject, Verdict, kind_of, name_of
+from sentinel.flow.model import Subject, Verdict, kind_of, name_of
 from sentinel.flow.rulebook.faults import Fault
-from sentinel.flow.rulebook.quantities import UNITS, format_number, format_quantity
+from sentinel.flow.rulebook.quantities import UNITS, format_quantity
 from sentinel.flow.rulebook.rule import Rule
+from sentinel.flow.words import ENGLISH, PLACE, Words, fill, rendered, told
 from sentinel.flow.yaml_text import did_you_mean
 
 PLACES: Mapping[str, tuple[str, ...]] = {
@@ -40,7 +39,11 @@ ALWAYS = ("subject", "value", "bound", "since")
 QUARTER_NAMES = {"LF": "left front", "RF": "right front", "LR": "left rear", "RR": "right rear"}
 NOT_KNOWN = "not known"
 
-_PLACE = re.compile(r"\{([a-z][a-z0-9_]*)\}")
+USUAL_CHORES = ("filter", "wash", "optics", "arm", "wire")
+"""The chores that the rules which ship speak of; any other has the name that the farm gave it."""
+
+KINDS = ("cow", "box", "tank", "herd", "feed", "file", "chore", "channel", "rule")
+"""The kinds of subject, as they are said before its name."""
 
 
 def known_places(kind: str, measure: Measure) -> tuple[str, ...]:
@@ -53,24 +56,15 @@ def sentence_faults(text: str, places: Iterable[str]) -> list[Fault]:
     known = list(places)
     faults = [
         Fault((), f"{{{name}}} is not known here{did_you_mean(name, known)}")
-        for name in dict.fromkeys(_PLACE.findall(text))
+        for name in dict.fromkeys(PLACE.findall(text))
         if name not in known
     ]
-    if re.search(r"[{}]", _PLACE.sub("", text)):
+    if re.search(r"[{}]", PLACE.sub("", text)):
         faults.append(Fault((), "a brace must enclose one of the names to fill in, such as {value}"))
     return faults
 
 
-def fill(text: str, words: Mapping[str, str]) -> str:
-    """The text with each `{name}` replaced by its word; one that is missing reads `not known`.
-
-    >>> fill("Cow {cow} not milked for {value}", {"cow": "217", "value": "14 h 30 min"})
-    'Cow 217 not milked for 14 h 30 min'
-    """
-    return _PLACE.sub(lambda place: words.get(place[1], NOT_KNOWN), text)
-
-
-def subject_words(subject: Subject) -> str:
+def subject_words(subject: Subject, words: Words = ENGLISH) -> str:
     """A subject as a person says it.
 
     >>> [subject_words(s) for s in ("quarter:217/LF", "chore:wash/2", "herd", "box:2")]
@@ -79,38 +73,29 @@ def subject_words(subject: Subject) -> str:
     kind, name = kind_of(subject), name_of(subject)
     head, _, tail = name.partition("/")
     if kind == "herd":
-        return "the herd"
+        return words.say("the herd")
     if kind == "quarter":
-        return f"{QUARTER_NAMES.get(tail, tail)} quarter of cow {head}"
+        return told(words, "{quarter} quarter of cow {cow}", quarter=words.say(QUARTER_NAMES.get(tail, tail)), cow=head)
     if kind == "chore":
-        return f"{head} {tail}".strip()
+        return f"{chore_words(head, words)} {tail}".strip()
     if kind == "file":
-        return f"file {tail} of {head}"
-    return f"{kind} {name}"
+        return told(words, "file {file} of {feed}", file=tail, feed=head)
+    return f"{words.say(kind)} {name}"
 
 
-def moment_words(moment: int, at: int, zone: str) -> str:
-    """A moment in the farm's zone, as short as it can be said at `at`.
-
-    >>> moment_words(1_767_261_600, 1_767_272_400, "UTC"), moment_words(1_767_088_800, 1_767_272_400, "UTC")
-    ('10:00', 'Tue 10:00')
-    """
-    here, now = (datetime.fromtimestamp(x, UTC).astimezone(ZoneInfo(zone)) for x in (moment, at))
-    if here.date() == now.date():
-        return f"{here:%H:%M}"
-    if abs(at - moment) < 6 * DAY_S:
-        return f"{here:%a %H:%M}"
-    return f"{here.day} {here:%b %H:%M}"
+def chore_words(name: str, words: Words) -> str:
+    """A chore's name; one that the farm named itself stays as it is."""
+    return words.say(name) if name in USUAL_CHORES else name
 
 
-def words_of(rule: Rule, verdict: Verdict, at: int, zone: str, decimal: str = ".") -> dict[str, str]:
+def words_of(rule: Rule, verdict: Verdict, at: int, words: Words) -> dict[str, str]:
     """Every word that may fill the rule's sentences, from what the rule said of a subject at `at`.
 
     A fact whose name ends in `_at` is a moment.
     """
     bound = verdict.facts.get("bound", rule.bound)
     facts = {
-        key: moment_words(value, at, zone) if key.endswith("_at") and isinstance(value, int) else _fact(value, decimal)
+        key: words.time(value, at) if key.endswith("_at") and isinstance(value, int) else _fact(value, words)
         for key, value in verdict.facts.items()
     }
     kind, name = kind_of(verdict.subject), name_of(verdict.subject)
@@ -118,46 +103,51 @@ def words_of(rule: Rule, verdict: Verdict, at: int, zone: str, decimal: str = ".
     parts = PLACES.get(kind, ())
     own = dict(zip(parts, (head, tail) if len(parts) > 1 else (name,), strict=False))
     if "quarter" in own:
-        own["quarter"] = QUARTER_NAMES.get(tail, tail)
+        own["quarter"] = words.say(QUARTER_NAMES.get(tail, tail))
+    if "chore" in own:
+        own["chore"] = chore_words(head, words)
     return (
         facts
         | own
         | {
-            "subject": subject_words(verdict.subject),
-            "value": _value(verdict.value, rule.unit, decimal),
-            "bound": _value(bound, rule.unit, decimal),
-            "since": NOT_KNOWN if verdict.since is None else moment_words(verdict.since, at, zone),
+            "subject": subject_words(verdict.subject, words),
+            "value": _value(verdict.value, rule.unit, words),
+            "bound": _value(bound, rule.unit, words),
+            "since": words.say(NOT_KNOWN) if verdict.since is None else words.time(verdict.since, at),
         }
     )
 
 
-def say(rule: Rule, verdict: Verdict, at: int, zone: str, decimal: str = ".") -> str:
-    """The rule's sentence about one subject, as it reads at `at` in the farm's zone and decimal habit."""
-    return fill(rule.say, words_of(rule, verdict, at, zone, decimal))
+def say(rule: Rule, verdict: Verdict, at: int, words: Words) -> str:
+    """The rule's sentence about one subject, as it reads at `at` in the farm's language and habits.
+
+    A sentence that the catalogue does not have, such as a farm's own, is said as it is written.
+    """
+    return fill(words.say(rule.say), words_of(rule, verdict, at, words), words.say(NOT_KNOWN))
 
 
-def look_first(rule: Rule, verdict: Verdict, at: int, zone: str, decimal: str = ".") -> tuple[str, ...]:
+def look_first(rule: Rule, verdict: Verdict, at: int, words: Words) -> tuple[str, ...]:
     """What to look at first, filled in like the sentence."""
-    words = words_of(rule, verdict, at, zone, decimal)
-    return tuple(fill(line, words) for line in rule.look_first)
+    known = words_of(rule, verdict, at, words)
+    return tuple(fill(words.say(line), known, words.say(NOT_KNOWN)) for line in rule.look_first)
 
 
-def _value(value: Any, unit: str, decimal: str) -> str:
+def _value(value: Any, unit: str, words: Words) -> str:
     if value is None:
-        return NOT_KNOWN
+        return words.say(NOT_KNOWN)
     if unit not in UNITS:
-        return f"{format_number(float(value), 2, decimal)} {unit}".strip()
-    return format_quantity(float(value), unit, decimal)
+        return f"{words.number(float(value), 2)} {unit}".strip()
+    return format_quantity(float(value), unit, words)
 
 
-def _fact(value: Any, decimal: str) -> str:
+def _fact(value: Any, words: Words) -> str:
     """One figure behind a value; its unit, if any, is in the sentence."""
     if value is None or (isinstance(value, float) and math.isnan(value)):
-        return NOT_KNOWN
+        return words.say(NOT_KNOWN)
     if isinstance(value, bool):
-        return "yes" if value else "no"
+        return words.say("yes") if value else words.say("no")
     if isinstance(value, int | float):
-        return format_number(float(value), 2, decimal)
+        return words.number(float(value), 2)
     if isinstance(value, list | tuple):
-        return ", ".join(_fact(one, decimal) for one in value)
-    return str(value)
+        return ", ".join(_fact(one, words) for one in value)
+    return str(rendered(value, words))

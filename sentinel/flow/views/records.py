@@ -4,15 +4,15 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import UTC, datetime
 from typing import Any
 from zoneinfo import ZoneInfo
 
 from sentinel.flow.chain import Logged
 from sentinel.flow.model import Alert, Entry, kind_of
-from sentinel.flow.notices import shown_time
 from sentinel.flow.rulebook.words import subject_words
+from sentinel.flow.words import Plain, Words, shown_time, told
 
 WALK = ("box", "tank", "cow", "quarter", "herd", "chore", "feed", "file", "channel", "rule")
 """The order in which things are walked: boxes and milk room, cows, field, office."""
@@ -104,45 +104,53 @@ def history_row(logged: Logged, zone: str, at: int | None) -> tuple[str, ...]:
         entry.rule,
         "" if not entry.subject else subject_words(entry.subject),
         entry.person,
-        what_words(entry, zone),
+        what_words(entry, Plain(zone)),
     )
 
 
-def what_words(entry: Entry, zone: str) -> str:  # noqa: PLR0912  (one case per kind of entry)
-    """What an entry says, in words; times in it are on the farm's clock, as seen when it was made."""
+def what_words(entry: Entry, words: Words) -> str:  # noqa: PLR0912  (one case per kind of entry)
+    """What an entry says, in words; times in it are on the farm's clock, as seen when it was made.
+
+    Rules that were changed and what could not be decided are said as the log keeps them.
+    """
     kind, body = entry.kind, entry.body
-    because = f" (because {body['because']})" if body.get("because") else ""
+    because = f" ({told(words, 'because {why}', why=body['because'])})" if body.get("because") else ""
     match kind:
         case "raised" | "again":
             said = str(body.get("text", ""))
+        case "more-pressing" if body.get("urgency") == "now":
+            said = words.say("it cannot wait for the round any more")
         case "more-pressing":
-            said = "it cannot wait for the round any more" if body.get("urgency") == "now" else "for the next round"
+            said = words.say("for the next round")
         case "over":
-            said = str(body.get("why", ""))
+            said = words.say(str(body.get("why", "")))
         case "answer":
-            said = "; ".join(str(body[k]) for k in ("finding", "note") if body.get(k)) or "seen"
+            found = words.say(str(body["finding"])) if body.get("finding") else ""
+            said = "; ".join(str(one) for one in (found, body.get("note")) if one) or words.say("seen")
         case "put-off":
-            until = f"until {shown_time(body['until'], entry.at, zone)}" if body.get("until") else "until later"
+            until = words.say("until later")
+            if body.get("until"):
+                until = told(words, "until {when}", when=words.time(body["until"], entry.at))
             said = "; ".join(filter(None, [until, body.get("note")]))
         case "handed":
-            said = "; ".join([f"to {body.get('to')}", *filter(None, [body.get("note")])])
+            said = "; ".join([told(words, "to {person}", person=body.get("to")), *filter(None, [body.get("note")])])
         case "photo":
-            said = f"picture {body.get('file', '')}".strip()
+            said = told(words, "picture {file}", file=body.get("file", "")).strip()
         case "chore":
-            said = str(body.get("note") or "done")
+            said = str(body.get("note") or words.say("done"))
         case "notice" | "reminder":
-            said = f"{body.get('kind')}: {body.get('title')} (notice {body.get('notice')})"
+            told_of = {"kind": body.get("kind"), "title": body.get("title"), "number": body.get("notice")}
+            said = told(words, "{kind}: {title} (notice {number})", **told_of)
         case "delivered" | "gave-up":
-            said = f"notice {body.get('notice')} to {body.get('channel')}, try {body.get('attempts')}"
+            sent = {"number": body.get("notice"), "channel": body.get("channel"), "n": body.get("attempts")}
+            said = told(words, "notice {number} to {channel}, try {n}", **sent)
             said += f": {body['detail']}" if body.get("detail") and kind == "gave-up" else ""
         case "held-back":
-            said = "by " + ", ".join(body.get("covered_by", []))
+            said = told(words, "by {causes}", causes=", ".join(body.get("covered_by", [])))
         case "read":
-            said = (
-                f"{body.get('file')}: {body.get('rows')} rows, {body.get('new')} new, {body.get('corrected')} corrected"
-            )
+            said = told(words, "{file}: {rows} rows, {new} new, {corrected} corrected", **_named(body))
         case "set-aside":
-            said = f"{body.get('file')}: {body.get('rows')} set aside, line {body.get('line')}: {body.get('reason')}"
+            said = told(words, "{file}: {rows} set aside, line {line}: {reason}", **_named(body))
         case "correction":
             old, new = body.get("old", {}), body.get("new", {})
             changes = ", ".join(f"{k} {old.get(k)} → {new[k]}" for k in new if k not in ("modified",))
@@ -152,6 +160,11 @@ def what_words(entry: Entry, zone: str) -> str:  # noqa: PLR0912  (one case per 
         case _:
             said = str(body.get("said", ""))
     return said + because
+
+
+def _named(body: Mapping[str, Any]) -> dict[str, Any]:
+    """What is said of a file that was read; what an entry does not have reads `None`."""
+    return {name: body.get(name) for name in ("file", "rows", "new", "corrected", "line", "reason")}
 
 
 def csv_text(columns: Sequence[str], rows: Iterable[Sequence[str]]) -> str:

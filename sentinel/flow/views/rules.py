@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from sentinel.flow.measures import measure_named
 from sentinel.flow.model import Alert
 from sentinel.flow.rulebook import Rule, RuleClass
+from sentinel.flow.words import ENGLISH, Words
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,16 +75,18 @@ class RuleShown:
     came: Came
 
 
-def rules_page(rules: Mapping[str, Rule], alerts: Iterable[Alert] = ()) -> tuple[RuleShown, ...]:
+def rules_page(
+    rules: Mapping[str, Rule], alerts: Iterable[Alert] = (), words: Words = ENGLISH
+) -> tuple[RuleShown, ...]:
     """Every rule in the order of the rulebook; `alerts`: all that were ever raised (or those of the time to count)."""
     by_rule: dict[str, list[Alert]] = {}
     for alert in alerts:
         by_rule.setdefault(alert.rule, []).append(alert)
-    return tuple(rule_shown(rule, by_rule.get(rule.name, [])) for rule in rules.values())
+    return tuple(rule_shown(rule, by_rule.get(rule.name, []), words) for rule in rules.values())
 
 
-def rule_shown(rule: Rule, alerts: Iterable[Alert] = ()) -> RuleShown:
-    """One rule in words."""
+def rule_shown(rule: Rule, alerts: Iterable[Alert] = (), words: Words = ENGLISH) -> RuleShown:
+    """One rule in words; what it says and what it is about in the farm's, its findings as they are kept."""
     measure = measure_named(rule.measure)
     settings = measure.settings(rule.options)
     return RuleShown(
@@ -100,10 +103,10 @@ def rule_shown(rule: Rule, alerts: Iterable[Alert] = ()) -> RuleShown:
         remind_every_s=rule.remind_every_s,
         remind_most=rule.remind_most,
         over_after_s=rule.over_after_s,
-        says=rule.say,
-        look_first=rule.look_first,
+        says=words.say(rule.say),
+        look_first=tuple(words.say(line) for line in rule.look_first),
         findings=rule.findings,
-        about=tuple(line.strip() for line in rule.about.strip().splitlines() if line.strip()),
+        about=tuple(line.strip() for line in words.say(rule.about).strip().splitlines() if line.strip()),
         place=str(rule.source),
         text=rule.text,
         came=came_of(alerts),

@@ -14,6 +14,7 @@ from sentinel.flow.rulebook import Rule
 from sentinel.flow.views.facts import Fact, facts_of
 from sentinel.flow.views.now import Line, line_of
 from sentinel.flow.views.records import what_words
+from sentinel.flow.words import Plain, Words
 
 LIKELY = 2
 """So many answers are offered first (and as buttons, where a channel has them)."""
@@ -79,12 +80,15 @@ def story(
     farm: Farm,
     alerts: Iterable[Alert] = (),
     answers: Iterable[Logged] = (),
+    words: Words | None = None,
 ) -> Story:
     """The page of one alert.
 
     `log`: the entries about it (others are left out). `alerts`: those that stand, for what holds back what.
-    `answers`: the `answer` entries of its rule, to offer first what was found most often.
+    `answers`: the `answer` entries of its rule, to offer first what was found most often. `words`: the farm's, plain
+    English if none are given.
     """
+    words = Plain(farm.zone) if words is None else words
     rule = rules.get(alert.rule)
     others = list(alerts)
     findings = by_habit(rule.findings, answers, alert.rule) if rule else ()
@@ -100,9 +104,9 @@ def story(
         look_first=alert.look_first,
         likely=findings[:LIKELY],
         findings=findings,
-        log=told_in_order(alert.id, log, farm.zone),
+        log=told_in_order(alert.id, log, words),
         holds_back=tuple(Held(o.id, o.text) for o in others if o.standing and name in o.covered_by),
-        about=rule.about if rule else "",
+        about=words.say(rule.about) if rule else "",
         pictures=pictures_of(rule.measure if rule else "", alert.subject.partition(":")[0]),
     )
 
@@ -121,17 +125,23 @@ def by_habit(findings: Sequence[str], answers: Iterable[Logged], rule: str) -> t
     return tuple(sorted(findings, key=lambda finding: -times[finding]))
 
 
+def likely_answers(rule: Rule | None, answers: Iterable[Logged], words: Words) -> tuple[tuple[str, str], ...]:
+    """The answers most often given to a rule's alerts, as they are kept and as they are said."""
+    found = by_habit(rule.findings, answers, rule.name)[:LIKELY] if rule else ()
+    return tuple((finding, words.say(finding)) for finding in found)
+
+
 def suspects_of(given: Any) -> tuple[Suspect, ...]:
     """The suspects that an alert carries, the heaviest first."""
     found = [Suspect(str(one["name"]), float(one["weight"]), str(one.get("said", ""))) for one in given or ()]
     return tuple(sorted(found, key=lambda one: -one.weight))
 
 
-def told_in_order(alert: int, log: Iterable[Logged], zone: str) -> tuple[Told, ...]:
+def told_in_order(alert: int, log: Iterable[Logged], words: Words) -> tuple[Told, ...]:
     """What was logged of one alert, in order; times in words are on the farm's clock."""
     mine = sorted((one for one in log if one.entry.alert == alert), key=lambda one: one.seq)
     return tuple(
-        Told(one.seq, one.entry.at, one.entry.kind, one.entry.person, what_words(one.entry, zone)) for one in mine
+        Told(one.seq, one.entry.at, one.entry.kind, one.entry.person, what_words(one.entry, words)) for one in mine
     )
 
 

@@ -13,6 +13,7 @@ from sentinel.flow.rulebook import Rule, check_together, load_rules, look_first,
 from sentinel.flow.rulebook.example_rows import expectation
 from sentinel.flow.rulebook.quantities import UNITS, quantity_pattern
 from sentinel.flow.rulebook.words import NOT_KNOWN
+from sentinel.flow.words import Plain
 
 RULES = Path(__file__).parents[3] / "rules"
 FILES = sorted(RULES.glob("*.yaml"))
@@ -101,7 +102,7 @@ def test_a_shipped_rules_sentences_can_be_filled(name: str) -> None:
     for example, verdicts in zip(rule.examples, example_verdicts(rule, measure_named(rule.measure), AT), strict=True):
         for subject in expectation(example)[1] if "raises" in example else ():
             verdict = verdicts[subject]
-            texts = (say(rule, verdict, AT, "UTC"), *look_first(rule, verdict, AT, "UTC"))
+            texts = (say(rule, verdict, AT, Plain("UTC")), *look_first(rule, verdict, AT, Plain("UTC")))
             assert not any(NOT_KNOWN in text or "{" in text for text in texts)
 
 

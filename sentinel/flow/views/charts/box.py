@@ -9,7 +9,6 @@ from sentinel.flow.views.charts.draw import (
     WIDTH,
     Frame,
     Picture,
-    Words,
     day_axis,
     fill,
     key,
@@ -23,6 +22,7 @@ from sentinel.flow.views.charts.draw import (
 from sentinel.flow.views.charts.quarter import QUARTERS
 from sentinel.flow.views.charts.shapes import Points, dots, label, line, squares
 from sentinel.flow.views.failures import Counted, Teat, TeatMap
+from sentinel.flow.words import Words
 
 AGAIN = 2
 """A cow is named in the words if she failed so often."""

@@ -9,7 +9,6 @@ from sentinel.flow.views.charts.draw import (
     WIDTH,
     Frame,
     Picture,
-    Words,
     day_axis,
     fill,
     key,
@@ -22,6 +21,7 @@ from sentinel.flow.views.charts.shapes import bar, bars, crosses, label, line, s
 from sentinel.flow.views.cow import CowPage, Visit
 from sentinel.flow.views.late import LateCows
 from sentinel.flow.views.span import GLANCE_S, Mark
+from sentinel.flow.words import Words
 
 MOST_BARS = 12
 PALE = 0.5

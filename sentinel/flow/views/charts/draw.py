@@ -12,13 +12,11 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 from html import escape
-from typing import Protocol
 
 from sentinel.flow.model import DAY_S, HOUR_S
-from sentinel.flow.notices import shown_time
-from sentinel.flow.rulebook.quantities import format_number
 from sentinel.flow.views.charts.shapes import Points, bar, crosses, dots, label, line, squares
-from sentinel.flow.views.days import date_of, days_between
+from sentinel.flow.views.days import days_between
+from sentinel.flow.words import Words
 
 WIDTH = 360
 """All charts are as wide as a phone; the page stretches them."""
@@ -27,47 +25,6 @@ MOST_POINTS = 110
 MOST_TICKS = 40
 LABEL_PX = 66
 """The room a day's label needs."""
-
-
-class Words(Protocol):
-    """How a page says things: its texts (English in, its own language out), figures, times and days."""
-
-    def say(self, text: str) -> str:
-        """A text in the page's language; `%(name)s` is filled in after."""
-
-    def number(self, value: float, places: int = 1) -> str:
-        """A figure with at most so many decimals."""
-
-    def time(self, moment: int, at: int) -> str:
-        """A moment on the farm's clock, as short as it can be said at `at`."""
-
-    def date(self, moment: int) -> str:
-        """The day of a moment, short."""
-
-
-@dataclass(frozen=True, slots=True)
-class Plain:
-    """English words for one farm, for the terminal and for tests."""
-
-    zone: str
-    decimal: str = "."
-
-    def say(self, text: str) -> str:
-        """The text as it is."""
-        return text
-
-    def number(self, value: float, places: int = 1) -> str:
-        """A figure with at most so many decimals and the farm's decimal mark."""
-        return format_number(value, places, self.decimal)
-
-    def time(self, moment: int, at: int) -> str:
-        """A moment on the farm's clock."""
-        return shown_time(moment, at, self.zone)
-
-    def date(self, moment: int) -> str:
-        """The day of a moment: `Mon 4 May`."""
-        day = date_of(moment, self.zone)
-        return f"{day:%a} {day.day} {day:%b}"
 
 
 @dataclass(frozen=True, slots=True)
