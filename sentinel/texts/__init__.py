@@ -27,6 +27,8 @@ TEXTS = Path(__file__).parent
 LOCALES = {("en", "."): "en_IE", ("en", ","): "en_DE", ("de", ","): "de_DE", ("de", "."): "de_CH"}
 """A language and the farm's decimal mark, as the place where both are the habit."""
 
+_OF = "\4"  # as compiled catalogues join a context and its text
+
 
 class Catalogue(gettext.NullTranslations):
     """A language's texts, as its .po file has them; what it lacks is said in English."""
@@ -43,12 +45,17 @@ class Catalogue(gettext.NullTranslations):
             for message in found:
                 key = message.id if isinstance(message.id, str) else message.id[0]
                 if key and message.string and not message.fuzzy:
-                    self._texts[key] = message.string
+                    self._texts[f"{message.context}{_OF}{key}" if message.context else key] = message.string
 
     def gettext(self, message: str) -> str:
         """A text in this language."""
         found = self._texts.get(message)
         return message if found is None else found if isinstance(found, str) else found[0]
+
+    def pgettext(self, context: str, message: str) -> str:
+        """A word that means several things in English, as it is said of one of them."""
+        found = self._texts.get(f"{context}{_OF}{message}")
+        return message if found is None else str(found)
 
     def ngettext(self, msgid1: str, msgid2: str, n: int) -> str:
         """The text for one, or for so many, in this language."""

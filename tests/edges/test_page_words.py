@@ -1,74 +1,19 @@
-"""The page's texts: German is complete, codes have words, times and figures follow the farm's habit."""
+"""The page in the farm's language: codes have words, times and figures follow its habit (`test_texts`: German is complete)."""
 
 import re
-from pathlib import Path
 
 import pytest
-from babel.messages.extract import extract
-from babel.messages.pofile import read_po
-from jinja2.ext import babel_extract
 from page_farm import AT, InMemory, as_person, browser, notice_link, settings, text_of
 
-from sentinel.edges import page
 from sentinel.edges.page.labels import LABELS
 from sentinel.edges.page.words import Words
 from sentinel.flow.measures import MEASURES
 from sentinel.flow.model import ENTRY_KINDS
 from sentinel.flow.tables import BOX_LOG, VISITS
-from sentinel.flow.views import charts
-from sentinel.flow.views.charts.tank import TITLES
 from sentinel.flow.views.facts import FACT_WORDS
 from sentinel.flow.views.places import PLACES
 from sentinel.flow.views.worklist import PARTS
-from sentinel.texts import LOCALES, TEXTS
-
-FOLDER = Path(page.__file__).parent
-OPTIONS = {"trim_blocks": "true", "lstrip_blocks": "true"}
-
-
-def texts() -> set[str]:
-    """Every text that the page may say, as its templates, modules and words for codes have it."""
-    found: set[str] = set()
-    for path in FOLDER.glob("templates/*.html"):
-        with path.open("rb") as file:
-            for _, _, message, _ in babel_extract(file, ("_", "gettext", "ngettext"), [], OPTIONS):
-                found.add(message if isinstance(message, str) else message[0])
-    for path in (*FOLDER.glob("*.py"), *Path(charts.__file__).parent.glob("*.py")):
-        with path.open("rb") as file:
-            for _, message, _, _ in extract("python", file, keywords={"say": None, "gettext": None}):
-                found.add(str(message))
-    found |= set(TITLES.values())
-    found |= {word for group in LABELS.values() for word in group.values()}
-    found |= {word for words in FACT_WORDS.values() for word in words if word and word != "ratio"}
-    return found
-
-
-def catalogue():
-    """The German catalogue by its English texts."""
-    with (TEXTS / "de.po").open("rb") as file:
-        told = [message for message in read_po(file, locale="de") if message.id]
-    return {message.id if isinstance(message.id, str) else message.id[0]: message for message in told}
-
-
-def test_every_text_of_the_page_has_its_german():
-    """A new text without it fails here; add it to sentinel/texts/de.po."""
-    german = catalogue()
-
-    assert len(texts()) > 200
-    assert sorted(text for text in texts() if text not in german or not german[text].string) == []
-
-
-def test_the_catalogue_has_nothing_that_the_page_does_not_say():
-    """A text that was changed leaves no old one behind."""
-    assert sorted(set(catalogue()) - texts()) == []
-
-
-def test_places_in_a_text_are_the_same_in_german():
-    """`%(person)s` in English is `%(person)s` in German; plurals have both forms."""
-    for english, message in catalogue().items():
-        for german in [message.string] if isinstance(message.string, str) else message.string:
-            assert german
-            assert set(re.findall(r"%\(\w+\)s", english)) == set(re.findall(r"%\(\w+\)s", german)), english
+from sentinel.texts import LOCALES
 
 
 def test_codes_have_words():
@@ -144,6 +89,6 @@ def test_the_page_is_in_the_farms_language():
     assert "Jetzt" in phone.get("/").text
     assert "Was hast du gefunden?" in text_of(phone.get("/alert/17").text)
     answered = phone.post(notice_link(), data={"finding": "optics dirty"})
-    assert "Danke, Marit. Notiert: optics dirty." in text_of(answered.text)
+    assert "Danke, Marit. Notiert: Optik schmutzig." in text_of(answered.text)
     assert "Wer bist du?" in text_of(browser(farm).get("/").text)
     assert "Dieser Link öffnet nichts" in text_of(browser(farm).get("/a/cut").text)

@@ -147,9 +147,12 @@ def cow_said(worst: tuple[str, int, int, int, int] | None) -> Said:
     hers = {"cow": cow, "failed": failed, "tried": tried}
     if not tried_away:
         return Said("cow {cow} failed {failed} of {tried} times: look at her", **hers)
-    away = {"failed_away": failed_away, "tried_away": tried_away}
-    text = "cow {cow} failed {failed} of {tried} times, {failed_away} of {tried_away} at other boxes: look at her"
-    return Said(text, **hers, **away)
+    return Said(
+        "cow {cow} failed {failed} of {tried} times, {failed_away} of {tried_away} at other boxes: look at her",
+        **hers,
+        failed_away=failed_away,
+        tried_away=tried_away,
+    )
 
 
 def _herd_said(asked: Asked, n: int) -> Said:

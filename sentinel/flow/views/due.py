@@ -69,5 +69,4 @@ def _out(out: Sequence[StillOut], words: Words) -> str:
     named = ", ".join(cows)
     if len(out) > OUT_MOST:
         named = told(words, "{cows} and {n} more", cows=named, n=len(out) - OUT_MOST)
-    text = "Not seen at a box since their grazing ended, with hours since milking: {cows}"
-    return told(words, text, cows=named)
+    return told(words, "Not seen at a box since their grazing ended, with hours since milking: {cows}", cows=named)

@@ -1,0 +1,177 @@
+"""The catalogue is complete: whatever the code and the rules that ship can say to a person has its German."""
+
+from __future__ import annotations
+
+import ast
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+from babel.messages.pofile import read_po
+from jinja2.ext import babel_extract
+
+import sentinel
+from sentinel.edges import page
+from sentinel.edges.page.labels import LABELS
+from sentinel.edges.settings import shipped
+from sentinel.flow import notices
+from sentinel.flow.alerts import WHY_OVER
+from sentinel.flow.measures import MEASURES
+from sentinel.flow.rulebook import load_rules
+from sentinel.flow.rulebook.quantities import COUNTED
+from sentinel.flow.rulebook.rule import USUAL_FINDINGS, Rule
+from sentinel.flow.rulebook.words import KINDS, QUARTER_NAMES, USUAL_CHORES
+from sentinel.flow.views.charts.tank import TITLES
+from sentinel.flow.views.facts import FACT_WORDS
+from sentinel.texts import TEXTS, Catalogue
+
+PACKAGE = Path(sentinel.__file__).parent
+PAGE = Path(page.__file__).parent
+OPTIONS = {"trim_blocks": "true", "lstrip_blocks": "true"}
+PLACES = re.compile(r"%\(\w+\)s|\{\w+\}")
+
+SPEAKERS = {"say": 0, "gettext": 0, "several": 0, "told": 1, "Said": 0}
+"""Functions that are handed a text of ours, and which of their arguments it is."""
+
+ALWAYS_LITERAL = ("told", "Said")
+"""Those that must be handed it as it is, so that this test can see it."""
+
+
+def modules() -> Iterator[tuple[str, ast.Module]]:
+    """The modules that say something to people: the flow, the engine, the page."""
+    for path in (*(PACKAGE / "flow").rglob("*.py"), PACKAGE / "engine.py", *PAGE.glob("*.py")):
+        yield path.relative_to(PACKAGE).as_posix(), ast.parse(path.read_text(encoding="utf-8"))
+
+
+def calls() -> Iterator[tuple[str, str, ast.expr]]:
+    """Every call of a speaker: where, of which, and the text's argument."""
+    for name, tree in modules():
+        for node in ast.walk(tree):
+            if isinstance(node, ast.Call):
+                speaker = getattr(node.func, "attr", getattr(node.func, "id", ""))
+                place = SPEAKERS.get(speaker)
+                if speaker in ALWAYS_LITERAL and (isinstance(node.func, ast.Attribute) or name.startswith("edges")):
+                    continue  # another thing of that name
+                if place is not None and len(node.args) > place:
+                    yield f"{name}:{node.lineno}", speaker, node.args[place]
+
+
+def literals(text: ast.expr) -> Iterator[str]:
+    """The texts that an expression may be, as far as they are written in it."""
+    match text:
+        case ast.Constant(value=str(said)):
+            yield said
+        case ast.IfExp():
+            yield from literals(text.body)
+            yield from literals(text.orelse)
+        case ast.BoolOp():
+            for one in text.values:
+                yield from literals(one)
+
+
+def in_templates() -> set[str]:
+    """The texts of the page's templates."""
+    found: set[str] = set()
+    for path in PAGE.glob("templates/*.html"):
+        with path.open("rb") as file:
+            for _, speaker, message, _ in babel_extract(file, ("_", "gettext", "ngettext", "pgettext"), [], OPTIONS):
+                said = message if isinstance(message, str) else message[0]
+                found.add(f"{said}: {message[1]}" if speaker == "pgettext" else said)
+    return found
+
+
+def shipped_rules() -> list[Rule]:
+    """The rules that ship."""
+    rules: list[Rule] = []
+    for path in sorted(shipped("rules").glob("*.yaml")):
+        found, problems = load_rules(path.read_text(encoding="utf-8"), path.name)
+        assert problems == []
+        rules += found
+    return rules
+
+
+def of_rules() -> set[str]:
+    """What the rules that ship say: their sentences, what to look at first, the answers, what they are about."""
+    found: set[str] = set()
+    for rule in shipped_rules():
+        found |= {rule.say, rule.about, *rule.look_first, *rule.findings}
+    return found
+
+
+def words_for_codes() -> set[str]:
+    """Words that stand in tables and not in a call: of codes, figures, units, places, ends."""
+    units = {measure.unit for measure in MEASURES} - set(COUNTED) - {"ratio", ""}
+    return {
+        *TITLES.values(),
+        *(word for group in LABELS.values() for word in group.values()),
+        *(word for words in FACT_WORDS.values() for word in words if word and word != "ratio"),
+        *COUNTED.values(),
+        *units,
+        *QUARTER_NAMES.values(),
+        *USUAL_CHORES,
+        *USUAL_FINDINGS,
+        *KINDS,
+        *WHY_OVER,
+        notices.PRESSING,
+        *notices.PLACES,
+    }
+
+
+def texts() -> set[str]:
+    """Everything that can be said to a person, in English."""
+    in_code = {said for _, _, text in calls() for said in literals(text) if said}
+    everything = in_code | in_templates() | of_rules() | words_for_codes()
+    return {text for text in everything if re.search(r"[^\s().,:;]", PLACES.sub("", text))}
+
+
+def catalogue():
+    """The German catalogue by its English texts, with what a text is said of where it has a context."""
+    with (TEXTS / "de.po").open("rb") as file:
+        told = [message for message in read_po(file, locale="de") if message.id]
+    return {
+        ": ".join(filter(None, [one.context, one.id if isinstance(one.id, str) else one.id[0]])): one for one in told
+    }
+
+
+def test_every_text_has_its_german():
+    """A new text without it fails here; add it to sentinel/texts/de.po."""
+    german = catalogue()
+
+    assert len(texts()) > 600
+    assert sorted(text for text in texts() if text not in german or not german[text].string) == []
+
+
+def test_the_catalogue_has_nothing_that_is_not_said():
+    """A text that was changed leaves no old one behind."""
+    assert sorted(set(catalogue()) - texts()) == []
+
+
+def test_no_text_hides_from_this_test():
+    """What is put together is written where it is handed over, so that none can be missed."""
+    hidden = [where for where, speaker, text in calls() if speaker in ALWAYS_LITERAL and not list(literals(text))]
+
+    assert [where for where in hidden if not where.startswith("flow/words.py")] == []
+
+
+def test_places_in_a_text_are_the_same_in_german():
+    """`{person}` in English is `{person}` in German, `%(person)s` likewise; plurals have both forms."""
+    for english, message in catalogue().items():
+        for german in [message.string] if isinstance(message.string, str) else message.string:
+            assert german
+            assert sorted(set(PLACES.findall(english))) == sorted(set(PLACES.findall(german))), english
+
+
+def test_a_catalogue_says_plurals_and_words_of_two_meanings_as_its_file_has_them():
+    """Which form belongs to a number stands in the file, as languages have one, two or more of them.
+
+    A word that means two things in English may have two Germans.
+    """
+    german = Catalogue("de")
+
+    assert [german.ngettext("failure", "failures", n) for n in (0, 1, 2)] == [
+        "Fehlschläge",
+        "Fehlschlag",
+        "Fehlschläge",
+    ]
+    assert german.pgettext("export", "behind") == "im Rückstand" != german.gettext("behind")
+    assert [german.ngettext("no such", "no suches", n) for n in (1, 2)] == ["no such", "no suches"]
