@@ -111,7 +111,7 @@ def teats_chart(found: TeatMap, words: Words, at: int) -> Picture:
             for (x, y), teat in zip(usual, found.teats, strict=True)
         ),
         _ruler(frame, words),
-        key([("line-own", words.say("this box")), ("mark", words.say("the other boxes"))], MAP_HEIGHT - 4, 60)[0],
+        key([("dot", words.say("this box")), ("square-other", words.say("the other boxes"))], MAP_HEIGHT - 4, 60)[0],
     ]
     told = [
         fill(

@@ -162,6 +162,10 @@ def _sample(kind: str, x: float, y: float) -> str:
             return bar(x + 4, y - 5, 10, 9)
         case "mark":
             return squares([(x + 9, y)], "mark")
+        case "square-other":
+            return squares([(x + 9, y)], "line-other")
+        case "dot":
+            return dots([(x + 9, y)], "line-own", 4)
         case "tick":
             return line([(x + 9, y + 3), (x + 9, y - 3)], "mark")
         case "line-own":
