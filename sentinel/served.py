@@ -84,14 +84,16 @@ class FarmShown:
         """The photo of that name, as JPEG; None if there is none."""
         return self._photos.get(name)
 
-    def put_photo(self, alert: Alert, person: str, content: bytes) -> bool:
-        """Keep a photo to an alert and say so in the log; False if what was sent is no picture."""
+    def put_photo(self, alert: Alert, person: str, content: bytes, number: str, at: int, said: str) -> bool:
+        """Keep a photo taken at `at` with its alert and say so in the log, each number once; False if it is none."""
         name = self._photos.put(content)
         if name is None:
             return False
-        told = Entry(self._clock.now(), "photo", alert.id, alert.rule, alert.subject, person, {"file": name})
+        now, body = self._clock.now(), {"file": name, "taken_at": at}
         with self._store.writing():
-            self._store.append([told])
+            if self._guests.said_of(number) is None:
+                self._guests.put_sent(number, person, at, now, f"photo of alert {alert.id}", said)
+                self._store.append([Entry(now, "photo", alert.id, alert.rule, alert.subject, person, body)])
         return True
 
     def take(self, number: str, deed: Answer | Chore, said: str) -> str | None:

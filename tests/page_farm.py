@@ -132,14 +132,16 @@ class InMemory:
         """One that was kept."""
         return self.photos.get(name)
 
-    def put_photo(self, alert: Alert, person: str, content: bytes) -> bool:
-        """Keep it, painted anew as the farm does."""
+    def put_photo(self, alert: Alert, person: str, content: bytes, number: str, at: int, said: str) -> bool:
+        """Keep it, painted anew as the farm does, once."""
         clean = made_anew(content)
         if clean is None:
             return False
-        name = f"{len(self.photos):032x}.jpg"
-        self.photos[name] = clean
-        self.entries.append(Entry(self.now, "photo", alert.id, alert.rule, alert.subject, person, {"file": name}))
+        if number not in self.sent:
+            self.sent[number] = said
+            body = {"file": f"{len(self.photos):032x}.jpg", "taken_at": at}
+            self.photos[body["file"]] = clean
+            self.entries.append(Entry(self.now, "photo", alert.id, alert.rule, alert.subject, person, body))
         return True
 
     def take(self, number: str, deed: Answer | Chore, said: str) -> str | None:

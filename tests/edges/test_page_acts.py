@@ -145,6 +145,17 @@ def test_an_answer_that_comes_after_anothers_is_taken_and_the_conflict_is_said(f
     assert len(farm.deeds) == 1
 
 
+def test_what_is_sent_again_is_told_what_was_said_to_it(farm):
+    """The reply to the first try was lost with the signal; what stood in it is not."""
+    farm.alerts[17] = replace(ALERT, answered_at=AT - 5 * MIN, answered_by="Onno", finding="arm out of line")
+    item = {"number": "kept-0001", "alert": 17, "finding": "optics dirty", "at": AT - 10 * MIN}
+    [[lost], [told]] = [kept(as_person(farm), item) for _ in range(2)]
+
+    assert (lost["state"], told["state"]) == ("conflict", "already")
+    assert told["text"] == lost["text"]
+    assert len(farm.deeds) == 1
+
+
 def test_an_answer_to_an_alert_that_is_over_by_now_says_so(farm):
     """It is taken all the same."""
     farm.alerts[17] = replace(ALERT, over_at=AT - 5 * MIN, over_why="the condition ended")

@@ -6,7 +6,7 @@ import io
 from pathlib import Path
 
 import pytest
-from page_farm import InMemory, as_person, browser, text_of, token_in
+from page_farm import AT, InMemory, as_person, browser, text_of, token_in
 from PIL import Image
 
 from sentinel.edges.photos import LONGEST_PX, Photos
@@ -133,4 +133,67 @@ def test_a_photo_from_elsewhere_or_too_large_is_not_taken() -> None:
     farm.own[1] = ("Marit", False, 2_000_000_000)
     assert sent(as_person(farm), photo(), token="made up").status_code == 403
     assert sent(as_person(farm), bytes(17_000_000)).status_code == 413
+    assert farm.photos == {}
+
+
+def kept_photo(phone, content: bytes, token: str = "", **fields):
+    """A photo that a phone kept without signal, sent by its script; the answer to it."""
+    told = token or phone.get("/who").json()["token"]
+    given = {"number": "kept-0001", "at": str(AT - 600), "alert": "17", "person": "Marit", **fields}
+    photos = {"photo": ("photo.jpg", content, "image/jpeg")}
+    return phone.post("/kept/photo", data=given, files=photos, headers={"X-Form-Token": told})
+
+
+def test_a_kept_photo_is_taken_once_with_the_time_it_was_taken() -> None:
+    """However often it is sent; another number is another photo."""
+    farm = InMemory()
+    phone = as_person(farm)
+    told = [kept_photo(phone, photo(), number=f"kept-000{n}").json()["said"][0] for n in (1, 1, 2)]
+
+    assert [one["state"] for one in told] == ["taken", "already", "taken"]
+    assert {one["text"] for one in told} == {"Thank you, Marit. The photo is with its alert."}
+    assert [entry.body["taken_at"] for entry in farm.entries] == [AT - 600, AT - 600]
+    assert "Marit, 07:50" in text_of(phone.get("/alert/17").text)
+
+
+def test_the_same_form_sent_twice_adds_one_photo() -> None:
+    """A second tap while the signal is slow."""
+    farm = InMemory()
+    phone = as_person(farm)
+    fields = {"token": token_in(phone.get("/alert/17").text), "number": "form-0001"}
+    for _ in range(2):
+        assert sent(phone, photo(), **fields).status_code == 200
+
+    assert len(farm.photos) == len(farm.entries) == 1
+
+
+@pytest.mark.parametrize(
+    ("given", "said"),
+    [
+        ({"person": "Onno"}, "It was kept by Onno on this phone"),
+        ({"alert": "99"}, "The farm does not know this alert"),
+        ({"alert": "x"}, "The farm does not know this alert"),
+        ({"content": b"not a photo"}, "It is no picture that can be read here."),
+    ],
+)
+def test_a_kept_photo_that_cannot_be_taken_is_said_not_lost(given: dict, said: str) -> None:
+    """Another person's, of an alert that is not there, or no picture at all."""
+    farm = InMemory()
+    fields = {"content": photo(), **given}
+    [told] = kept_photo(as_person(farm), **fields).json()["said"]
+
+    assert (told["number"], told["state"]) == ("kept-0001", "refused")
+    assert said in told["text"]
+    assert farm.photos == {}
+
+
+def test_a_kept_photo_needs_the_sessions_token_and_the_right_to_answer() -> None:
+    """As all else that is said; what is no form with a file is none."""
+    farm = InMemory()
+    phone = as_person(farm)
+    assert kept_photo(phone, photo(), token="made up").status_code == 403
+    assert phone.post("/kept/photo", content=b"x", headers={"X-Form-Token": "made up"}).status_code == 400
+    farm.own[1] = ("Marit", True, 2_000_000_000)
+    assert kept_photo(phone, photo()).status_code == 403
+    assert browser(farm).post("/kept/photo", data={}, files={"photo": ("p.jpg", photo())}).status_code == 401
     assert farm.photos == {}

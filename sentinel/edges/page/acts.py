@@ -42,7 +42,7 @@ class Said:
 
 def read_deed(given: Mapping[str, Any], person: str, look: Look) -> Answer | Chore:
     """What somebody says by a form or a phone's message. HTTPException 400 if it makes no sense here."""
-    at = _made_at(given, look.at)
+    at = made_at(given, look.at)
     note = " ".join(str(given.get("note", "")).split())[:NOTE_LENGTH]
     kind = str(given.get("kind", "answer"))
     if kind == "done":
@@ -66,7 +66,7 @@ def read_deed(given: Mapping[str, Any], person: str, look: Look) -> Answer | Cho
     return Answer(alert, at, person, str(given.get("finding", "")), note)
 
 
-def _made_at(given: Mapping[str, Any], now: int) -> int:
+def made_at(given: Mapping[str, Any], now: int) -> int:
     """When it was made, by the phone's clock; never later than now, and not long ago."""
     try:
         return min(now, max(now - KEPT_FOR_S, int(given.get("at") or now)))
@@ -110,10 +110,24 @@ def take(shown: Shown, words: Words, look: Look, deed: Answer | Chore, given_num
     return Said("conflict" if conflict else "taken", said, number)
 
 
+def said_before(shown: Shown, person: str, given_number: str) -> str | None:
+    """What was said to what a phone now sends again under its own number; None if it has not arrived before.
+
+    It sends again what it got no reply to: the signal may have gone after the farm had taken it.
+    """
+    number = numbered(person, given_number)
+    return shown.said_of(number) if number else None
+
+
+def numbered(person: str, given: str) -> str:
+    """A phone's own number for what a person says, as it is kept; empty if it is none."""
+    return f"{person}/{given}" if _NUMBER.fullmatch(given) else ""
+
+
 def _number(deed: Answer | Chore, alert: Alert | None, given: str) -> str:
     """What was said under the phone's own number for it; without one, its content is its number."""
-    if _NUMBER.fullmatch(given):
-        return f"{deed.person}/{given}"
+    if number := numbered(deed.person, given):
+        return number
     what: tuple[object, ...] = (deed.chore, deed.place, deed.at, deed.note) if isinstance(deed, Chore) else ()
     if isinstance(deed, Answer) and alert is not None:
         what = (alert.id, alert.again, alert.urgency, deed.finding, deed.note, deed.until, deed.hand_to)

@@ -8,21 +8,19 @@ notice's link, the phone's manifest and the files that are the same for everybod
 from __future__ import annotations
 
 import json
-from collections.abc import AsyncGenerator, Callable
+from collections.abc import Callable
 from typing import Any
 from urllib.parse import parse_qs
 
 from starlette.applications import Starlette
 from starlette.concurrency import run_in_threadpool
-from starlette.datastructures import UploadFile
 from starlette.exceptions import HTTPException
-from starlette.formparsers import MultiPartException, MultiPartParser
 from starlette.requests import ClientDisconnect, Request
 from starlette.responses import JSONResponse, PlainTextResponse, RedirectResponse, Response
 from starlette.routing import Route
 
-from sentinel.edges.page import files, screens
-from sentinel.edges.page.acts import Said, read_deed, take
+from sentinel.edges.page import files, photo, screens
+from sentinel.edges.page.acts import Said, read_deed, said_before, take
 from sentinel.edges.page.desk import Desk, Visitor
 from sentinel.edges.page.guard import HEADERS, cookie_name, from_elsewhere, set_cookie
 from sentinel.edges.page.links import ENTER, PATH, form_token, new_session, read_entry, sign_session
@@ -58,15 +56,13 @@ def make_app(shown: Shown, secret_key: str, now: Callable[[], int], secure: bool
 
     async def add_photo(request: Request) -> Response:
         body = await _body(request, PHOTO_LENGTH)
-        fields, content = await _parts(request, body)
-        return await run_in_threadpool(_add_photo, desk, request, fields, content)
+        fields, content = await photo.parts(request, body)
+        return await run_in_threadpool(photo.add, desk, request, fields, content)
 
-    def photo(request: Request) -> Response:
-        desk.visitor(request)
-        found = desk.shown.photo(request.path_params["name"])
-        if found is None:
-            raise HTTPException(404)
-        return Response(found, headers={**HEADERS, "Content-Type": "image/jpeg"})
+    async def kept_photo(request: Request) -> Response:
+        body = await _body(request, PHOTO_LENGTH)
+        fields, content = await photo.parts(request, body)
+        return await run_in_threadpool(photo.kept, desk, request, fields, content)
 
     async def leave(request: Request) -> Response:
         fields = await _form(request)
@@ -96,9 +92,10 @@ def make_app(shown: Shown, secret_key: str, now: Callable[[], int], secure: bool
             Route("/who", who, methods=["GET"]),
             Route("/alert/{alert:int}", act, methods=["POST"]),
             Route("/alert/{alert:int}/photo", add_photo, methods=["POST"]),
-            Route("/photo/{name}", photo, methods=["GET"]),
+            Route("/photo/{name}", lambda request: photo.shown(desk, request), methods=["GET"]),
             Route("/round", act, methods=["POST"]),
             Route("/kept", kept, methods=["POST"]),
+            Route("/kept/photo", kept_photo, methods=["POST"]),
             Route("/leave", leave, methods=["POST"]),
         ],
         exception_handlers={HTTPException: failed, Exception: failed},
@@ -167,9 +164,12 @@ def _one_kept(desk: Desk, visitor: Visitor, item: Any) -> dict[str, str]:
     if not isinstance(item, dict):
         return {"number": "", "state": "refused", "text": say("It could not be read.")}
     number = str(item.get("number", ""))
-    if item.get("person") not in (None, "", visitor.person):
-        text = say("It was kept by %(person)s on this phone, and was not sent as yours.")
-        return {"number": number, "state": "refused", "text": text % {"person": item["person"]}}
+    refused = photo.kept_by_another(desk, visitor, item)
+    if refused:
+        return {"number": number, "state": "refused", "text": refused}
+    before = said_before(desk.shown, visitor.person, number)
+    if before is not None:
+        return {"number": number, "state": "already", "text": before}
     try:
         said = _taken(desk, visitor, item)
     except HTTPException:
@@ -190,39 +190,6 @@ def _leave(desk: Desk, request: Request, fields: dict[str, str]) -> Response:
     response = desk.say(say("You have left"), say("Your own link, or one in a notice, opens the page again."))
     response.delete_cookie(cookie_name(desk.secure), path="/", secure=desk.secure, httponly=True, samesite="lax")
     return response
-
-
-def _add_photo(desk: Desk, request: Request, fields: dict[str, str], content: bytes) -> Response:
-    """Keep a photo to an alert, then show the alert again."""
-    visitor = desk.visitor(request)
-    desk.check_form(visitor, fields.get("token", ""))
-    alert = desk.shown.alert(request.path_params["alert"])
-    if alert is None:
-        raise HTTPException(404)
-    if not desk.shown.put_photo(alert, visitor.person, content):
-        say = desk.words().texts.gettext
-        text = say("It is no picture that can be read here. Photos as JPEG, PNG or WebP can be.")
-        return screens.alert(desk, visitor, alert.id, text)
-    response = RedirectResponse(f"/alert/{alert.id}", 303, HEADERS)
-    desk.keep(response, visitor)
-    return response
-
-
-async def _parts(request: Request, body: bytes) -> tuple[dict[str, str], bytes]:
-    """The fields of a form with a file, and the file's bytes."""
-
-    async def received() -> AsyncGenerator[bytes, None]:
-        yield body
-
-    try:
-        form = await MultiPartParser(request.headers, received(), max_files=1, max_fields=10).parse()
-    except MultiPartException as error:
-        raise HTTPException(400) from error
-    fields = {name: value for name, value in form.multi_items() if isinstance(value, str)}
-    files = [value for value in form.values() if isinstance(value, UploadFile)]
-    content = await files[0].read() if files else b""
-    await form.close()
-    return fields, content
 
 
 async def _body(request: Request, most: int = BODY_LENGTH) -> bytes:

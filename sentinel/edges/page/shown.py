@@ -69,8 +69,11 @@ class Shown(Protocol):
     def photo(self, name: str) -> bytes | None:
         """The photo of that name, as JPEG; None if there is none."""
 
-    def put_photo(self, alert: Alert, person: str, content: bytes) -> bool:
-        """Keep a photo to an alert and say so in the log; False if what was sent is no picture."""
+    def put_photo(self, alert: Alert, person: str, content: bytes, number: str, at: int, said: str) -> bool:
+        """Keep a photo taken at `at` with its alert and say so in the log, each number once.
+
+        `said`: what is answered to it, now and if it comes again. False if what was sent is no picture.
+        """
 
     def take(self, number: str, deed: Answer | Chore, said: str) -> str | None:
         """Take what somebody said, once; if it has arrived before, what was said to it then."""

@@ -64,6 +64,18 @@
 
   // --- sending -----------------------------------------------------------------------------------------------
 
+  const hand = async (path, token, body, items) => {
+    const headers = { "X-Form-Token": token, ...(typeof body === "string" && { "Content-Type": "application/json" }) };
+    const answer = await fetch(path, { method: "POST", headers, body });
+    if (!answer.ok) return;
+    for (const one of (await answer.json()).said) {
+      const item = items.find((i) => i.number === one.number);
+      if (!item) continue;
+      await put("told", { number: one.number, words: item.words, state: one.state, text: one.text });
+      await drop("waiting", one.number);
+    }
+  };
+
   let sending = false;
   const send = async () => {
     if (sending) return;
@@ -74,18 +86,13 @@
       const who = await fetch("/who", { cache: "no-store" });
       if (!who.ok) return;
       const { token } = await who.json();
-      const answer = await fetch("/kept", {
-        method: "POST",
-        headers: { "Content-Type": "application/json", "X-Form-Token": token },
-        body: JSON.stringify({ items: items.slice(0, 50) }),
-      });
-      if (!answer.ok) return;
-      const { said: told } = await answer.json();
-      for (const one of told) {
-        const item = items.find((i) => i.number === one.number);
-        if (!item) continue;
-        await put("told", { number: one.number, words: item.words, state: one.state, text: one.text });
-        await drop("waiting", one.number);
+      const words = items.filter((i) => !i.photo).slice(0, 50);
+      if (words.length) await hand("/kept", token, JSON.stringify({ items: words }), items);
+      for (const item of items.filter((i) => i.photo)) {
+        const form = new FormData();
+        for (const name of ["number", "at", "alert", "person"]) form.append(name, item[name]);
+        form.append("photo", new Blob([item.photo], { type: "image/jpeg" }), "photo.jpg");
+        await hand("/kept/photo", token, form, items);
       }
     } catch (gone) {
       // no signal yet; it stays on the shelf
@@ -97,6 +104,27 @@
 
   // --- a tap -------------------------------------------------------------------------------------------------
 
+  const PHOTOS = 10; // so many wait on a phone at most, none longer than LONGEST_PX: some 5 MB in all
+  const LONGEST_PX = 1600;
+
+  const smaller = async (photo) => {
+    const picture = await createImageBitmap(photo);
+    const part = Math.min(1, LONGEST_PX / Math.max(picture.width, picture.height));
+    const drawn = document.createElement("canvas");
+    [drawn.width, drawn.height] = [Math.round(picture.width * part), Math.round(picture.height * part)];
+    drawn.getContext("2d").drawImage(picture, 0, 0, drawn.width, drawn.height);
+    const made = await new Promise((done) => drawn.toBlob(done, "image/jpeg", 0.8));
+    return made.arrayBuffer();
+  };
+
+  const note = (text) => {
+    const line = document.createElement("p");
+    line.className = "said";
+    line.setAttribute("role", "status");
+    line.textContent = text;
+    return line;
+  };
+
   const keep = async (form, button, fields) => {
     const heading = document.querySelector("h1");
     const item = Object.fromEntries(fields);
@@ -104,14 +132,18 @@
     item.number = crypto.randomUUID();
     item.at = Math.floor(Date.now() / 1000);
     item.person = said.person;
-    item.words = `${form.action.includes("/round") ? "" : `${heading.textContent}: `}${button ? button.textContent.replace("☐", "").trim() : ""}`;
+    const what = form.dataset.keep || (button ? button.textContent.replace("☐", "").trim() : "");
+    item.words = `${form.action.includes("/round") ? "" : `${heading.textContent}: `}${what}`;
+    if (item.photo) {
+      if ((await all("waiting")).filter((i) => i.photo).length >= PHOTOS) return form.before(note(said.full));
+      item.photo = await smaller(item.photo);
+    }
     await put("waiting", item);
-    const line = document.createElement("p");
-    line.className = "said";
-    line.setAttribute("role", "status");
-    line.textContent = said.kept;
-    form.replaceChildren(line);
-    await show();
+    if (item.photo) {
+      form.reset(); // there may be another one
+      form.before(note(said.kept));
+    } else form.replaceChildren(note(said.kept));
+    return show();
   };
 
   const tapped = async (event) => {
@@ -127,7 +159,7 @@
       clearTimeout(timer);
     } catch (gone) {
       clearTimeout(timer);
-      await keep(form, button, fields);
+      await keep(form, button, fields).catch(() => form.before(note(said.unkept)));
       return;
     }
     form.removeEventListener("submit", tapped);

@@ -1,0 +1,109 @@
+"""Photos of what was found: sent by the alert's form, or kept by a phone without signal and sent later; each once."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import AsyncGenerator, Mapping
+from typing import Any
+
+from starlette.datastructures import UploadFile
+from starlette.exceptions import HTTPException
+from starlette.formparsers import MultiPartException, MultiPartParser
+from starlette.requests import Request
+from starlette.responses import JSONResponse, RedirectResponse, Response
+
+from sentinel.edges.page import screens
+from sentinel.edges.page.acts import made_at, numbered, said_before
+from sentinel.edges.page.desk import Desk, Visitor
+from sentinel.edges.page.guard import HEADERS
+from sentinel.flow.model import Alert
+
+
+def shown(desk: Desk, request: Request) -> Response:
+    """A photo, to somebody whom the farm knows."""
+    desk.visitor(request)
+    found = desk.shown.photo(request.path_params["name"])
+    if found is None:
+        raise HTTPException(404)
+    return Response(found, headers={**HEADERS, "Content-Type": "image/jpeg"})
+
+
+def add(desk: Desk, request: Request, fields: dict[str, str], content: bytes) -> Response:
+    """Take a photo from the form of an alert's page, then show the alert again."""
+    visitor = desk.visitor(request)
+    desk.check_form(visitor, fields.get("token", ""))
+    alert = desk.shown.alert(request.path_params["alert"])
+    if alert is None:
+        raise HTTPException(404)
+    if not _put(desk, visitor, alert, fields, content):
+        return screens.alert(desk, visitor, alert.id, _no_picture(desk))
+    response = RedirectResponse(f"/alert/{alert.id}", 303, HEADERS)
+    desk.keep(response, visitor)
+    return response
+
+
+def kept(desk: Desk, request: Request, fields: dict[str, str], content: bytes) -> Response:
+    """Take a photo that a phone kept without signal, and say what became of it as of all else that it kept."""
+    visitor = desk.visitor(request)
+    desk.check_form(visitor, request.headers.get("x-form-token", ""))
+    state, text = _kept(desk, visitor, fields, content)
+    said = {"number": fields.get("number", ""), "state": state, "text": text}
+    return JSONResponse({"said": [said]}, headers=HEADERS)
+
+
+def _kept(desk: Desk, visitor: Visitor, fields: Mapping[str, str], content: bytes) -> tuple[str, str]:
+    """What became of it, and its words."""
+    refused = kept_by_another(desk, visitor, fields)
+    if refused:
+        return "refused", refused
+    before = said_before(desk.shown, visitor.person, fields.get("number", ""))
+    if before is not None:
+        return "already", before
+    number = fields.get("alert", "")
+    alert = desk.shown.alert(int(number)) if number.isdecimal() else None
+    if alert is None:
+        return "refused", desk.words().say("The farm does not know this alert or chore any more.")
+    if not _put(desk, visitor, alert, fields, content):
+        return "refused", _no_picture(desk)
+    return "taken", _thanks(desk, visitor)
+
+
+def kept_by_another(desk: Desk, visitor: Visitor, item: Mapping[str, Any]) -> str:
+    """What is said to what somebody else kept on the same phone; empty if it was the visitor."""
+    if item.get("person") in (None, "", visitor.person):
+        return ""
+    text = desk.words().say("It was kept by %(person)s on this phone, and was not sent as yours.")
+    return text % {"person": item["person"]}
+
+
+def _put(desk: Desk, visitor: Visitor, alert: Alert, fields: Mapping[str, str], content: bytes) -> bool:
+    """Keep a photo with its alert, once under the phone's number for it; without one, what it shows is its number."""
+    drawn = hashlib.sha256(f"{alert.id} ".encode() + content).hexdigest()
+    number = numbered(visitor.person, fields.get("number", "")) or f"{visitor.person}/{drawn}"
+    at = made_at(fields, desk.now())
+    return desk.shown.put_photo(alert, visitor.person, content, number, at, _thanks(desk, visitor))
+
+
+def _thanks(desk: Desk, visitor: Visitor) -> str:
+    return desk.words().say("Thank you, %(person)s. The photo is with its alert.") % {"person": visitor.person}
+
+
+def _no_picture(desk: Desk) -> str:
+    return desk.words().say("It is no picture that can be read here. Photos as JPEG, PNG or WebP can be.")
+
+
+async def parts(request: Request, body: bytes) -> tuple[dict[str, str], bytes]:
+    """The fields of a form with a file, and the file's bytes; HTTPException 400 if it is no such form."""
+
+    async def received() -> AsyncGenerator[bytes, None]:
+        yield body
+
+    try:
+        form = await MultiPartParser(request.headers, received(), max_files=1, max_fields=10).parse()
+    except (MultiPartException, KeyError) as error:
+        raise HTTPException(400) from error
+    fields = {name: value for name, value in form.multi_items() if isinstance(value, str)}
+    files = [value for value in form.values() if isinstance(value, UploadFile)]
+    content = await files[0].read() if files else b""
+    await form.close()
+    return fields, content
