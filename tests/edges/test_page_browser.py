@@ -1,114 +1,56 @@
 """The page in a real browser at a phone's size: without signal, by its measure and contrast, and for who may enter.
 
-It needs Playwright and a Chromium of the system (`apt-get install chromium`, or $SENTINEL_CHROMIUM); where there is
-none these are not run, and say so.
+On the demo's farm, and with everything there is to see, it is tried in `tests/whole/test_demo.py`.
 """
 
 from __future__ import annotations
 
-import os
-import shutil
+import io
 from collections.abc import Iterator
 from dataclasses import replace
-from pathlib import Path
 from typing import Any
 
 import pytest
-from page_farm import AT, KEY, InMemory
+from browsers import (
+    KEPT,
+    SCREENS,
+    Phones,
+    axe_complaints,
+    chromium_running,
+    judged,
+    needs_browser,
+    until,
+)
+from page_farm import AT, FACTS, KEY, InMemory, settings
+from PIL import Image
 
 from sentinel.edges.clock import Clock
 from sentinel.edges.page import Page, make_app, sign_entry, sign_link
+from sentinel.edges.photos import LONGEST_PX
 from sentinel.flow.model import Answer, Chore
+from sentinel.flow.tables import Tables
 
-sync_api = pytest.importorskip("playwright.sync_api", reason="Playwright is not installed: the browser is not tried")
-sync_playwright = pytest.importorskip("axe_playwright_python.sync_playwright", reason="axe is not installed")
-CHROMIUM = os.environ.get("SENTINEL_CHROMIUM") or shutil.which("chromium") or shutil.which("chromium-browser")
-pytestmark = [
-    pytest.mark.skipif(CHROMIUM is None, reason="no Chromium on this machine: the page is not tried in a browser"),
-    pytest.mark.timeout(120),
-]
+pytestmark = [needs_browser, pytest.mark.timeout(120)]
 
-PHONE = {"width": 360, "height": 740}
-SCREENS = (PHONE, {"width": 820, "height": 1180}, {"width": 1280, "height": 800})
 PAGES = ("/", "/alert/17", "/round", "/find", "/history", "/feeds", "/rules", "/more")
-WAIT_MS = 15_000
-SCREENSHOTS = Path(__file__).resolve().parents[2] / "test-artefacts"
-"""What every page looked like at the last run; not kept by git."""
-
-LOOKED_AT = """() => {
-  for (const d of document.querySelectorAll("details")) d.open = true;
-  const part = (v) => { v /= 255; return v <= 0.04045 ? v / 12.92 : ((v + 0.055) / 1.055) ** 2.4; };
-  const light = ([r, g, b]) => 0.2126 * part(r) + 0.7152 * part(g) + 0.0722 * part(b);
-  const rgb = (s) => { const n = s.match(/[\\d.]+/g).map(Number); return n[3] === 0 ? null : n.slice(0, 3); };
-  const ground = (e) => { for (; e; e = e.parentElement) {
-    const found = rgb(getComputedStyle(e).backgroundColor); if (found) return found; } return [255, 255, 255]; };
-  const faults = [];
-  for (const e of document.querySelectorAll("a, button, summary, input:not([type=hidden]), select, textarea")) {
-    const box = e.getBoundingClientRect();
-    if (!box.width || e.className === "skip") continue;
-    if (box.height < 47.5 || box.width < 47.5) faults.push(`small: ${e.textContent.trim()} ${box.width} ${box.height}`);
-  }
-  const walk = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
-  while (walk.nextNode()) {
-    const e = walk.currentNode.parentElement;
-    if (!walk.currentNode.textContent.trim() || !e.getBoundingClientRect().width) continue;
-    const style = getComputedStyle(e);
-    const ink = rgb(e.closest("svg") ? style.fill : style.color);
-    const [high, low] = [light(ink), light(ground(e))].sort((a, b) => b - a);
-    if ((high + 0.05) / (low + 0.05) < 7) faults.push(`faint: ${walk.currentNode.textContent.trim()}`);
-  }
-  if (document.documentElement.scrollWidth > innerWidth) faults.push("wider than the screen");
-  return faults;
-}"""
-"""What is too small to tap (48 px), too faint (WCAG 2.2, 1.4.6: 7 to 1) or too wide; formula of WCAG 2.2."""
-
-
-KEPT = """(async () => {
-  const found = [];
-  for (const name of await caches.keys()) if (name.startsWith("pages"))
-    for (const kept of await (await caches.open(name)).keys()) found.push(new URL(kept.url).pathname);
-  return found;
-})()"""
-"""The pages that a phone has kept."""
-
-
-def until(tab: Any, so: str) -> None:
-    """Wait until something is so in a page; Playwright's own way would need what the page's policy forbids."""
-    for _ in range(WAIT_MS // 50):
-        if tab.evaluate(so):
-            return
-        tab.wait_for_timeout(50)
-    raise AssertionError(f"not so within {WAIT_MS} ms: {so}")
 
 
 @pytest.fixture(scope="module")
 def chromium() -> Iterator[Any]:
     """One browser for all of these."""
-    with sync_api.sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
+    with chromium_running() as browser:
         yield browser
-        browser.close()
 
 
-class Served:
-    """A farm in memory whose page is served, and what a browser complained of."""
+class Served(Phones):
+    """A farm in memory whose page is served, and phones that open it."""
 
     def __init__(self, browser: Any) -> None:
+        super().__init__(browser)
         self.farm = InMemory()
         self.page = Page(make_app(self.farm, KEY, lambda: self.farm.now), "127.0.0.1", 0)
         self.page.start()
         self.base = f"http://127.0.0.1:{self.page.port}"
-        self.browser = browser
-        self.complaints: list[str] = []
-
-    def phone(self, link: str, **given: Any) -> Any:
-        """A phone that has opened a link."""
-        tab = self.browser.new_context(**{"viewport": PHONE, **given}).new_page()
-        tab.set_default_timeout(WAIT_MS)
-        tab.on("pageerror", lambda error: self.complaints.append(str(error)))
-        tab.on("console", lambda said: self.complaints.append(said.text) if "Refused" in said.text else None)
-        tab.goto(link)
-        return tab
 
     def own_link(self) -> str:
         """Marit's own link."""
@@ -120,10 +62,8 @@ def served(chromium: Any) -> Iterator[Served]:
     """A farm whose page is served; nothing of it may be refused by its own policy or fail in its script."""
     found = Served(chromium)
     yield found
-    for context in chromium.contexts:
-        context.close()
+    found.close()
     found.page.stop()
-    assert found.complaints == []
 
 
 def test_from_the_notice_an_answer_takes_two_taps(served: Served) -> None:
@@ -199,48 +139,127 @@ def test_a_withdrawn_link_shows_nothing_and_leaves_nothing_on_the_phone(served: 
     until(tab, f"({KEPT}).then((paths) => paths.length === 0)")
 
 
+def test_a_reply_that_was_lost_is_told_when_it_is_asked_for_again(served: Served) -> None:
+    """The farm took it, but the signal went before the phone heard so: nothing is done twice, and the words come."""
+    tab = served.phone(served.own_link(), service_workers="block")
+    lost = []
+
+    def lose(route: Any) -> None:
+        if not lost:
+            lost.append(route.fetch().status)
+            route.abort()
+        else:
+            route.continue_()
+
+    tab.context.route("**/kept", lose)
+    tab.goto(f"{served.base}/alert/17")
+    tab.context.set_offline(True)
+    tab.tap("button[value='optics dirty']")
+    tab.wait_for_selector("#kept:has-text('waiting on this phone')")
+    tab.context.set_offline(False)
+    tab.wait_for_selector("#kept:has-text('Noted: optics dirty')")
+
+    assert lost == [200]
+    assert [deed.finding for deed in served.farm.deeds] == ["optics dirty"]
+
+
+def photo(width: int, height: int) -> dict[str, Any]:
+    """A photo as a phone's camera gives it to a form."""
+    out = io.BytesIO()
+    Image.new("RGB", (width, height), (120, 30, 30)).save(out, "JPEG")
+    return {"name": "photo.jpg", "mimeType": "image/jpeg", "buffer": out.getvalue()}
+
+
+def test_a_photo_taken_without_signal_is_kept_and_sent_once(served: Served) -> None:
+    """Smaller, over a reload, with the time it was taken, also if the reply to it is lost; and then it is shown."""
+    tab = served.phone(served.own_link())
+    until(tab, f"({KEPT}).then((paths) => paths.includes('/alert/17'))")
+    tab.context.clock.set_fixed_time(AT + 600)
+    tab.context.set_offline(True)
+    tab.goto(f"{served.base}/alert/17")
+    tab.set_input_files("#photo", photo(3200, 2000))
+    tab.tap("button:has-text('Add the photo')")
+    tab.wait_for_selector("#kept:has-text('A photo: waiting on this phone')")
+    tab.reload()
+    tab.wait_for_selector("#kept:has-text('A photo: waiting on this phone')")
+    assert served.farm.photos == {}
+
+    served.farm.now = AT + 3600
+    tab.context.set_offline(False)
+    tab.reload()
+    tab.wait_for_selector("#kept:has-text('The photo is with its alert')")
+    tab.reload()
+
+    [(name, content)] = served.farm.photos.items()
+    [entry] = served.farm.entries
+    assert (entry.at, entry.body) == (AT + 3600, {"file": name, "taken_at": AT + 600})
+    assert Image.open(io.BytesIO(content)).size == (LONGEST_PX, LONGEST_PX * 5 // 8)
+    assert tab.get_attribute(".photo img", "alt") == "Photo by Marit, 08:10"
+
+
+def test_no_more_photos_are_kept_than_there_is_room_for(served: Served) -> None:
+    """The eleventh is not lost in silence, nor is what is no picture."""
+    tab = served.phone(served.own_link())
+    until(tab, f"({KEPT}).then((paths) => paths.includes('/alert/17'))")
+    tab.context.set_offline(True)
+    tab.goto(f"{served.base}/alert/17")
+    for n in range(10):
+        tab.set_input_files("#photo", photo(40, 30 + n))
+        tab.tap("button:has-text('Add the photo')")
+        until(tab, f"document.querySelectorAll('#kept p').length === {n + 1}")
+    tab.set_input_files("#photo", photo(40, 20))
+    tab.tap("button:has-text('Add the photo')")
+    tab.wait_for_selector(".said:has-text('This phone keeps ten photos until there is signal.')")
+    assert tab.locator("#kept p").count() == 10
+
+    tab.context.set_offline(False)
+    tab.goto(f"{served.base}/alert/17")
+    until(tab, "document.querySelector('#kept').textContent.split('The photo is with its alert').length === 11")
+    assert len(served.farm.photos) == 10
+    tab.context.set_offline(True)
+    tab.goto(f"{served.base}/alert/17")
+    tab.set_input_files("#photo", {"name": "photo.jpg", "mimeType": "image/jpeg", "buffer": b"not a picture"})
+    tab.tap("button:has-text('Add the photo')")
+    tab.wait_for_selector(".said:has-text('It could not be kept on this phone.')")
+
+
+GRAZING = """\
+grazing:
+  - {name: east, from: "09:00", to: "17:00", move_wire_before: "08:30"}
+"""
+
+
 def test_a_chore_is_ticked_from_the_page(served: Served) -> None:
     """One tap where it is listed."""
+    served.farm.plan = settings(GRAZING)
+    served.farm.tables = Tables(farm=replace(FACTS, chores=served.farm.plan.chores))
     tab = served.phone(served.own_link())
-    tab.goto(f"{served.base}/more")
-    told = tab.evaluate(
-        """async () => { const { token } = await (await fetch("/who")).json();
-        const items = [{ number: "tick-0001", kind: "done", chore: "wire", place: "east" }];
-        const sent = await fetch("/kept", { method: "POST", headers: { "X-Form-Token": token },
-          body: JSON.stringify({ items }) }); return (await sent.json()).said[0].state; }"""
-    )
+    tab.goto(f"{served.base}/round")
+    tab.tap("button[value='wire']")
+    tab.wait_for_selector(".said:has-text('Noted as done: wire east.')")
 
-    assert told == "taken"
     assert served.farm.deeds == [Chore("wire", "east", AT, "Marit")]
 
 
-@pytest.mark.parametrize("scheme", ["light", "dark"])
 @pytest.mark.parametrize("screen", SCREENS, ids=lambda screen: str(screen["width"]))
-def test_everything_can_be_tapped_and_read(served: Served, scheme: str, screen: dict[str, int]) -> None:
-    """Targets of 48 px, text of 7 to 1, nothing wider than the screen; by day and by night; pictures are kept."""
-    tab = served.phone(served.own_link(), color_scheme=scheme, viewport=screen)
+def test_everything_can_be_tapped_and_read(served: Served, screen: dict[str, int]) -> None:
+    """Targets of 48 px, text of 7 to 1, nothing cut or wider than the screen; by day and by night."""
+    tab = served.phone(served.own_link(), viewport=screen)
     found = {}
     for path in PAGES:
         tab.goto(f"{served.base}{path}")
-        name = path.strip("/").replace("/", "-") or "now"
-        tab.screenshot(path=SCREENSHOTS / f"{name}-{screen['width']}-{scheme}.png", full_page=True)
-        found[path] = tab.evaluate(LOOKED_AT)
+        found[path] = judged(tab)
 
     assert {path: faults for path, faults in found.items() if faults} == {}
 
 
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_axe_finds_nothing_to_complain_of(served: Served, scheme: str) -> None:
+def test_axe_finds_nothing_to_complain_of(served: Served) -> None:
     """axe-core with all its rules for WCAG 2.2 A to AAA and good practice, on every page."""
-    axe = sync_playwright.Axe()
-    tab = served.phone(served.own_link(), color_scheme=scheme)
+    tab = served.phone(served.own_link())
     found = {}
     for path in PAGES:
         tab.goto(f"{served.base}{path}")
-        tab.evaluate("() => { for (const d of document.querySelectorAll('details')) d.open = true; }")
-        told = axe.run(tab, options={"rules": {"color-contrast-enhanced": {"enabled": True}}}).response
-        assert told["passes"]
-        found[path] = [(one["id"], one["nodes"][0]["html"]) for one in told["violations"]]
+        found[path] = axe_complaints(tab)
 
     assert {path: faults for path, faults in found.items() if faults} == {}
 
