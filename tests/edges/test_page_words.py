@@ -1,4 +1,4 @@
-"""The page in the farm's language: codes have words, times and figures follow its habit (`test_texts`: German is complete)."""
+"""The page in the farm's language: codes have words, times and figures follow its habit."""
 
 import re
 

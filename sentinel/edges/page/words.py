@@ -5,7 +5,9 @@ from __future__ import annotations
 from babel.dates import format_datetime
 
 from sentinel.edges.page.labels import LABELS
+from sentinel.flow.kept import in_words
 from sentinel.flow.model import kind_of, name_of
+from sentinel.flow.rulebook.quantities import COUNTED
 from sentinel.flow.rulebook.words import subject_words
 from sentinel.texts import InLanguage
 
@@ -49,13 +51,19 @@ class Words(InLanguage):
         """Any subject as a person says it."""
         return subject_words(subject, self)
 
+    def kept(self, reason: str) -> str:
+        """Why a row was set aside, which the store keeps in English."""
+        return in_words(reason, self)
+
     def chore(self, name: str, place: str) -> str:
         """A chore and where it is done."""
         return f"{self.label('chore', name)} {place}".strip()
 
     def unit(self, unit: str) -> str:
         """A unit as it is written after a figure; a ratio has none."""
-        return "" if unit == "ratio" else self.texts.gettext(unit) if unit else ""
+        if unit in COUNTED:
+            return self.several(COUNTED[unit], unit, 2)
+        return "" if unit == "ratio" else self.say(unit) if unit else ""
 
     def stamp(self, moment: int) -> str:
         """A moment for programs: RFC 3339 in the farm's zone."""

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import numpy as np
+import pandas as pd
 
+from sentinel.flow.kept import said_again
 from sentinel.flow.measures.ordered import moments_of, ordered, texts
 from sentinel.flow.measures.shape import Measure, Options, Readings, Resets
 from sentinel.flow.model import DAY_S
@@ -33,10 +35,18 @@ def rows_set_aside(tables: Tables, per: str, options: Options) -> Readings:
         rows.frame(
             value=aside,
             why=texts(np.where(np.isnan(aside), "the rows of this file were not counted", "").astype(object)),
-            reason=texts(rows.take(files["reason"])),
+            reason=_said_again(rows.take(files["reason"])),
             rows_read=rows.take(files["rows_read"]).astype(float),
         )
     )
+
+
+def _said_again(kept: np.ndarray) -> pd.Series:
+    """Reasons that the store keeps as plain sentences, as sentences that can be said in any language."""
+    found = texts(kept).astype(object)
+    known = found.notna()
+    found[known] = [said_again(text) for text in found[known]]
+    return found
 
 
 def undelivered_notices(tables: Tables, per: str, options: Options) -> Readings:
@@ -69,7 +79,7 @@ def undelivered_notices(tables: Tables, per: str, options: Options) -> Readings:
             value=number.astype(float),
             why=texts(np.full(len(here), "", dtype=object)),
             notice=texts(told["notice"]),
-            detail=texts(told["detail"]),
+            detail=_said_again(told["detail"]),
         )
     )
 

@@ -10,6 +10,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from sentinel.flow.chain import Logged
+from sentinel.flow.kept import in_words
 from sentinel.flow.model import Alert, Entry, kind_of
 from sentinel.flow.rulebook.words import subject_words
 from sentinel.flow.words import Plain, Words, shown_time, told
@@ -139,18 +140,20 @@ def what_words(entry: Entry, words: Words) -> str:  # noqa: PLR0912  (one case p
         case "chore":
             said = str(body.get("note") or words.say("done"))
         case "notice" | "reminder":
-            told_of = {"kind": body.get("kind"), "title": body.get("title"), "number": body.get("notice")}
+            told_of = {"title": body.get("title"), "number": body.get("notice")}
+            told_of["kind"] = words.say(str(body.get("kind")))
             said = told(words, "{kind}: {title} (notice {number})", **told_of)
         case "delivered" | "gave-up":
             sent = {"number": body.get("notice"), "channel": body.get("channel"), "n": body.get("attempts")}
             said = told(words, "notice {number} to {channel}, try {n}", **sent)
-            said += f": {body['detail']}" if body.get("detail") and kind == "gave-up" else ""
+            said += f": {in_words(str(body['detail']), words)}" if body.get("detail") and kind == "gave-up" else ""
         case "held-back":
             said = told(words, "by {causes}", causes=", ".join(body.get("covered_by", [])))
         case "read":
             said = told(words, "{file}: {rows} rows, {new} new, {corrected} corrected", **_named(body))
         case "set-aside":
-            said = told(words, "{file}: {rows} set aside, line {line}: {reason}", **_named(body))
+            named = {**_named(body), "reason": in_words(str(body.get("reason")), words)}
+            said = told(words, "{file}: {rows} set aside, line {line}: {reason}", **named)
         case "correction":
             old, new = body.get("old", {}), body.get("new", {})
             changes = ", ".join(f"{k} {old.get(k)} → {new[k]}" for k in new if k not in ("modified",))
@@ -164,7 +167,7 @@ def what_words(entry: Entry, words: Words) -> str:  # noqa: PLR0912  (one case p
 
 def _named(body: Mapping[str, Any]) -> dict[str, Any]:
     """What is said of a file that was read; what an entry does not have reads `None`."""
-    return {name: body.get(name) for name in ("file", "rows", "new", "corrected", "line", "reason")}
+    return {name: body.get(name) for name in ("file", "rows", "new", "corrected", "line")}
 
 
 def csv_text(columns: Sequence[str], rows: Iterable[Sequence[str]]) -> str:

@@ -1,0 +1,129 @@
+"""Sentences that the store keeps as they were said in English, said again in the farm's language.
+
+Why a row was set aside and why a notice did not arrive is known where no language is (a feed map, a channel), and is
+kept as a plain sentence. Here are the sentences such a reason can be, with places for what is this row's or channel's
+own; one that is none of them, such as what a library says of a broken file, is shown as it was kept.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from functools import lru_cache
+
+from sentinel.flow.words import PLACE, Said, Words, rendered
+
+HINT = r"\(.+\)"
+WITHIN = ("why", "hint")
+"""Places that hold a sentence of this kind themselves."""
+
+KEPT: tuple[Said, ...] = (
+    # a whole file
+    Said("its titles lack {titles}; is the map's delimiter right?"),
+    Said("its titles lack {titles}"),
+    Said("its name does not fit the map's pattern {pattern}"),
+    Said("it is empty; the column titles should stand on line {n}"),
+    Said("it has only {few} lines; the column titles should stand on line {n}"),
+    Said("its column titles are not {encoding} text; is the map's encoding right? (often it is cp1252)"),
+    Said("it cannot be read as {encoding} text"),
+    Said("it unpacks to more than 2 GB, which is no export"),
+    Said("it is not a workbook that can be read ({detail}); was it copied completely?"),
+    Said("it has no sheet {sheet} {hint}"),
+    Said("it has no sheet {sheet}"),
+    Said("it has no sheet"),
+    Said("its sheet is empty; the column titles should stand in row {n}"),
+    Said("its sheet has only {few} rows; the column titles should stand in row {n}"),
+    Said("it is not UTF-8 text, as JSON must be (byte {n})"),
+    Said("it is nested too deeply to be a list of milking visits"),
+    Said("it is not valid JSON: {detail} in line {n}; was it copied completely?"),
+    Said("it is not valid JSON: {detail}"),
+    Said('it has neither a list of milking visits nor an object whose "member" is one'),
+    # a row as it stands there
+    Said("item {n}: {why}"),
+    Said("has {n} cells where the titles have {width}: it is cut short or has a line break inside"),
+    Said("has {n} cells where the titles have {width}: is the delimiter or decimal mark inside a cell?"),
+    Said("has bytes that are not {encoding} text; is the map's encoding right? (often it is cp1252)"),
+    Said("a quote is opened and never closed"),
+    Said("has a cell of more than 131,072 characters"),
+    Said("its quotes make no sense"),
+    Said("has bytes that are not text in the map's encoding"),
+    Said("is nested too deeply"),
+    Said("is not valid JSON: {detail}"),
+    Said("is JSON, but not an object with named values"),
+    Said("holds half a character (a lone surrogate), which no text may"),
+    Said("is not an object"),
+    Said("is a {kind}, not a milking visit"),
+    Said("animal.id is empty"),
+    Said("gives one quarter twice"),
+    Said("icarQuarterId is missing: it is not said which quarter was measured"),
+    Said("the row is dated later than the moment its file arrived"),
+    # a cell
+    Said("{what} is not a number with the decimal mark {mark}"),
+    Said("{what} is not a number of seconds since 1970"),
+    Said("{what} is not a number"),
+    Said("{what} is not a whole number"),
+    Said("{what} is too large a number"),
+    Said("{what} is not a duration written {form}"),
+    Said("{what} is not an ISO time (2026-03-28 06:30)"),
+    Said("{what} is not a time written {form}"),
+    Said("{what} is not in the map's word table {hint}"),
+    Said("{what} is not in the map's word table"),
+    Said("{when} does not exist: the clock skipped that hour in {zone}"),
+    Said("{when} came twice: the clock repeated that hour in {zone}"),
+    Said("{what} is not a moment on this farm"),
+    Said("{what} is empty, and without it a row of {table} cannot be told from another"),
+    Said("{name}: the unit {unit} is not known here (H61 is mS/cm)"),
+    Said("{what} does not say its offset from UTC, as RFC 3339 must"),
+    Said("{name}: is missing (and {n} more)"),
+    Said("{name}: is missing"),
+    Said("(did you mean {word}?)"),
+    Said("(known here: {words})"),
+    # a channel
+    Said("no address is known for this channel"),
+    Said("its address cannot be understood"),
+    Said("not sent: an earlier message still hangs"),
+    Said("not sent ({kind})"),
+    Said("no answer within {n} s; it may still arrive"),
+    Said("no answer in time; it may still arrive"),
+    Said("the service did not take it"),
+    Said("no connection, or no sensible answer"),
+    Said("the service answered {n}"),
+)
+"""The sentences, each before one that would fit as well and says less."""
+
+
+@lru_cache(maxsize=1)
+def _patterns() -> Mapping[re.Pattern[str], str]:
+    """Each sentence as it can be found again."""
+    return {re.compile(_pattern(one.template), re.DOTALL): one.template for one in KEPT}
+
+
+def _pattern(template: str) -> str:
+    """A sentence with anything in its places, a hint in its brackets."""
+
+    def place(found: re.Match[str]) -> str:
+        return f"(?P<{found[1]}>{HINT if found[1] == 'hint' else '.+?'})"
+
+    return PLACE.sub(place, re.sub(r"([()?.])", r"\\\1", template))
+
+
+@lru_cache(maxsize=512)
+def said_again(text: str) -> str:
+    """A kept sentence with what it was put together from; any other text as it is.
+
+    >>> said_again('"Came in": "32.05." is not a time written %d.%m.').values["form"]
+    '%d.%m.'
+    >>> said_again("a text of somebody else")
+    'a text of somebody else'
+    """
+    for pattern, template in _patterns().items():
+        found = pattern.fullmatch(text)
+        if found:
+            values = {name: said_again(one) if name in WITHIN else one for name, one in found.groupdict().items()}
+            return Said(template, **values)
+    return text
+
+
+def in_words(text: str, words: Words) -> str:
+    """A kept sentence as it is said to the farm."""
+    return str(rendered(said_again(text), words))

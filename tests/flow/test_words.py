@@ -1,0 +1,75 @@
+"""How things are said: sentences that remember what they were put together from, said in any language."""
+
+import copy
+import json
+from dataclasses import dataclass
+from datetime import date
+
+import numpy as np
+import pandas as pd
+
+from sentinel.flow.measures.ordered import sentences
+from sentinel.flow.words import Plain, Said, fill, joined, rendered, told
+
+
+@dataclass(frozen=True)
+class Backwards(Plain):
+    """A language in which every letter stands the other way round; its places stay."""
+
+    def say(self, text: str) -> str:
+        """The text from its end, its places as they were."""
+        parts = text.replace("{", "|{").replace("}", "}|").split("|")
+        return "".join(part if part.startswith("{") else part[::-1] for part in reversed(parts))
+
+    def calendar(self, day: date) -> str:
+        """A day as figures."""
+        return day.isoformat()
+
+
+def test_a_sentence_is_its_english_and_knows_its_places() -> None:
+    """A measure hands it on as text; only who tells a person says it again."""
+    said = Said("cow {cow} failed {n} times", cow="217", n=3)
+
+    assert said == "cow 217 failed 3 times"
+    assert isinstance(said, str)
+    assert rendered(said, Backwards()) == "semit 3 deliaf 217 woc"
+    assert rendered(said, Plain()) == said
+    assert type(rendered(said, Plain())) is str
+
+
+def test_a_sentence_may_hold_others_and_days() -> None:
+    """Each is said in the language by itself, however deep."""
+    inner = Said("the arm")
+    both = joined("; ", [Said("{a} or {b}", a=inner, b="optics"), Said("on {day}", day=date(2026, 5, 12))])
+
+    assert both == "the arm or optics; on 12 May 2026"
+    assert rendered(both, Backwards()) == "2026-05-12 no ;optics ro mra eht"
+
+
+def test_what_stands_in_a_place_is_not_filled_again() -> None:
+    """A cow or an export may be called as it likes."""
+    assert Said("cow {cow}", cow="{n}") == "cow {n}"
+    assert told(Plain(), "{a} {b}", a="{b}", b="x") == "{b} x"
+    assert fill("{gone}", {}, "nicht bekannt") == "nicht bekannt"
+
+
+def test_facts_are_said_with_all_that_is_in_them_and_become_plain() -> None:
+    """As they are then kept as JSON; what is no sentence of ours stays."""
+    facts = {"suspects": [{"name": "arm", "said": Said("the arm")}], "box": "2", "n": 3.0, "none": None}
+
+    assert rendered(facts, Backwards()) == {
+        "suspects": [{"name": "arm", "said": "mra eht"}], "box": "2", "n": 3.0, "none": None,
+    }  # fmt: skip
+    assert json.loads(json.dumps(facts)) == facts
+
+
+def test_sentences_outlive_a_frame() -> None:
+    """Sorted, chosen from and joined, a column of them still knows what they were put together from."""
+    values = np.empty(3, dtype=object)
+    values[:] = [Said("a {x}", x="1"), Said("b"), ""]
+    frame = pd.DataFrame({"said": sentences(values), "at": [3, 2, 1]})
+    frame = pd.concat([frame, frame]).sort_values("at", kind="stable", ignore_index=True)
+
+    records = frame.iloc[[5, 2]].to_dict("records")
+    assert [rendered(one["said"], Backwards()) for one in records] == ["1 a", "b"]
+    assert copy.deepcopy(Said("b")) == "b"

@@ -1,0 +1,180 @@
+"""A farm whose language is German, lived through: what its phones are told has no English left in it."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from babel.messages.pofile import read_po
+from text_tables import moment
+from whole.whole_farm import FARM, FEED, Life, batch, setup_of, shipped_rules
+
+from sentinel.edges.store import Store
+from sentinel.flow.model import Alert, Answer, Chore, Export, Notice
+from sentinel.texts import TEXTS
+from sentinel.ticks import batch_of
+
+MARIT = """
+- person: Marit
+  channels: [marit-phone]
+  hours: always
+  next_after: 20 min
+  at_most: 9 per hour
+  worklist: yes
+- person: Joren
+  channels: [joren-phone]
+  hours: always
+  at_most: 9 per hour
+"""
+
+FIRST = """
+    cow  start  box  outcome
+    101  02:00  1    milked
+    102  02:30  2    milked
+"""
+
+FAILING = """
+    cow  start  box  outcome
+    301  03:20  2    failed
+    302  03:30  2    failed
+    303  03:40  2    failed
+    304  03:50  2    milked
+    305  04:00  2    failed
+    306  04:10  2    failed
+    307  04:20  2    failed
+    308  04:30  2    milked
+    309  04:40  2    failed
+    310  04:50  2    failed
+    302  04:55  1    failed
+    302  04:58  2    failed
+    101  05:00  1    milked
+"""
+"""Box 2 misses one after the other, cow 302 at both boxes."""
+
+WELL = range(360, 409)
+"""Cows that box 2 attaches at once, a minute each, when its optics are clean."""
+
+BROKEN_ROW = "Cow,Start,Box,Ended\n101,05:10 or so,1,milked\n"
+
+NAMES = {"start", "or", "so", "milkings"}
+"""English that is the farm's own: what stood in its export, and the export's name."""
+
+
+def lived(language: str) -> Life:
+    """The night of box 2 on a farm of that language, up to the round in the afternoon."""
+    setup = setup_of(shipped_rules(), (FEED,), f'{FARM}language: {language}\ndecimal: ","\n', MARIT)
+    life = Life(setup)
+    life.at("02:35", batch(FIRST))
+    life.at("05:05", batch(FAILING))
+    broken = batch_of(setup, Export("milkings_0510.csv", BROKEN_ROW.encode(), moment("05:10")))
+    assert broken is not None
+    life.at("05:10", broken)
+    life.at("06:20")
+    [failing] = life.store.alerts("rule = 'box-failures'")
+    done = [("filter", "1"), ("filter", "2"), ("wire", "east")]
+    life.at("06:25", chores=tuple(Chore(chore, place, moment("06:25"), "Marit") for chore, place in done))
+    life.at("06:40", answers=(Answer(failing.id, moment("06:35"), "Joren", "optics dirty"),))
+    life.at("07:05", batch("\n".join(["cow  start  box  outcome", *(f"{n}  06:{n - 350}  2  milked" for n in WELL)])))
+    life.at("15:00", batch(FIRST.replace("02:", "14:")))
+    life.at("16:20")
+    return life
+
+
+@pytest.fixture(scope="module")
+def german() -> Life:
+    """The farm that speaks German."""
+    return lived("de")
+
+
+def notices(store: Store, kind: str) -> list[Notice]:
+    """The notices of a kind, in order."""
+    return [one for one in store.notices("at > ?", (0,)) if one.kind == kind]
+
+
+def about(store: Store, rule: str) -> Alert:
+    """The first alert of a rule."""
+    return store.alerts("rule = ?", (rule,))[0]
+
+
+def words_in(text: str) -> set[str]:
+    """The words of a text in small letters; what is written together, such as a file's or a rule's name, is none."""
+    return {word.lower() for word in re.findall(r"(?<![\w.{-])[^\W\d_]{2,}(?![\w}-]|\.\w)", text)}
+
+
+def english_only() -> set[str]:
+    """Words that the catalogue has in English and never in German."""
+    english: set[str] = set()
+    german: set[str] = set()
+    with (TEXTS / "de.po").open("rb") as file:
+        for message in read_po(file, locale="de"):
+            for texts, told in ((message.id, english), (message.string, german)):
+                for text in [texts] if isinstance(texts, str) else texts:
+                    told.update(words_in(text))
+    return english - german
+
+
+def left_over(store: Store) -> set[str]:
+    """English words in any notice that was sent and in any alert as it is kept."""
+    told = [f"{one.title}\n{one.body}" for one in store.notices("at > ?", (0,))]
+    for alert in store.alerts("id > ?", (0,)):
+        told += [alert.text, *alert.look_first, *(str(one["said"]) for one in alert.facts.get("suspects", ()))]
+    return {word for text in told for word in words_in(text)} & english_only() - NAMES
+
+
+def test_a_notice_about_a_box_is_german_from_the_title_to_the_last_hint(german: Life) -> None:
+    """The rule's sentence, what the measure put into it, figures and times, and what to look at first."""
+    first = notices(german.store, "alert")[0]
+
+    assert first.title == "Box 2: 9 von 11 misslungen seit 03:20"
+    assert first.body.splitlines() == [
+        "Box 2: 9 von 11 misslungen seit 03:20, 0,82 bei diesen Kühen zu erwarten; an den anderen Boxen 1 von 1 "
+        "misslungen, 0 zu erwarten.",
+        "Seit 04:20.",
+        "Zuerst ansehen:",
+        "- Nimm die Box zuerst außer Betrieb, wie ihre Anleitung es sagt, bevor du hineingehst oder hineingreifst.",
+        "- Arm: Steht er in Ruhe, wo er soll? Steht er falsch, geh nach der Anleitung vor oder ruf den Service.",
+        "- Optik: schmutzig, nass oder voller Fliegen? Reinige sie, wie die Anleitung es sagt.",
+    ]
+
+
+def test_a_worklist_is_german_with_its_chores_and_why_a_row_was_set_aside(german: Life) -> None:
+    """Headings, alerts, chores due, the reason that the store keeps in English, and until when feeds are known."""
+    worklist = notices(german.store, "worklist")[-1]
+
+    assert worklist.title == "Runde 16:30: 5 anzusehen"
+    assert worklist.body.splitlines() == [
+        "Boxen und Milchkammer:",
+        "- Box 1: 9 h lang kein Filterwechsel notiert, seit 15:25",
+        "- Box 2: 9 h lang kein Filterwechsel notiert, seit 15:25",
+        "Kühe:",
+        "- Kuh 302: 3 Fehlschläge beim Ansetzen in 24 h (3 Besuche), seit 04:58",
+        "Weide:",
+        "- Zaun east bis 21:25",
+        "Büro:",
+        '- milkings_0510.csv: 1 Zeile beiseitegelegt, 0 gelesen. Erster Grund: "Start": "05:10 or so" ist keine '
+        "ISO-Zeit (2026-03-28 06:30), seit 05:10",
+        "- Export milkings: 105 min lang keine neuen Zeilen; was darauf beruht, ist nicht zu sagen, seit 16:00",
+        "Bekannt bis: milkings 14:30.",
+    ]
+
+
+def test_what_was_found_is_kept_as_the_rule_has_it_and_told_in_german(german: Life) -> None:
+    """So that answers can be counted whatever the language was."""
+    found = about(german.store, "box-failures")
+
+    assert (found.finding, found.answered_by) == ("optics dirty", "Joren")
+    assert [one.entry.body["finding"] for one in german.store.log("kind = 'answer'")] == ["optics dirty"]
+    assert "Joren: Optik schmutzig" in notices(german.store, "over")[0].body
+
+
+def test_no_english_is_left_over(german: Life) -> None:
+    """Of the words that the catalogue has in English alone, none is told; the same farm in English is full of them."""
+    assert len(german.store.notices("at > ?", (0,))) > 6
+    assert left_over(german.store) == set()
+    assert len(left_over(lived("en").store)) > 100  # so the words are found where they are
+
+
+def test_what_was_told_in_german_is_told_again(german: Life) -> None:
+    """A replay of what was known when gives the same alerts back, as in any language."""
+    assert german.told_again == german.alerts
+    assert len(german.alerts) > 4
