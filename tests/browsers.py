@@ -129,17 +129,20 @@ def judged(tab: Any) -> list[str]:
     return found
 
 
-def axe_complaints(tab: Any) -> list[tuple[str, str]]:
-    """What axe-core complains of with all its rules for WCAG 2.2 A to AAA and good practice; by night, of contrast."""
+def axe_complaints(tab: Any, *schemes: str) -> list[tuple[str, str]]:
+    """What axe-core complains of, by day and by night if neither is named.
+
+    By day with all its rules for WCAG 2.2 A to AAA and good practice; by night with those of contrast.
+    """
     from axe_playwright_python.sync_playwright import Axe
 
     tab.evaluate("() => { for (const d of document.querySelectorAll('details')) d.open = true; }")
     contrast = {"color-contrast-enhanced": {"enabled": True}}
     asked = {"light": {"rules": contrast}, "dark": {"runOnly": ["color-contrast", "color-contrast-enhanced"]}}
     found = []
-    for scheme, options in asked.items():
+    for scheme in schemes or SCHEMES:
         tab.emulate_media(color_scheme=scheme)
-        told = Axe().run(tab, options=options).response
+        told = Axe().run(tab, options=asked[scheme]).response
         assert told["passes"]
         found += [(one["id"], one["nodes"][0]["html"]) for one in told["violations"]]
     return found

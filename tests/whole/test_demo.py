@@ -12,13 +12,27 @@ import subprocess
 import sys
 import threading
 import urllib.request
+from collections.abc import Iterator
 from pathlib import Path
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import pytest
+from browsers import (
+    KEPT,
+    SCREENS,
+    Phones,
+    axe_complaints,
+    chromium_running,
+    judged,
+    needs_browser,
+    pictured,
+    until,
+)
 from rich.console import Console
+from whole.demo_page import OpenFarm, at_work
 
-from sentinel.demo.afterwards import keep_open
+from sentinel.demo.afterwards import keep_open, read_messages
+from sentinel.demo.farm import MARIT
 from sentinel.demo.people import BLOCKS, rounds
 from sentinel.demo.play import Played, wait_until
 from sentinel.edges.settings import STORE_NAME
@@ -137,6 +151,17 @@ def test_the_wire_is_moved_at_every_round(told: Told) -> None:
     assert overdue == []
 
 
+def test_the_rounds_say_which_wire_is_due_and_which_cows_are_still_out(told: Told) -> None:
+    """By the grazing plan: two wires in the evening, the third in the morning; the cows with their hours, on both."""
+    lists = [one for one in read_messages(told.farm) if re.match(r"\d\d:\d\d round", one.title)]
+    wires = {one.title[:5]: re.findall(r"Move the wire (\w+) by", one.body) for one in lists[1:]}
+    out = [re.search(r"Not seen at a box since their grazing ended.*: \d+ \(\d+,?\d* h\)", one.body) for one in lists]
+
+    assert len(lists) == 14
+    assert wires == {"06:30": ["west"], "16:30": ["east", "north"]}
+    assert all(out)
+
+
 def test_every_notice_reached_the_phone_once(told: Told) -> None:
     """Nothing is left in the outbox, and nothing was sent twice."""
     store = Store(told.farm / STORE_NAME)
@@ -206,6 +231,180 @@ def test_the_rounds_follow_the_farms_clock() -> None:
     assert [(m - start) / 3600 for m in moments] == pytest.approx(
         [6 + 50 / 60, 16 + 50 / 60, 29 + 50 / 60, 39 + 50 / 60]
     )
+
+
+# --- its page on a phone, in a real browser ---------------------------------------------------------------
+
+PAGES = {
+    "now": "/",
+    "alert": "/alert/23",
+    "alert-of-a-box": "/alert/8",
+    "round": "/round",
+    "print": "/round/print",
+    "find": "/find",
+    "found": "/find?q=2",
+    "cow": "/cow/400",
+    "quarter": "/cow/400/RR",
+    "box": "/box/2",
+    "tank": "/tank/1",
+    "history": "/history",
+    "feeds": "/feeds",
+    "rules": "/rules",
+    "more": "/more",
+}
+
+
+@pytest.fixture(scope="module")
+def farm(told: Told, tmp_path_factory: pytest.TempPathFactory) -> Iterator[OpenFarm]:
+    """A copy of the farm that the demo left, at work again."""
+    with at_work(told.farm, tmp_path_factory.mktemp("at-work") / "farm") as found:
+        yield found
+
+
+@pytest.fixture(scope="module")
+def chromium() -> Iterator[Any]:
+    """One browser for all of these."""
+    with chromium_running() as browser:
+        yield browser
+
+
+@pytest.fixture
+def phones(chromium: Any) -> Iterator[Phones]:
+    """Phones that are new, and must have nothing to complain of in the end."""
+    found = Phones(chromium)
+    yield found
+    found.close()
+
+
+class Thumb:
+    """Whoever holds the phone: every tap is counted."""
+
+    def __init__(self, tab: Any) -> None:
+        self.tab = tab
+        self.taps = 0
+
+    def follow(self, link: str) -> None:
+        """Tap a link in a notice."""
+        self.taps += 1
+        self.tab.goto(link)
+
+    def tap(self, what: str) -> None:
+        """Tap something on the page that is open."""
+        self.taps += 1
+        self.tab.tap(what)
+
+
+@needs_browser
+@pytest.mark.parametrize("screen", SCREENS, ids=lambda screen: str(screen["width"]))
+def test_every_page_of_it_can_be_tapped_and_read(farm: OpenFarm, phones: Phones, screen: dict[str, int]) -> None:
+    """With a whole farm on them nothing is too small, faint, cut or wide, by day and by night; pictures are kept."""
+    tab = phones.phone(farm.own_link(), viewport=screen)
+    found = {}
+    for name, path in PAGES.items():
+        assert tab.goto(f"{farm.base}{path}").status == 200
+        pictured(tab, name)
+        found[name] = judged(tab)
+
+    assert {name: faults for name, faults in found.items() if faults} == {}
+
+
+@needs_browser
+def test_axe_finds_nothing_to_complain_of_on_any_page_of_it(farm: OpenFarm, phones: Phones) -> None:
+    """With every chart, table and list filled; by night only the colours differ, which are judged above."""
+    tab = phones.phone(farm.own_link())
+    found = {}
+    for name, path in PAGES.items():
+        tab.goto(f"{farm.base}{path}")
+        found[name] = axe_complaints(tab, "light")
+
+    assert {name: faults for name, faults in found.items() if faults} == {}
+
+
+@needs_browser
+def test_the_notice_that_reached_the_phone_is_answered_in_two_taps(farm: OpenFarm, phones: Phones) -> None:
+    """The link in the last notice that Marit's phone got in that week, and what she found."""
+    open_still = {alert.id for alert in farm.store.alerts("over_at is null and answered_at is null")}
+    alerts = {one.notice: farm.store.notices("id = ?", (int(one.notice),))[0].alerts for one in farm.messages}
+    *_, notice = (one for one in farm.messages if one.to == MARIT and one.link and open_still & {*alerts[one.notice]})
+    since = farm.told()
+    thumb = Thumb(phones.phone())
+    thumb.follow(farm.link_in(notice))
+    assert thumb.tab.inner_text("h1").startswith("Cow 79, right rear")
+    thumb.tap("button[value='quarter hard or hot']")
+    thumb.tab.wait_for_selector(".said:has-text('Noted: quarter hard or hot')")
+
+    [entry] = farm.said(since)
+    assert ((entry.alert,), entry.kind, entry.person) == (alerts[notice.notice], "answer", MARIT)
+    assert entry.body["finding"] == "quarter hard or hot"
+    assert thumb.taps == 2
+
+
+@needs_browser
+def test_a_chore_of_the_round_is_ticked_by_a_tap(farm: OpenFarm, phones: Phones) -> None:
+    """The wire that is due by the grazing plan, where it is listed; it is shown as done."""
+    since, at = farm.told(), farm.clock.now()
+    thumb = Thumb(phones.phone(farm.own_link()))
+    thumb.tap(".tabs a[href='/round']")
+    thumb.tap("li:has-text('wire west') button")
+    thumb.tab.wait_for_selector(".said:has-text('Noted as done: wire west.')")
+
+    [entry] = farm.said(since)
+    assert (entry.kind, entry.subject, entry.person, entry.body["done_at"]) == ("chore", "chore:wire/west", MARIT, at)
+    thumb.tab.goto(f"{farm.base}/round")
+    thumb.tab.wait_for_selector("li.done:has-text('wire west'):has-text('Marit')")
+
+
+@needs_browser
+def test_what_is_said_where_there_is_no_signal_is_taken_once_with_its_time(farm: OpenFarm, phones: Phones) -> None:
+    """An answer and a chore wait on the phone, over a reload, while the farm goes on, and are sent when it is back."""
+    thumb = Thumb(phones.phone(farm.own_link()))
+    tab = thumb.tab
+    until(tab, f"({KEPT}).then((paths) => paths.includes('/round') && paths.includes('/alert/10'))")
+    since, made = farm.told(), farm.clock.now() + 600
+    tab.context.clock.set_fixed_time(made)
+    tab.context.set_offline(True)
+    thumb.tap(".tabs a[href='/round']")
+    tab.wait_for_selector(".old:has-text('No signal.')")
+    thumb.tap("li:has-text('Box 1: filter') button")
+    tab.wait_for_selector("#kept p:has-text('waiting on this phone')")
+    thumb.tap("a[href='/alert/10']")
+    thumb.tap("button[value='map mended']")
+    until(tab, "document.querySelectorAll('#kept p').length === 2")
+    tab.reload()
+    until(tab, "document.querySelectorAll('#kept p').length === 2")
+    farm.move_to(made + 3000)
+    assert farm.said(since) == []
+
+    tab.context.set_offline(False)
+    for _ in range(2):
+        tab.goto(f"{farm.base}/round")
+        tab.wait_for_selector("#kept:has-text('Noted: map mended.')")
+        tab.wait_for_selector("#kept:has-text('Noted as done: filter 1.')")
+    said = {entry.kind: entry for entry in farm.said(since)}
+    assert len(farm.said(since)) == 2
+    assert (said["answer"].alert, said["answer"].body["finding"], said["answer"].person) == (10, "map mended", MARIT)
+    assert (said["chore"].subject, said["chore"].person) == ("chore:filter/1", MARIT)
+    assert [said[kind].at > made + 3000 for kind in ("answer", "chore")] == [True, True]
+    assert (said["answer"].body["answered_at"], said["chore"].body["done_at"]) == (made, made)
+
+
+@needs_browser
+def test_a_link_that_was_withdrawn_opens_nothing_more(farm: OpenFarm, phones: Phones) -> None:
+    """An own link by its number; then all that Marit was ever sent, for the phone that was lost."""
+    link, notice = farm.own_link(), next(one for one in farm.messages if one.to == MARIT and one.link)
+    tab = phones.phone(link)
+    assert tab.goto(f"{farm.base}/").status == 200
+    number = farm.store.rows("select max(id) from page_links")[0][0]
+    assert sentinel("people", "withdraw", str(number), "--farm", farm.folder).returncode == 0
+
+    assert tab.goto(f"{farm.base}/").status == 401
+    assert "Who are you?" in tab.inner_text("main")
+    until(tab, f"({KEPT}).then((paths) => paths.length === 0)")
+    other = phones.phone()
+    assert other.goto(link).status == 410
+    assert other.goto(farm.link_in(notice)).status == 200
+    assert sentinel("people", "withdraw", MARIT, "--farm", farm.folder).returncode == 0
+    assert phones.phone().goto(farm.link_in(notice)).status == 410
 
 
 # --- the walk-throughs, typed ----------------------------------------------------------------------------
