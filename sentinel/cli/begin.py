@@ -26,7 +26,7 @@ FARM = """\
 name: {name}
 zone: {zone}              # of the farm's clock, and of exports' times that name none
 decimal: "."                     # how numbers are written on the phone: "." or ","
-language: en                     # of the page's own texts: en or de
+language: en                     # of all that people are told: en or de
 inbox: exports                   # where the herd computer drops its exports; they are only ever read
 boxes: ["1", "2"]
 rounds: ["06:30", "16:30"]       # the list of what waits is sent a quarter of an hour before

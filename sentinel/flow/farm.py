@@ -131,7 +131,7 @@ class Farm:
 
     `settle_s`: how long an export must stand still before it is read; `look_every_s`: how often the folder is
     looked through even if nothing was heard of it; `not_used`: feeds that once came and no longer count; `grazing`:
-    the blocks and their plan; `language`: of the page's texts.
+    the blocks and their plan; `language`: of all that people are told.
     """
 
     name: str

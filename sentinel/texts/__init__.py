@@ -27,6 +27,9 @@ TEXTS = Path(__file__).parent
 LOCALES = {("en", "."): "en_IE", ("en", ","): "en_DE", ("de", ","): "de_DE", ("de", "."): "de_CH"}
 """A language and the farm's decimal mark, as the place where both are the habit."""
 
+DAY = {"de": "d."}
+"""How a language writes the number of a day, where it is not the number alone."""
+
 _OF = "\4"  # as compiled catalogues join a context and its text
 
 
@@ -79,7 +82,7 @@ class InLanguage:
         self.texts = catalogue(language)
         self.locale = LOCALES[(language, decimal)]
         self.zone = ZoneInfo(zone)
-        self.d = "d." if language == "de" else "d"
+        self.d = DAY.get(language, "d")
 
     def say(self, text: str) -> str:
         """A text in this language."""

@@ -7,6 +7,7 @@ import re
 from collections.abc import Iterator
 from pathlib import Path
 
+import pytest
 from babel.messages.pofile import read_po
 from jinja2.ext import babel_extract
 
@@ -16,6 +17,7 @@ from sentinel.edges.page.labels import LABELS
 from sentinel.edges.settings import shipped
 from sentinel.flow import notices
 from sentinel.flow.alerts import WHY_OVER
+from sentinel.flow.farm import load_farm
 from sentinel.flow.measures import MEASURES
 from sentinel.flow.rulebook import load_rules
 from sentinel.flow.rulebook.quantities import COUNTED
@@ -23,7 +25,7 @@ from sentinel.flow.rulebook.rule import USUAL_FINDINGS, Rule
 from sentinel.flow.rulebook.words import KINDS, QUARTER_NAMES, USUAL_CHORES
 from sentinel.flow.views.charts.tank import TITLES
 from sentinel.flow.views.facts import FACT_WORDS
-from sentinel.texts import TEXTS, Catalogue
+from sentinel.texts import LOCALES, TEXTS, Catalogue
 
 PACKAGE = Path(sentinel.__file__).parent
 PAGE = Path(page.__file__).parent
@@ -126,26 +128,46 @@ def texts() -> set[str]:
     return {text for text in everything if re.search(r"[^\s().,:;]", PLACES.sub("", text))}
 
 
-def catalogue():
-    """The German catalogue by its English texts, with what a text is said of where it has a context."""
-    with (TEXTS / "de.po").open("rb") as file:
-        told = [message for message in read_po(file, locale="de") if message.id]
+LANGUAGES = sorted(path.stem for path in TEXTS.glob("*.po"))
+"""The languages that there is a file of."""
+
+each = pytest.mark.parametrize("language", LANGUAGES)
+
+
+def catalogue(language: str):
+    """A language's catalogue by its English texts, with what a text is said of where it has a context."""
+    with (TEXTS / f"{language}.po").open("rb") as file:
+        told = [message for message in read_po(file, locale=language) if message.id]
     return {
         ": ".join(filter(None, [one.context, one.id if isinstance(one.id, str) else one.id[0]])): one for one in told
     }
 
 
-def test_every_text_has_its_german():
-    """A new text without it fails here; add it to sentinel/texts/de.po."""
-    german = catalogue()
+@each
+def test_every_text_is_there_in_the_language(language: str) -> None:
+    """A new text without its German fails here; add it to sentinel/texts/de.po."""
+    found = catalogue(language)
 
     assert len(texts()) > 600
-    assert sorted(text for text in texts() if text not in german or not german[text].string) == []
+    assert sorted(text for text in texts() if text not in found or not found[text].string) == []
 
 
-def test_the_catalogue_has_nothing_that_is_not_said():
+@each
+def test_the_catalogue_has_nothing_that_is_not_said(language: str) -> None:
     """A text that was changed leaves no old one behind."""
-    assert sorted(set(catalogue()) - texts()) == []
+    assert sorted(set(catalogue(language)) - texts()) == []
+
+
+@each
+def test_a_farm_can_have_the_language(language: str) -> None:
+    """With either decimal mark; and a language that farm.yaml takes has its file."""
+    assert {decimal for one, decimal in LOCALES if one == language} == {".", ","}
+    farm, problems = load_farm(f"name: Tinfield\nzone: UTC\nlanguage: {language}\n", "farm.yaml")
+
+    assert problems == []
+    assert farm is not None
+    assert farm.language == language
+    assert {one for one, _ in LOCALES} == {"en", *LANGUAGES}
 
 
 def test_no_text_hides_from_this_test():
@@ -155,12 +177,13 @@ def test_no_text_hides_from_this_test():
     assert [where for where in hidden if not where.startswith(("flow/words.py", "flow/kept.py"))] == []
 
 
-def test_places_in_a_text_are_the_same_in_german():
-    """`{person}` in English is `{person}` in German, `%(person)s` likewise; plurals have both forms."""
-    for english, message in catalogue().items():
-        for german in [message.string] if isinstance(message.string, str) else message.string:
-            assert german
-            assert sorted(set(PLACES.findall(english))) == sorted(set(PLACES.findall(german))), english
+@each
+def test_places_in_a_text_are_the_same_in_the_language(language: str) -> None:
+    """`{person}` in English is `{person}` in German, `%(person)s` likewise; every plural form is there."""
+    for english, message in catalogue(language).items():
+        for said in [message.string] if isinstance(message.string, str) else message.string:
+            assert said
+            assert sorted(set(PLACES.findall(english))) == sorted(set(PLACES.findall(said))), english
 
 
 def test_a_catalogue_says_plurals_and_words_of_two_meanings_as_its_file_has_them():
