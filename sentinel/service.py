@@ -145,7 +145,7 @@ class Service:
             self._letters.set()
         for entry in stepped.entries:
             self._tell(entry)
-        give_back()
+        give_back(self.store.rows)
         return stepped
 
     def _absorb(self, at: int, found: Found) -> list[Entry]:

@@ -9,8 +9,6 @@ import re
 import warnings
 from pathlib import Path
 
-from PIL import Image, ImageOps, UnidentifiedImageError
-
 FOLDER = "photos"
 LONGEST_PX = 1600
 MOST_PIXELS = 60_000_000
@@ -49,6 +47,8 @@ def made_anew(content: bytes) -> bytes | None:
 
     Position, camera and whatever else stands in the file beside the picture are left behind.
     """
+    from PIL import Image, ImageOps, UnidentifiedImageError  # noqa: PLC0415  (2 MB; there are days without a photo)
+
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("error")

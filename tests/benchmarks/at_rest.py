@@ -37,11 +37,12 @@ def main() -> None:
 def go_through(folder: Path, recorded: Path) -> None:
     """A year, a tick for each of its recorded looks."""
     from sentinel.cli.base import open_farm
-    from sentinel.edges.memory import give_back
+    from sentinel.edges.memory import give_back, settle
     from sentinel.flow.model import Tick
     from sentinel.service import Service
 
     with open_farm(folder) as yard:
+        settle()
         service = Service(yard, Clock(), {}, heard=lambda said: None)
         with recorded.open("rb") as days:
             while True:
@@ -51,7 +52,7 @@ def go_through(folder: Path, recorded: Path) -> None:
                     break
                 service.engine.step(Tick(at, batches=batches))
                 del batches
-                give_back()  # as the service does after each look
+                give_back(yard.store.rows)  # as the service does after each look
         sys.stdout.write("ready\n")
         sys.stdout.flush()
         sys.stdin.read()

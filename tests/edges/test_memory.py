@@ -1,4 +1,4 @@
-"""What measures kept for each other is let go of when a look is over."""
+"""What measures and the database kept at hand is let go of when a look is over."""
 
 from __future__ import annotations
 
@@ -7,7 +7,8 @@ import weakref
 
 from text_tables import table
 
-from sentinel.edges.memory import give_back
+from sentinel.edges.memory import give_back, settle
+from sentinel.edges.store import Store
 from sentinel.flow.measures.box_case import Case
 from sentinel.flow.tables import Tables
 
@@ -21,6 +22,30 @@ def test_the_case_that_box_measures_share_is_not_kept_after_the_look() -> None:
     del case
     gc.collect()
     assert kept() is not None
-    give_back()
-    gc.collect()
+    give_back(Store(None).rows)
     assert kept() is None
+
+
+class _Ring:
+    """Something that only the search for garbage finds."""
+
+    def __init__(self) -> None:
+        self.itself = self
+
+
+def test_garbage_of_a_look_goes_even_after_everything_was_taken_as_there_to_stay() -> None:
+    """What was made before stays unlooked at; what a look leaves behind is found at once."""
+    settle()
+    try:
+        left = weakref.ref(_Ring())
+        give_back(Store(None).rows)
+        assert left() is None
+    finally:
+        gc.unfreeze()
+
+
+def test_the_database_lets_go_of_its_pages() -> None:
+    """It is asked by its own word for it."""
+    asked: list[str] = []
+    give_back(asked.append)
+    assert asked == ["pragma shrink_memory"]
