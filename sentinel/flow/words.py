@@ -11,6 +11,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date as Day
 from datetime import datetime
+from functools import lru_cache
 from typing import Any, Protocol
 from zoneinfo import ZoneInfo
 
@@ -127,7 +128,8 @@ class Said(str):
     """A sentence in English that remembers what it was put together from, so that it can be said in any language.
 
     A measure says its facts so: it knows no language, and most of what it says nobody asks for. The places are filled
-    with figures as text, names, days and further sentences. It is an ordinary text until `rendered` says it anew.
+    with figures as text, names, further sentences and, in the place `day`, a day. It is an ordinary text until
+    `rendered` says it anew.
 
     >>> Said("cow {cow} failed {n} times", cow="217", n=3)
     'cow 217 failed 3 times'
@@ -139,15 +141,27 @@ class Said(str):
 
     def __new__(cls, template: str, **values: object) -> Said:
         """The English of a text with its places filled in."""
-        said = super().__new__(cls, _filled(template, values, ENGLISH) if values else template)
+        if "day" in values:
+            text = _filled(template, values, ENGLISH)
+        else:  # a year has many thousands of these
+            text = template.format_map(values) if values else template
+        said = super().__new__(cls, text)
         said.template, said.values = template, values
         return said
 
 
 def joined(between: str, parts: Iterable[str]) -> Said:
     """Sentences one after the other, as one."""
-    values = {f"part{n}": part for n, part in enumerate(parts)}
-    return Said(between.join(f"{{{name}}}" for name in values), **values)
+    told = list(parts)
+    template, names = _in_a_row(between, len(told))
+    return Said(template, **dict(zip(names, told, strict=True)))
+
+
+@lru_cache(maxsize=32)
+def _in_a_row(between: str, n: int) -> tuple[str, tuple[str, ...]]:
+    """A text of so many places, and their names."""
+    names = tuple(f"part{place}" for place in range(n))
+    return between.join(f"{{{name}}}" for name in names), names
 
 
 def rendered(value: Any, words: Words) -> Any:
