@@ -18,6 +18,7 @@ from collections import Counter
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from datetime import UTC, datetime
+from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
 from typing import Any
 
@@ -240,6 +241,61 @@ def test_from_an_export_to_the_phone_and_back(tmp_path: Path) -> None:
         assert history(farm)[-1]["kind"] == "stop"
         assert "The log is whole" in sentinel("verify", farm)
         assert "Traceback" not in (farm / "run.log").read_text()
+
+
+@contextmanager
+def push_service() -> Iterator[tuple[int, list[list[dict[str, Any]]]]]:
+    """A receiver of pushes on a port, and the buttons that each of them brought."""
+    brought: list[list[dict[str, Any]]] = []
+
+    class Receiver(BaseHTTPRequestHandler):
+        def do_POST(self) -> None:
+            self.rfile.read(int(self.headers["Content-Length"]))
+            brought.append(json.loads(self.headers["X-Actions"]))
+            self.send_response(200)
+            self.send_header("Content-Length", "0")
+            self.end_headers()
+
+        def log_message(self, format: str, *given: Any) -> None:
+            pass
+
+    with ThreadingHTTPServer(("127.0.0.1", 0), Receiver) as server:
+        thread = threading.Thread(target=server.serve_forever, args=(0.05,))
+        thread.start()
+        yield server.server_address[1], brought
+        server.shutdown()
+        thread.join(10)
+
+
+def press(button: dict[str, Any]) -> int:
+    """Do what a push app does when its button is pressed: send what the button says, knowing nothing else."""
+    assert button["action"] == "http"
+    content = button["body"].encode()
+    request = urllib.request.Request(button["url"], content, button["headers"], method=button["method"])
+    with urllib.request.urlopen(request, timeout=10) as answer:
+        return int(answer.status)
+
+
+def test_the_two_buttons_of_a_push_answer_by_themselves_and_once(tmp_path: Path) -> None:
+    """As they arrived at the push service: one press is one answer in the log, and a second press changes nothing."""
+    with push_service() as (port, brought):
+        farm = make_farm(tmp_path / "farm", {"anna-push": f"ntfy://127.0.0.1:{port}/topic"})
+        (farm / "exports" / "a.csv").write_text(export(*failures("2", 6)))
+        with running(farm) as process:
+            soon(lambda: bool(brought))
+            first, second = brought[0]
+            assert [first["label"], second["label"]] == ["Arm out of line", "Nothing found"]
+            assert press(second) == 200
+            soon(lambda: len(entries(farm, "answer")) == 1)
+            assert press(second) == 200
+            process.send_signal(signal.SIGTERM)
+            assert process.wait(20) == 0
+    [answer] = history(farm, "--kind", "answer")
+
+    assert (answer["person"], answer["alert"], answer["body"]["finding"]) == ("Anna", 1, "nothing found")
+    assert [alert["answered_by"] for alert in map(json.loads, sentinel("alerts", farm, "--json").splitlines())] == [
+        "Anna"
+    ]
 
 
 def test_killed_in_the_middle_nothing_is_lost_and_nothing_raised_twice(tmp_path: Path) -> None:
