@@ -16,7 +16,7 @@ from filelock import FileLock, Timeout
 
 from sentinel.edges.clock import Clock
 from sentinel.edges.inbox import Found, Inbox, Seen, Waiting
-from sentinel.edges.memory import give_back
+from sentinel.edges.memory import give_back, settle
 from sentinel.edges.postman import Letter, Outcome, Postman, backoff_s
 from sentinel.edges.settings import Secrets, inbox_of, read_secrets, read_texts, settings_stamp
 from sentinel.edges.store import Store
@@ -205,6 +205,7 @@ class Service:
 
     def run(self) -> None:
         """Work until `stop` is called."""
+        settle()
         self.inbox.start()
         threading.Thread(target=self._send_for_ever, name="postman", daemon=True).start()
         try:
@@ -297,8 +298,7 @@ class Service:
     def _reload(self) -> None:
         """Go by changed settings; a broken edit keeps the last good ones and says so once."""
         stamp, steady = settings_stamp(self.yard.folder), self.clock.steady()
-        if stamp != self._edited[0]:
-            self._edited = (stamp, steady)
+        self._edited = self._edited if stamp == self._edited[0] else (stamp, steady)
         if stamp == self._stamp or steady < self._edited[1] + SETTINGS_SETTLE_S:
             return
         self._stamp = stamp

@@ -12,7 +12,6 @@ from rich.logging import RichHandler
 
 from sentinel.cli.base import HERE, FarmDir, app, err, open_farm, out
 from sentinel.edges.clock import Clock
-from sentinel.edges.memory import settle
 from sentinel.edges.page import Page
 from sentinel.served import base_url, link_maker, serve
 from sentinel.service import Service, lock
@@ -46,7 +45,6 @@ def run(
             out.print(f"Watching {service.inbox.folder}. Ctrl-C ends it.", markup=False)
             for stop in (signal.SIGINT, signal.SIGTERM):
                 signal.signal(stop, lambda *_: service.stop())
-            settle()
             service.run()
         finally:
             if served is not None:
