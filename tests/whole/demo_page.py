@@ -65,9 +65,11 @@ class OpenFarm:
 
 
 @contextmanager
-def at_work(left: Path, copy: Path) -> Iterator[OpenFarm]:
-    """A copy of the farm that a demo left, at work at the moment to which its week came."""
+def at_work(left: Path, copy: Path, language: str = "en") -> Iterator[OpenFarm]:
+    """A copy of the farm that a demo left, at work at the moment to which its week came, in a language."""
     folder = shutil.copytree(left, copy)
+    farm = (folder / "farm.yaml").read_text(encoding="utf-8")
+    (folder / "farm.yaml").write_text(f"{farm}language: {language}\n", encoding="utf-8")
     with ExitStack() as stack:
         phone = stack.enter_context(Phone())
         secrets = SECRETS.format(marit=phone.url_for(MARIT), joren=phone.url_for(JOREN))

@@ -309,6 +309,20 @@ def test_every_page_of_it_can_be_tapped_and_read(farm: OpenFarm, phones: Phones,
 
 
 @needs_browser
+def test_in_german_everything_can_be_tapped_and_read_too(told: Told, phones: Phones, tmp_path: Path) -> None:
+    """Its words are longer; on the narrowest screen they still fit."""
+    found = {}
+    with at_work(told.farm, tmp_path / "farm", "de") as farm:
+        tab = phones.phone(farm.own_link())
+        for name, path in PAGES.items():
+            tab.goto(f"{farm.base}{path}")
+            assert tab.get_attribute("html", "lang") == "de"
+            found[name] = judged(tab)
+
+    assert {name: faults for name, faults in found.items() if faults} == {}
+
+
+@needs_browser
 def test_axe_finds_nothing_to_complain_of_on_any_page_of_it(farm: OpenFarm, phones: Phones) -> None:
     """With every chart, table and list filled; by night only the colours differ, which are judged above."""
     tab = phones.phone(farm.own_link())
