@@ -6,7 +6,6 @@ from babel.dates import format_datetime
 
 from sentinel.edges.page.labels import LABELS
 from sentinel.flow.kept import in_words
-from sentinel.flow.model import kind_of, name_of
 from sentinel.flow.rulebook.quantities import COUNTED
 from sentinel.flow.rulebook.words import subject_words
 from sentinel.texts import InLanguage
@@ -42,10 +41,6 @@ class Words(InLanguage):
         if kind == "box":
             return self.say("Box %(box)s") % {"box": name}
         return self.say("Tank %(tank)s") % {"tank": name}
-
-    def about(self, subject: str) -> str:
-        """Any subject by its kind and name, short: `cow 217`, `chore wash/2`."""
-        return f"{self.say(kind_of(subject))} {name_of(subject)}".strip()
 
     def whom(self, subject: str) -> str:
         """Any subject as a person says it."""
