@@ -88,6 +88,8 @@ def test_the_page_is_in_the_farms_language():
     assert '<html lang="de">' in phone.get("/").text
     assert "Jetzt" in phone.get("/").text
     assert "Was hast du gefunden?" in text_of(phone.get("/alert/17").text)
+    assert '<button name="finding" value="optics dirty">Optik schmutzig</button>' in phone.get("/alert/17").text
+    assert "Beiseitegelegt" in phone.get("/feeds").text
     answered = phone.post(notice_link(), data={"finding": "optics dirty"})
     assert "Danke, Marit. Notiert: Optik schmutzig." in text_of(answered.text)
     assert "Wer bist du?" in text_of(browser(farm).get("/").text)

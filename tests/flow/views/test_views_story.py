@@ -10,7 +10,8 @@ from sentinel.flow.measures import MEASURES
 from sentinel.flow.model import Alert, Entry
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.views.facts import FACT_WORDS, OWN_UNIT, SHOWN_ELSEWHERE, facts_of
-from sentinel.flow.views.story import by_habit, pictures_of, story, suspects_of
+from sentinel.flow.views.story import by_habit, likely_answers, pictures_of, story, suspects_of
+from sentinel.flow.words import Plain
 
 RULE = Rule(
     name="box-failures",
@@ -65,6 +66,22 @@ def test_without_answers_they_stay_in_the_rules_own_order() -> None:
     assert by_habit(RULE.findings, (), "box-failures") == RULE.findings
     log = answered((1, "nothing found"), (2, "optics dirty"), (3, "arm out of line"))
     assert by_habit(RULE.findings, log, "box-failures") == RULE.findings
+
+
+def test_the_two_likeliest_answers_are_kept_in_the_rules_words_and_said_in_the_farms() -> None:
+    """A button sends what the rule has, whatever language it shows; of a rule that is gone there are none."""
+
+    class German(Plain):
+        def say(self, text: str) -> str:
+            return {"optics dirty": "Optik schmutzig"}.get(text, text)
+
+    log = answered((1, "optics dirty"), (2, "optics dirty"), (3, "nothing found"))
+
+    assert likely_answers(RULE, log, German()) == (
+        ("optics dirty", "Optik schmutzig"),
+        ("nothing found", "nothing found"),
+    )
+    assert likely_answers(None, log, German()) == ()
 
 
 def test_the_log_of_an_alert_is_told_in_order_and_only_its_own() -> None:
