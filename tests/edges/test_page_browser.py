@@ -170,6 +170,17 @@ def photo(width: int, height: int) -> dict[str, Any]:
     return {"name": "photo.jpg", "mimeType": "image/jpeg", "buffer": out.getvalue()}
 
 
+WAITING_PX = """new Promise((done) => {
+  const shelf = indexedDB.open("sentinel");
+  shelf.onsuccess = () => {
+    const asked = shelf.result.transaction("waiting").objectStore("waiting").getAll();
+    asked.onsuccess = () => Promise.all(asked.result.map((one) => createImageBitmap(new Blob([one.photo]))))
+      .then((found) => done(found.map((one) => [one.width, one.height])));
+  };
+})"""
+"""How large the photos are that wait on a phone."""
+
+
 def test_a_photo_taken_without_signal_is_kept_and_sent_once(served: Served) -> None:
     """Smaller, over a reload, with the time it was taken, also if the reply to it is lost; and then it is shown."""
     tab = served.phone(served.own_link())
@@ -183,6 +194,7 @@ def test_a_photo_taken_without_signal_is_kept_and_sent_once(served: Served) -> N
     tab.reload()
     tab.wait_for_selector("#kept:has-text('A photo: waiting on this phone')")
     assert served.farm.photos == {}
+    assert tab.evaluate(WAITING_PX) == [[LONGEST_PX, LONGEST_PX * 5 // 8]]
 
     served.farm.now = AT + 3600
     tab.context.set_offline(False)

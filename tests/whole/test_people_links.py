@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import json
 import re
 from collections.abc import Iterator
@@ -9,6 +10,7 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
+from PIL import Image
 from starlette.testclient import TestClient
 
 from sentinel.cli import main
@@ -17,7 +19,7 @@ from sentinel.edges.clock import Clock
 from sentinel.edges.page import make_app
 from sentinel.edges.settings import STORE_NAME, page_key
 from sentinel.edges.store import Store
-from sentinel.flow.model import Answer, Chore
+from sentinel.flow.model import Alert, Answer, Chore
 from sentinel.served import FarmShown
 from sentinel.service import Farmyard, Service, load_setup
 
@@ -143,6 +145,25 @@ def test_what_is_said_twice_under_one_number_is_left_once(service):
     assert [shown.take("Marit/1", chore, "Noted."), shown.take("Marit/1", chore, "Again.")] == [None, "Noted."]
     assert shown.take("Marit/2", answer, "Handed.") is None
     assert service.store.waiting_inputs()[:2] == ((answer,), (chore,))
+
+
+def test_a_photo_sent_twice_under_one_number_is_in_the_log_once(service):
+    """With when it was taken; what is no picture leaves nothing, not even its number."""
+    shown, at = FarmShown(service, service.clock), service.clock.now()
+    alert = Alert(1, "box-failures", "box:1", at, at, "now", "Box 1")
+    taken = io.BytesIO()
+    Image.new("RGB", (40, 20)).save(taken, "PNG")
+    sent = [("Marit/1", b"no picture"), ("Marit/1", taken.getvalue()), ("Marit/1", taken.getvalue())]
+
+    assert [shown.put_photo(alert, "Marit", what, number, at - 600, "Thank you.") for number, what in sent] == [
+        False,
+        True,
+        True,
+    ]
+    [entry] = [one.entry for one in shown.log(kind="photo")]
+    assert (entry.alert, entry.person, entry.body["taken_at"]) == (1, "Marit", at - 600)
+    assert shown.photo(entry.body["file"])
+    assert shown.said_of("Marit/1") == "Thank you."
 
 
 def test_a_chore_ticked_on_the_page_is_in_the_log_after_the_next_look(folder, service, capsys):
