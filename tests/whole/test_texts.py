@@ -18,7 +18,7 @@ from sentinel.edges.settings import shipped
 from sentinel.flow import notices
 from sentinel.flow.alerts import WHY_OVER
 from sentinel.flow.farm import load_farm
-from sentinel.flow.measures import MEASURES
+from sentinel.flow.measures import MEASURES, measure_named
 from sentinel.flow.rulebook import load_rules
 from sentinel.flow.rulebook.quantities import COUNTED
 from sentinel.flow.rulebook.rule import USUAL_FINDINGS, Rule
@@ -93,10 +93,15 @@ def shipped_rules() -> list[Rule]:
 
 
 def of_rules() -> set[str]:
-    """What the rules that ship say: their sentences, what to look at first, the answers, what they are about."""
+    """What the rules that ship say: their sentences, what to look at first, the answers, what they are about.
+
+    With what their measures compute. (Of the measures that only a farm's own rules use, that is said in English.)
+    """
     found: set[str] = set()
     for rule in shipped_rules():
+        measure = measure_named(rule.measure)
         found |= {rule.say, rule.about, *rule.look_first, *rule.findings}
+        found |= {measure.doc, *(option.doc for option in measure.options)}
     return found
 
 

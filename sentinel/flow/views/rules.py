@@ -86,18 +86,18 @@ def rules_page(
 
 
 def rule_shown(rule: Rule, alerts: Iterable[Alert] = (), words: Words = ENGLISH) -> RuleShown:
-    """One rule in words; what it says and what it is about in the farm's, its findings as they are kept."""
+    """One rule in words; what it says, computes and is about in the farm's, its findings as they are kept."""
     measure = measure_named(rule.measure)
     settings = measure.settings(rule.options)
     return RuleShown(
         name=rule.name,
         per=rule.per,
         measure=measure.name,
-        measures=measure.doc,
+        measures=words.say(measure.doc),
         measure_source=measure.source,
         where=_where(rule.where),
         cases=(*(_case(one, rule) for one in rule.classes), _case(RuleClass(), rule)),
-        options=tuple((o.name, settings[o.name], o.unit, o.doc) for o in measure.options),
+        options=tuple((o.name, settings[o.name], o.unit, words.say(o.doc)) for o in measure.options),
         covered_by=rule.covered_by,
         again_within_s=rule.again_within_s,
         remind_every_s=rule.remind_every_s,
