@@ -20,6 +20,7 @@ from sentinel.edges.page.guard import HEADERS, address_of, cookie_name, set_cook
 from sentinel.edges.page.links import Link, Session, form_token, read_link, read_session, right_token, sign_session
 from sentinel.edges.page.shown import Access, Look, Shown
 from sentinel.edges.page.words import Words
+from sentinel.flow.notices.wording import headline
 from sentinel.texts import catalogue
 
 HERE = Path(__file__).parent
@@ -48,6 +49,7 @@ def templates(language: str) -> Environment:
         lstrip_blocks=True,
         extensions=["jinja2.ext.i18n"],
     )
+    found.filters["headline"] = headline
     found.install_gettext_translations(catalogue(language), newstyle=True)  # type: ignore[attr-defined]
     return found
 

@@ -14,6 +14,9 @@ from sentinel.flow.words import ENGLISH, Words, told
 TITLE_LENGTH = 40
 """Characters of a title that a lock screen shows (common practice, no source)."""
 
+HEADLINE_LENGTH = 60
+"""Characters of a sentence that a list still shows as one: two lines on a small phone."""
+
 LOOK_FIRST_MOST = 3
 
 
@@ -33,6 +36,24 @@ def short(text: str, length: int = TITLE_LENGTH) -> str:
         return text[:cut]
     word = text.rfind(" ", 0, length)
     return text[: word if word > 0 else length - 1].rstrip(" ,;:(") + "…"
+
+
+def headline(text: str) -> tuple[str, str]:
+    """A sentence in two: what it says first of its subject, and the rest of it, for a list to be run over by eye.
+
+    >>> headline("Box 2: 5 of 18 failed since 14:10, 1.2 expected; check the arm's rest position")
+    ('Box 2: 5 of 18 failed since 14:10', "1.2 expected; check the arm's rest position")
+    >>> headline("Cow 79, right rear: high at the milkings before (4.58 against 4.63 mS/cm)")
+    ('Cow 79, right rear: high at the milkings before', '(4.58 against 4.63 mS/cm)')
+    >>> headline("Cow 216 not milked for 14 h 30 min (bound 14 h)")
+    ('Cow 216 not milked for 14 h 30 min (bound 14 h)', '')
+    """
+    text = text.strip()
+    cuts = [text.find(mark, text.find(": ") + 2) for mark in (", ", "; ", " (")]
+    cut = min((place for place in cuts if place > 0), default=0)
+    if len(text) <= HEADLINE_LENGTH or not cut:
+        return text, ""
+    return text[:cut], text[cut:].lstrip(",; ")
 
 
 def spoken(name: str, words: Words = ENGLISH) -> str:

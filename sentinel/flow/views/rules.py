@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from sentinel.flow.measures import measure_named
 from sentinel.flow.model import Alert
 from sentinel.flow.rulebook import Rule, RuleClass
-from sentinel.flow.words import ENGLISH, Words
+from sentinel.flow.words import ENGLISH, PLACE, Words
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +51,7 @@ class RuleShown:
 
     `where` limits the whole rule. `about`: what the thresholds mean, where they come from and how to tune them, in
     paragraphs. `options` are the measure's settings as (name, value, unit, what it is). `place` is where it is written.
+    In `says` the figures are left open.
     """
 
     name: str
@@ -103,7 +104,7 @@ def rule_shown(rule: Rule, alerts: Iterable[Alert] = (), words: Words = ENGLISH)
         remind_every_s=rule.remind_every_s,
         remind_most=rule.remind_most,
         over_after_s=rule.over_after_s,
-        says=words.say(rule.say),
+        says=PLACE.sub("…", words.say(rule.say)),
         look_first=tuple(words.say(line) for line in rule.look_first),
         findings=rule.findings,
         about=tuple(line.strip() for line in words.say(rule.about).strip().splitlines() if line.strip()),
