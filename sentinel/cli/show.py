@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import shutil
 from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Annotated
@@ -12,6 +13,7 @@ import typer
 from rich.table import Table
 
 from sentinel.cli.base import HERE, AsJson, FarmDir, FarmOption, app, now, open_farm, open_store, out, print_json
+from sentinel.edges.photos import FOLDER as PHOTOS
 from sentinel.errors import UsageError
 from sentinel.flow.rulebook import parse_quantity
 from sentinel.flow.views import (
@@ -145,9 +147,15 @@ def backup(
     target: Annotated[Path, typer.Argument(help="The copy to make.")],
     farm: FarmOption = HERE,
 ) -> None:
-    """Copy the store while it is in use."""
-    if target.exists():
-        raise UsageError(f"{target} is there already; name a new file")
+    """Copy the store, and the photos beside it, while they are in use."""
+    photos = target.with_suffix(".photos")
+    for place in (target, photos):
+        if place.exists():
+            raise UsageError(f"{place} is there already; name a new file")
     with open_store(farm) as store:
         store.backup(target)
     out.print(f"Copied to {target} ({target.stat().st_size / 1e6:.1f} MB).")
+    if (farm / PHOTOS).is_dir():  # after the store: no photo that it names is missing
+        shutil.copytree(farm / PHOTOS, photos, ignore=shutil.ignore_patterns("*.part"))
+        count = sum(1 for _ in photos.iterdir())
+        out.print(f"Copied {count} photo{'' if count == 1 else 's'} to {photos}.", markup=False)

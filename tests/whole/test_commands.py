@@ -492,6 +492,24 @@ def test_a_backup_is_a_whole_store_and_overwrites_nothing(log: Path) -> None:
     assert sentinel("verify", target.parent).out == sentinel("verify", log).out
 
 
+def test_a_backup_takes_the_photos_along(log: Path) -> None:
+    """Whole ones only, into a folder beside the copy; a folder that is there already is left as it is."""
+    (log / "photos").mkdir()
+    (log / "photos" / f"{'a' * 32}.jpg").write_bytes(b"a photo")
+    (log / "photos" / f"{'b' * 32}.jpg.part").write_bytes(b"half a ph")
+    target = log.parent / "with-photos.db"
+
+    first = sentinel("backup", target, "--farm", log)
+    target.unlink()
+    second = sentinel("backup", target, "--farm", log)
+
+    assert (first.code, second.code) == (0, 2)
+    assert [path.name for path in target.with_suffix(".photos").iterdir()] == [f"{'a' * 32}.jpg"]
+    assert "Copied 1 photo to" in first.words
+    assert "with-photos.photos is there already" in second.words
+    assert not target.exists()
+
+
 def test_once_again_reads_what_was_set_aside_after_the_map_was_mended(farm: Path) -> None:
     """A word the map does not know sets rows aside; mended and read again they are there, and the alert ends."""
     visits = [*failures("2", 2, 100), ("7", 30, "1", "half"), ("8", 20, "1", "half")]
