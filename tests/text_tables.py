@@ -12,6 +12,7 @@ import numpy as np
 import pandas as pd
 
 from sentinel.flow.tables import frame_types, table_named
+from sentinel.flow.words import Later
 
 DAY_0 = 1_717_372_800
 _MOMENT = re.compile(r"(?:(-?\d+)d)?(\d\d):(\d\d)(?::(\d\d))?")
@@ -72,6 +73,13 @@ def shown(frame: pd.DataFrame, columns: str = "subject at value") -> list[list[s
     """A frame as the cells of a text table with these columns; numbers to three decimals."""
     names = columns.split()
     return [names, *([_cell(row[name], name) for name in names] for row in frame.to_dict("records"))]
+
+
+def asked(frame: pd.DataFrame) -> pd.DataFrame:
+    """Readings with everything put together that a measure leaves until it is asked for."""
+    later = [name for name in frame if any(isinstance(one, Later) for one in frame[name])]
+    put = {name: [one.now() if isinstance(one, Later) else one for one in frame[name]] for name in later}
+    return frame.assign(**{name: pd.Series(cells, frame.index, dtype=object) for name, cells in put.items()})
 
 
 def _cell(value: object, name: str) -> str:

@@ -21,6 +21,7 @@ from sentinel.flow.model import Subject, in_order
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.tables import Tables
 from sentinel.flow.verdicts import urgency_at
+from sentinel.flow.words import Later
 from sentinel.flow.worked import Worked, work_out
 
 ABOUT_ARRIVAL = ("rows_set_aside", "undelivered_notices", "rule_blind_h")
@@ -229,7 +230,8 @@ def _suspects(where: Spans, rows: np.ndarray, moments: np.ndarray) -> list[Any]:
     if "suspects" not in where.facts:
         return [()] * len(rows)
     told, found = where.told(rows, moments), where.facts["suspects"].to_numpy(object)
-    return [found[place] if place >= 0 else () for place in told.tolist()]
+    asked = [found[place] if place >= 0 else () for place in told.tolist()]
+    return [one.now() if isinstance(one, Later) else one for one in asked]
 
 
 def _lives(rule: Rule, subject: Subject, mine: Iterator[_Decided], until: int) -> Iterator[Raised]:

@@ -13,6 +13,7 @@ from sentinel.flow.measures.shape import Measure
 from sentinel.flow.model import State, Subject, Verdict, name_of
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.tables import Tables
+from sentinel.flow.words import Later
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,7 +145,7 @@ def facts_of(subject: Subject, record: Mapping[Hashable, Any], value: float | No
         "file": {"feed": head, "file": tail},
     }.get(kind, {kind: name})
     figures = {
-        str(key): (item.item() if isinstance(item, np.generic) else item)
+        str(key): item.item() if isinstance(item, np.generic) else item.now() if isinstance(item, Later) else item
         for key, item in record.items()
         if key not in ("subject", "at", "value", "why", "row") and not (isinstance(item, float) and np.isnan(item))
     }

@@ -7,7 +7,7 @@ of the farm (`sentinel.texts`), as it hands over the time. A text's places to fi
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date as Day
 from datetime import datetime
@@ -148,6 +148,37 @@ class Said(str):
         said = super().__new__(cls, text)
         said.template, said.values = template, values
         return said
+
+
+class Later:
+    """Something to say that is put together only when it is asked for: of a year's readings nobody asks for most.
+
+    It is equal to what it turns out to be. Whoever takes a reading's facts takes what it is `now`.
+
+    >>> Later(lambda: Said("cow {cow} failed", cow="217")).now()
+    'cow 217 failed'
+    """
+
+    __slots__ = ("_made", "_make")
+    __hash__ = None  # type: ignore[assignment]
+
+    def __init__(self, make: Callable[[], Any]) -> None:
+        self._make: Callable[[], Any] | None = make
+        self._made: Any = None
+
+    def now(self) -> Any:
+        """What there is to say, put together at the first time of asking."""
+        if self._make is not None:
+            self._made, self._make = self._make(), None
+        return self._made
+
+    def __eq__(self, other: object) -> bool:
+        return bool(self.now() == (other.now() if isinstance(other, Later) else other))
+
+    def __str__(self) -> str:
+        return str(self.now())
+
+    __repr__ = __str__
 
 
 def joined(between: str, parts: Iterable[str]) -> Said:

@@ -9,7 +9,7 @@ import numpy as np
 import pandas as pd
 
 from sentinel.flow.measures.ordered import sentences
-from sentinel.flow.words import Plain, Said, fill, joined, rendered, told
+from sentinel.flow.words import Later, Plain, Said, fill, joined, rendered, told
 
 
 @dataclass(frozen=True)
@@ -73,3 +73,21 @@ def test_sentences_outlive_a_frame() -> None:
     records = frame.iloc[[5, 2]].to_dict("records")
     assert [rendered(one["said"], Backwards()) for one in records] == ["1 a", "b"]
     assert copy.deepcopy(Said("b")) == "b"
+
+
+def test_what_nobody_asks_for_is_never_put_together() -> None:
+    """It is put together once, at the first asking, and equals what it turns out to be."""
+    made: list[str] = []
+
+    def make() -> Said:
+        made.append("once")
+        return Said("cow {cow} failed", cow="217")
+
+    cells = pd.Series([Later(make), Later(make)], dtype=object)
+    assert made == []
+
+    assert cells[0] == "cow 217 failed" and cells[0] == cells[0].now()
+    assert cells[0] != "cow 218 failed"
+    assert made == ["once"]
+    assert str(cells[1]) == "cow 217 failed" and cells[0] == cells[1]
+    assert made == ["once", "once"]

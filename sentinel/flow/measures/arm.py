@@ -45,8 +45,8 @@ def arm_offset_mm(tables: Tables, per: str, options: Options) -> Readings:
     direction = np.full(len(at), "", dtype=object)
     against = np.full(len(at), "", dtype=object)
     against[notable] = [usual_place(several) for several in case.several(at[notable])]
+    offset[notable] = seen.middle_shift(shift, notable, axis[notable])
     for n in notable:
-        offset[n] = seen.middle_shift(shift, int(n), int(axis[n]))
         direction[n] = case.teats.direction(int(axis[n]), offset[n], int(first[n]), int(end[n]))
     start = seen.at[np.minimum(first, len(seen.at) - 1)] if len(seen.at) else at
     why = "fewer than 5 visits in 12 h show where the teats of a known cow are"

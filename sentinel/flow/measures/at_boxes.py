@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import partial
 from typing import Any
 
 import numpy as np
@@ -11,12 +12,11 @@ import pandas as pd
 from sentinel.flow.measures.box_case import Case
 from sentinel.flow.measures.chance import Numbers, Whole
 from sentinel.flow.measures.cow_chance import Tries
-from sentinel.flow.measures.elsewhere import Seen
+from sentinel.flow.measures.elsewhere import Seen, spread
 from sentinel.flow.measures.ordered import sentences, texts
 from sentinel.flow.measures.shape import Readings
-from sentinel.flow.measures.suspect_words import Ranked
 from sentinel.flow.measures.suspects import herd_suspects_of, suspects_of
-from sentinel.flow.words import Said
+from sentinel.flow.words import Later, Said
 
 NOTHING_TO_EXPLAIN = Said("nothing to explain")
 
@@ -41,8 +41,10 @@ def asked_moments(group: Whole, at: Whole, asked_from: int) -> Whole:
 def distinct_cows(seen: Seen, first: Whole, end: Whole, notable: Whole) -> Numbers:
     """How many cows the visits [first, end) are of, for the notable readings; NaN for the others."""
     found = np.full(len(first), np.nan)
-    for n in notable:
-        found[n] = len(np.unique(seen.cow[first[n] : end[n]]))
+    number, place = spread(first[notable], end[notable])
+    was_there = np.zeros((len(notable), int(seen.cow.max(initial=0)) + 1), bool)
+    was_there[number, seen.cow[place]] = True
+    found[notable] = was_there.sum(axis=1)
     return found
 
 
@@ -67,15 +69,22 @@ def herd_readings(
     return _readings(np.full(len(at), "herd", dtype=object), at, value, why, notable, found, first_at=start, **facts)
 
 
+def _part(ranked: Later, name: str) -> Any:
+    return getattr(ranked.now(), name)
+
+
 def _readings(
-    subject: Any, at: Whole, value: Numbers, why: Any, notable: Whole, found: Sequence[Ranked], **facts: Any
+    subject: Any, at: Whole, value: Numbers, why: Any, notable: Whole, found: Sequence[Later], **facts: Any
 ) -> Readings:
     ranked = np.empty(len(at), dtype=object)
     ranked.fill([])  # one list for all of them: a year has hundreds of thousands
     sentence, likeliest = np.empty(len(at), dtype=object), np.empty(len(at), dtype=object)
     sentence[:], likeliest[:] = NOTHING_TO_EXPLAIN, NOTHING_TO_EXPLAIN
     for n, one in zip(notable, found, strict=True):
-        ranked[n], sentence[n], likeliest[n] = one.suspects, one.sentence, one.likeliest
+        ranked[n], sentence[n], likeliest[n] = (
+            Later(partial(_part, one, part)) for part in ("suspects", "sentence", "likeliest")
+        )
     told = {"suspect": sentences(sentence), "likeliest": sentences(likeliest), "suspects": ranked}
     why = texts(np.asarray(why, dtype=object))
-    return Readings(pd.DataFrame({"subject": texts(subject), "at": at, "value": value, "why": why, **facts, **told}))
+    columns = {"subject": texts(subject), "at": at, "value": value, "why": why, **facts, **told}
+    return Readings(pd.DataFrame(columns, copy=False))

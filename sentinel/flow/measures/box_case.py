@@ -109,15 +109,3 @@ class Sums:
     def places(self, group: Whole, at: Whole) -> Whole:
         """How many tries stand up to each (group, moment)."""
         return up_to(self.group, self.at, group, at)
-
-
-def spread(begin: Whole, until: Whole) -> tuple[Whole, Whole]:
-    """Every place of the stretches [begin, until), and the number of its stretch.
-
-    >>> [x.tolist() for x in spread(np.array([0, 5]), np.array([2, 6]))]
-    [[0, 0, 1], [0, 1, 5]]
-    """
-    size = until - begin
-    number = np.repeat(np.arange(len(begin)), size)
-    within = np.arange(int(size.sum())) - np.repeat(np.cumsum(size) - size, size)
-    return number, np.repeat(begin, size) + within

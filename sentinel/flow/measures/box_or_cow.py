@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 import numpy as np
 from numpy.typing import NDArray
 
 from sentinel.flow.measures.at_boxes import asked_moments, herd_readings, readings_of
-from sentinel.flow.measures.box_case import Case, spread
+from sentinel.flow.measures.box_case import Case
 from sentinel.flow.measures.chance import Numbers, Whole, chance_of_at_least, count_limits
 from sentinel.flow.measures.cow_chance import UNIT, Tries
 from sentinel.flow.measures.evidence import SPAN_S, grown
 from sentinel.flow.measures.shape import Measure, Options, Readings
 from sentinel.flow.model import DAY_S
 from sentinel.flow.tables import Tables
+from sentinel.flow.words import Later
 
 NOTABLE_MONTHS = 0.5
 """From here on a reading has its exact tail and names its suspects."""
@@ -126,16 +129,15 @@ class _Window:
             "chance": self.tail(np.flatnonzero(months > NOTABLE_MONTHS)),
         }
 
-    def tail(self, notable: Whole) -> Numbers:
-        """The chance of so many failures or more among just these tries; NaN where it is not asked."""
-        found = np.full(len(self.failed), np.nan)
-        if len(notable):
-            number, place = spread(self.begun[notable], self.last[notable] + 1)
-            column = place - self.begun[notable][number]
-            table = np.zeros((len(notable), int(column.max()) + 1))
-            table[number, column] = self.chance[self.row[place]] / UNIT
-            found[notable] = chance_of_at_least(self.failed[notable], table)
+    def tail(self, notable: Whole) -> NDArray[np.object_]:
+        """The chance of so many failures or more among just these tries, when it is asked; NaN where it is not told."""
+        found = np.full(len(self.failed), np.nan, dtype=object)
+        found[notable] = [Later(partial(self._tail, n)) for n in notable]
         return found
+
+    def _tail(self, n: int) -> float:
+        tries = self.row[self.begun[n] : self.last[n] + 1]
+        return float(chance_of_at_least(self.failed[n : n + 1], self.chance[tries][None, :] / UNIT)[0])
 
 
 FAILURES_BEYOND_CHANCE = Measure(

@@ -183,10 +183,18 @@ class Seen:
         error = np.sqrt(variance / size + variance / (number + worth))
         return Shift(np.where(n[:, None] > 0, now - past, np.nan), error, past, n, first)
 
-    def middle_shift(self, shift: Shift, question: int, figure: int) -> float:
-        """The same with the median of the window's visits in place of their mean, which holds each of them back."""
-        first, end = int(shift.first[question]), int(shift.first[question] + shift.visits[question])
-        return float(np.median(self.value[first:end, figure]) - shift.past[question, figure])
+    def middle_shift(self, shift: Shift, question: Whole, figure: Whole) -> Numbers:
+        """The same, of some questions, with the median of the window's visits in place of their mean.
+
+        A mean holds each visit back; windows without a visit have no place among the questions.
+        """
+        size = shift.visits[question]
+        number, place = spread(shift.first[question], shift.first[question] + size)
+        value = self.value[place, figure[number]]
+        value = value[np.lexsort((value, number))]
+        begin = np.cumsum(size) - size
+        middle = (value[begin + (size - 1) // 2] + value[begin + size // 2]) / 2.0
+        return np.asarray(middle - shift.past[question, figure])
 
     def _when(self, end: Whole, otherwise: Whole) -> Whole:
         """The moment of the last visit of each window."""
@@ -298,3 +306,15 @@ def up_to(code: Whole, at: Whole, asked: Whole, moment: Whole) -> Whole:
     return np.searchsorted(
         code * width + (at - low + 1), asked * width + (np.clip(moment, low - 1, high) - low + 1), side="right"
     )
+
+
+def spread(begin: Whole, until: Whole) -> tuple[Whole, Whole]:
+    """Every place of the stretches [begin, until), and the number of its stretch.
+
+    >>> [x.tolist() for x in spread(np.array([0, 5]), np.array([2, 6]))]
+    [[0, 0, 1], [0, 1, 5]]
+    """
+    size = until - begin
+    number = np.repeat(np.arange(len(begin)), size)
+    within = np.arange(int(size.sum())) - np.repeat(np.cumsum(size) - size, size)
+    return number, np.repeat(begin, size) + within

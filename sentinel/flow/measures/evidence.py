@@ -29,7 +29,7 @@ SPAN_S = 12 * HOUR_S
 """Evidence reaches back to the beginning of the half day (UTC) before: 12 to 24 h."""
 
 CEILING = 1e30
-AT_ONCE = 2000
+AT_ONCE = 500
 """Half days of groups that are worked out side by side; it changes nothing but the memory that is used."""
 
 

@@ -62,7 +62,8 @@ class Ordered:
 
     def frame(self, **columns: Any) -> pd.DataFrame:
         """A frame of `subject`, `at` and further columns that are already in this order."""
-        return pd.DataFrame({"subject": texts(self.names).array.take(self.code), "at": self.at, **columns})
+        subject = texts(self.names).array.take(self.code)
+        return pd.DataFrame({"subject": subject, "at": self.at, **columns}, copy=False)
 
     def moments(self) -> pd.DataFrame:
         """A frame of `subject` and `at`, one row for each moment of a subject."""

@@ -28,6 +28,10 @@ FEW_PLACES = Said("too few teat positions of this box to judge its arm")
 FEW_TIMES = Said("too few attach times of this box to judge its optics")
 
 
+Worst = tuple[str, int, int, int, int]
+"""The cow of a window that most looks in trouble: her name, failures and tries, and both at other boxes."""
+
+
 @dataclass(frozen=True, slots=True)
 class Ranked:
     """The suspects of one box and window, as plain values with the likeliest first; what to say of it and its name."""
@@ -51,7 +55,7 @@ class Asked:
     others: tuple[Whole, Whole, Numbers]  # failed, tried, expected
     wiped: Whole  # of the tries by box: the first after the box was wiped last
     several: NDArray[np.bool_]
-    cows: list[tuple[str, int, int, int, int] | None]  # failed, tried, and both at other boxes
+    cows: list[Worst | None]  # failed, tried, and both at other boxes
 
 
 def ranked_of(case: Case, asked: Asked, n: int, weights: list[float]) -> Ranked:
@@ -79,6 +83,18 @@ def ranked_of(case: Case, asked: Asked, n: int, weights: list[float]) -> Ranked:
     if not asked.several[n] and first != "herd":
         sentence = joined("; ", [sentence, ONE_BOX])
     return Ranked(found, sentence, likeliest)
+
+
+def herd_ranked_of(worst: Worst | None, box: str, failed: int, tried: int, weights: list[float]) -> Ranked:
+    """The suspects of all boxes together: a cow, the herd, or (unknown) the box that stands out most."""
+    said = (
+        cow_said(worst),
+        Said("failures at all boxes: think of air and vacuum, heat, flies"),
+        Said("most of it is box {box}, where {failed} of {tried} failed", box=box, failed=failed, tried=tried),
+    )
+    order = sorted(range(3), key=lambda i: (-weights[i], i))
+    found = [{"name": NAMES[i + 2], "weight": weights[i], "said": said[i]} for i in order]
+    return Ranked(found, said[order[0]], CALLED[NAMES[order[0] + 2]])
 
 
 CLOSE = 0.25
@@ -112,7 +128,7 @@ def _arm_sign(case: Case, asked: Asked, n: int) -> Said | None:
     axis = int(np.abs(shift.mean[n] / shift.error[n]).argmax())
     if abs(shift.mean[n, axis]) < max(LIKELY * shift.error[n, axis], LEAST_MM):
         return NOT_SEEN
-    moved = case.teats.seen.middle_shift(shift, n, axis)
+    [moved] = case.teats.seen.middle_shift(shift, np.array([n]), np.array([axis])).tolist()
     side = case.teats.direction(axis, moved, int(shift.first[n]), int(shift.first[n] + shift.visits[n]))
     return Said(
         "teats seen {moved} mm {side} {place}: check the arm's rest position",
@@ -139,7 +155,7 @@ def _optics_sign(case: Case, asked: Asked, n: int) -> Said | None:
     return said
 
 
-def cow_said(worst: tuple[str, int, int, int, int] | None) -> Said:
+def cow_said(worst: Worst | None) -> Said:
     """The cow that most looks in trouble: her failures of her tries, and those at other boxes."""
     if worst is None or worst[1] < 2:
         return Said("no single cow fails again and again")

@@ -17,18 +17,19 @@ What is not in the exports speaks neither way. Everything in this file that is a
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
 
-from sentinel.flow.measures.box_case import Case, Sums, spread
+from sentinel.flow.measures.box_case import Case, Sums
 from sentinel.flow.measures.chance import Numbers, Whole
 from sentinel.flow.measures.cow_chance import UNIT
-from sentinel.flow.measures.elsewhere import FEWEST, Seen, Shift, surest, up_to
-from sentinel.flow.measures.suspect_words import CALLED, LIKELY, NAMES, Asked, Ranked, cow_said, ranked_of
+from sentinel.flow.measures.elsewhere import FEWEST, Seen, Shift, spread, surest, up_to
+from sentinel.flow.measures.suspect_words import LIKELY, Asked, Ranked, herd_ranked_of, ranked_of
 from sentinel.flow.measures.teats import events
-from sentinel.flow.words import Said
+from sentinel.flow.words import Later
 
 BEFORE = (0.27, 0.27, 0.15, 0.10, 0.21)
 """Shares before any evidence. Of 162 missed teats 54 % were for their position (halved here between arm and optics),
@@ -47,8 +48,8 @@ TROUBLED = 0.01
 """Share of cows that are in trouble at the moment, and then fail four times of five (Beta(4, 1); assumptions)."""
 
 
-def suspects_of(case: Case, box: Whole, start: Whole, end: Whole) -> list[Ranked]:
-    """The ranked suspects of each box (a place in `case.who.boxes`) over the visits of [start, end]."""
+def suspects_of(case: Case, box: Whole, start: Whole, end: Whole) -> list[Later]:
+    """The suspects (`Ranked`) of each box (a place in `case.who.boxes`) over the visits of [start, end]."""
     if not len(box):
         return []
     tries = case.by_box
@@ -73,10 +74,11 @@ def suspects_of(case: Case, box: Whole, start: Whole, end: Whole) -> list[Ranked
     shift, slower = surest(shifts, LIKELY, False), surest(slows, LIKELY, True)
     others = _others(case, start, end, begin, until)
     asked = Asked(box, start, end, begin, until, shift, slower, others, wiped, case.several(end), cows)
-    return [ranked_of(case, asked, n, weights) for n, weights in enumerate(_hundredths(_shares(logs)))]
+    weights = _hundredths(_shares(logs))
+    return [Later(partial(ranked_of, case, asked, n, weights[n])) for n in range(len(box))]
 
 
-def herd_suspects_of(case: Case, start: Whole, end: Whole) -> list[Ranked]:
+def herd_suspects_of(case: Case, start: Whole, end: Whole) -> list[Later]:
     """The same of all boxes together: the herd, a few cows, or (unknown) one box more than the others."""
     if not len(start):
         return []
@@ -87,24 +89,16 @@ def herd_suspects_of(case: Case, start: Whole, end: Whole) -> list[Ranked]:
     cow, cows = _cow(case, case.by_time, herd, start, end)
     logs = np.stack([cow, _everywhere(case.by_time, start, end), single.max(axis=1)], axis=1)
     logs += np.log([BEFORE[2], BEFORE[3], BEFORE[0] + BEFORE[1] + BEFORE[4]])
-    ranked = []
-    for n, weights in enumerate(_hundredths(_shares(logs))):
-        box = int(single[n].argmax())
-        failed, tried = (int(x) for x in (_lost(tries, *window[box])[n], (window[box][1] - window[box][0])[n]))
-        said = (
-            cow_said(cows[n]),
-            Said("failures at all boxes: think of air and vacuum, heat, flies"),
-            Said(
-                "most of it is box {box}, where {failed} of {tried} failed",
-                box=case.who.boxes[boxes[box]],
-                failed=failed,
-                tried=tried,
-            ),
-        )
-        order = sorted(range(3), key=lambda i: (-weights[i], i))
-        found = [{"name": NAMES[i + 2], "weight": weights[i], "said": said[i]} for i in order]
-        ranked.append(Ranked(found, said[order[0]], CALLED[NAMES[order[0] + 2]]))
-    return ranked
+    weights, worst = _hundredths(_shares(logs)), single.argmax(axis=1)
+    lost = np.stack([_lost(tries, begin, until) for begin, until in window], axis=1)
+    tried = np.stack([until - begin for begin, until in window], axis=1)
+
+    def ranked(n: int) -> Ranked:
+        box = int(worst[n])
+        figures = (case.who.boxes[boxes[box]], int(lost[n, box]), int(tried[n, box]))
+        return herd_ranked_of(cows[n], *figures, weights[n])
+
+    return [Later(partial(ranked, n)) for n in range(len(start))]
 
 
 def _lost(tries: Sums, begin: Whole, until: Whole) -> Whole:
@@ -217,7 +211,8 @@ def _cow(
         asked * len(case.who.cows) + case.tries.cow[tries.row[place]], minlength=int(keys.max(initial=-1)) + 1
     )
     away = tried - there[keys]
-    for n in np.lexsort((better, question)):
+    order = np.lexsort((better, question))
+    for n in order[np.append(question[order][1:] != question[order][:-1], True)[: len(order)]].tolist():
         name = str(case.who.cows[cow[n]])
         worst[question[n]] = name, int(failed[n]), int(tried[n]), int(failed[n] - here[n]), int(away[n])
     return logs, worst
@@ -232,9 +227,9 @@ def _others(case: Case, start: Whole, end: Whole, begin: Whole, until: Whole) ->
     return failed, last - first - (until - begin), own / UNIT
 
 
-def _hundredths(share: Numbers) -> Iterator[list[float]]:
+def _hundredths(share: Numbers) -> list[list[float]]:
     """Weights in whole hundredths that sum to 1: what rounding leaves over goes to the heaviest."""
-    for row in share:
-        hundredths = np.rint(row * 100).astype(int)
-        hundredths[row.argmax()] += 100 - hundredths.sum()
-        yield [int(n) / 100 for n in hundredths]
+    hundredths = np.rint(share * 100).astype(np.int64)
+    hundredths[np.arange(len(share)), share.argmax(axis=1)] += 100 - hundredths.sum(axis=1)
+    found: list[list[float]] = (hundredths / 100).tolist()
+    return found

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import Any
 
 import numpy as np
@@ -31,7 +32,7 @@ from sentinel.flow.measures.udder_points import (
 )
 from sentinel.flow.model import DAY_S, QUARTERS
 from sentinel.flow.tables import Tables
-from sentinel.flow.words import Said
+from sentinel.flow.words import Later, Said
 
 TOO_FEW = f"fewer than {USUAL_FEWEST} earlier milkings with a reading in 8 days"
 NOTHING = Said("nothing stands out")
@@ -121,14 +122,16 @@ def _because(
     words[:] = NOTHING
     spoken = np.flatnonzero(value >= SPOKEN_FROM)
     pick = rows.row[spoken]
-    each = np.stack([parts[name].ravel()[pick] for name in SIGNS], axis=1).tolist()
+    each = np.stack([parts[name].ravel()[pick] for name in SIGNS], axis=1)
     rise, ratio = 100.0 * np.expm1(changes.rise.ravel()[pick]), signs.ratio.ravel()[pick]
     less = -100.0 * np.expm1(changes.milk.ravel()[pick])
     hours = found.hours[pick // len(QUARTERS)]
-    words[spoken] = [
-        in_words(dict(zip(SIGNS, points_of, strict=True)), *figures)
-        for points_of, *figures in zip(each, rise.tolist(), less.tolist(), ratio.tolist(), hours.tolist(), strict=True)
-    ]
+    figures = np.stack([rise, less, ratio, hours], axis=1)
+
+    def said(n: int) -> Said:
+        return in_words(dict(zip(SIGNS, each[n].tolist(), strict=True)), *figures[n].tolist())
+
+    words[spoken] = [Later(partial(said, n)) for n in range(len(spoken))]
     return words
 
 

@@ -9,6 +9,7 @@ import numpy as np
 import pandas as pd
 import pytest
 from box_herd import START, Made, Trouble, day, hours_after, tables_of
+from text_tables import asked
 
 from sentinel.flow.measures import measure_named
 from sentinel.flow.measures.box_case import Case
@@ -35,7 +36,7 @@ def herd(made: Made) -> Tables:
 def readings(rows: Tables, per: str = "box", measure: str = "failures_beyond_chance") -> pd.DataFrame:
     """The readings of a measure with its default options."""
     one = measure_named(measure)
-    return one.compute(rows, per, one.settings({})).frame
+    return asked(one.compute(rows, per, one.settings({})).frame)
 
 
 def of(frame: pd.DataFrame, subject: str, start: float, until: float) -> pd.DataFrame:
@@ -244,7 +245,7 @@ def test_easing_after_a_wipe_points_to_the_optics() -> None:
         events = (("2", 26.8, "optics_cleaned"),) if wiped else (("2", 20.0, "optics_cleaned"),)
         rows = herd(replace(BIG, troubles=(trouble,), events=events))
         [found] = suspects_of(Case.of(rows), *window)
-        weight[wiped] = {one["name"]: one["weight"] for one in found.suspects}["optics"]
+        weight[wiped] = {one["name"]: one["weight"] for one in found.now().suspects}["optics"]
 
     assert weight[True] > weight[False] + 0.05
 
@@ -257,8 +258,9 @@ def test_a_cow_that_fails_everywhere_is_not_the_boxes_fault() -> None:
     [found] = suspects_of(Case.of(rows), *window)
 
     assert of(frame, "box:1", 25, 28)["value"].max() < 24
-    assert found.suspects[0]["name"] == "cow"
-    assert found.sentence.startswith("cow 107 failed ") and "at other boxes: look at her" in found.sentence
+    assert found.now().suspects[0]["name"] == "cow"
+    said = found.now().sentence
+    assert said.startswith("cow 107 failed ") and "at other boxes: look at her" in said
 
 
 def test_all_boxes_at_once_is_the_herd() -> None:

@@ -11,6 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from strategies import months_of_a_herd
+from text_tables import asked
 
 from sentinel.flow.measures import measure_named
 from sentinel.flow.measures.shape import Measure
@@ -58,7 +59,7 @@ def changed(visits: pd.DataFrame, rows: np.ndarray, factor: float, *columns: str
 
 def evidence(visits: pd.DataFrame, subject: str = "") -> pd.DataFrame:
     """The readings of the evidence, of one quarter or all."""
-    frame = EVIDENCE.compute(Tables(visits=visits), "quarter", {}).frame
+    frame = asked(EVIDENCE.compute(Tables(visits=visits), "quarter", {}).frame)
     return frame[frame["subject"] == subject].reset_index(drop=True) if subject else frame
 
 
