@@ -140,7 +140,9 @@ def attributes_at(rule: Rule, frame: pd.DataFrame, changes: pd.DataFrame | None,
         if "box" in frame:
             found["box"] = frame["box"].to_numpy(object)
     elif rule.per == "chore":
-        found |= {"chore": heads, "place": tails}
+        by_plan = {one.subject: one.by_plan for one in tables.farm.chores}
+        planned = _objects([by_plan.get(one) for one in subject.to_numpy(object)])
+        found |= {"chore": heads, "place": tails, "planned": planned}
     elif rule.per in ("feed", "file"):
         pace: Mapping[str, str] = {feed.name: feed.pace for feed in tables.farm.feeds}
         found |= {"feed": heads, "pace": _objects([pace.get(one) for one in heads])}

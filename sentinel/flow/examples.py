@@ -175,12 +175,12 @@ def _farm(example: Mapping[str, Any], rows: Mapping[str, list[Row]], at: int) ->
         {row["box"] for name in ("visits", "box_log") for row in rows[name] if row["box"]}, key=natural_key
     )
     chores = _rows(example, TABLES["farm_chores"], at) or list(
-        {(row["chore"], row["place"]): {**row, "event": None} for row in rows["chores"]}.values()
+        {(row["chore"], row["place"]): {**row, "event": None, "planned": False} for row in rows["chores"]}.values()
     )
     feeds = _rows(example, TABLES["feeds"], at)
     return FarmFacts(
         boxes=tuple(str(box) for box in boxes),
-        chores=tuple(ChoreFacts(c["chore"], c["place"] or "", c["event"] or "") for c in chores),
+        chores=tuple(ChoreFacts(c["chore"], c["place"] or "", c["event"] or "", bool(c["planned"])) for c in chores),
         feeds=tuple(
             FeedFacts(
                 feed["feed"],

@@ -159,8 +159,9 @@ def load_farm(text: str, name: str) -> tuple[Farm | None, list[Problem]]:
     plan, problems = validate(FarmPlan, document.data if document.data is not None else {}, document)
     if plan is None:
         return None, problems
+    planned = {(block.chore, block.name) for block in plan.grazing if block.move_wire_before is not None}
     chores = [
-        ChoreFacts(chore, place, one.event)
+        ChoreFacts(chore, place, one.event, (chore, place) in planned)
         for chore, one in plan.chores.items()
         for place in ((plan.boxes if one.places == "boxes" else one.places) or ("",))
     ]

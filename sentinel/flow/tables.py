@@ -286,11 +286,20 @@ class FeedFacts:
 
 @dataclass(frozen=True, slots=True)
 class ChoreFacts:
-    """A chore the farm does: `chore:name/place`; `event` is the box_log event that records it, if any."""
+    """A chore the farm does: `chore:name/place`; `event` is the box_log event that records it, if any.
+
+    `planned`: the grazing plan says by when, as of a wire that is moved once a day in its block's turn.
+    """
 
     name: str
     place: str
     event: str = ""
+    planned: bool = False
+
+    @property
+    def by_plan(self) -> str:
+        """Whether a plan says by when, as a rule's `where` asks it: `yes` or `no`."""
+        return "yes" if self.planned else "no"
 
     @property
     def subject(self) -> str:

@@ -11,7 +11,7 @@ from text_tables import lines, moment, moment_text, table
 
 from sentinel.flow.attributes import attributes_at, bounds_at, herd_changes, picks
 from sentinel.flow.rulebook import Rule, RuleClass
-from sentinel.flow.tables import FarmFacts, FeedFacts, Tables
+from sentinel.flow.tables import ChoreFacts, FarmFacts, FeedFacts, Tables
 
 HERD = """
     cow  from   group  milkings_allowed  status
@@ -82,6 +82,16 @@ def test_the_parts_of_other_subjects_are_attributes(per: str, wanted: str, subje
     feeds = (FeedFacts("herd", ("cows",), "daily"),)
     given = rule(per, where={wanted: ("x",)})
     assert asked_at(given, f"subject  at\n{subject}  05:00", feeds=feeds)[1] == [said]
+
+
+def test_a_chore_is_planned_if_the_farm_says_so() -> None:
+    """A wire of the grazing plan; one the farm does not know is neither."""
+    given = rule("chore", where={"planned": ("yes",)})
+    chores = (ChoreFacts("wire", "east", planned=True), ChoreFacts("wire", "west"))
+    subjects = pd.Series(["chore:wire/east", "chore:wire/west", "chore:wire/north"], dtype=object)
+    frame = pd.DataFrame({"subject": subjects, "at": [0, 0, 0]})
+    found = attributes_at(given, frame, None, Tables(farm=FarmFacts(chores=chores)))
+    assert found["planned"].tolist() == ["yes", "no", None]
 
 
 def test_only_changes_of_attributes_count_as_changes() -> None:

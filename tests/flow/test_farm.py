@@ -69,6 +69,13 @@ def test_grazing_blocks_have_a_plan():
     assert (west.groups, west.move_wire_before, west.out_after, east.out_after) == (("older",), None, 5400, 7200)
 
 
+def test_a_wire_that_the_plan_names_is_known_as_planned():
+    """East's wire has its time in the plan, west's has none: its rule goes by the rounds."""
+    farm, _ = load_farm(GOOD + GRAZING, "farm.yaml")
+    wires = {chore.place: chore.by_plan for chore in farm.chores if chore.name == "wire"}
+    assert wires == {"east": "yes", "west": "no"}
+
+
 def test_faults_of_a_grazing_plan_are_told_with_their_places():
     """A wire that no chore moves, and cows that would be in two blocks at once."""
     text = (GOOD + GRAZING).replace("name: east,", "name: eats,").replace('from: "13:00"', 'from: "12:30"')

@@ -86,6 +86,7 @@ LABELS: Mapping[str, Mapping[str, str]] = {
         "pace": "coming",
         "chore": "chore",
         "place": "place",
+        "planned": "by the grazing plan:",
         "channel": "channel",
     },
 }

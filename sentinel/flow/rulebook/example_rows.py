@@ -41,6 +41,7 @@ FARM_TABLES = (
             Column("chore", "text", "which chore"),
             Column("place", "text", "where it is done"),
             Column("event", "text", "the box_log event that records it"),
+            Column("planned", "flag", "whether the grazing plan says by when"),
         ),
     ),
     Table(

@@ -14,6 +14,9 @@ from sentinel.flow.yaml_text import did_you_mean
 PACES = ("hourly", "daily", "weekly", "monthly")
 """How often a feed should come."""
 
+YES_NO = ("yes", "no")
+"""Words that YAML may read as true and false."""
+
 _COW = tuple(COWS.column(name) for name in ("cow", "group", "lactation", "milkings_allowed", "status"))
 _FEED = (Column("feed", "text", "the feed"), Column("pace", "word", "how often it should come", words=PACES))
 
@@ -28,7 +31,11 @@ ATTRIBUTES: Mapping[str, tuple[Column, ...]] = {
     "tank": (Column("tank", "text", "which tank"),),
     "feed": _FEED,
     "file": _FEED,
-    "chore": (Column("chore", "text", "which chore"), Column("place", "text", "where it is done")),
+    "chore": (
+        Column("chore", "text", "which chore"),
+        Column("place", "text", "where it is done"),
+        Column("planned", "word", "whether the grazing plan says by when", words=YES_NO),
+    ),
     "channel": (Column("channel", "text", "which channel"),),
     "rule": (Column("rule", "text", "which rule"),),
     "herd": (),
@@ -66,6 +73,8 @@ def _value(column: Column, value: Any) -> str | float | bool | Fault:
             return float(value)
         except (TypeError, ValueError):
             return Fault((), f'"{value}" should be a number')
+    if isinstance(value, bool) and column.words == YES_NO:
+        return YES_NO[not value]
     if isinstance(value, bool) or not isinstance(value, str | int | float):
         return Fault((), f'"{value}" should be a name')
     if column.kind == "word" and value not in column.words:

@@ -73,7 +73,9 @@ def _kept(chore: ChoreFacts, tables: Tables, rules: Mapping[str, Rule], resets: 
 
 def _columns(chore: ChoreFacts, measure: str) -> Columns:
     """What a rule's `where` and classes may ask of a chore, or of its box."""
-    asked = {"chore": chore.name, "place": chore.place} if measure == CHORE_MEASURE else {"box": chore.place}
+    asked = {"chore": chore.name, "place": chore.place, "planned": chore.by_plan}
+    if measure != CHORE_MEASURE:
+        asked = {"box": chore.place}
     return {name: np.array([value], dtype=object) for name, value in asked.items()}
 
 

@@ -5,6 +5,7 @@ import pytest
 
 from sentinel.flow.measures.shape import Measure, Option, Readings
 from sentinel.flow.rulebook import Rule, RuleClass, load_rules
+from sentinel.flow.rulebook.where import read_where
 
 
 def _nothing(*_: object) -> Readings:
@@ -216,3 +217,9 @@ def test_a_rule_keeps_its_own_text_without_the_comments_of_the_next() -> None:
 def test_a_file_of_comments_has_no_rules_and_no_problem() -> None:
     """A rules file that is empty, or all commented out, is right."""
     assert _load("# nothing yet\n") == ([], [])
+
+
+def test_yes_and_no_may_be_written_as_true_and_false() -> None:
+    """An editor may turn one into the other; they mean the same of a chore that the grazing plan names."""
+    read = [read_where({"planned": value}, "chore")[0] for value in ("yes", True, "no", False)]
+    assert read == [{"planned": ("yes",)}, {"planned": ("yes",)}, {"planned": ("no",)}, {"planned": ("no",)}]
