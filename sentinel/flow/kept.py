@@ -65,7 +65,7 @@ KEPT: tuple[Said, ...] = (
     Said("{what} is too large a number"),
     Said("{what} is not a duration written {form}"),
     Said("{what} is not an ISO time (2026-03-28 06:30)"),
-    Said("{what} is not a time written {form}"),
+    Said("{what} is not a time like {form}"),
     Said("{what} is not in the map's word table {hint}"),
     Said("{what} is not in the map's word table"),
     Said("{when} does not exist: the clock skipped that hour in {zone}"),
@@ -111,8 +111,8 @@ def _pattern(template: str) -> str:
 def said_again(text: str) -> str:
     """A kept sentence with what it was put together from; any other text as it is.
 
-    >>> said_again('"Came in": "32.05." is not a time written %d.%m.').values["form"]
-    '%d.%m.'
+    >>> said_again('"Came in": "32.05." is not a time like 28.03.').values["form"]
+    '28.03.'
     >>> said_again("a text of somebody else")
     'a text of somebody else'
     """

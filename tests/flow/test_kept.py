@@ -85,9 +85,9 @@ def test_what_a_channel_said_is_known_again() -> None:
             {"what": '"Kg": "5.9"', "mark": '","'},
         ),
         (
-            '"In": "32.05." is not a time written %d.%m.',
-            "{what} is not a time written {form}",
-            {"what": '"In": "32.05."', "form": "%d.%m."},
+            '"In": "32.05." is not a time like 28.03.',
+            "{what} is not a time like {form}",
+            {"what": '"In": "32.05."', "form": "28.03."},
         ),
         ("item 3: gives one quarter twice", "item {n}: {why}", {"n": "3", "why": "gives one quarter twice"}),
         (

@@ -175,6 +175,9 @@ def plain_format(form: str) -> Callable[[str], datetime] | None:
     return read
 
 
+EXAMPLE = datetime(2026, 3, 28, 6, 30)  # noqa: DTZ001  (a wall time, to show how a format reads)
+
+
 def read_time(form: str, missing: frozenset[str]) -> Read:
     """A reader of one cell: `iso`, `epoch_s`, `epoch_ms`, or a strptime format such as `%d.%m.%Y %H:%M`.
 
@@ -203,7 +206,7 @@ def read_time(form: str, missing: frozenset[str]) -> Read:
                 return parse(text)
             return datetime.strptime(text, form)  # noqa: DTZ007  (the zone is the map's)
         except ValueError:
-            wanted = "an ISO time (2026-03-28 06:30)" if form == "iso" else f"a time written {form}"
+            wanted = "an ISO time (2026-03-28 06:30)" if form == "iso" else f"a time like {EXAMPLE.strftime(form)}"
             raise ValueError(f"{shown(cell)} is not {wanted}") from None
 
     return read

@@ -103,7 +103,7 @@ def test_bad_rows_are_set_aside_with_line_row_and_reason_and_the_good_ones_go_on
     assert aside(batch) == [
         (2, '"Milk": "5,9x" is not a number'),
         (4, '"Milk": "5.9" is not a number with the decimal mark ","'),
-        (5, '"Start": "2026-03-28 06:31" is not a time written %d.%m.%Y %H:%M'),
+        (5, '"Start": "2026-03-28 06:31" is not a time like 28.03.2026 06:30'),
         (6, '"Result": "odd" is not in the map\'s word table (known here: ok, cut)'),
         (7, '"Cow" is empty, and without it a row of visits cannot be told from another'),
         (8, "has 6 cells where the titles have 5: is the delimiter or decimal mark inside a cell?"),
