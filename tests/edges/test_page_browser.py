@@ -181,6 +181,14 @@ WAITING_PX = """new Promise((done) => {
 """How large the photos are that wait on a phone."""
 
 
+def add_photo(tab: Any, file: dict[str, Any]) -> None:
+    """As a thumb does it: open the form if it is closed, choose, send."""
+    if not tab.is_visible("#photo"):
+        tab.tap("summary:has-text('Add a photo')")
+    tab.set_input_files("#photo", file)
+    tab.tap("button:has-text('Add the photo')")
+
+
 def test_a_photo_taken_without_signal_is_kept_and_sent_once(served: Served) -> None:
     """Smaller, over a reload, with the time it was taken, also if the reply to it is lost; and then it is shown."""
     tab = served.phone(served.own_link())
@@ -188,8 +196,7 @@ def test_a_photo_taken_without_signal_is_kept_and_sent_once(served: Served) -> N
     tab.context.clock.set_fixed_time(AT + 600)
     tab.context.set_offline(True)
     tab.goto(f"{served.base}/alert/17")
-    tab.set_input_files("#photo", photo(3200, 2000))
-    tab.tap("button:has-text('Add the photo')")
+    add_photo(tab, photo(3200, 2000))
     tab.wait_for_selector("#kept:has-text('A photo: waiting on this phone')")
     tab.reload()
     tab.wait_for_selector("#kept:has-text('A photo: waiting on this phone')")
@@ -216,11 +223,9 @@ def test_no_more_photos_are_kept_than_there_is_room_for(served: Served) -> None:
     tab.context.set_offline(True)
     tab.goto(f"{served.base}/alert/17")
     for n in range(10):
-        tab.set_input_files("#photo", photo(40, 30 + n))
-        tab.tap("button:has-text('Add the photo')")
+        add_photo(tab, photo(40, 30 + n))
         until(tab, f"document.querySelectorAll('#kept p').length === {n + 1}")
-    tab.set_input_files("#photo", photo(40, 20))
-    tab.tap("button:has-text('Add the photo')")
+    add_photo(tab, photo(40, 20))
     tab.wait_for_selector(".said:has-text('This phone keeps ten photos until there is signal.')")
     assert tab.locator("#kept p").count() == 10
 
@@ -230,8 +235,7 @@ def test_no_more_photos_are_kept_than_there_is_room_for(served: Served) -> None:
     assert len(served.farm.photos) == 10
     tab.context.set_offline(True)
     tab.goto(f"{served.base}/alert/17")
-    tab.set_input_files("#photo", {"name": "photo.jpg", "mimeType": "image/jpeg", "buffer": b"not a picture"})
-    tab.tap("button:has-text('Add the photo')")
+    add_photo(tab, {"name": "photo.jpg", "mimeType": "image/jpeg", "buffer": b"not a picture"})
     tab.wait_for_selector(".said:has-text('It could not be kept on this phone.')")
 
 

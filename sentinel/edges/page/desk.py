@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import re
 import secrets
 from collections.abc import Callable
 from dataclasses import dataclass, field
@@ -38,6 +39,14 @@ def version() -> str:
     return told.hexdigest()[:12]
 
 
+_UNIT_AFTER_FIGURE = re.compile(r"(?<=\d) (?=(?:%|mm|mS/cm|kg|h|min|°C|k/ml)(?!\w))")
+
+
+def glued(text: str) -> str:
+    """A sentence in which no line ends between a figure and its unit."""
+    return _UNIT_AFTER_FIGURE.sub("\N{NO-BREAK SPACE}", text)
+
+
 @lru_cache(maxsize=4)
 def templates(language: str) -> Environment:
     """The templates with the texts of one language."""
@@ -50,6 +59,7 @@ def templates(language: str) -> Environment:
         extensions=["jinja2.ext.i18n"],
     )
     found.filters["headline"] = headline
+    found.filters["glued"] = glued
     found.install_gettext_translations(catalogue(language), newstyle=True)  # type: ignore[attr-defined]
     return found
 

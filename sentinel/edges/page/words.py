@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from babel.dates import format_datetime
+from babel.numbers import format_decimal
 
 from sentinel.edges.page.labels import LABELS
 from sentinel.flow.kept import in_words
@@ -59,6 +60,17 @@ class Words(InLanguage):
         if unit in COUNTED:
             return self.several(COUNTED[unit], unit, 2)
         return "" if unit == "ratio" else self.say(unit) if unit else ""
+
+    def fixed(self, value: float, places: int) -> str:
+        """A figure with just so many decimal places, for a column in which figures stand under one another."""
+        return str(format_decimal(value, format="#,##0." + "0" * places, locale=self.locale)).replace("-", "−")
+
+    def weight(self, share: float) -> str:
+        """How much speaks for a suspect, in %: never all of it, and never nothing."""
+        percent = round(100 * share)
+        if percent >= 100:
+            return self.say("over 99 %")
+        return self.say("under 1 %") if percent <= 0 else f"{percent} %"
 
     def stamp(self, moment: int) -> str:
         """A moment for programs: RFC 3339 in the farm's zone."""
