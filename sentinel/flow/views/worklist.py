@@ -200,19 +200,22 @@ def _chores(done: Sequence[Kept], look: _Look) -> Iterable[Item]:
 def _wires(done: Sequence[Kept], look: _Look) -> Iterable[Item]:
     """The wires that must be moved in this round by the grazing plan.
 
-    A move counts for the due moment nearest to it, so one made a little late does not count for the next.
+    A move counts for the first time the block is grazed that is not over by then: made a little late it is still for
+    that one, made the evening before it is for the next morning.
     """
-    dues: dict[tuple[str, str], list[int]] = {}
-    for one in sessions(look.farm.grazing, look.span.opens - BACK_S, look.span.following, look.farm.zone):
+    begin = look.span.opens - BACK_S
+    dues: dict[tuple[str, str], list[tuple[int, int]]] = {}
+    for one in sessions(look.farm.grazing, begin, look.span.following, look.farm.zone):
         if one.wire_due is not None:
-            dues.setdefault((one.block.chore, one.block.name), []).append(one.wire_due)
+            dues.setdefault((one.block.chore, one.block.name), []).append((one.wire_due, one.ends))
     wires = [one for one in done if (one.chore.name, one.chore.place) in dues]
     for wire in sorted(wires, key=lambda k: natural_key(k.chore.place)):
         last = wire.last(look.span.opens)
-        moments = sorted(dues[(wire.chore.name, wire.chore.place)])
-        moved = [m for m in wire.done if m <= look.span.opens and m > look.tables.farm.watched_since]
-        met = min(moments, key=lambda due: (abs(due - moved[-1]), due)) if moved else look.tables.farm.watched_since
-        wanted = [due for due in moments if met < due <= look.span.following]
+        turns = sorted(dues[(wire.chore.name, wire.chore.place)])
+        moved = max((m for m in wire.done if look.tables.farm.watched_since < m <= look.span.opens), default=begin)
+        met = next((due for due, ends in turns if ends > moved), turns[-1][0]) if moved > begin else begin
+        met = max(met, look.tables.farm.watched_since)
+        wanted = [due for due, _ in turns if met < due <= look.span.following]
         if wanted and last is not None:
             yield _item(wire, "wire", last, wanted[0], look)
 

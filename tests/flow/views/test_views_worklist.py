@@ -176,6 +176,27 @@ def test_wires_are_due_by_the_grazing_plan() -> None:
     ]
 
 
+@pytest.mark.parametrize(
+    ("moved", "wanted"),
+    [
+        ("1d16:50", []),  # the evening before: for the next morning, though it is nearer to this morning's time
+        ("1d06:40", ["2d05:45"]),  # late, while they graze it: for today
+        ("1d05:30", ["2d05:45"]),
+        ("16:50", ["2d05:45"]),  # yesterday evening: for today
+        ("05:30", ["1d05:45"]),  # yesterday: today's was missed
+    ],
+)
+def test_a_wire_moved_the_evening_before_is_moved_for_the_morning(moved: str, wanted: list[str]) -> None:
+    """A move is for the first turn of its block that is not over: once they have grazed it, it is for the next."""
+    early = GRAZING.replace(
+        '"07:00", to: "13:00", move_wire_before: "06:45"', '"06:00", to: "12:00", move_wire_before: "05:45"'
+    )
+    said = WIRES.replace("1d06:30", moved)
+    tables = rows(since="00:00", grazing=early, box_log=RECENT, chores=said)
+    found = the_list(tables, at=moment("1d23:45"), grazing=early)
+    assert [line[3] for line in shown(found) if line[1] == "chore:wire/east"] == wanted
+
+
 def test_a_wire_not_moved_is_carried_over() -> None:
     """West was due at 12:30 yesterday and today; one move is wanted, and it is overdue since yesterday."""
     found = the_list(
