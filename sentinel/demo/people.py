@@ -17,9 +17,9 @@ from sentinel.demo.farm import MARIT
 from sentinel.demo.phone import Message
 from sentinel.flow.model import Alert, Notice
 
-BLOCKS = ("east", "west", "north")
-ROUNDS = ((6, 50), (16, 50))
-"""Hour and minute at which the played operator is at the grazing wire, twenty minutes into each round."""
+BLOCKS = {(6, 50): ("west",), (16, 50): ("east", "north")}
+"""Hour and minute at which the played operator is at the grazing wires, twenty minutes into each round, and the blocks
+whose turn it is by the plan: the afternoon's in the morning, the night's and the next morning's in the evening."""
 
 LOOKED_AFTER_S = 33 * 60
 """From the notice about the box until Marit has been there and answers."""
@@ -48,7 +48,7 @@ def rounds(start: int, until: int, zone: str) -> Iterator[int]:
     """The moments within a stretch at which the operator is at the wire."""
     day = datetime.fromtimestamp(start, ZoneInfo(zone)).date()
     while True:
-        for hour, minute in ROUNDS:
+        for hour, minute in BLOCKS:
             moment = int(datetime(day.year, day.month, day.day, hour, minute, tzinfo=ZoneInfo(zone)).timestamp())
             if moment >= until:
                 return
@@ -57,21 +57,23 @@ def rounds(start: int, until: int, zone: str) -> Iterator[int]:
         day += timedelta(days=1)
 
 
-def wire_moved(moment: int) -> list[Deed]:
-    """The wire is moved in every block on a round."""
-    return [Deed(moment, "done", "wire", place=block, quiet=True) for block in BLOCKS]
+def wire_moved(moment: int, zone: str) -> list[Deed]:
+    """The wires of a round are moved."""
+    clock = datetime.fromtimestamp(moment, ZoneInfo(zone))
+    blocks = BLOCKS[(clock.hour, clock.minute)]
+    return [Deed(moment, "done", "wire", place=block, quiet=True) for block in blocks]
 
 
 class Operator:
     """Marit: answers the box through the link, the quarter from the farm's computer, and records a filter."""
 
     def __init__(self, start: int, until: int, zone: str) -> None:
-        self._rounds = list(rounds(start, until, zone))
+        self._rounds, self._zone = list(rounds(start, until, zone)), zone
         self._seen_to: set[int] = set()
 
     def habits(self) -> list[Deed]:
         """What is done at every round, whatever the phone says."""
-        return [deed for moment in self._rounds for deed in wire_moved(moment)]
+        return [deed for moment in self._rounds for deed in wire_moved(moment, self._zone)]
 
     def reads(self, message: Message, notice: Notice, alerts: Iterable[Alert]) -> list[Deed]:
         """What Marit will do about a notice that reached her; each alert is seen to once."""
