@@ -109,12 +109,17 @@ def ingest(store: Store, batch: Batch, at: int) -> Ingested:
 
 
 def _newest(batch: Batch, merged: Mapping[str, Mapping[Key, Mapping[str, Any]]]) -> int | None:
-    """The moment of the file's newest row; one that it withdraws says nothing of how far the file comes."""
-    moments = [batch.newest]
+    """The moment of the file's newest row; one that it withdraws says nothing of how far the file comes.
+
+    Of a recorded file that is told again it is known, and cannot be seen any more from the rows that changed something.
+    """
+    if batch.rows_read is not None:
+        return batch.newest
+    moments = []
     for name, rows in merged.items():
         place = table_named(name).key.index(table_named(name).happened)
         moments += [key[place] for key, row in rows.items() if not row.get("deleted")]
-    return max((moment for moment in moments if moment is not None), default=None)
+    return max(moments, default=None)
 
 
 def _merged(parts: Iterable[Rows]) -> Iterator[tuple[str, dict[Key, dict[str, Any]]]]:

@@ -133,6 +133,23 @@ def test_what_is_put_off_handed_over_or_said_late_is_kept_and_told_again() -> No
     assert life.told_again == life.alerts
 
 
+def test_a_withdrawn_row_that_changes_says_nothing_of_how_far_its_feed_comes_when_told_again() -> None:
+    """It says nothing when it comes, and of the change only what differs is kept: not that it is withdrawn."""
+    life = Life(setup_of(FEED_QUIET))
+    head = "cow  start  box  outcome  modified  deleted\n"
+    life.at("06:05", batch(head + "7  06:04  1  milked  06:04  yes", file="milkings_1.csv"))
+    life.at("06:06", batch(head + "7  06:04  1  failed  06:04  yes", file="milkings_2.csv"))
+    life.at("06:07", batch("cow  start  box  outcome\n8  05:00  1  milked", file="milkings_3.csv"))
+    life.at("09:00")
+
+    assert life.alerts == alerts("""
+        rule        subject        raised    over      urgency  value
+        feed-quiet  feed:milkings  01:30:01  06:07     now      90.017
+        feed-quiet  feed:milkings  06:30:01  -         now      90.017
+    """)
+    assert life.told_again == life.alerts
+
+
 def test_another_threshold_is_tried_on_what_was_known_when() -> None:
     """With other settings the past is told as they would have had it, waking at their own due moments."""
     rules = LATE_COW + FEED_QUIET
