@@ -66,7 +66,7 @@ def move(
         for verdict in sorted(judgement.verdicts, key=lambda v: v.subject):
             pair = (name, verdict.subject)
             told = _told(rules[name], verdict, at, words)
-            moved, entry = _moved(at, verdict, rules[name], told, alerts.get(pair), next_id)
+            moved, entry = _moved(at, verdict, rules[name], told, alerts.get(pair), next_id, judgement.whole)
             if moved is not None:
                 changed[pair] = moved
                 next_id = max(next_id, moved.id + 1)
@@ -110,9 +110,12 @@ def came_at(alert: Alert) -> int:
 
 
 def _moved(
-    at: int, verdict: Verdict, rule: Rule, told: Mapping[str, Any], last: Alert | None, next_id: int
+    at: int, verdict: Verdict, rule: Rule, told: Mapping[str, Any], last: Alert | None, next_id: int, whole: bool
 ) -> tuple[Alert | None, Entry | None]:
-    """What one verdict does to the newest alert of its rule and subject; `told` is what the alert then says."""
+    """What one verdict does to the newest alert of its rule and subject; `told` is what the alert then says.
+
+    `whole`: the verdict knows since when in any case, so that a row that came late puts a standing alert right.
+    """
     if verdict.state is State.CLEAR and last is not None:
         if last.standing:
             over = replace(last, over_at=at, over_why=ENDED, covered_by=())
@@ -126,10 +129,11 @@ def _moved(
     if "suspects" in told["facts"]:
         body["suspects"] = list(told["facts"]["suspects"])
     if last is not None and last.standing:
+        begun: dict[str, Any] = {"since": since} if whole else {}
         if PRESSING[verdict.urgency] > PRESSING[last.urgency]:
-            worse = replace(last, **told, **UNANSWERED, urgency=verdict.urgency)
+            worse = replace(last, **told, **UNANSWERED, **begun, urgency=verdict.urgency)
             return worse, _entry(at, "more-pressing", worse, body)
-        fresh = replace(last, **told)
+        fresh = replace(last, **told, **begun)
         return (None, None) if fresh == last else (fresh, None)
     if last is not None and last.over_at is not None:
         if last.over_why == AGED:

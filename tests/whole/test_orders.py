@@ -105,3 +105,15 @@ def _in_order() -> Any:
     for number, one in enumerate(HISTORY):
         life.at(DAY_0 + 20 * 3600 + 1 + number, one)
     return life.store
+
+
+def test_a_row_that_comes_late_puts_right_since_when_an_alert_stands() -> None:
+    """The cow was milked once more in between: she is late all the same, but since later than was told at first."""
+    life = Life(setup_of(LATE_COW))
+    life.at("20:05", batch("cow  start  box  outcome\n7  01:00  1  milked\n8  20:00  1  milked"))
+    told_first = life.store.alerts()[0].since
+    life.at("20:10", batch("cow  start  box  outcome\n7  05:30  1  milked", file="milkings_2.csv"))
+
+    [alert] = life.store.alerts()
+    assert (alert.standing, alert.since - told_first) == (True, 16_200)
+    assert alert.text == "Cow 7 not milked for 14 h 30 min"
