@@ -156,7 +156,7 @@ def test_a_repeat_carries_the_same_id() -> None:
         (b"\x00\xff\xfe nonsense \r\n\r\n" * 50, "no connection, or no sensible answer"),
         (b"", "no connection, or no sensible answer"),
         (
-            b"HTTP/1.1 200 OK\r\nContent-Encoding: gzip\r\nContent-Length: 4\r\n\r\nxxxx",
+            b"HTTP/1.1 200 OK\r\nContent-Encoding: gzip\r\nContent-Length: 4\r\n\r\noops",
             "no connection, or no sensible answer",
         ),
     ],

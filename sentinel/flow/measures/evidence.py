@@ -30,7 +30,7 @@ SPAN_S = 12 * HOUR_S
 
 CEILING = 1e30
 AT_ONCE = 500
-"""Half days of groups that are worked out side by side; it changes nothing but the memory that is used."""
+"""Half days of groups that are worked out side by side; it changes nothing but the memory and the time it takes."""
 
 
 @dataclass(frozen=True, slots=True)
