@@ -107,14 +107,26 @@ class Rows:
 
 @dataclass(frozen=True, slots=True)
 class SetAside:
-    """One row, or with `line` 0 a whole file, that could not be read; nothing of it was stored.
+    """Something of an export that could not be read: a row, some cells of it, or with `line` 0 a whole file.
 
-    `reason` is a sentence for the operator; `row` is the raw text of the row (cut at 2,000 characters).
+    `reason` is a sentence for the operator; `row` is the raw text of the row (cut at 2,000 characters). `kept`: the row
+    was stored without the cells that the reason names; otherwise nothing of it was.
+
+    What can be told of it all the same, so that it counts as something that may have happened: `tab` is the table that
+    it would have been a row of, `who` the cow's or box's name (the first part of that table's key) and `box` the box,
+    both "" where they could not be read; it happened between `begin` and `end` (UTC seconds), each None if not even
+    that can be told.
     """
 
     line: int
     row: str
     reason: str
+    kept: bool = False
+    tab: str = ""
+    who: str = ""
+    box: str = ""
+    begin: int | None = None
+    end: int | None = None
 
 
 @dataclass(frozen=True, slots=True)

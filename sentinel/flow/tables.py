@@ -17,6 +17,10 @@ from sentinel.flow.model import QUARTERS
 Kind = Literal["text", "time", "number", "count", "flag", "word", "date"]
 
 
+UNKNOWN = "unknown"
+"""The outcome of a visit of which it could not be read: she may have been milked, or not."""
+
+
 @dataclass(frozen=True, slots=True)
 class Column:
     """One column of a tidy table.
@@ -68,8 +72,9 @@ VISITS = Table(
         Column(
             "outcome",
             "word",
-            "how it ended: milked, incomplete (stopped early), failed (not attached), refused (not due)",
-            words=("milked", "incomplete", "failed", "refused"),
+            "how it ended: milked, incomplete (stopped early), failed (not attached), refused (not due), "
+            "or unknown (it could not be read)",
+            words=("milked", "incomplete", "failed", "refused", UNKNOWN),
         ),
         Column("milk_kg", "number", "milk of the visit", "kg"),
         Column("attach_s", "number", "time to attach all cups", "s"),
