@@ -54,8 +54,8 @@ def read(content: str | bytes, text: str = MAP, **more: Any) -> Batch:
 
 def rows(batch: Batch, table: str = "visits") -> list[Mapping[str, Any]]:
     """A table's rows as dictionaries."""
-    found = next(r for r in batch.rows if r.table == table)
-    return [dict(zip(found.columns, values, strict=True)) for values in found.values]
+    parts = [r for r in batch.rows if r.table == table]
+    return [dict(zip(part.columns, values, strict=True)) for part in parts for values in part.values]
 
 
 def aside(batch: Batch) -> list[tuple[int, str]]:
@@ -110,11 +110,44 @@ def test_bad_rows_are_set_aside_with_line_row_and_reason_and_the_good_ones_go_on
         (9, "has 3 cells where the titles have 5: it is cut short or has a line break inside"),
     ]
     assert batch.set_aside[0].row == "1;28.03.2026 06:30;2;5,9x;ok"
-    assert [(r["cow"], r["box"], r["milk_kg"], r["outcome"]) for r in rows(batch)] == [
+    assert [one.kept for one in batch.set_aside] == [True, True, False, True, False, False, False]
+    assert [(r["cow"], r["box"], r.get("milk_kg", "left out"), r["outcome"]) for r in rows(batch)] == [
+        ("1", "2", "left out", "milked"),
+        ("2", "2", "left out", "milked"),
+        ("4", "2", pytest.approx(2.676195), "unknown"),
         ("8", None, None, None),
         ("9", "1", pytest.approx(2.676195), "milked"),
     ]
-    assert batch.rows[0].lines == (10, 11)
+    assert [line for part in batch.rows for line in part.lines] == [2, 4, 6, 10, 11]
+
+
+def test_a_row_that_could_not_be_read_says_whom_and_when_it_concerns() -> None:
+    """Its own time where that can be read, else the rows around it; the end of the file stays open."""
+    batch = read(
+        HEAD
+        + "1;28.03.2026 06:30;2;5,9;ok\n"
+        + "2;28.03.2026 06:31;2;5,9;odd\n"  # kept, how it ended is unknown
+        + "3;28.13.2026 06:32;2;5,9;ok\n"  # her time cannot be read
+        + ";28.03.2026 06:33;2;5,9;ok\n"  # some cow's
+        + "5;28.03.2026 06:34;2;5\n"  # cut short
+        + "6;28.03.2026 06:40;1;5,9;ok\n"
+        + "7;28.03.20"
+    )
+
+    assert [(one.tab, one.who, one.box, one.begin, one.end) for one in batch.set_aside] == [
+        ("visits", "2", "2", 1774679460, 1774679460),
+        ("visits", "3", "2", 1774679460, 1774680000),
+        ("visits", "", "2", 1774679580, 1774679580),
+        ("visits", "", "", 1774679460, 1774680000),
+        ("visits", "", "", 1774680000, None),
+    ]
+
+
+def test_a_file_that_is_newest_first_is_understood_the_other_way_about() -> None:
+    """Its last row is its oldest, and what is cut off there is older still."""
+    batch = read(HEAD + "6;28.03.2026 06:40;1;5,9;ok\n" + "5;28.03.2026 06:30;2;5,9;ok\n" + "4;28.03")
+
+    assert [(one.begin, one.end) for one in batch.set_aside] == [(None, 1774679400)]
 
 
 def test_four_quarters_in_a_row_become_four_rows_with_the_visits_cow_start_and_box() -> None:
@@ -138,14 +171,33 @@ def test_four_quarters_in_a_row_become_four_rows_with_the_visits_cow_start_and_b
     assert batch.rows[1].lines == (2, 2, 2)
 
 
-def test_a_bad_quarter_sets_the_whole_row_of_the_file_aside() -> None:
-    """Neither the visit nor the other quarters are stored, so that mending reads the row whole."""
+def test_a_cell_that_cannot_be_read_costs_that_cell() -> None:
+    """The visit and the other quarters are stored, and what the quarter otherwise says; the cell is told."""
     titles = HEAD.strip() + ";Cond VL;Cond VR;Cond HL;Cond HR;Kick VL;Kick VR;Kick HL;Kick HR\n"
     bad = GOOD.strip() + ";5,1;5,9x;5,3;5,4;0;0;0;0\n"
-    batch = read(titles + bad + bad.replace("5,9x", "5,9"), QUARTERS)
+    batch = read(titles + bad, QUARTERS)
 
     assert aside(batch) == [(2, '"Cond VR": "5,9x" is not a number')]
-    assert [len(r.values) for r in batch.rows] == [1, 4]
+    assert batch.set_aside[0].kept
+    assert [r["outcome"] for r in rows(batch)] == ["milked"]
+    assert [
+        (r["quarter"], r.get("conductivity_mS_cm", "left out"), r["kicked_off"]) for r in rows(batch, "quarters")
+    ] == [
+        ("LF", 5.1, False),
+        ("RF", "left out", False),
+        ("LR", 5.3, False),
+        ("RR", 5.4, False),
+    ]
+
+
+def test_each_reason_of_a_row_is_told_once() -> None:
+    """A row with several bad cells is one entry, and it is not told again for each quarter that shares a cell."""
+    titles = HEAD.strip() + ";Cond VL;Cond VR;Cond HL;Cond HR;Kick VL;Kick VR;Kick HL;Kick HR\n"
+    batch = read(titles + "1;28.03.2026 06:30;2;x;odd;y;5,2;5,3;5,4;0;0;0;?\n", QUARTERS)
+
+    ((line, reason),) = aside(batch)
+    assert line == 2
+    assert [part.partition(":")[0] for part in reason.split("; ")] == ['"Result"', '"Milk"', '"Cond VL"', '"Kick HR"']
 
 
 def test_a_file_with_other_columns_is_set_aside_whole() -> None:
@@ -327,7 +379,11 @@ tables:
         text,
     )
 
-    assert rows(batch) == [{"cow": "1", "start": 1774679400, "duration_s": 332.0, "attach_s": 30.0, "attempts": 2}]
+    assert rows(batch) == [
+        {"cow": "1", "start": 1774679400, "duration_s": 332.0, "attach_s": 30.0, "attempts": 2},
+        {"cow": "2", "start": 1774679460, "attach_s": 60.0, "attempts": 2},
+        {"cow": "3", "start": 1774679520, "duration_s": 60.0, "attach_s": 60.0},
+    ]
     assert aside(batch) == [
         (3, '"Dur": "5:72" is not a duration written min:sec'),
         (4, '"Date" and "Time" is empty, and without it a row of visits cannot be told from another'),

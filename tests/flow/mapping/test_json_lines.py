@@ -31,7 +31,9 @@ def test_values_are_found_by_name_or_path() -> None:
         {"at": 1774679400, "milk": {"temp": 39.2}, "l": 4200}, {"at": 1774679460, "l": "4,201"}, {"at": 1774679520}
     )
 
-    assert batch.rows[0].values[1] == ("1", 1774679520, None, None)
+    assert batch.rows[1].values == (("1", 1774679460, None),)
+    assert batch.rows[1].columns == ("tank", "at", "temperature_C")
+    assert batch.rows[2].values == (("1", 1774679520, None, None),)
     assert batch.rows[0].values[0][0::3] == ("1", 4200.0)
     assert abs(batch.rows[0].values[0][2] - 4.0) < 1e-9
     assert [(one.line, one.reason) for one in batch.set_aside] == [
@@ -54,8 +56,9 @@ def test_bad_lines_are_set_aside_one_by_one() -> None:
         {"at": 1774679400, "l": 3},
     )
 
-    assert [one.line for one in batch.set_aside] == list(range(1, 10))
-    assert batch.rows[0].values == (("1", 1774679400, None, 3.0),)
+    assert [(one.line, one.kept) for one in batch.set_aside] == [(n, n in (3, 4, 5, 6)) for n in range(1, 10)]
+    assert batch.rows[0].values == (("1", 1774679400, None),) * 4
+    assert batch.rows[1].values == (("1", 1774679400, None, 3.0),)
     for one in batch.set_aside:
         assert one.reason
         assert len(one.row.encode()) <= 2000

@@ -93,8 +93,14 @@ tables:
         text,
     )
 
-    assert batch.rows[0].values == (("217", 1782883800, 332.0, 12.5),)
-    assert batch.rows[1].values == (("217", 1782860400, 3, 1774742400),)
+    whole, without_milk, after, *cows = batch.rows
+    assert whole.values == (("217", 1782883800, 332.0, 12.5),)
+    assert without_milk.values == (("218", 1782883800, 332.0),)
+    assert after.values == (("219", 1782883800, 332.0, 1.0),)
+    assert [one.values for one in cows] == [
+        (("217", 1782860400, 3, 1774742400), ("218", 1782860400, 3, 1782860400)),
+        (("219", 1782860400, 1782860400),),
+    ]
     assert [one.reason for one in batch.set_aside] == [
         '"Milk": "true" is not a number',
         '"Lact": "3.5" is not a whole number',
