@@ -382,7 +382,7 @@ tables:
     assert rows(batch) == [
         {"cow": "1", "start": 1774679400, "duration_s": 332.0, "attach_s": 30.0, "attempts": 2},
         {"cow": "2", "start": 1774679460, "attach_s": 60.0, "attempts": 2},
-        {"cow": "3", "start": 1774679520, "duration_s": 60.0, "attach_s": 60.0},
+        {"cow": "4", "start": 1774679460, "duration_s": 302.0, "attach_s": 60.0},
     ]
     assert aside(batch) == [
         (3, '"Dur": "5:72" is not a duration written min:sec'),
