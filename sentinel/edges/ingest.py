@@ -9,13 +9,13 @@ from __future__ import annotations
 import json
 import sqlite3
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import astuple, dataclass, field, replace
 from operator import itemgetter
 from typing import Any
 
 from sentinel.edges.store import Store
-from sentinel.flow.model import QUARTERS, Batch, Entry, Rows
-from sentinel.flow.tables import EXPORTED, QUARTER_ROWS, QUARTER_VALUES, VISITS, Table, table_named
+from sentinel.flow.model import QUARTERS, Batch, Entry, Rows, SetAside
+from sentinel.flow.tables import EXPORTED, QUARTER_ROWS, QUARTER_VALUES, UNKNOWN, VISITS, Table, table_named
 
 Key = tuple[Any, ...]
 Row = tuple[Any, ...]
@@ -53,9 +53,8 @@ class Change:
     @property
     def is_correction(self) -> bool:
         """Whether something that was known changed; filling in what was missing is not a correction."""
-        return any(value is not None for name, value in self.old.items() if name not in ("modified", "deleted")) or (
-            bool(self.new.get("deleted"))
-        )
+        known = (value for name, value in self.old.items() if name not in ("modified", "deleted"))
+        return any(value not in (None, UNKNOWN) for value in known) or bool(self.new.get("deleted"))
 
 
 def ingest(store: Store, batch: Batch, at: int) -> Ingested:
@@ -67,13 +66,16 @@ def ingest(store: Store, batch: Batch, at: int) -> Ingested:
         merged = dict(_merged(batch.rows))
         newest = _newest(batch, merged)
         reason = batch.set_aside[0].reason if batch.set_aside else ""
-        aside = len(batch.set_aside)
+        in_part = sum(one.kept for one in batch.set_aside)
+        aside = len(batch.set_aside) - in_part
         if batch.continues:  # what was set aside of the earlier lines still waits for its mending
             before = conn.execute(
-                "select rows_set_aside, reason from files where feed = ? and file = ? order by id desc limit 1",
+                "select rows_set_aside, rows_in_part, reason from files where feed = ? and file = ? "
+                "order by id desc limit 1",
                 (batch.feed, batch.file),
             ).fetchone()
             aside += before["rows_set_aside"] if before else 0
+            in_part += before["rows_in_part"] if before else 0
             reason = (before["reason"] if before else "") or reason
         else:
             conn.execute("update files set mended = 1 where feed = ? and file = ?", (batch.feed, batch.file))
@@ -84,6 +86,7 @@ def ingest(store: Store, batch: Batch, at: int) -> Ingested:
             "sha256": batch.sha256,
             "rows_read": read,
             "rows_set_aside": aside,
+            "rows_in_part": in_part,
             "reason": reason,
             "complete_until": batch.complete_until,
             "newest": newest,
@@ -93,9 +96,12 @@ def ingest(store: Store, batch: Batch, at: int) -> Ingested:
             f"insert into files ({', '.join(told)}) values ({', '.join(f':{name}' for name in told)})", told
         )
         done = Ingested(new.lastrowid or 0, read)
+        known_before = conn.execute("select known_until from feeds where feed = ?", (batch.feed,)).fetchone()
+        began = known_before["known_until"] if known_before else None
         conn.executemany(
-            "insert into set_aside (file_id, line, row, reason) values (?, ?, ?, ?)",
-            [(done.file_id, one.line, one.row, one.reason) for one in batch.set_aside],
+            "insert into set_aside (file_id, line, row, reason, kept, tab, who, box, begins, ends) "
+            "values (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+            [(done.file_id, *astuple(_placed(one, began, at))) for one in batch.set_aside],
         )
         entries = []
         for name, rows in merged.items():
@@ -106,6 +112,16 @@ def ingest(store: Store, batch: Batch, at: int) -> Ingested:
         _note_feed(conn, batch, newest, at)
         store.append([_read_entry(at, batch, done), *_set_aside_entries(at, batch), *entries])
     return done
+
+
+def _placed(one: SetAside, known_until: int | None, at: int) -> SetAside:
+    """What was set aside, with the moments between which it must have happened: after all that the feed had given, if
+    the file does not say, and before it was read."""
+    if not one.tab:
+        return one
+    end = at if one.end is None else one.end
+    begin = min(known_until or 0, end) if one.begin is None else one.begin
+    return replace(one, begin=begin, end=end)
 
 
 def _newest(batch: Batch, merged: Mapping[str, Mapping[Key, Mapping[str, Any]]]) -> int | None:
@@ -143,7 +159,8 @@ def _merged(parts: Iterable[Rows]) -> Iterator[tuple[str, dict[Key, dict[str, An
             if standing is None:
                 merged[key] = dict(zip(names, take(values), strict=True))
             elif version < 0 or not _older({"modified": values[version]}, standing):
-                standing.update(zip(names, take(values), strict=True))
+                fresh = zip(names, take(values), strict=True)
+                standing.update(_worth_more(dict(fresh), standing.get("outcome")) if "outcome" in names else fresh)
     for table in EXPORTED:
         if table.name in found:
             yield table.name, found[table.name]
@@ -170,6 +187,13 @@ def _older(row: Mapping[str, Any], standing: Mapping[str, Any]) -> bool:
     return mine is not None and theirs is not None and mine < theirs
 
 
+def _worth_more(row: dict[str, Any], outcome: str | None) -> dict[str, Any]:
+    """A row without an outcome that could not be read where it is known how the visit ended."""
+    if row.get("outcome") == UNKNOWN and outcome is not None:
+        return {name: value for name, value in row.items() if name != "outcome"}
+    return row
+
+
 def _store_rows(
     conn: sqlite3.Connection, table: Table, merged: Mapping[Key, dict[str, Any]], done: Ingested, at: int
 ) -> list[Change]:
@@ -189,6 +213,7 @@ def _store_rows(
             if _older(row, dict(standing)):
                 continue
             told = {**row, "deleted": int(bool(row["deleted"]))} if "deleted" in row else row
+            told = _worth_more(told, standing["outcome"]) if "outcome" in told else told
             differs = {name: value for name, value in told.items() if standing[name] != value}
             if not differs:
                 continue
@@ -266,6 +291,9 @@ def _set_aside_entries(at: int, batch: Batch) -> list[Entry]:
         return []
     first = batch.set_aside[0]
     body = {"file": batch.file, "rows": len(batch.set_aside), "line": first.line, "reason": first.reason}
+    in_part = sum(one.kept for one in batch.set_aside)
+    if in_part:
+        body["in_part"] = in_part
     return [Entry(at, "set-aside", subject=f"file:{batch.feed}/{batch.file}", body=body)]
 
 

@@ -12,6 +12,8 @@ from sentinel.flow.model import Batch, Rows, SetAside
 from sentinel.flow.tables import EXPORTED, QUARTER_ROWS, Table
 
 Row = dict[str, Any]
+ASIDE = ("line", "row", "reason", "kept", "tab", "who", "box", "begins", "ends")
+"""The columns that a `SetAside` is kept in, in its order."""
 STORED = tuple(table for table in EXPORTED if table is not QUARTER_ROWS)
 
 
@@ -28,14 +30,14 @@ def recorded_batches(store: Store) -> Iterator[tuple[int, Batch]]:
                 parts += _parts(table, ahead[1])
                 waiting[table.name] = next(streams[table.name], None)
             parts += _parts(table, renewed.get((file["id"], table.name), []))
-        aside = store.rows("select line, row, reason from set_aside where file_id = ? order by id", (file["id"],))
+        aside = store.rows(f"select {', '.join(ASIDE)} from set_aside where file_id = ? order by id", (file["id"],))
         yield (
             file["at"],
             Batch(
                 file["feed"],
                 file["file"],
                 tuple(parts),
-                tuple(SetAside(*one) for one in aside),
+                tuple(SetAside(line, row, reason, bool(kept), *known) for line, row, reason, kept, *known in aside),
                 file["complete_until"],
                 file["sha256"],
                 file["rows_read"],

@@ -158,6 +158,36 @@ def m002_page(db: Database) -> None:
         db.execute(statement)
 
 
+UNREAD = """
+alter table set_aside add column kept integer not null default 0;
+alter table set_aside add column tab text not null default '';
+alter table set_aside add column who text not null default '';
+alter table set_aside add column box text not null default '';
+alter table set_aside add column begins integer;
+alter table set_aside add column ends integer;
+create index set_aside_by_file on set_aside (file_id);
+alter table files add column rows_in_part integer not null default 0;
+create index files_not_mended on files (id) where mended = 0 and rows_set_aside > 0;
+create view unread as
+select f.feed, f.file, min(s.line) as line, s.tab, s.who, s.box, s.begins, s.ends, count(*) as number
+from files f cross join set_aside s on s.file_id = f.id
+where f.mended = 0 and f.rows_set_aside > 0 and s.kept = 0 and s.begins is not null and s.ends is not null
+group by f.id, s.tab, s.who, s.box, s.begins, s.ends;
+"""
+
+
+@migrations()
+def m003_unread(db: Database) -> None:
+    """What a row that could not be read may have been, and rows kept without some of their cells.
+
+    `kept`: the row is stored without the cells that its reason names. `tab`, `who`, `box`, `begins`, `ends`: the table,
+    the cow or box and the stretch of time that the row concerns, as far as can be told; of rows set aside by an earlier
+    sentinel nothing.
+    """
+    for statement in _statements(UNREAD):
+        db.execute(statement)
+
+
 def _statements(script: str) -> list[str]:
     """The statements of a script; `executescript` would commit a migration half-way."""
     found, part = [], ""

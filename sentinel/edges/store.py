@@ -22,7 +22,7 @@ from sentinel.edges.schema import open_database
 from sentinel.errors import LogChainError, StoreError
 from sentinel.flow.chain import START, Logged, chained, first_break
 from sentinel.flow.model import Alert, Answer, Chore, Delivery, Entry, Notice
-from sentinel.flow.tables import CHORES, DELIVERIES, FILES, Table, frame_types
+from sentinel.flow.tables import OWN, Table, frame_types
 
 AT_ONCE = 5000
 """So many rows are fetched at once on their way into a frame: as Python objects they take ten times the memory."""
@@ -82,7 +82,7 @@ class Store:
         types = frame_types(table)
         names = ", ".join(f'"{name}"' for name in types)
         order = ", ".join(f'"{c}"' for c in dict.fromkeys((table.happened, *table.key)))
-        alive = "" if table in (CHORES, FILES, DELIVERIES) else "and deleted = 0"
+        alive = "" if table in OWN else "and deleted = 0"
         parts: list[list[np.ndarray]] = []
         texts: dict[str, str] = {}
         with self._lock:
@@ -328,15 +328,18 @@ class Store:
         """Forget having read the files of which rows are set aside, so that they are read again; their names."""
         with self.writing() as conn:
             names = [
-                r["file"] for r in self.rows("select distinct file from files where mended = 0 and rows_set_aside > 0")
+                r["file"]
+                for r in self.rows(
+                    "select distinct file from files where mended = 0 and (rows_set_aside > 0 or rows_in_part > 0)"
+                )
             ]
             conn.executemany("delete from seen where name = ?", [(name,) for name in names])
         return names
 
     def set_aside(self) -> list[sqlite3.Row]:
-        """The rows set aside whose file has not been read clean since: feed, file, at, line, row, reason."""
+        """What could not be read, of files not read clean since: feed, file, at, line, row, reason, kept (but for cells)."""
         return self.rows(
-            "select f.feed, f.file, f.at, s.line, s.row, s.reason from set_aside s join files f on f.id = s.file_id "
+            "select f.feed, f.file, f.at, s.line, s.row, s.reason, s.kept from set_aside s join files f on f.id = s.file_id "
             "where f.mended = 0 order by f.id, s.line"
         )
 

@@ -11,10 +11,12 @@ import re
 from collections.abc import Mapping
 from functools import lru_cache
 
-from sentinel.flow.words import PLACE, Said, Words, rendered
+from sentinel.flow.words import PLACE, Said, Words, joined, rendered
 
 HINT = r"\(.+\)"
 WITHIN = ("why", "hint")
+SEVERAL = re.compile(r'; (?="[^"]*": |and [0-9]+ more$)')
+"""Between the reasons of one row, each of which begins with the title of its cell."""
 """Places that hold a sentence of this kind themselves."""
 
 KEPT: tuple[Said, ...] = (
@@ -76,6 +78,7 @@ KEPT: tuple[Said, ...] = (
     Said("{what} does not say its offset from UTC, as RFC 3339 must"),
     Said("{name}: is missing (and {n} more)"),
     Said("{name}: is missing"),
+    Said("and {n} more"),
     Said("(did you mean {word}?)"),
     Said("(known here: {words})"),
     # a channel
@@ -116,6 +119,9 @@ def said_again(text: str) -> str:
     >>> said_again("a text of somebody else")
     'a text of somebody else'
     """
+    several = SEVERAL.split(text)
+    if len(several) > 1:
+        return joined("; ", [said_again(one) for one in several])
     for pattern, template in _patterns().items():
         found = pattern.fullmatch(text)
         if found:

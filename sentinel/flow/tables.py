@@ -204,6 +204,7 @@ FILES = Table(
         Column("at", "time", "when it was read"),
         Column("rows_read", "count", "rows that were understood"),
         Column("rows_set_aside", "count", "rows that were not"),
+        Column("rows_in_part", "count", "rows that were kept without some of their cells"),
         Column("reason", "text", "the first reason in words"),
     ),
 )
@@ -222,7 +223,25 @@ DELIVERIES = Table(
     ),
 )
 
-OWN = (CHORES, FILES, DELIVERIES)
+UNREAD = Table(
+    "unread",
+    "Rows of an export that could not be read: each may have happened.",
+    key=("feed", "file", "line"),
+    happened="ends",
+    columns=(
+        Column("feed", "text", "which feed"),
+        Column("file", "text", "the file's name under the inbox folder"),
+        Column("line", "count", "the first one's line; 0 if the whole file could not be read"),
+        Column("tab", "text", "the table that they would have been rows of"),
+        Column("who", "text", "the cow's or box's name, empty if it could not be read"),
+        Column("box", "text", "which box, empty if it could not be read"),
+        Column("begins", "time", "they happened at this moment or later"),
+        Column("ends", "time", "they happened at this moment or earlier"),
+        Column("number", "count", "how many rows"),
+    ),
+)
+
+OWN = (CHORES, FILES, DELIVERIES, UNREAD)
 """The tables sentinel fills itself."""
 
 QUARTER_VALUES = tuple(c.name for c in QUARTER_ROWS.columns if c.name not in ("cow", "start", "box", "quarter"))
@@ -350,4 +369,5 @@ class Tables:
     chores: pd.DataFrame = field(default_factory=lambda: empty_frame(CHORES))
     files: pd.DataFrame = field(default_factory=lambda: empty_frame(FILES))
     deliveries: pd.DataFrame = field(default_factory=lambda: empty_frame(DELIVERIES))
+    unread: pd.DataFrame = field(default_factory=lambda: empty_frame(UNREAD))
     farm: FarmFacts = FarmFacts()

@@ -14,6 +14,7 @@ from sentinel.edges import ingest as ingesting
 from sentinel.edges.ingest import Ingested, ingest
 from sentinel.edges.store import Store
 from sentinel.flow.model import Batch, SetAside
+from sentinel.flow.tables import UNREAD
 
 
 @pytest.fixture
@@ -168,6 +169,36 @@ def test_a_file_read_again_says_anew_what_is_set_aside(store: Store) -> None:
 
     assert sorted((r["file"], r["line"]) for r in store.set_aside()) == [("milkings_1.csv", 4), ("other.csv", 2)]
     assert store.forget_set_aside() == ["milkings_1.csv", "other.csv"]
+
+
+def test_an_outcome_that_could_not_be_read_takes_the_place_of_none_that_could(store: Store) -> None:
+    """It is kept where nothing is known, gives way to a word, and is no correction then."""
+    done(store, batch("cow  start  outcome\n7  05:00  milked\n9  05:10  unknown"))
+    done(store, batch("cow  start  outcome\n7  05:00  unknown\n9  05:10  failed"), "06:10")
+
+    assert visits(store, "cow outcome") == [("7", "milked"), ("9", "failed")]
+    assert store.log("kind = 'correction'") == []
+
+
+def test_what_could_not_be_read_lies_between_what_was_known_and_when_it_was_read(store: Store) -> None:
+    """A row whose time is not told by the file happened after all that its feed had given, and before it was read."""
+    done(store, batch(ONE))
+    aside = (
+        SetAside(3, "7;05:2", "cut", tab="visits", begin=moment("05:15")),
+        SetAside(0, "", "no file at all", tab="visits"),
+        SetAside(4, "7;05:20;x", "x", kept=True, tab="visits", who="7", begin=moment("05:20"), end=moment("05:20")),
+        SetAside(5, "?", "of an older sentinel"),
+    )
+    done(store, batch("", file="milkings_2.csv", set_aside=aside), "06:00")
+
+    found = store.frame(UNREAD).sort_values("line")
+    assert [(r.line, moment_text(r.begins), moment_text(r.ends), r.number) for r in found.itertuples()] == [
+        (0, "05:10", "06:00", 1), (3, "05:15", "06:00", 1),
+    ]  # fmt: skip
+    [file] = store.rows("select rows_set_aside, rows_in_part from files where file = 'milkings_2.csv'")
+    assert tuple(file) == (3, 1)
+    done(store, batch("", file="milkings_2.csv"), "06:10")
+    assert store.frame(UNREAD).empty
 
 
 cells = st.tuples(
