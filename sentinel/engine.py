@@ -21,17 +21,19 @@ from sentinel.flow.decide import (
     decide,
     known_by_table,
     links_of,
+    notice_entry,
     problem_entry,
     rule_changes,
     without_future,
 )
+from sentinel.flow.doubts import may_be_refuted
 from sentinel.flow.measures import measure_named
 from sentinel.flow.measures.shape import Measure
 from sentinel.flow.model import DAY_S, Alert, Batch, Entry, Notice, Tick, TickKind
 from sentinel.flow.notices import OWED_FOR_S, PLACES, next_due, plan
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.setup import Setup, farm_facts
-from sentinel.flow.tables import CHORES, DELIVERIES, FILES, Tables, table_named
+from sentinel.flow.tables import CHORES, DELIVERIES, FILES, UNREAD, Tables, table_named
 from sentinel.flow.verdicts import known_until
 from sentinel.flow.views.due import due_lines
 from sentinel.flow.words import Words, told
@@ -74,7 +76,7 @@ class Engine:
         self._known: Mapping[str, int | None] = {}
         self._sampled: set[str] = set()
         self._failing: dict[str, str] = {}
-        self._absorbed = False
+        self._absorbed = self._unread = False
         self._undone = store.undone
 
     @property
@@ -114,7 +116,8 @@ class Engine:
             stepped = self._decide(tick, window, last, entries)
             if stepped.entries or stepped.alerts or self._absorbed or said(tick):
                 conn.execute("insert into ticks (at, kind) values (?, ?)", (at, tick.kind.value))
-        self._because, self._touched, self._earliest, self._absorbed, self._theirs = [], set(), FAR, False, None
+        self._because, self._touched, self._earliest, self._theirs = [], set(), FAR, None
+        self._absorbed = self._unread = False
         self._all, self._behind_herd, self._cows = self._undecided(window, at)
         return stepped
 
@@ -160,6 +163,7 @@ class Engine:
     def _note(self, window: Window, done: Ingested) -> None:
         """Remember what an export has touched, so that only that is looked at again."""
         window.take(done)
+        self._unread |= done.unread
         self._touched |= {table for table, who in done.touched.items() if who}
         self._cows |= done.touched.get("visits", set()) | done.touched.get("cow_tests", set())
         self._earliest = min(self._earliest, FAR if done.earliest is None else done.earliest)
@@ -168,7 +172,12 @@ class Engine:
 
     def _brought(self, tick: Tick) -> set[str]:
         """Which of the tables that sentinel fills itself have new rows at this tick."""
-        has = {FILES.name: self._absorbed, CHORES.name: bool(tick.chores), DELIVERIES.name: bool(tick.deliveries)}
+        has = {
+            FILES.name: self._absorbed,
+            UNREAD.name: self._unread,
+            CHORES.name: bool(tick.chores),
+            DELIVERIES.name: bool(tick.deliveries),
+        }
         brought = {name for name, new in has.items() if new}
         self._touched |= brought
         return brought
@@ -252,7 +261,7 @@ class Engine:
         due = min([*self._dues.values(), *self._age_dues(at)], default=None)
         if self._tell:
             notices, told_due = self._plan(at, last, window.tables)
-            entries += [_notice_entry(notice) for notice in notices]
+            entries += [notice_entry(notice) for notice in notices]
             due = min([m for m in (due, told_due) if m is not None], default=None)
         self.store.append(entries)
         return Stepped(decision.moved.alerts, tuple(entries), tuple(notices), due)
@@ -267,7 +276,7 @@ class Engine:
         """
         if self._all or rule.name in self._failing:
             return Look(tables)
-        rests_on = {*measure.needs, *measure.uses}
+        rests_on = {*measure.needs, *measure.uses} | ({UNREAD.name} if may_be_refuted(measure, rule.per) else set())
         overdue = self._dues.get(rule.name, at + 1) <= at
         if rests_on and not overdue and not rests_on & (self._touched | moved_known):
             return None
@@ -386,11 +395,3 @@ def may_wait(rule: Rule) -> bool:
 def said(tick: Tick) -> bool:
     """Whether a tick brings something that people or channels said."""
     return bool(tick.answers or tick.chores or tick.deliveries)
-
-
-def _notice_entry(notice: Notice) -> Entry:
-    """The log's line about a notice: to whom, of what kind, about which alerts, with its words."""
-    kind = "reminder" if notice.kind == "reminder" else "notice"
-    alert = notice.alerts[0] if len(notice.alerts) == 1 else None
-    body = {"notice": notice.id, "kind": notice.kind, "title": notice.title, "alerts": list(notice.alerts)}
-    return Entry(notice.at, kind, alert, person=notice.person, body=body)

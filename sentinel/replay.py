@@ -21,6 +21,7 @@ from sentinel.flow.tables import (
     COW_TESTS,
     COWS,
     TANK,
+    UNREAD,
     VISITS,
     FeedFacts,
     Tables,
@@ -130,7 +131,8 @@ def past_of(store: Store, setup: Setup, until: int | None = None) -> Past:
     ]
     frames = {table.name: store.frame(table) for table in STORED}
     chores = store.frame(CHORES, "known_at is not null")
-    tables = Tables(**frames, chores=chores, farm=replace(facts, feeds=tuple(every)))
+    unread = store.frame(UNREAD)
+    tables = Tables(**frames, chores=chores, unread=unread, farm=replace(facts, feeds=tuple(every)))
     return Past(tables, coming, feeds_of, until or newest)
 
 

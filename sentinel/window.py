@@ -23,6 +23,7 @@ from sentinel.flow.tables import (
     DELIVERIES,
     FILES,
     TANK,
+    UNREAD,
     VISITS,
     FarmFacts,
     Table,
@@ -39,6 +40,7 @@ KEEP_S = {
     CHORES.name: 60 * DAY_S,
     FILES.name: 32 * DAY_S,
     DELIVERIES.name: 32 * DAY_S,
+    UNREAD.name: 32 * DAY_S,
 }
 """How much of each table is kept, counted back from the moment up to which the rules that look at it can be decided:
 on a farm whose exports stopped months ago that is months ago. Of `LATEST` tables also the newest older row of each
@@ -64,7 +66,13 @@ class Window:
     def _read(self, table: Table, who: Collection[str] = (), earliest: int | None = None) -> pd.DataFrame:
         """The table's rows as known, or those of some cows or boxes from `earliest` on."""
         begin = self._from[table.name]
-        alive = "known_at is not null" if table in (CHORES, DELIVERIES) else "1" if table is FILES else "deleted = 0"
+        alive = (
+            "known_at is not null"
+            if table in (CHORES, DELIVERIES)
+            else "1"
+            if table in (FILES, UNREAD)
+            else "deleted = 0"
+        )
         where, values = f'"{table.happened}" >= ?', [begin]
         if table in LATEST and (earliest is None or earliest < begin):
             names = ", ".join(f'"{name}"' for name in _names(table))

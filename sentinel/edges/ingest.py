@@ -30,7 +30,7 @@ class Ingested:
     """What one export file did to the store.
 
     `touched`: per table the first key part (cow or box) of every row that is new or changed. `earliest`: the
-    earliest moment of such a row, None if there is none.
+    earliest moment of such a row, None if there is none. `unread`: whether what could not be read has changed.
     """
 
     file_id: int
@@ -39,6 +39,7 @@ class Ingested:
     corrected: int = 0
     touched: dict[str, set[str]] = field(default_factory=dict)
     earliest: int | None = None
+    unread: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +68,8 @@ def ingest(store: Store, batch: Batch, at: int) -> Ingested:
         newest = _newest(batch, merged)
         reason = batch.set_aside[0].reason if batch.set_aside else ""
         in_part = sum(one.kept for one in batch.set_aside)
-        aside = len(batch.set_aside) - in_part
+        aside = new_aside = len(batch.set_aside) - in_part
+        mended = False
         if batch.continues:  # what was set aside of the earlier lines still waits for its mending
             before = conn.execute(
                 "select rows_set_aside, rows_in_part, reason from files where feed = ? and file = ? "
@@ -78,7 +80,10 @@ def ingest(store: Store, batch: Batch, at: int) -> Ingested:
             in_part += before["rows_in_part"] if before else 0
             reason = (before["reason"] if before else "") or reason
         else:
-            conn.execute("update files set mended = 1 where feed = ? and file = ?", (batch.feed, batch.file))
+            same = "where feed = ? and file = ? and mended = 0"
+            had = conn.execute(f"select max(rows_set_aside) from files {same}", (batch.feed, batch.file)).fetchone()[0]
+            mended = bool(had)
+            conn.execute(f"update files set mended = 1 {same}", (batch.feed, batch.file))
         told = {
             "feed": batch.feed,
             "file": batch.file,
@@ -95,7 +100,7 @@ def ingest(store: Store, batch: Batch, at: int) -> Ingested:
         new = conn.execute(
             f"insert into files ({', '.join(told)}) values ({', '.join(f':{name}' for name in told)})", told
         )
-        done = Ingested(new.lastrowid or 0, read)
+        done = Ingested(new.lastrowid or 0, read, unread=mended or new_aside > 0)
         known_before = conn.execute("select known_until from feeds where feed = ?", (batch.feed,)).fetchone()
         began = known_before["known_until"] if known_before else None
         conn.executemany(

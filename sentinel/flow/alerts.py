@@ -10,6 +10,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
+from sentinel.flow.doubts import doubt_words
 from sentinel.flow.model import Alert, Answer, Entry, State, Subject, Verdict, in_order, kind_of, name_of
 from sentinel.flow.rulebook import Rule, look_first, say
 from sentinel.flow.verdicts import Judgement
@@ -93,6 +94,8 @@ def _told(rule: Rule, verdict: Verdict, at: int, words: Words) -> dict[str, Any]
     if verdict.state is not State.HOLDS:
         return {}
     text, look = say(rule, verdict, at, words), look_first(rule, verdict, at, words)
+    if verdict.facts.get("unread"):
+        text = f"{text}; {doubt_words(verdict.facts['unread'], at, words)}"
     return {"value": verdict.value, "facts": rendered(dict(verdict.facts), words), "text": text, "look_first": look}
 
 

@@ -8,7 +8,7 @@ known; in bulk, the spans of a year are the alerts. So both give the same answer
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 import pandas as pd
@@ -25,11 +25,12 @@ from sentinel.flow.attributes import (
     herd_changes,
     picked_at,
 )
+from sentinel.flow.doubts import Doubts, doubts_of
 from sentinel.flow.measures.shape import Measure
 from sentinel.flow.model import Subject
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.tables import Tables
-from sentinel.flow.worked import Worked, firsts, work_out
+from sentinel.flow.worked import FAR, Worked, firsts, work_out
 
 OPEN = np.iinfo(np.int64).max
 """The end of a span that has not ended, and the moment of something that never happens."""
@@ -41,22 +42,28 @@ Standing = Mapping[Subject, int]
 
 
 Columns = dict[str, np.ndarray]
+NO_NAMES, NO_TIMES = np.empty(0, object), np.empty(0, np.int64)
 
 
 @dataclass(frozen=True, slots=True)
 class Spans:
     """Where a rule holds, and what else a verdict needs.
 
-    `held` columns: `subject`; `start`, `end` (int64, [start, end) in UTC seconds); `since` (when the bound was
-    passed); `now_from`, `round_from` (from when it is that pressing or more; OPEN if never); `row` (its first row
-    in `facts`); `next_reset` (the subject's next reset, OPEN if none or for readings); `bound` (the one it passed,
-    in the measure's unit). Sorted by subject, then start; spans of one subject do not overlap.
-    `worked`: what the measure gave.
+    `held` columns: `subject`; `start`, `end` (int64, [start, end) in UTC seconds); `over` (the end, or where the rule
+    only becomes unknown at the end, when it is clear at last); `since` (when the bound was passed); `now_from`,
+    `round_from` (from when it is that pressing or more; OPEN if never); `row` (its first row in `facts`); `next_reset`
+    (the subject's next certain reset, OPEN if none or for readings); `bound` (the one it passed, in the measure's
+    unit). Sorted by subject, then start; spans of one subject do not overlap. With `doubts` also `doubted_s` (the bound
+    in seconds past which nothing that could not be read helps).
+    `unsure`: where it cannot be told, as the value may have been reset: `subject`, `start`, `end`, in the same order.
+    `worked`: what the measure gave. `doubts`: what could not be read and might refute that a subject is over its bound.
     """
 
     held: Columns
     worked: Worked
     unit_s: float = 1.0
+    unsure: Columns = field(default_factory=lambda: {"subject": NO_NAMES, "start": NO_TIMES, "end": NO_TIMES})
+    doubts: Doubts | None = None
 
     @property
     def facts(self) -> pd.DataFrame:
@@ -203,7 +210,7 @@ def _elapsed_spans(rule: Rule, measure: Measure, worked: Worked, tables: Tables)
     unit_s = UNIT_S.get(measure.unit, 1.0)
     points = _points(rule, worked, tables, change_first=False)
     bounds = bounds_of(rule, points.picked)
-    next_reset = _following(worked.first, worked.at)[points.row]
+    next_reset = np.where(worked.next_sure < FAR, worked.next_sure, OPEN)[points.row]
     reset_at = worked.at[points.row]
     following = _following(points.first, points.at)
     if rule.per == "cow":  # a cow is only known from her visits; boxes, chores and feeds are known from the settings
@@ -213,11 +220,15 @@ def _elapsed_spans(rule: Rule, measure: Measure, worked: Worked, tables: Tables)
     past = np.where(first_over < OPEN, first_over + bounds.lasting_s, OPEN)
     start = np.maximum(points.at, past)
     now_from, round_from = _pressing_from(bounds, start, first_now)
+    sure = worked.sure[points.row]
+    chain, over = _until_certain(points, following, sure, bounds.applies)
+    since = _first_of(chain, np.where(bounds.applies & (start < following), first_over - 1, OPEN))
     held = {
         "subject": points.subject,
         "start": start,
         "end": following,
-        "since": first_over - 1,
+        "over": over,
+        "since": since,
         "now_from": now_from,
         "round_from": round_from,
         "row": points.row,
@@ -226,7 +237,44 @@ def _elapsed_spans(rule: Rule, measure: Measure, worked: Worked, tables: Tables)
     }
     holds = bounds.applies & (start < following)
     held = _joined({name: column[holds] for name, column in held.items()})
-    return Spans(held, worked, unit_s)
+    doubts = doubts_of(measure, rule.per, tables) if worked.events is None else None
+    if doubts is not None:
+        bound = np.where(np.isnan(bounds.now_past), bounds.raise_past, bounds.now_past)[holds] * unit_s
+        held["now_from"], held["doubted_s"] = _beyond(doubts, held, worked.at, bound), bound
+    known_from = worked.last_sure[points.row]
+    certain = _first_over(points.subject, known_from, bounds.raise_past, worked.events, unit_s)
+    begins, ends = np.maximum(points.at, certain), np.minimum(start, following)
+    doubtful = bounds.applies & ~sure & (begins < ends)
+    unsure = {"subject": points.subject[doubtful], "start": begins[doubtful], "end": ends[doubtful]}
+    return Spans(held, worked, unit_s, unsure, doubts)
+
+
+def _beyond(doubts: Doubts, held: Columns, reset_at: np.ndarray, bound_s: np.ndarray) -> np.ndarray:
+    """From when each span is pressing whatever the rows were that could not be read."""
+    found = held["now_from"].copy()
+    for n in np.flatnonzero(found < OPEN):
+        found[n] = doubts.past(held["subject"][n], int(reset_at[held["row"][n]]), int(found[n]), float(bound_s[n]))
+    return np.where(found < held["end"], found, OPEN)
+
+
+def _until_certain(
+    points: _Points, following: np.ndarray, sure: np.ndarray, applies: np.ndarray
+) -> tuple[np.ndarray, np.ndarray]:
+    """The points that hang together, as after each of them but the last the value only *may* have been reset: the
+    number of each point's chain, and when it ends."""
+    n = len(following)
+    goes_on = np.zeros(n, bool)
+    goes_on[:-1] = ~points.first[1:] & ~sure[1:] & applies[1:] & applies[:-1] & (points.at[1:] == following[:-1])
+    chain = np.append(0, np.cumsum(~goes_on[:-1])) if n else np.empty(0, np.int64)
+    last = np.flatnonzero(~goes_on)
+    return chain, following[last][chain] if n else following
+
+
+def _first_of(chain: np.ndarray, moments: np.ndarray) -> np.ndarray:
+    """The least of the moments of each point's chain."""
+    if not len(chain):
+        return moments
+    return np.asarray(np.minimum.reduceat(moments, np.flatnonzero(np.append(True, chain[1:] != chain[:-1])))[chain])
 
 
 def _following(first: np.ndarray, at: np.ndarray) -> np.ndarray:
@@ -277,7 +325,8 @@ def _joined(held: Columns) -> Columns:
         return held
     begins = np.flatnonzero(np.append(True, ~goes_on))
     joined = {name: column[begins] for name, column in held.items()}
-    joined["end"] = held["end"][np.append(begins[1:], len(goes_on) + 1) - 1]
+    for name in ("end", "over"):
+        joined[name] = held[name][np.append(begins[1:], len(goes_on) + 1) - 1]
     for name in ("now_from", "round_from"):
         joined[name] = np.minimum.reduceat(held[name], begins)
     return joined
@@ -314,6 +363,7 @@ def _sampled_spans(rule: Rule, worked: Worked, tables: Tables, standing: Standin
         "subject": points.subject[start_row],
         "start": start,
         "end": end_at,
+        "over": end_at,
         "since": np.where(carried, since[start_row], at[start_row]),
         "now_from": _first_in(run, now, at, start),
         "round_from": _first_in(run, now | (holds & (bounds.urgency != LOG)), at, start),

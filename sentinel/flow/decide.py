@@ -13,7 +13,7 @@ import numpy as np
 from sentinel.flow.alerts import Links, Moved, Pair, move
 from sentinel.flow.measures import measure_named
 from sentinel.flow.measures.shape import Measure
-from sentinel.flow.model import DAY_S, Alert, Batch, Entry, Problem, SetAside, Source, Subject, name_of
+from sentinel.flow.model import DAY_S, Alert, Batch, Entry, Notice, Problem, SetAside, Source, Subject, name_of
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.tables import FarmFacts, FeedFacts, Tables, table_named
 from sentinel.flow.verdicts import Judgement, judge
@@ -165,3 +165,11 @@ def _short(value: object) -> str:
 def problem_entry(at: int, problem: Problem) -> Entry:
     """The log's line about something that could not be decided."""
     return Entry(at, "problem", body={"said": str(problem)})
+
+
+def notice_entry(notice: Notice) -> Entry:
+    """The log's line about a notice: to whom, of what kind, about which alerts, with its words."""
+    kind = "reminder" if notice.kind == "reminder" else "notice"
+    alert = notice.alerts[0] if len(notice.alerts) == 1 else None
+    body = {"notice": notice.id, "kind": notice.kind, "title": notice.title, "alerts": list(notice.alerts)}
+    return Entry(notice.at, kind, alert, person=notice.person, body=body)

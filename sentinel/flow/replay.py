@@ -194,12 +194,12 @@ def _decided(where: Spans, when: Deciding | None, until: int) -> Iterator[_Decid
     """The spans that were ever decided to hold, by subject, then time."""
     held = where.held
     if when is None:
-        raised, reaching, over = held["start"], held["start"], held["end"]
+        raised, reaching, over = held["start"], held["start"], held["over"]
         now, round_ = held["now_from"], held["round_from"]
         seen = np.ones(len(raised), bool)
     else:
         raised, reaching = when.decided(held["start"])
-        over, _ = when.decided(held["end"])
+        over, _ = when.decided(held["over"])
         # a reset is certain as soon as its row comes, whatever the other feeds have still to bring
         over = np.where(held["next_reset"] < OPEN, np.minimum(over, when.came(held["next_reset"])), over)
         seen = (reaching < held["end"]) & (raised < over)
@@ -211,7 +211,7 @@ def _decided(where: Spans, when: Deciding | None, until: int) -> Iterator[_Decid
     raised, over, now, round_ = raised[keep], over[keep], now[keep], round_[keep]
     over = np.where(over <= until, over, OPEN)
     # spans between which nobody could have decided that the rule was clear are one
-    begins = np.flatnonzero(np.append(True, (subject[1:] != subject[:-1]) | (raised[1:] != over[:-1])))
+    begins = np.flatnonzero(np.append(True, (subject[1:] != subject[:-1]) | (raised[1:] > over[:-1])))
     ends = np.append(begins[1:], len(keep)) - 1
     yield from map(
         _Decided,

@@ -81,10 +81,10 @@ def _verdicts(rule: Rule, found: Spans, until: int, at: int) -> list[Verdict]:
     held = found.held
     ahead = up_to(held["subject"], held["start"], subject, moment)
     here = np.maximum(ahead - 1, 0)
-    holds = _own(held, here, subject) & (ahead > 0) if len(here) else np.zeros(0, bool)
-    holds[holds] = moment[holds] < held["end"][here[holds]]
+    holds = _within(held, subject, moment)
     not_yet = _own(held, ahead, subject) & found.elapsed
     not_yet[not_yet] = held["start"][ahead[not_yet]] <= at
+    doubtful = _within(found.unsure, subject, moment) if found.elapsed else np.zeros(len(rows), bool)
     behind = rows[holds] if found.elapsed else np.maximum(found.told(rows[holds], moment[holds]), 0)
     told = np.ones(len(rows), bool) if found.elapsed else found.facts["value"].notna().to_numpy()[rows]
     figures = iter(found.facts.iloc[behind].to_dict("records") if len(behind) else ())
@@ -95,7 +95,12 @@ def _verdicts(rule: Rule, found: Spans, until: int, at: int) -> list[Verdict]:
             span = {name: column[here[i]] for name, column in held.items()}
             urgency = urgency_at(span["now_from"], span["round_from"], moment[i])
             facts = {**facts_of(one, next(figures), amount), "bound": float(span["bound"])}
+            if found.doubts is not None:
+                unread = found.doubts.about(one, int(reset[i]), int(moment[i]), float(span["doubted_s"]))
+                facts |= {"unread": unread} if unread else {}
             verdicts.append(Verdict(rule.name, one, State.HOLDS, amount, int(span["since"]), urgency, facts))
+        elif doubtful[i]:
+            verdicts.append(Verdict(rule.name, one, State.UNKNOWN, why="how a visit ended could not be read"))
         elif not_yet[i]:
             verdicts.append(Verdict(rule.name, one, State.UNKNOWN, amount, why="the export has not come that far"))
         elif not told[i]:
@@ -103,6 +108,15 @@ def _verdicts(rule: Rule, found: Spans, until: int, at: int) -> list[Verdict]:
         else:
             verdicts.append(Verdict(rule.name, one, State.CLEAR, amount))
     return verdicts
+
+
+def _within(stretches: Mapping[str, np.ndarray], subject: np.ndarray, moment: np.ndarray) -> np.ndarray:
+    """Whether a stretch of its own covers each subject at its moment."""
+    ahead = up_to(stretches["subject"], stretches["start"], subject, moment)
+    here = np.maximum(ahead - 1, 0)
+    covered = _own(stretches, here, subject) & (ahead > 0) if len(here) else np.zeros(0, bool)
+    covered[covered] = moment[covered] < stretches["end"][here[covered]]
+    return covered
 
 
 def _last_rows(found: Spans, moment: int) -> np.ndarray:
@@ -147,6 +161,7 @@ def facts_of(subject: Subject, record: Mapping[Hashable, Any], value: float | No
     figures = {
         str(key): item.item() if isinstance(item, np.generic) else item.now() if isinstance(item, Later) else item
         for key, item in record.items()
-        if key not in ("subject", "at", "value", "why", "row") and not (isinstance(item, float) and np.isnan(item))
+        if key not in ("subject", "at", "value", "why", "row", "sure")
+        and not (isinstance(item, float) and np.isnan(item))
     }
     return {**figures, **parts, "subject": subject, "value": value, "reading_at": int(record["at"])}

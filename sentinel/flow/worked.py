@@ -53,6 +53,27 @@ class Worked:
         return np.asarray(self.frame["value"].to_numpy(float))
 
     @cached_property
+    def sure(self) -> NDArray[np.bool_]:
+        """Which resets are certain; the others only may be one."""
+        return self.frame["sure"].to_numpy(bool) if "sure" in self.frame else np.ones(len(self.at), bool)
+
+    @cached_property
+    def last_sure(self) -> Whole:
+        """The moment of the same subject's latest certain reset up to each row; -FAR if there is none."""
+        place = np.maximum.accumulate(np.where(self.sure, np.arange(len(self.at)), -1)) if len(self.at) else self.at
+        hers = place >= np.maximum.accumulate(np.where(self.first, np.arange(len(self.at)), 0))
+        return np.where(hers, self.at[np.maximum(place, 0)], -FAR) if len(self.at) else self.at
+
+    @cached_property
+    def next_sure(self) -> Whole:
+        """The moment of the same subject's next certain reset after each row; FAR if there is none."""
+        n = len(self.at)
+        place = np.append(np.minimum.accumulate(np.where(self.sure, np.arange(n), n)[::-1])[::-1], n)[1:]
+        there = place < n
+        there[there] = self.code[place[there]] == self.code[there]
+        return np.where(there, self.at[np.minimum(place, n - 1)], FAR) if n else self.at
+
+    @cached_property
     def first(self) -> NDArray[np.bool_]:
         """Which rows are the first of their subject."""
         return firsts(self.subject)
@@ -79,8 +100,8 @@ class Worked:
         return np.where((place >= 0) & (self.code[row] == mine), row, -1)
 
     def from_last(self, since: int) -> Worked:
-        """The same with only each subject's last row up to a moment, and all that follow it."""
-        replaced = np.append(~self.first[1:] & (self.at[1:] <= since), False)[: len(self.at)]
+        """The same with only each subject's last certain row up to a moment, and all that follow it."""
+        replaced = self.next_sure <= since
         return replace(self, frame=self.frame[~replaced], kept={}) if replaced.any() else self
 
 

@@ -267,6 +267,80 @@ def test_a_rule_has_three_answers(known: str | None, at: str, said: list[list[st
     assert verdicts(rule(raise_over=14), known, at) == said
 
 
+MAYBE = """
+    cow  start  outcome
+    7    00:00  milked
+    7    20:00  unknown
+    7    23:00  refused
+    9    23:30  milked
+"""
+"""She was milked at midnight, and at 20:00 she may have been: how that visit ended could not be read."""
+
+
+@pytest.mark.parametrize(
+    ("known", "said"),
+    [
+        ("14:00", "clear 14"),
+        ("14:00:01", "holds 14.0003"),
+        ("19:59:59", "holds 19.9997"),
+        ("20:00", "unknown how a visit ended could not be read"),
+        ("1d10:00", "unknown how a visit ended could not be read"),
+        ("1d10:00:01", "holds 14.0003"),  # late even if she was milked at 20:00
+    ],
+)
+def test_a_visit_that_may_have_been_a_milking_makes_it_unknown(known: str, said: str) -> None:
+    """From then on, until she is late whichever it was; the value is what it is at the least."""
+    [mine] = [row for row in verdicts(rule(raise_over=14), known, known, MAYBE) if row[0] == "cow:7"]
+    assert f"{mine[1]} {mine[3] if mine[1] == 'unknown' else mine[2]}" == said
+
+
+def test_a_bound_passed_before_a_doubtful_visit_is_one_alert_with_that_passed_after_it() -> None:
+    """Unknown ends nothing: both stretches are over when she is surely milked, and hold since the first."""
+    found = elapsed(rule(raise_over=14), MAYBE + "    7    2d00:00  milked\n")
+
+    assert held(found, "subject start end over since next_reset") == lines("""
+        subject  start       end      over     since    next_reset
+        cow:7    14:00:01    20:00    2d00:00  14:00    2d00:00
+        cow:7    1d10:00:01  2d00:00  2d00:00  14:00    2d00:00
+        cow:7    2d14:00:01  23d00:00  23d00:00  2d14:00  -
+        cow:9    1d13:30:01  21d23:30  21d23:30  1d13:30  -
+        """)
+    assert [moment_text(at) for at in (found.unsure["start"][0], found.unsure["end"][0])] == ["20:00", "1d10:00:01"]
+
+
+UNREAD = """
+    tab     who  begins  ends   number  line
+    visits  -    15:00   16:00  2       7
+    visits  8    15:00   23:00  1       9
+"""
+"""Two visits of somebody between 15 and 16 o'clock could not be read, and one of cow 8."""
+
+
+@pytest.mark.parametrize(
+    ("at", "urgency", "unread"),
+    [
+        ("14:30", "round", None),  # what could not be read was later
+        ("18:30", "round", 2),  # past 18 h, but she may have been milked at 16:00
+        ("1d10:00", "round", 2),
+        ("1d10:00:01", "now", None),  # not even a milking at 16:00 helps her any more
+    ],
+)
+def test_what_could_not_be_read_keeps_an_alert_from_pressing(at: str, urgency: str, unread: int | None) -> None:
+    """For as long as it might refute that she is very late she is late all the same, but not pushed; and it says why."""
+    tables = Tables(
+        visits=table("visits", "cow  start  outcome\n 7  00:00  milked\n 9  1d10:00  milked"),
+        unread=table("unread", UNREAD),
+    )
+    given = rule(raise_over=14, now_over=18, urgency="round")
+    [mine] = [
+        one
+        for one in judge(given, measure_named(given.measure), tables, {"visits": moment(at)}, moment(at)).verdicts
+        if one.subject == "cow:7"
+    ]
+    assert (str(mine.state), mine.urgency) == ("holds", urgency)
+    assert mine.facts.get("unread", {}).get("number") == unread
+
+
 def test_a_table_without_a_feed_does_not_bound_a_rule() -> None:
     """What only people record is known at once; of two tables the lesser bounds."""
     both = measure_named("milkings_since_filter")

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from text_tables import DAY_0
 from whole.whole_farm import BOX_LOG_FEED, FEED, HERD_FEED, setup_of
 
-from sentinel.flow.model import Batch, Rows
+from sentinel.flow.model import Batch, Rows, SetAside
 from sentinel.flow.setup import Setup
 
 SECOND_FEED = FEED.replace("milkings", "parlour")
@@ -138,7 +138,7 @@ visits = st.fixed_dictionaries(
         "cow": st.sampled_from(COWS),
         "start": when,
         "box": st.sampled_from(("1", "2", None)),
-        "outcome": st.sampled_from(("milked", "milked", "failed", "failed", "incomplete", "refused", None)),
+        "outcome": st.sampled_from(("milked", "milked", "failed", "failed", "incomplete", "refused", "unknown", None)),
         "lf_conductivity_mS_cm": st.sampled_from((5.0, 5.0, 5.7, 6.9, None)),
         "rf_conductivity_mS_cm": st.sampled_from((5.0, 5.0, None)),
         "lr_conductivity_mS_cm": st.just(5.0),
@@ -173,6 +173,17 @@ chores = st.fixed_dictionaries(
         "at": when,
     }
 )
+unread = st.fixed_dictionaries(
+    {
+        "feed": st.just("milkings"),
+        "table": st.just("unread"),
+        "at": when,
+        "who": st.sampled_from(("", "", "7")),
+        "box": st.sampled_from(("", "", "1")),
+        "lasting_s": st.sampled_from((0, 600, 7200)),
+    }
+)
+"""A row that could not be read: it happened in so many seconds before its export came."""
 Row = dict[str, Any]
 MOMENT = {"visits": "start", "box_log": "at", "cows": "from"}
 
@@ -183,7 +194,11 @@ def moment_of(row: Row) -> int:
 
 
 def batch_of_row(row: Row, file: str) -> Batch:
-    """An export of one row."""
+    """An export of one row, or of one that could not be read."""
+    if row["table"] == "unread":
+        began = row["at"] - row["lasting_s"]
+        aside = SetAside(2, "?", "x", False, "visits", row["who"], row["box"], began, row["at"])
+        return Batch(row["feed"], file, set_aside=(aside,))
     values = {name: value for name, value in row.items() if name not in ("feed", "table")}
     return Batch(row["feed"], file, (Rows(row["table"], tuple(values), (tuple(values.values()),), (2,)),))
 

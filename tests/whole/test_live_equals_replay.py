@@ -19,6 +19,7 @@ from whole.farm_rows import (
     moment_of,
     quick,
     the_same_farm_with_other_rules,
+    unread,
     visits,
 )
 from whole.whole_farm import (
@@ -176,7 +177,7 @@ versions = st.sampled_from((None, 1, 2))
 happenings = st.one_of(
     st.tuples(
         st.just("rows"),
-        st.lists(st.tuples(st.one_of(visits, visits, box_events, herd_rows), late, versions), max_size=5),
+        st.lists(st.tuples(st.one_of(visits, visits, box_events, herd_rows, unread), late, versions), max_size=5),
     ),
     st.tuples(st.just("rows"), st.lists(st.tuples(visits, late, versions), min_size=1, max_size=5)),
     st.tuples(st.just("answer"), st.integers(1, 6)),
@@ -188,7 +189,7 @@ happenings = st.one_of(
 
 def shifted(row: Row, at: int, lateness: int, version: int | None) -> Row:
     """A row as it happened so long before `at`, perhaps with its version; an even one withdraws it."""
-    name = MOMENT[row["table"]]
+    name = MOMENT.get(row["table"], "at")
     own = (moment_of(row) - DAY_0) % 600 - 600 * (moment_of(row) % 3)  # near enough, and the same row may come again
     moved = {**row, name: at - at % 600 - lateness + own}
     if version is None or row["table"] != "visits":

@@ -19,6 +19,7 @@ from whole.farm_rows import (
     herd_rows,
     moment_of,
     quick,
+    unread,
     visits,
 )
 from whole.whole_farm import BOX_LOG_FEED, FEED, HERD_FEED, Life, alert_table, alerts, batch, setup_of, shipped_rules
@@ -53,7 +54,7 @@ def compared(life: Life, setup: Setup) -> tuple[list[list[str]], list[list[str]]
 
 
 @quick
-@given(st.lists(st.one_of(visits, visits, visits, box_events, herd_rows, chores), min_size=1, max_size=40))
+@given(st.lists(st.one_of(visits, visits, visits, box_events, herd_rows, chores, unread), min_size=1, max_size=40))
 def test_in_bulk_as_tick_by_tick_for_every_shape_of_a_rule(rows: list[Row]) -> None:
     """Bounds, classes, lasting, pressing, coming again, ageing, four feeds and chores: the two readings agree."""
     setup = farm_of_all_shapes()

@@ -6,10 +6,11 @@ import numpy as np
 import pandas as pd
 
 from sentinel.flow.kept import said_again
-from sentinel.flow.measures.ordered import moments_of, ordered, texts
+from sentinel.flow.measures.ordered import moments_of, ordered, sentences, texts
 from sentinel.flow.measures.shape import Measure, Options, Readings, Resets
 from sentinel.flow.model import DAY_S
 from sentinel.flow.tables import Tables
+from sentinel.flow.words import Said, joined
 
 PAST_S = 30 * DAY_S
 
@@ -26,19 +27,36 @@ def feed_quiet_min(tables: Tables, per: str, options: Options) -> Resets:
 
 
 def rows_set_aside(tables: Tables, per: str, options: Options) -> Readings:
-    """Rows that could not be read, at each reading of an export file, per file, as a number of rows."""
+    """Rows that could not be read, or not wholly, at each reading of an export file, per file, as a number of rows.
+
+    `what` says in words how many were left out and how many kept without some of their cells.
+    """
     files = tables.files
     name = files["feed"] + "/" + files["file"]
     rows = ordered("file", name, files["at"], np.ones(len(files), bool))
     aside = rows.take(files["rows_set_aside"]).astype(float)
+    in_part = np.nan_to_num(rows.take(files["rows_in_part"]).astype(float))
+    read = rows.take(files["rows_read"]).astype(float)
     return Readings(
         rows.frame(
-            value=aside,
+            value=aside + in_part,
             why=texts(np.where(np.isnan(aside), "the rows of this file were not counted", "").astype(object)),
+            what=sentences(np.array([_what(*one) for one in zip(aside, in_part, read, strict=True)], dtype=object)),
             reason=_said_again(rows.take(files["reason"])),
-            rows_read=rows.take(files["rows_read"]).astype(float),
+            rows_read=read,
         )
     )
+
+
+def _what(aside: float, in_part: float, read: float) -> str:
+    """How many rows of a file could not be read, and how many not wholly."""
+    if np.isnan(aside) or not aside + in_part:
+        return ""
+    if read == 0 and not in_part:
+        return Said("nothing of it could be read")
+    left_out = Said("1 row left out") if aside == 1 else Said("{n} rows left out", n=f"{aside:.0f}")
+    kept = Said("1 row read only in part") if in_part == 1 else Said("{n} rows read only in part", n=f"{in_part:.0f}")
+    return joined(", ", [text for text, n in ((left_out, aside), (kept, in_part)) if n])
 
 
 def _said_again(kept: np.ndarray) -> pd.Series:
@@ -108,13 +126,13 @@ ROWS_SET_ASIDE = Measure(
     name="rows_set_aside",
     unit="rows",
     per=("file",),
-    doc="rows of an export file that could not be read, at each reading of the file",
+    doc="rows of an export file that could not be read, or not wholly, at each reading of the file",
     source="definition",
     check="worked by hand: test_feeds",
     compute=rows_set_aside,
     uses=("files",),
     lookback_s=PAST_S,
-    facts=("reason", "rows_read"),
+    facts=("what", "reason", "rows_read"),
 )
 
 UNDELIVERED_NOTICES = Measure(

@@ -9,7 +9,7 @@ from sentinel.flow.measures.ordered import Ordered, arranged, ordered, texts
 from sentinel.flow.measures.outcomes import REACH_S, outcomes
 from sentinel.flow.measures.shape import Measure, Option, Options, Readings, Resets
 from sentinel.flow.model import DAY_S, HOUR_S
-from sentinel.flow.tables import Tables
+from sentinel.flow.tables import UNKNOWN, Tables
 
 KNOWN_FOR_S = 30 * DAY_S - REACH_S
 """A cow in milk by the herd list counts as long as her last milking is less than this ago (21 days)."""
@@ -18,36 +18,46 @@ ASSUMED_FOR_S = 96 * HOUR_S
 """A cow of unknown status counts as in milk for this long after a milking (common practice, no source)."""
 
 NEVER = np.iinfo(np.int64).max
-MILKING, NOT_MILKING, UNKNOWN = 1, 0, -1
+MILKING, NOT_MILKING, UNLISTED = 1, 0, -1
 
 
-def milked(visits: pd.DataFrame) -> np.ndarray:
-    """Which visits were whole milkings, by the export or, where it does not say, by the milk."""
-    return np.asarray(outcomes(visits) == "milked")
+def milkings(visits: pd.DataFrame) -> tuple[np.ndarray, np.ndarray]:
+    """Which visits were whole milkings, and which may have been one.
+
+    By the export or, where it does not say, by the milk. A visit may have been a milking if how it ended could not be
+    read, or is said by neither.
+    """
+    how = outcomes(visits)
+    unread = (visits["outcome"] == UNKNOWN).to_numpy(bool)
+    whole = np.asarray(how == "milked") & ~unread
+    return whole, ~whole & (unread | pd.isna(how))
 
 
 def hours_since_milking(tables: Tables, per: str, options: Options) -> Resets:
     """Time since the last whole milking, per cow, in h.
 
     Only a whole milking resets it: a visit with the outcome `milked`, or one that has none but gave at least 80 % of
-    what she should have given. An incomplete, failed or refused visit, or one of which that cannot be told, leaves the
-    time running: a cow wrongly taken for milked is worse than one looked at too early. A cow that was never milked
-    has no value, nor has one whose last milking was 21 days ago.
+    what she should have given. An incomplete, failed or refused visit leaves the time running. A visit of which it
+    cannot be told, as its outcome could not be read or neither outcome nor milk says it, *may* reset it: from then on
+    the time is not known, but for being at least that since the visit. A cow that was never milked has no value, nor
+    has one whose last milking was 21 days ago.
     """
     visits = tables.visits
-    rows = ordered("cow", visits["cow"], visits["start"], milked(visits))
-    return Resets(rows.frame(box=texts(rows.take(visits["box"]))))
+    whole, possible = milkings(visits)
+    rows = ordered("cow", visits["cow"], visits["start"], whole | possible)
+    return Resets(rows.frame(box=texts(rows.take(visits["box"])), sure=whole[rows.row]))
 
 
 def late_share(tables: Tables, per: str, options: Options) -> Readings:
     """Cows not milked for longer than their limit, in % of the cows in milk, per herd.
 
     share = 100 x late / cows. A cow is late when strictly more than `late_after` has passed since her last whole
-    milking (`late_after_once` if she is allowed one milking a day). A cow counts while her last milking is known
-    and less than 21 days ago and the herd list says `milking`; where the list says nothing of her at that moment,
-    while her last milking is less than 96 h ago. There is one reading at each moment at which a count changes:
-    a milking, a change in the herd list, the first second past a cow's limit, or the end of those 96 h or 21
-    days; such a moment is given even if it lies after the newest row. With no cow in milk the value is missing.
+    milking, or a visit that may have been one (`late_after_once` if she is allowed one milking a day). A cow counts
+    while her last milking is known and less than 21 days ago and the herd list says `milking`; where the list says
+    nothing of her at that moment, while her last milking is less than 96 h ago. There is one reading at each moment at
+    which a count changes: a milking, a change in the herd list, the first second past a cow's limit, or the end of
+    those 96 h or 21 days; such a moment is given even if it lies after the newest row. With no cow in milk the value
+    is missing.
     """
     stretches = _stretches(tables)
     limit = np.where(stretches["once"], options["late_after_once"], options["late_after"]).astype(np.int64)
@@ -71,7 +81,7 @@ def late_share(tables: Tables, per: str, options: Options) -> Readings:
 def _stretches(tables: Tables) -> dict[str, np.ndarray]:
     """Per cow the stretches of time [start, end) in which her last milking, status and limit stay the same."""
     visits = tables.visits
-    whole = milked(visits)
+    whole = np.logical_or(*milkings(visits))
     herd = _herd_changes(tables)
     n_milkings = int(whole.sum())
     cow = np.concatenate([visits["cow"].to_numpy(object)[whole], herd["cow"].to_numpy(object)])
@@ -123,12 +133,12 @@ def _as_of(
     rows: Ordered, last_change: np.ndarray, herd: pd.DataFrame, n_milkings: int
 ) -> tuple[np.ndarray, np.ndarray]:
     """Per row her status by the herd list and whether she is allowed one milking a day."""
-    status = np.full(len(rows), UNKNOWN)
+    status = np.full(len(rows), UNLISTED)
     once = np.zeros(len(rows), bool)
     listed = np.flatnonzero(last_change >= 0)
     herd_row = rows.row[last_change[listed]] - n_milkings
     said = herd["status"].to_numpy(object)[herd_row]
-    status[listed] = np.where(pd.isna(said), UNKNOWN, np.where(said == "milking", MILKING, NOT_MILKING))
+    status[listed] = np.where(pd.isna(said), UNLISTED, np.where(said == "milking", MILKING, NOT_MILKING))
     once[listed] = herd["milkings_allowed"].to_numpy(float)[herd_row] == 1
     return status, once
 

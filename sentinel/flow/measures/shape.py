@@ -51,7 +51,9 @@ class Resets:
     """An elapsed measure's result.
 
     `frame` columns: `subject` (str), `at` (int64 UTC seconds): the moments at which the value returns to zero,
-    sorted by subject, then `at`; further columns fill a rule's sentence. `events` is None when time is the value;
+    sorted by subject, then `at`; further columns fill a rule's sentence. With a column `sure` (bool) some rows only
+    *may* return the value to zero: after one the value is unknown, but for being at least that since it. `events` is
+    None when time is the value;
     otherwise the same two columns for the events that are counted (the value at t is how many of the subject's
     events happened in (last reset, t]).
     """

@@ -70,8 +70,13 @@ FARM_TABLES = (
 TABLES: Mapping[str, Table] = {table.name: table for table in (*EXPORTED, *OWN, *FARM_TABLES)}
 """Every table an example may give."""
 
-MAY_MISS: Mapping[str, tuple[str, ...]] = {"cows": ("from",), "chores": ("place",)}
-"""Key columns that a small table may leave out: a herd list holds from long ago, a chore may have no place."""
+MAY_MISS: Mapping[str, tuple[str, ...]] = {
+    "cows": ("from",),
+    "chores": ("place",),
+    "unread": ("feed", "file", "line"),
+}
+"""Key columns that a small table may leave out: a herd list holds from long ago, a chore may have no place, and of what
+could not be read it matters when it happened, not where it stood."""
 
 _SEPARATOR = re.compile(r"\s{2,}")
 _REPEAT = re.compile(r"(\d+) times every (.+), last (.+)")

@@ -26,7 +26,7 @@ def late_share(rows: Tables, **options: float) -> pd.DataFrame:
 
 
 def test_only_a_whole_milking_resets() -> None:
-    """Incomplete, failed, refused and unknown visits leave the time since milking running."""
+    """Incomplete, failed and refused visits leave the time running; one that may have been a milking is marked."""
     visits = table(
         "visits",
         """
@@ -36,17 +36,20 @@ def test_only_a_whole_milking_resets() -> None:
         7    10:00    2    failed
         7    11:00    2    refused
         7    12:00    2    -
+        7    13:00    2    unknown
         7    15:30    2    milked
         10   08:00    1    milked
         9    08:00    1    failed
         """,
     )
 
-    assert shown(HOURS.compute(Tables(visits=visits), "cow", {}).frame, "subject at box") == lines("""
-        subject  at     box
-        cow:10   08:00  1
-        cow:7    06:00  1
-        cow:7    15:30  2
+    assert shown(HOURS.compute(Tables(visits=visits), "cow", {}).frame, "subject at box sure") == lines("""
+        subject  at     box  sure
+        cow:10   08:00  1    True
+        cow:7    06:00  1    True
+        cow:7    12:00  2    False
+        cow:7    13:00  2    False
+        cow:7    15:30  2    True
         """)
 
 
@@ -181,6 +184,17 @@ def test_without_a_herd_list_a_cow_counts_for_96_hours() -> None:
         """)
 
 
+def test_a_visit_that_may_have_been_a_milking_makes_no_cow_late() -> None:
+    """How she left at 10:00 could not be read: she is late, if at all, from midnight on."""
+    visits = table("visits", "cow  start  outcome\n 7  00:00  milked\n 7  10:00  unknown")
+
+    assert shown(late_share(Tables(visits=visits)), "at late cows")[:3] == lines("""
+        at          late  cows
+        00:00       0     1
+        1d00:00:01  1     1
+        """)
+
+
 @settings(max_examples=30, deadline=None)
 @given(
     rows=tables_with("visits", "cows"),
@@ -202,7 +216,9 @@ def plain_count(rows: Tables, at: int, late_after: int, late_after_once: int) ->
     """How many cows are late, and how many are in milk, told cow by cow."""
     late = cows = 0
     for cow, mine in rows.visits.groupby("cow"):
-        before = mine[(mine["start"] <= at) & (outcomes(mine) == "milked")]["start"]
+        how = outcomes(mine)
+        milked = (how == "milked") | pd.isna(how) | (mine["outcome"] == "unknown").to_numpy(bool)
+        before = mine[(mine["start"] <= at) & milked]["start"]
         if before.empty:
             continue
         since = at - before.max()
