@@ -29,7 +29,7 @@ from sentinel.flow.decide import (
 from sentinel.flow.doubts import may_be_refuted
 from sentinel.flow.measures import measure_named
 from sentinel.flow.measures.shape import Measure
-from sentinel.flow.model import DAY_S, Alert, Batch, Entry, Notice, Tick, TickKind
+from sentinel.flow.model import DAY_S, Alert, Batch, Entry, Notice, Tick, TickKind, kind_of, name_of
 from sentinel.flow.notices import OWED_FOR_S, PLACES, next_due, plan
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.setup import Setup, farm_facts
@@ -246,6 +246,8 @@ class Engine:
         moved_known = {table for table in known if known[table] != self._known.get(table, 0)}
         self._known = known
         window.with_farm(facts)
+        old = (a.subject for a in self._alerts.values() if a.standing and a.old)
+        self._cows |= {name_of(one).partition("/")[0] for one in old if kind_of(one) in ("cow", "quarter")}
         links = links_of(at, setup.rules, window.tables, facts)
 
         def look_for(rule: Rule, measure: Measure) -> Look | None:

@@ -23,7 +23,6 @@ from sentinel.flow.tables import (
     TANK,
     UNREAD,
     VISITS,
-    FeedFacts,
     Tables,
     table_named,
 )
@@ -123,9 +122,9 @@ def past_of(store: Store, setup: Setup, until: int | None = None) -> Past:
     filled = {name for feed in facts.feeds for name in feed.tables}
     feeds_of = {name: tuple(feed.name for feed in facts.feeds if name in feed.tables) for name in filled}
     none = Coming(np.empty(0, np.int64), np.empty(0, np.int64))
-    coming = {feed.name: coming.get(feed.name, none) for feed in facts.feeds}
+    coming = {feed.name: replace(coming.get(feed.name, none), quiet_after_s=feed.quiet_after_s) for feed in facts.feeds}
     every = [
-        FeedFacts(feed.name, feed.tables, feed.pace, moment, watched_since)
+        replace(feed, known_until=moment, watched_since=watched_since)
         for feed in facts.feeds
         for moment in _first_known(coming[feed.name].at, watched_since)
     ]

@@ -8,10 +8,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from types import MappingProxyType
 from typing import Any
 
+from sentinel.flow import words as wording
 from sentinel.flow.doubts import doubt_words
 from sentinel.flow.model import Alert, Answer, Entry, State, Subject, Verdict, in_order, kind_of, name_of
+from sentinel.flow.quiet import FEED_MEASURE, with_it
 from sentinel.flow.rulebook import Rule, look_first, say
 from sentinel.flow.verdicts import Judgement
 from sentinel.flow.words import Words, rendered
@@ -24,11 +27,13 @@ PRESSING = {"log": 0, "round": 1, "now": 2}
 class Links:
     """Which subjects an alert on one subject stands for: what covering needs to know of the farm.
 
-    `boxes_of`: the boxes each cow used lately; `feeds_of`: the feeds each rule rests on.
+    `boxes_of`: the boxes each cow used lately; `feeds_of`: the feeds each rule rests on; `leads`: for each quiet feed
+    the one that stands for all that stopped with it.
     """
 
     boxes_of: Mapping[str, frozenset[str]] = field(default_factory=dict)
     feeds_of: Mapping[str, frozenset[str]] = field(default_factory=dict)
+    leads: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +71,7 @@ def move(
     for name, judgement in judged.items():
         for verdict in sorted(judgement.verdicts, key=lambda v: v.subject):
             pair = (name, verdict.subject)
-            told = _told(rules[name], verdict, at, words)
+            told = _told(rules[name], verdict, at, words, links.leads if rules[name].measure == FEED_MEASURE else {})
             moved, entry = _moved(at, verdict, rules[name], told, alerts.get(pair), next_id, judgement.whole)
             if moved is not None:
                 changed[pair] = moved
@@ -89,13 +94,24 @@ def move(
     return Moved(tuple({**changed, **covered}.values()), (*entries, *said))
 
 
-def _told(rule: Rule, verdict: Verdict, at: int, words: Words) -> dict[str, Any]:
-    """What an alert says: its value, figures, sentence and what to look at first; only one that stands needs them."""
+def _told(
+    rule: Rule, verdict: Verdict, at: int, words: Words, lead_of: Mapping[str, str] = MappingProxyType({})
+) -> dict[str, Any]:
+    """What an alert says: its value, figures, sentence and what to look at first; only one that stands needs them.
+
+    `lead_of`: of an alert on a quiet feed, which feeds it stands for.
+    """
     if verdict.state is not State.HOLDS:
         return {}
     text, look = say(rule, verdict, at, words), look_first(rule, verdict, at, words)
     if verdict.facts.get("unread"):
         text = f"{text}; {doubt_words(verdict.facts['unread'], at, words)}"
+    if verdict.facts.get("old_since") is not None:
+        when = words.time(verdict.facts["old_since"], at)
+        text = f"{text} ({wording.told(words, 'as it was at {when}: no newer data has come', when=when)})"
+    others = with_it(verdict.subject, lead_of)
+    if others:
+        text = f"{text}. {wording.told(words, 'Quiet with it: {feeds}', feeds=', '.join(others))}"
     return {"value": verdict.value, "facts": rendered(dict(verdict.facts), words), "text": text, "look_first": look}
 
 
@@ -132,6 +148,9 @@ def _moved(
     if "suspects" in told["facts"]:
         body["suspects"] = list(told["facts"]["suspects"])
     if last is not None and last.standing:
+        if not last.old and "old_since" in told["facts"]:  # it was news when it was raised, and still is
+            fresh_facts = {name: fact for name, fact in told["facts"].items() if name != "old_since"}
+            told = {**told, "facts": fresh_facts, "text": last.text, "look_first": last.look_first}
         begun: dict[str, Any] = {"since": since} if whole else {}
         if PRESSING[verdict.urgency] > PRESSING[last.urgency]:
             worse = replace(last, **told, **UNANSWERED, **begun, urgency=verdict.urgency)
@@ -171,7 +190,11 @@ def cover(
     for alert in standing:
         rule = rules.get(alert.rule)
         names = rule.covered_by if rule else ()
-        causes = (f"{c.rule} {c.subject}".strip() for c in standing if c.rule in names and touches(c, alert, links))
+        causes = (
+            f"{c.rule} {c.subject}".strip()
+            for c in standing
+            if (c.rule in names and touches(c, alert, links)) or _leads(c, alert, links)
+        )
         covered = tuple(in_order(causes))
         if covered == alert.covered_by:
             continue
@@ -180,6 +203,13 @@ def cover(
             kind = "held-back" if covered else "let-through"
             entries.append(_entry(at, kind, alert, {"covered_by": list(covered)}))
     return changed, entries
+
+
+def _leads(cause: Alert, alert: Alert, links: Links) -> bool:
+    """Whether an alert on a quiet feed stands for another one's, as they stopped together."""
+    if cause.rule != alert.rule or cause.subject == alert.subject or kind_of(alert.subject) != "feed":
+        return False
+    return links.leads.get(name_of(alert.subject)) == name_of(cause.subject)
 
 
 def touches(cause: Alert, alert: Alert, links: Links) -> bool:

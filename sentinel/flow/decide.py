@@ -14,6 +14,7 @@ from sentinel.flow.alerts import Links, Moved, Pair, move
 from sentinel.flow.measures import measure_named
 from sentinel.flow.measures.shape import Measure
 from sentinel.flow.model import DAY_S, Alert, Batch, Entry, Notice, Problem, SetAside, Source, Subject, name_of
+from sentinel.flow.quiet import leads, no_news
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.tables import FarmFacts, FeedFacts, Tables, table_named
 from sentinel.flow.verdicts import Judgement, judge
@@ -75,7 +76,8 @@ def decide(
             continue
         mine = [a for a in standing_alerts if a.rule == name and look.sees(a.subject)]
         try:
-            judged[name] = judge(rule, measure, look.tables, known, at, {a.subject: a.since for a in mine})
+            found = judge(rule, measure, look.tables, known, at, {a.subject: a.since for a in mine})
+            judged[name] = no_news(found, measure, look.tables.farm, at)
         except Exception as error:  # whatever it is, the rule is unknown and the person is told
             said = f"{name} could not be decided: {type(error).__name__}: {error}"
             failures.append(Problem(rule.source or Source(name), said))
@@ -109,7 +111,7 @@ def links_of(at: int, rules: Mapping[str, Rule], tables: Tables, farm: FarmFacts
         name: frozenset(f.name for f in farm.feeds if set(f.tables) & set(measure_named(rule.measure).needs))
         for name, rule in rules.items()
     }
-    return Links({cow: frozenset(used) for cow, used in boxes.items()}, feeds)
+    return Links({cow: frozenset(used) for cow, used in boxes.items()}, feeds, leads(farm.feeds, at))
 
 
 def without_future(batch: Batch, at: int) -> Batch:

@@ -305,6 +305,16 @@ class Alert:
         return self.over_at is None
 
     @property
+    def old(self) -> bool:
+        """Whether it rests on data that had stopped before it was raised: it is shown, and never pushed."""
+        return "old_since" in self.facts
+
+    @property
+    def listed(self) -> bool:
+        """Whether it has a line of its own: an alert on a feed or a rule that a quiet feed explains has none."""
+        return not (self.covered_by and kind_of(self.subject) in ("feed", "rule"))
+
+    @property
     def answered(self) -> bool:
         """Whether somebody has answered it."""
         return self.answered_at is not None

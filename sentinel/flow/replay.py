@@ -49,29 +49,39 @@ class Raised:
 class Coming:
     """How the rows of one feed would have come: `at` are the moments, and at each it is complete up to that moment.
 
-    `rows` are the moments of its rows. Both are sorted.
+    `rows` are the moments of its rows. Both are sorted. `quiet_after_s`: after so long a silence it counts as quiet.
     """
 
     at: np.ndarray
     rows: np.ndarray
+    quiet_after_s: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Deciding:
     """When a rule could be decided, and up to when: `known[i]` is the known-until at the moment `at[i]`; both rise.
 
-    `feeds` are those that bound it; `by_hand` the moments at which a person said that something was done.
+    `feeds` are those that bound it; `by_hand` the moments at which a person said that something was done; `fresh`:
+    at which of the moments no feed is quiet, so that what is decided may be pushed.
     """
 
     at: np.ndarray
     known: np.ndarray
     feeds: tuple[Coming, ...]
     by_hand: np.ndarray
+    fresh: np.ndarray
 
     def decided(self, moment: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
         """The first moment of decision at which the data reaches as far as `moment`, and how far it then reaches."""
         place = np.searchsorted(self.known, moment, side="left")
         return np.append(self.at, OPEN)[place], np.append(self.known, OPEN)[place]
+
+    def pressing(self, moment: np.ndarray) -> np.ndarray:
+        """The first moment of decision at which the data reaches as far as `moment` and none of it has stopped."""
+        place = np.searchsorted(self.known, moment, side="left")
+        fresh = np.flatnonzero(self.fresh)
+        following = np.append(fresh, len(self.at))[np.searchsorted(fresh, place, side="left")]
+        return np.asarray(np.append(self.at, OPEN)[following])
 
     def came(self, moment: np.ndarray) -> np.ndarray:
         """When a row of that moment came: with the first of the feeds that have one; OPEN if it never did."""
@@ -96,10 +106,14 @@ def deciding(
     feeds = tuple(coming[name] for name in names)
     at = np.unique(np.concatenate([feed.at for feed in feeds]))
     known = np.full(len(at), OPEN, dtype=np.int64)
+    fresh = np.ones(len(at), bool)
     for feed in feeds:
         place = np.searchsorted(feed.at, at, side="right")
-        known = np.minimum(known, np.append(-OPEN, feed.at)[place])
-    return Deciding(at, known, feeds, by_hand if "chores" in measure.uses else by_hand[:0])
+        its_own = np.append(-OPEN, feed.at)[place]
+        known = np.minimum(known, its_own)
+        if feed.quiet_after_s is not None:
+            fresh &= its_own >= at - feed.quiet_after_s
+    return Deciding(at, known, feeds, by_hand if "chores" in measure.uses else by_hand[:0], fresh)
 
 
 def replay(
@@ -203,7 +217,8 @@ def _decided(where: Spans, when: Deciding | None, until: int) -> Iterator[_Decid
         # a reset is certain as soon as its row comes, whatever the other feeds have still to bring
         over = np.where(held["next_reset"] < OPEN, np.minimum(over, when.came(held["next_reset"])), over)
         seen = (reaching < held["end"]) & (raised < over)
-        now, round_ = when.decided(held["now_from"])[0], when.decided(held["round_from"])[0]
+        now, round_ = when.pressing(held["now_from"]), when.decided(held["round_from"])[0]
+        round_ = np.minimum(round_, when.decided(held["now_from"])[0])
     keep = np.flatnonzero(seen & (raised <= until))
     if not len(keep):
         return

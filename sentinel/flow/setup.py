@@ -10,6 +10,7 @@ from sentinel.flow.mapping import FeedMap, load_feed_map
 from sentinel.flow.model import Problem, Source
 from sentinel.flow.notices import Desk
 from sentinel.flow.people import Person, load_people
+from sentinel.flow.quiet import quiet_after_s
 from sentinel.flow.rulebook import Rule, check_together, load_rules, with_setting
 from sentinel.flow.tables import FarmFacts, FeedFacts
 from sentinel.flow.words import Words
@@ -71,13 +72,22 @@ def farm_facts(
 ) -> FarmFacts:
     """What the measures may know: the feeds by their maps and by what has come, each with its known-until."""
     feeds = [
-        FeedFacts(one.feed, _filled(one), one.pace, state.get(one.feed, ((), None))[1], watched_since)
+        FeedFacts(
+            one.feed,
+            _filled(one),
+            one.pace,
+            state.get(one.feed, ((), None))[1],
+            watched_since,
+            quiet_after_s(one.feed, one.pace, setup.rules),
+        )
         for one in setup.feeds
         if one.feed not in setup.farm.not_used
     ]
     mapped = {one.feed for one in setup.feeds} | set(setup.farm.not_used)
     feeds += [
-        FeedFacts(name, ("visits", "quarters"), "hourly", until, watched_since)
+        FeedFacts(
+            name, ("visits", "quarters"), "hourly", until, watched_since, quiet_after_s(name, "hourly", setup.rules)
+        )
         for name, (_, until) in state.items()
         if name not in mapped and name == ICAR
     ]

@@ -295,7 +295,8 @@ def empty_frame(table: Table) -> pd.DataFrame:
 
 @dataclass(frozen=True, slots=True)
 class FeedFacts:
-    """What a measure may know of a feed: its name, what it fills, and how often it should come.
+    """What a measure may know of a feed: its name, what it fills, how often it should come, and after how long a
+    silence it counts as quiet (None: never).
 
     `tables` are the tables it fills and, as `table.column`, their columns: a laboratory's monthly results and a
     thermometer's hourly readings may fill one table, and neither bounds what can be told of the other.
@@ -306,6 +307,7 @@ class FeedFacts:
     pace: str = "hourly"
     known_until: int | None = None
     watched_since: int = 0
+    quiet_after_s: int | None = None
 
 
 @dataclass(frozen=True, slots=True)

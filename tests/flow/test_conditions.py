@@ -326,7 +326,7 @@ UNREAD = """
     ],
 )
 def test_what_could_not_be_read_keeps_an_alert_from_pressing(at: str, urgency: str, unread: int | None) -> None:
-    """For as long as it might refute that she is very late she is late all the same, but not pushed; and it says why."""
+    """For as long as it might refute that she is very late she is listed and not pushed for it, and it says why."""
     tables = Tables(
         visits=table("visits", "cow  start  outcome\n 7  00:00  milked\n 9  1d10:00  milked"),
         unread=table("unread", UNREAD),

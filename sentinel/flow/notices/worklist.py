@@ -110,6 +110,10 @@ def worklist_notice(
             parts.append("\n".join([f"{words.say(heading)}:", *(f"- {line}" for line in lines)]))
     if not parts:
         parts.append(words.say("Nothing is waiting."))
+    old = sum(alert.standing and alert.old and alert.urgency != "log" for alert in alerts)
+    if old:
+        one, many = "{n} older alert rests on data that has stopped.", "{n} older alerts rest on data that has stopped."
+        parts.append(words.several(one, many, old).replace("{n}", str(old)))
     parts.append(_known_line(known, at, words))
     count = words.say("chores due") if due else words.say("nothing waiting")
     if listed:
@@ -124,7 +128,7 @@ PRESSING = "Still standing"
 
 def sections(alerts: Sequence[Alert], boxes: Sequence[str]) -> list[tuple[str, list[Alert]]]:
     """What a round's list names, under its headings: what could not wait and still stands, then place by place."""
-    listed = [a for a in alerts if a.standing and a.urgency in ("now", "round")]
+    listed = [a for a in alerts if a.standing and a.urgency in ("now", "round") and a.listed and not a.old]
     found = [(PRESSING, sorted((a for a in listed if a.urgency == "now"), key=_order))]
     for place in PLACES:
         here = [a for a in listed if a.urgency == "round" and place_of(a, boxes) == place]

@@ -72,7 +72,10 @@ FACT_WORDS: Mapping[str, tuple[str, str]] = {
 }
 """A figure's name in the measures to how it is said, and its unit (empty: none, or the measure's own)."""
 
-SHOWN_ELSEWHERE = ("cow", "quarter", "subject", "value", "feed", "file", "channel", "suspect", "suspects", "likeliest")
+SHOWN_ELSEWHERE = (
+    *("cow", "quarter", "subject", "value", "feed", "file", "channel", "suspect", "suspects", "likeliest", "what"),
+    *("unread", "old_since"),
+)
 """What the sentence, the suspects or the title say already."""
 
 OWN_UNIT = ("bound", "uncertainty", "reading", "previous")

@@ -5,16 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-import numpy as np
-
-from sentinel.flow.attributes import bounds_at, picks
 from sentinel.flow.farm import Farm
 from sentinel.flow.model import Alert, Subject, natural_key
+from sentinel.flow.quiet import FEED_MEASURE, quiet_after_s
 from sentinel.flow.rulebook import URGENCIES, Rule
 from sentinel.flow.tables import FeedFacts
 from sentinel.flow.views.places import PLACES, Link, links_of, place_of
-
-FEED_MEASURE = "feed_quiet_min"
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,7 +92,7 @@ def now_page(
     known = tuple(feed_line(feed, standing, rules, at) for feed in sorted(feeds, key=lambda f: natural_key(f.name)))
     behind = tuple(sorted((f for f in known if f.behind), key=lambda f: -f.age_s))
     told_above = {feed.alert for feed in behind}
-    lines = [line_of(a, standing, rules, farm) for a in standing if a.id not in told_above]
+    lines = [line_of(a, standing, rules, farm) for a in standing if a.listed and a.id not in told_above]
     groups = []
     for place in PLACES:
         here = sorted((line for line in lines if line.place == place), key=pressing_first)
@@ -144,21 +140,10 @@ def feed_line(feed: FeedFacts, alerts: Iterable[Alert], rules: Mapping[str, Rule
     subject = f"feed:{feed.name}"
     stands = [a.id for a in alerts if a.standing and a.subject == subject and _watches(rules.get(a.rule))]
     age = max(0, at - (feed.watched_since if feed.known_until is None else feed.known_until))
-    due = _feed_bound_s(feed, rules)
+    due = quiet_after_s(feed.name, feed.pace, rules)
     behind = bool(stands) or (due is not None and age > due)
     return FeedLine(feed.name, feed.known_until, age, due, behind, min(stands, default=None))
 
 
 def _watches(rule: Rule | None) -> bool:
     return rule is not None and rule.measure == FEED_MEASURE
-
-
-def _feed_bound_s(feed: FeedFacts, rules: Mapping[str, Rule]) -> int | None:
-    """Seconds a feed may be silent by the strictest rule that watches it; None if none does."""
-    columns = {"feed": np.array([feed.name], dtype=object), "pace": np.array([feed.pace], dtype=object)}
-    bounds = []
-    for rule in rules.values():
-        if _watches(rule) and picks(rule.where, columns, 1, if_missing=True)[0]:
-            raise_past = bounds_at(rule, columns, 1).raise_past[0]
-            bounds.append(round(60 * float(raise_past)))
-    return min(bounds, default=None)

@@ -40,15 +40,19 @@ def test_what_the_export_says_counts() -> None:
 
 
 def test_a_farm_whose_export_never_says_has_no_cow_late_that_was_milked() -> None:
-    """Hours since milking run from the last whole milking by the milk, and failures are counted by it."""
+    """Hours since milking run from the last whole milking by the milk, and failures are counted by it.
+
+    Of the first three visits and the one without a weight nobody can tell; she may have been milked.
+    """
     rows = Tables(visits=table("visits", SILENT))
     milked = measure_named("hours_since_milking").compute(rows, "cow", {}).frame
     failed = measure_named("failed_attachments").compute(rows, "cow", {"within": 6 * 3600.0}).frame
 
-    assert shown(milked, "subject at box") == lines("""
+    assert shown(milked[milked["sure"]], "subject at box") == lines("""
         subject  at       box
         cow:7    1d00:00  2
         """)
+    assert shown(milked[~milked["sure"]], "at")[1:] == [["00:00"], ["08:00"], ["16:00"], ["1d16:00"]]
     assert list(failed["failed"]) == [0, 0, 1]
 
 

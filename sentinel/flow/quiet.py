@@ -1,0 +1,97 @@
+"""When a feed counts as quiet, which feeds fell quiet together, and what rests on data that has stopped.
+
+What rests on data older than its feed's own bound is shown and never pushed: it is no news. That the feed stopped is.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+from sentinel.flow.measures.shape import Measure
+from sentinel.flow.model import State, Subject, Verdict, natural_key
+from sentinel.flow.rulebook import Rule
+from sentinel.flow.tables import FarmFacts, FeedFacts
+from sentinel.flow.verdicts import Judgement
+
+FEED_MEASURE = "feed_quiet_min"
+
+
+def quiet_after_s(feed: str, pace: str, rules: Mapping[str, Rule]) -> int | None:
+    """Seconds for which a feed may be silent by the strictest rule that watches it; None if none does."""
+    bounds = [_bound_min(rule, {"feed": feed, "pace": pace}) for rule in rules.values() if rule.measure == FEED_MEASURE]
+    return min((round(60 * bound) for bound in bounds if bound is not None), default=None)
+
+
+def _bound_min(rule: Rule, known: Mapping[str, str]) -> float | None:
+    """The bound of a rule on quiet feeds for one feed, in minutes; None if the rule does not watch it."""
+    if not _fits(rule.where, known):
+        return None
+    mine = next((one.raise_over for one in rule.classes if _fits(one.where, known)), None)
+    return rule.raise_over if mine is None else mine
+
+
+def _fits(where: Mapping[str, tuple[str | float | bool, ...]], known: Mapping[str, str]) -> bool:
+    return all(known.get(name) in wanted for name, wanted in where.items())
+
+
+def quiet_since(feed: FeedFacts, at: int) -> int | None:
+    """Up to when a quiet feed is known, or since when it is watched in vain; None if it is not quiet at `at`."""
+    known = feed.watched_since if feed.known_until is None else feed.known_until
+    return known if feed.quiet_after_s is not None and at - known > feed.quiet_after_s else None
+
+
+def leads(feeds: Sequence[FeedFacts], at: int) -> dict[str, str]:
+    """For each quiet feed the feed that stands for all that stopped with it: the one that was quiet first.
+
+    Two feeds stopped together if neither was already quiet when the other still gave rows.
+    """
+    quiet = []
+    for feed in feeds:
+        known = quiet_since(feed, at)
+        if known is not None and feed.quiet_after_s is not None:
+            quiet.append((known + feed.quiet_after_s, natural_key(feed.name), feed.name, known))
+    found: dict[str, str] = {}
+    first: list[tuple[int, str, int]] = []
+    for due, _, name, known in sorted(quiet):
+        lead = next((one for one in first if one[2] <= due and known <= one[0]), None)
+        if lead is None:
+            first.append((due, name, known))
+        found[name] = lead[1] if lead else name
+    return found
+
+
+def old_since(measure: Measure, farm: FarmFacts, at: int) -> int | None:
+    """Up to when the data comes that a measure rests on, if one of its feeds is quiet; None if all are fresh."""
+    needs = {name.partition(".")[0] for name in measure.needs}
+    stopped = (quiet_since(feed, at) for feed in farm.feeds if needs & set(feed.tables))
+    return min((moment for moment in stopped if moment is not None), default=None)
+
+
+def no_news(judgement: Judgement, measure: Measure, farm: FarmFacts, at: int) -> Judgement:
+    """The same verdicts, of which none presses that rests on data that has stopped; it says up to when that comes.
+
+    Neither does a reading that was old when sentinel began to watch, whatever its feed gives today.
+    """
+    stopped = old_since(measure, farm, at)
+    needs = {name.partition(".")[0] for name in measure.needs}
+    bounds = [feed.quiet_after_s or 0 for feed in farm.feeds if needs & set(feed.tables)]
+    begun = farm.watched_since - max(bounds, default=0)
+
+    def of(verdict: Verdict) -> Verdict:
+        read_at = verdict.facts.get("reading_at") if judgement.sampled and bounds else None
+        since = read_at if read_at is not None and read_at < begun else stopped
+        if verdict.state is not State.HOLDS or since is None:
+            return verdict
+        urgency = "round" if verdict.urgency == "now" else verdict.urgency
+        return replace(verdict, urgency=urgency, facts={**verdict.facts, "old_since": since})
+
+    if stopped is None and not (judgement.sampled and bounds):
+        return judgement
+    return replace(judgement, verdicts=tuple(of(verdict) for verdict in judgement.verdicts))
+
+
+def with_it(subject: Subject, lead_of: Mapping[str, str]) -> tuple[str, ...]:
+    """The other feeds that the alert on a quiet feed stands for."""
+    mine = subject.partition(":")[2]
+    return tuple(name for name, lead in lead_of.items() if lead == mine and name != mine)
