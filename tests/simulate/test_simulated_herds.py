@@ -400,7 +400,7 @@ def quarter_weeks() -> tuple[np.ndarray, np.ndarray]:
 
 
 def test_a_plain_rise_is_about_as_poor_as_the_published() -> None:
-    """Quarter-weeks with a rise: within 9 points of 20 % over 10 %, within 5 of 14 % over 15 %; it misses about as many.
+    """Quarter-weeks with a rise: within 9 points of 20 % over 10 %, within 5 of 14 % over 15 %; as many are missed.
 
     There: 20 and 14 % of quarter-weeks, specificity 85-92 %, sensitivity 40-54 % (Biggadike et al. 2002, Vet Record
     150:655, citation from memory); here the specificity may be 70-90 and 82-95 %, the sensitivity 40-65 and 20-54 %.

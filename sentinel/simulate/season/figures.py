@@ -11,11 +11,14 @@ from dataclasses import dataclass
 from sentinel.simulate.parameters import ASSUMED, DAVIS, FOX, HOGEVEEN, MEMORY, SHORT, TREMBLAY, known
 
 HILLERTON = "experimental S. uberis: 50 % up in foremilk (Vet Record 1991, 128:513; authors from memory)"
-BIGGADIKE = "set so that a 10 % rise is seen in about 20 % of quarter-weeks (Biggadike et al. 2002, Vet Record 150:655, from memory)"
+BIGGADIKE = (
+    "set so that a 10 % rise is seen in about 20 % of quarter-weeks (Biggadike et al. 2002, Vet Record 150:655; "
+    "citation from memory)"
+)
 CHAMINGS = "herds differ in their normal level: Chamings et al. 1984, Vet Rec 114:243"
 HOGEVEEN_2021 = (
-    "very sick cows may not visit the box (Hogeveen et al. 2021, J Dairy Sci 104:11317; citation from memory, read in a "
-    "summary of the EU DISARM project)"
+    "very sick cows may not visit the box (Hogeveen et al. 2021, J Dairy Sci 104:11317; citation from memory, read in "
+    "a summary of the EU DISARM project)"
 )
 TSE = "51 cows a box: Tse et al. 2017, J Dairy Sci 100"
 RODENBURG = "5-15 % of a herd is fetched (Rodenburg, Ontario Ministry of Agriculture)"

@@ -1,4 +1,4 @@
-"""The figures that the shipped rules give: each setting says where it comes from, and what is arithmetic is worked out."""
+"""The figures that the shipped rules give: each setting says where it comes from, arithmetic is worked out."""
 
 from __future__ import annotations
 
@@ -109,7 +109,7 @@ def said(name: str, pattern: str) -> tuple[float, ...]:
 
 
 def test_how_many_looks_at_cells_find_nothing() -> None:
-    """Of the cows over the bound, the share that is not infected: by how many are, and how well the count tells them."""
+    """Of the cows over the bound, the share that is not infected: by how many are, and how well it tells them."""
     # Petzer et al. 2017, Onderstepoort 84:1269, a cow's milk at 150,000: sensitivity 65.3 %, specificity 66.8 %
     sensitivity, specificity = 0.653, 0.668
     told = said(
@@ -151,7 +151,7 @@ def test_equal_readings_that_are_left_out() -> None:
     assert round(readings_until_equal(5, 0.1), -2) == 3_500
     assert round(readings_until_equal(5, 0.01) / 1e6) == 34
     assert (
-        "once in nine times, five do once in 3,500 and eight once in 1.1 million; with two decimals five do once in 34"
+        "once in nine times, five do once in 3,500 and eight once in 1.1 million; with two decimals five once in 34"
         in beside
     )
 
@@ -181,7 +181,7 @@ def test_a_visit_every_six_minutes() -> None:
 
 
 def test_more_washes_fewer_bacteria() -> None:
-    """Three washes a day gave 10, two gave 13: wherever the pair stands, and in the simulated herds, which wash thrice."""
+    """Three washes a day gave 10, two gave 13: wherever the pair stands, and in simulated herds, which wash thrice."""
     # EU automatic-milking project, CORDIS rcn/34696
     assert said("filter-overdue", r"three washes a day, .* lower than two \((\d+) against (\d+) thousand") == (10, 13)
     assert said("tank-bacteria", r"three system washes a day gave (\d+), two gave (\d+)") == (10, 13)
@@ -194,7 +194,7 @@ def test_milk_short_of_what_was_expected() -> None:
     carried, both = (float(one) for one in re.findall(r"([\d.]+) % (?:at 20-80|below 80)", SHORT))
 
     assert (carried, both) == (8.9, round(8.9 + 7.1))
-    assert round(100 - 84) == both
+    assert both == 100 - 84
 
 
 def test_the_phone_rings_within_what_some_law_allows() -> None:
