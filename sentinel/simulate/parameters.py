@@ -10,11 +10,14 @@ from dataclasses import dataclass, field, fields
 from typing import Any
 
 HOGEVEEN = "Hogeveen et al. 2001, Livest Prod Sci 72:157-167 (107,785 milkings)"
-TREMBLAY = "survey of 635 box farms, Tremblay et al. 2016, J Dairy Sci 99:3824 (read in a summary)"
+TREMBLAY = (
+    "survey of 635 box farms, Tremblay et al. 2016, J Dairy Sci 99:3824 (citation from memory, figures from a summary)"
+)
 FOX = "Dairy Chemistry and Biochemistry p. 457: milk usually 4.0-5.5 mS/cm"
 DAVIS = "Davis et al. 2005, Proc NZ Soc Anim Prod 65:271-275"
 MEMORY = "from memory"
 ASSUMED = "assumption"
+SHORT = DAVIS + " found 8.9 % at 20-80 % of the expected yield, 16 % below 80 %"
 
 
 def known(value: float, unit: str, source: str) -> Any:
@@ -45,9 +48,7 @@ class Parameters:
 
     failed_share: float = known(0.0376, "1", TREMBLAY + ": 5.5 failed per box and day at 146.45 milkings")
     failed_spread: float = known(60.0, "1", ASSUMED + ": sum of the two beta parameters of a cow's own chance")
-    incomplete_share: float = known(
-        0.025, "1", ASSUMED + "; " + DAVIS + " found 8.9 % below 80 % of the expected yield"
-    )
+    incomplete_share: float = known(0.025, "1", ASSUMED + "; " + SHORT)
     arm_failed_share: float = known(0.25, "1", ASSUMED + ": chance that an arm out of line misses a cow")
     arm_incomplete_share: float = known(0.10, "1", ASSUMED)
     arm_attach_factor: float = known(1.7, "1", ASSUMED)
@@ -65,7 +66,7 @@ class Parameters:
     yield_noise: float = known(0.07, "1", ASSUMED + ": between milkings of a cow")
     rear_share: float = known(0.56, "1", MEMORY + ": the rear quarters give a little more")
 
-    conductivity_mean: float = known(4.7, "mS/cm", FOX)
+    conductivity_mean: float = known(4.7, "mS/cm", ASSUMED + ": about the middle; " + FOX)
     conductivity_low: float = known(4.0, "mS/cm", FOX)
     conductivity_high: float = known(5.5, "mS/cm", FOX)
     conductivity_cows: float = known(0.20, "mS/cm", ASSUMED + ": between cows")

@@ -14,7 +14,7 @@ from sentinel.flow.tables import VISITS, FeedFacts, Tables, empty_frame, frame_t
 
 NASTY = "<script>alert(1)</script>"
 MOST_BYTES = 100_000
-"""Everything that a first look loads, by the issue."""
+"""Everything that a first look may load (our choice, no source)."""
 
 
 def visits(*rows: tuple[str, int, str, str]) -> pd.DataFrame:

@@ -73,9 +73,11 @@ def udder_readings(tables: Tables, with_evidence: bool = False) -> dict[str, pd.
 
 
 UDDER_BOUNDS = (
-    ("level over 5.8 mS/cm", "level", 5.8),  # a cut-off of one herd (scilit.com/publications/1ec986c7)
-    ("level over 6.5 mS/cm", "level", 6.5),  # of another herd, same source
-    ("rise over 10 %", "rise", 10.0),  # Biggadike et al. 2002, Vet Record 150:655
+    # best cut-offs of two of three herds, read on a summary page (scilit.com/publications/1ec986c7); whose paper it is
+    # was not to be seen there
+    ("level over 5.8 mS/cm", "level", 5.8),
+    ("level over 6.5 mS/cm", "level", 6.5),
+    ("rise over 10 %", "rise", 10.0),  # Biggadike et al. 2002, Vet Record 150:655 (from memory)
     ("rise over 15 %", "rise", 15.0),  # same
     ("ratio over 1.15", "ratio", 1.15),  # the ratio: Mollenhorst et al. 2010, J Dairy Sci 93:3358; bound: assumption
     ("ratio over 1.25", "ratio", 1.25),  # same

@@ -48,7 +48,7 @@ def episodes(items: Iterable[Mapping[str, Any]], kinds: Iterable[str]) -> list[E
     """The episodes of some kinds among a truth's items, in order of time.
 
     The window is 48 h from the onset for an udder and 12 h for a box fault (Hogeveen et al. 2010, Sensors 10:7991:
-    at most 48 h; 12 h is the project's own goal), and ends with the episode if that is earlier: a fault that was
+    at most 48 h; 12 h is our choice, no source), and ends with the episode if that is earlier: a fault that was
     mended was not found by an alert after it.
     """
     wanted = set(kinds)

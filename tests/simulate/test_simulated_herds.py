@@ -1,4 +1,5 @@
-"""Simulated herds: nothing impossible happens, what is planted does what it says, and they are as hard as real ones.
+"""Simulated herds: nothing impossible happens, what is planted does what it says, and they are near what
+is published.
 
 The published figures are those of `sentinel.simulate.season.figures`; a range beside each says how near a herd must be.
 """
@@ -95,7 +96,7 @@ def test_every_figure_has_a_unit_and_a_source() -> None:
 
     assert [p["name"] for p in listed] == [f.name for part in FIGURES for f in fields(part)]
     assert all(p["unit"] and p["source"] for p in listed)
-    published = ("et al.", "p. 457", "Record", "CORDIS", "Ontario", "DISARM", "the issue")
+    published = ("et al.", "p. 457", "Record", "CORDIS", "Ontario")
     assert all(any(word in p["source"] for word in (*published, "from memory", "assumption")) for p in listed)
 
 
@@ -254,7 +255,7 @@ def test_clinical_quarters_rise_as_planted() -> None:
 
 
 def test_one_clinical_episode_in_six_barely_rises() -> None:
-    """Over many seeds: one in six barely rises and one in eight is a single spike (the issue's own figures)."""
+    """Over many seeds: one in six barely rises and one in eight is a single spike (both assumptions, no source)."""
     shapes = [
         one.shape
         for seed in range(1, 9)
@@ -328,11 +329,15 @@ def test_withheld_cows_stand_so_in_the_list() -> None:
         assert mine[mine["from"] <= since + 60]["status"].iloc[-1] in ("withheld", "dry")
 
 
-# --- as hard as a real herd ------------------------------------------------------------------------------
+# --- near what is published ------------------------------------------------------------------------------
 
 
-def test_intervals_are_as_published() -> None:
-    """Mean 9.2 h, SD 3.3, 9.7 % under 6 h, 17.6 % over 12 h (Hogeveen et al. 2001, Livest Prod Sci 72:157)."""
+def test_intervals_are_near_the_published_ones() -> None:
+    """Mean within 0.5 h, SD within 0.6 h and shares within 5 and 6 points of those of 107,785 milkings in boxes.
+
+    There: mean 9.2 h, SD 3.3 h, 9.7 % under 6 h, 17.6 % over 12 h (Hogeveen et al. 2001, Livest Prod Sci 72:157). How
+    near is near enough is our choice, no source; so it is in the tests below.
+    """
     hours = milkings()["hours"].dropna()
 
     assert hours.mean() == pytest.approx(9.2, abs=0.5)
@@ -341,8 +346,12 @@ def test_intervals_are_as_published() -> None:
     assert (hours > 12).mean() == pytest.approx(0.176, abs=0.06)
 
 
-def test_failures_and_visits_are_as_published() -> None:
-    """5.5 failed per box and day, 3.76 per 100 milkings, 1.9 other visits a cow and day (Tremblay et al. 2016)."""
+def test_failures_and_visits_are_of_the_published_size() -> None:
+    """Failures a box and day within 2 of the survey's 5.5, a milking within a third, other visits within a third.
+
+    There: 5.5 failed per box and day, 3.76 per 100 milkings, 1.9 other visits a cow and day (Tremblay et al. 2016,
+    J Dairy Sci 99:3824; citation from memory, figures from a summary).
+    """
     outcome = herd().tables.visits["outcome"]
     failed, gave = (outcome == "failed").sum(), outcome.isin(MILKED).sum()
 
@@ -360,8 +369,11 @@ def test_some_cows_are_hard_to_attach() -> None:
     assert failed.iloc[-len(failed) // 10 :].sum() / failed.sum() > 0.4
 
 
-def test_milk_is_as_published() -> None:
-    """1.3 kg/h (Hogeveen et al. 2001); usually 4.0-5.5 mS/cm (Dairy Chemistry and Biochemistry p. 457)."""
+def test_milk_is_near_the_published() -> None:
+    """Yield within 0.15 of 1.3 kg/h (Hogeveen et al. 2001), four readings of five within 4.0-5.5 mS/cm.
+
+    "Usually": Dairy Chemistry and Biochemistry p. 457. Four of five is our choice, no source.
+    """
     rate = milkings()["milk_kg"].sum() / milkings()["hours"].sum()
     level = herd().tables.visits[wide("conductivity_mS_cm")].to_numpy().ravel()
     level = level[~np.isnan(level)]
@@ -387,9 +399,11 @@ def quarter_weeks() -> tuple[np.ndarray, np.ndarray]:
     return weeks["max"].to_numpy(), np.array(infected)
 
 
-def test_a_plain_rise_is_as_poor_as_published() -> None:
-    """Biggadike et al. 2002, Vet Record 150:655: 20 % of quarter-weeks over 10 %, 14 % over 15 %; specificity 85-92 %.
+def test_a_plain_rise_is_about_as_poor_as_the_published() -> None:
+    """Quarter-weeks with a rise: within 9 points of 20 % over 10 %, within 5 of 14 % over 15 %; as many are missed.
 
+    There: 20 and 14 % of quarter-weeks, specificity 85-92 %, sensitivity 40-54 % (Biggadike et al. 2002, Vet Record
+    150:655, citation from memory); here the specificity may be 70-90 and 82-95 %, the sensitivity 40-65 and 20-54 %.
     There a week had 14 milkings, here about 18, so a little more is to be expected over either bound; and there the
     infected were those with many cells that week, here all that carry an infection, some of which never show.
     """

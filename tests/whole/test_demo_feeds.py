@@ -360,7 +360,8 @@ def test_few_cows_are_late_at_once(week: Week) -> None:
 def test_failures_are_usual_without_faults(week: Week) -> None:
     """Without what is planted the failed share is that of the survey, within its 99 % range for so many milkings.
 
-    5.5 failed of 146.45 milkings per box and day: Tremblay et al. 2016, J Dairy Sci 99:3824 (read in a summary).
+    5.5 failed of 146.45 milkings per box and day: Tremblay et al. 2016, J Dairy Sci 99:3824 (citation from memory,
+    figures from a summary).
     """
     arm, cow = week.items("arm-out-of-line")[0], week.items("cow-fails-everywhere")[0]
     usual = [

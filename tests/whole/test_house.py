@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import ast
 import fnmatch
+import io
 import os
 import re
 import shutil
 import statistics
 import subprocess
 import sys
+import tokenize
 import tomllib
 from collections.abc import Iterator
 from pathlib import Path
@@ -178,21 +180,114 @@ def test_tests_say_the_behaviour() -> None:
     assert found == []
 
 
-def test_no_file_speaks_of_one_workplace() -> None:
-    """No file names a path of one machine, a package index or whoever typed it."""
-    words = re.compile(r"/work/|/root/|/home/[a-z]|pypi|(?<!no-emit-)(index-url|find-links)")
-    found = []
+# --- what the files speak of -----------------------------------------------------------------------------
+
+
+def texts() -> Iterator[tuple[Path, list[str]]]:
+    """Every text file of the house with its lines, but the demo's exports."""
     for path in sorted(ROOT.rglob("*")):
         inside = path.relative_to(ROOT).parts
         if any(ignored(part) for part in inside) or inside[:2] == ("demo_feeds", "exports") or not path.is_file():
             continue
-        if path == Path(__file__):
-            continue
         try:
-            lines = path.read_text(encoding="utf-8").splitlines()
+            yield path, path.read_text(encoding="utf-8").splitlines()
         except UnicodeDecodeError:
             continue
-        found += [f"{shown(path)}:{n}: {line.strip()}" for n, line in enumerate(lines, 1) if words.search(line)]
+
+
+PLACES = re.compile(
+    r"(?<![\w.:/-])/((home|Users|Volumes|builds?|work(space|dir|tree)?s?)/\w|root\b)"  # where people's own files lie
+    r"|(?<![A-Za-z])[A-Z]:\\{1,2}[A-Z][a-z]+"  # a drive
+)
+REGISTRIES = re.compile(r"p[y]pi|(?<!no-emit-)(index[-]url|find[-]links)")
+
+
+@pytest.mark.parametrize(
+    ("parts", "found"),
+    [
+        (("", "home", "ada", "farm.yaml"), True),
+        (("(", "Users", "ada", "x"), True),
+        (("", "root"), True),
+        (("", "workspace", "main"), True),
+        (("C:", "Users", "ada"), True),
+        (("", "var", "lib", "sentinel"), False),
+        (("", "tmp", "demo-farm"), False),
+        (("https:", "", "farm.example", "home", "now"), False),
+        (("", "worklist", "217"), False),
+    ],
+)
+def test_a_path_of_somebodys_machine_is_found(parts: tuple[str, ...], found: bool) -> None:
+    """Folders of people and builds are seen on any machine; the system's own, addresses and the page's are not."""
+    joined = ("\\" if parts[0] == "C:" else "/").join(parts)
+
+    assert bool(PLACES.search(f"see {joined}")) == found
+
+
+def test_no_file_names_a_place_on_one_machine() -> None:
+    """No file names a folder of somebody's machine, least of all of the one it was written on, or a package index."""
+    here = [str(place) for place in (ROOT, Path.home()) if len(place.parts) > 2]
+    found = []
+    for path, lines in texts():
+        for n, line in enumerate(lines, 1):
+            if PLACES.search(line) or REGISTRIES.search(line) or any(place in line for place in here):
+                found.append(f"{shown(path)}:{n}: {line.strip()}")
+
+    assert found == []
+
+
+MAKING = re.compile(
+    r"(?<!\bat )\bissues?\b|\b(tasks?|tickets?|sprints?|milestones?|pull requests?|worktrees?|sub-?agents?)\b"
+    r"|\b(coding|working|agents?|helpers?|previous|earlier) sessions?\b|\bacceptance criteri",
+    re.IGNORECASE,
+)
+OF_FARMS = {"sentinel/flow/mapping/vocabulary.py": "udfald;utfall;résultat;issue"}
+"""What may stand there: a heading of French exports, where `issue` is how a visit ended."""
+
+
+def speaks_of_its_making(name: str, text: str) -> list[int]:
+    """The lines on which a file speaks of issues, tasks, tickets or sessions in which it was made.
+
+    Of Python only what is said counts, comments and strings without what is filled into them: a name in the code, as
+    a library asks for it, says nothing. Of sessions only those at work: the page has sessions, and so has grazing.
+    """
+    said = [(n, line) for n, line in enumerate(text.splitlines(), 1)]
+    if name.endswith(".py"):
+        tokens = tokenize.generate_tokens(io.StringIO(text).readline)
+        spoken = [one for one in tokens if one.type in SPOKEN]
+        said = [(t.start[0] + n, line) for t in spoken for n, line in enumerate(t.string.splitlines())]
+    allowed = OF_FARMS.get(name, "\0")
+    return [n for n, line in said if MAKING.search(re.sub(r"\{[^}]*\}", "", line.replace(allowed, "")))]
+
+
+SPOKEN = {
+    *(tokenize.COMMENT, tokenize.STRING),
+    getattr(tokenize, "FSTRING_MIDDLE", tokenize.STRING),  # what f-strings say, from Python 3.12 on
+}
+
+
+@pytest.mark.parametrize(
+    ("text", "lines"),
+    [
+        ('"""One in six.\n\n(the issue)"""\nx = "by the issue"\n# as the task says', [3, 4, 5]),
+        ('task = bar.add_task("{task.fields[when]}")', []),
+        ("# the point at issue was issued", []),
+        ("# the page's session ends with its link", []),
+        ("# found in an earlier session", [1]),
+    ],
+)
+def test_a_word_of_how_it_was_made_is_found(text: str, lines: list[int]) -> None:
+    """Comments and strings that speak of the making are seen; code, the page's sessions and common phrases are not."""
+    assert speaks_of_its_making("one.py", text) == lines
+
+
+def test_no_file_speaks_of_how_the_project_is_made() -> None:
+    """No file but this one speaks of issues, tasks, tickets or sessions: an assumption is called an assumption."""
+    found = [
+        f"{shown(path)}:{n}: {lines[n - 1].strip()}"
+        for path, lines in texts()
+        if path != Path(__file__)
+        for n in speaks_of_its_making(shown(path), "\n".join(lines) + "\n")
+    ]
 
     assert found == []
 

@@ -184,7 +184,8 @@ MILK_TEMPERATURE_C = Measure(
     unit="°C",
     per=("tank",),
     doc="temperature of the milk in the tank, once a new filling has had its time to cool",
-    source="definition; the limits are in Regulation (EC) 853/2004, Annex III, Section IX, Chapter I, Part II(B)",
+    source="definition; the limits are in Regulation (EC) 853/2004, Annex III, Section IX, Chapter I, Part II(B) "
+    "(wording from memory)",
     check="worked by hand: test_tank",
     compute=milk_temperature_C,
     needs=("tank.temperature_C",),

@@ -192,7 +192,7 @@ TANK_CELLS_MEAN_K_ML = Measure(
     doc="geometric mean of all cell counts of the tank in the last three months in thousands per ml, at least one a "
     "month: exp(sum of log counts / tests)",
     source=f"{_LAW}; method 2 of {_FENLON}",
-    check="Fenlon et al. 2017, Table 2: 270.79: test_tank",
+    check="Fenlon et al. 2017, Table 2: 278.51: test_tank",
     compute=tank_cells_mean_k_ml,
     needs=("tank.cells_k_ml",),
     uses=("tank",),
@@ -208,7 +208,7 @@ TANK_CELLS_MONTHLY_MEAN_K_ML = Measure(
     doc="geometric mean of the geometric means of this calendar month's cell counts and of the two months' before, in "
     "thousands per ml",
     source=f"{_LAW}; method 1 of {_FENLON}",
-    check="Fenlon et al. 2017, Table 2: 278.51: test_tank",
+    check="Fenlon et al. 2017, Table 2: 270.79: test_tank",
     compute=tank_cells_monthly_mean_k_ml,
     needs=("tank.cells_k_ml",),
     uses=("tank",),

@@ -67,7 +67,7 @@ def conductivity_ewma(tables: Tables, per: str, options: Options) -> Readings:
     z = 0.40 x + 0.60 z before, begun at 0 at most 12 readings (within 5 days) back, where x is the corrected rise in
     the quarter's own standard deviations, none counted as more than 4. The value is z over the limit for so many
     readings, 3.054 standard deviations of z: over 1 the chart is out of control. NIST/SEMATECH e-Handbook 6.3.2.4;
-    Lucas and Saccucci 1990, Technometrics 32:1-12.
+    Lucas and Saccucci 1990, Technometrics 32:1-12 (the pair 0.40, 3.054 from memory).
     """
     found, changes, asked = _looked_at(tables)
     average, number = in_parts(_chart, found.code, found.at, changes.change / changes.spread)
@@ -146,8 +146,8 @@ UDDER_EVIDENCE = Measure(
     doc="points of evidence of trouble in a quarter: this milking's rise (corrected for the sensor and the cow's other "
     "quarters, in the quarter's own standard deviations) + the moving average of the rises before + milk below the "
     "quarter's usual part + ratio to the two lowest quarters + an interval longer than usual",
-    source="our own sum of published signs (rise: Biggadike et al. 2002; ratio: Mollenhorst et al. 2010; moving "
-    "average: NIST 6.3.2.4); weights are design constants, each with its reason in the code",
+    source="our own sum of published signs (rise: Biggadike et al. 2002, citation from memory; ratio: Mollenhorst "
+    "et al. 2010; moving average: NIST 6.3.2.4); weights are design constants, each with its reason in the code",
     check="monotone in each part; herds with truth beside the single signs: test_udder_evidence, scoring",
     compute=udder_evidence,
     needs=("visits",),

@@ -43,8 +43,9 @@ it has become its own usual, but quarters of healthy cows differ as well, so it 
 
 LATE_FROM, LATE_MOST = 1.3, 1.0
 POINTS_INTERVAL = 0.3
-"""From 1.3 times her usual interval on, up to 0.3 points: a cow that is ill comes late (EU DISARM project: very sick
-cows may not visit the box), but so does one that is grazing, so it only tips a scale."""
+"""From 1.3 times her usual interval on, up to 0.3 points: a cow that is ill comes late (very sick cows may not visit
+the box: Hogeveen et al. 2021, J Dairy Sci 104:11317, citation from memory, read in a summary of the EU DISARM project),
+but so does one that is grazing, so it only tips a scale."""
 
 WORTH_SAYING = 0.3
 SPOKEN_FROM = 3.0

@@ -20,8 +20,8 @@ from sentinel.flow.words import Said
 STUCK_AT = 5
 """So many equal readings in a row at one place of a box, of whatever cows, are no longer taken for readings of milk.
 
-Readings of cows spread by about 0.25 mS/cm: written with one decimal, two neighbours agree by chance once in nine
-times and five do once in 7,000; with two decimals once in a hundred million."""
+If readings of cows spread by about 0.25 mS/cm (an assumption), two neighbours written with one decimal agree by chance
+once in nine times, five do once in 3,500 and eight once in 1.1 million; with two decimals five once in 34 million."""
 
 LONGEST = 60
 """A run of equal readings is counted up to this many."""

@@ -1,4 +1,4 @@
-"""A herd over months, as hard as a real one, with every true thing known.
+"""A herd over months, meant to be about as hard as a real one, with every true thing known.
 
 Reading order: figures (every number with its source), spec, lives (the cows), happenings and planting (what will
 happen), upkeep (what people do), yard (who came when), readings and vat (what was measured), frames (sentinel's own

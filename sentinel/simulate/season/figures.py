@@ -8,11 +8,18 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from sentinel.simulate.parameters import ASSUMED, DAVIS, FOX, HOGEVEEN, MEMORY, TREMBLAY, known
+from sentinel.simulate.parameters import ASSUMED, DAVIS, FOX, HOGEVEEN, MEMORY, SHORT, TREMBLAY, known
 
 HILLERTON = "experimental S. uberis: 50 % up in foremilk (Vet Record 1991, 128:513; authors from memory)"
-BIGGADIKE = "set so that a 10 % rise is seen in about 20 % of quarter-weeks (Biggadike et al. 2002, Vet Record 150:655)"
+BIGGADIKE = (
+    "set so that a 10 % rise is seen in about 20 % of quarter-weeks (Biggadike et al. 2002, Vet Record 150:655; "
+    "citation from memory)"
+)
 CHAMINGS = "herds differ in their normal level: Chamings et al. 1984, Vet Rec 114:243"
+HOGEVEEN_2021 = (
+    "very sick cows may not visit the box (Hogeveen et al. 2021, J Dairy Sci 104:11317; citation from memory, read in "
+    "a summary of the EU DISARM project)"
+)
 TSE = "51 cows a box: Tse et al. 2017, J Dairy Sci 100"
 RODENBURG = "5-15 % of a herd is fetched (Rodenburg, Ontario Ministry of Agriculture)"
 
@@ -57,7 +64,7 @@ class HerdFigures:
     failed: float = known(0.026, "1", ASSUMED + ": with faults, disturbed days and hard cows near " + TREMBLAY)
     failed_herds: float = known(0.20, "1", ASSUMED + ": spread between herds (of the logarithm)")
     failed_cows: float = known(9.0, "1", ASSUMED + ": sum of both beta parameters; small makes few, very hard cows")
-    incomplete: float = known(0.045, "1", ASSUMED + "; " + DAVIS + " found 8.9 % below 80 % of the expected yield")
+    incomplete: float = known(0.045, "1", ASSUMED + "; " + SHORT)
     failed_stay_s: float = known(226.0, "s", DAVIS + ": 3.76 min at failed milkings")
     longest_stay_s: float = known(720.0, "s", ASSUMED + ": the box lets her go")
     attach_s: float = known(75.0, "s", MEMORY)
@@ -71,7 +78,7 @@ class HerdFigures:
 class MilkFigures:
     """Conductivity and cells: what is normal, and what makes normal milk read oddly."""
 
-    level_mS_cm: float = known(4.75, "mS/cm", FOX)
+    level_mS_cm: float = known(4.75, "mS/cm", ASSUMED + ": the middle; " + FOX)
     level_herds_mS_cm: float = known(0.22, "mS/cm", ASSUMED + "; " + CHAMINGS)
     level_cows_mS_cm: float = known(0.24, "mS/cm", ASSUMED)
     level_quarters_mS_cm: float = known(0.17, "mS/cm", ASSUMED)
@@ -114,7 +121,7 @@ class UdderFigures:
     clinical: float = known(0.42, "1/a", MEMORY + ": 25 to 60 cases per 100 cows and year")
     clinical_fresh: float = known(2.5, "1", MEMORY + ": so much more often in the first month of a lactation")
     barely: float = known(
-        1 / 6, "1", "about one in six (the issue); subclinical S. uberis 5.3-5.6 mS/cm: no rise, " + HILLERTON
+        1 / 6, "1", ASSUMED + ": about one in six; subclinical S. uberis 5.3-5.6 mS/cm: no rise, " + HILLERTON
     )
     barely_rise: float = known(0.03, "1", ASSUMED)
     single: float = known(0.12, "1", ASSUMED + ": a single spike of one or two milkings and nothing more")
@@ -131,7 +138,7 @@ class UdderFigures:
     )
     severe: float = known(0.25, "1", MEMORY + ": share of cases with a sick cow")
     severe_yield: float = known(0.30, "1", ASSUMED + ": lost by the whole cow")
-    severe_interval: float = known(1.5, "1", "very sick cows may not visit the box (EU DISARM); " + ASSUMED)
+    severe_interval: float = known(1.5, "1", ASSUMED + "; " + HOGEVEEN_2021)
     noticed_h: float = known(34.0, "h", ASSUMED + ": until people notice by themselves and keep the milk apart, mean")
     withheld_d: float = known(6.0, "d", MEMORY + ": a course of treatment and its withdrawal time")
     clinical_cells_k_ml: float = known(4000.0, "1000/ml", MEMORY)
@@ -207,7 +214,7 @@ class MishapFigures:
     tank_fault: float = known(4.0, "1/a", ASSUMED + ": the cooling stops for some hours")
     tank_C: float = known(3.6, "degC", MEMORY + ": a cooled tank stands at 3 to 4")
     bacteria_k_ml: float = known(
-        13.0, "1000/ml", "three washes a day: 10 (EU automatic-milking project, CORDIS rcn/34696)"
+        10.0, "1000/ml", "three washes a day: 10, two: 13 (EU automatic-milking project, CORDIS rcn/34696)"
     )
     bacteria_spread: float = known(0.45, "1", ASSUMED + ": of the logarithm")
     dirty: float = known(1.6, "1/a", ASSUMED + ": spells of worn seals or cool wash water")

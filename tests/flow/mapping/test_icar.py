@@ -78,7 +78,7 @@ def test_how_a_visit_ended_is_read_and_never_guessed(change: dict[str, Any], out
 
 
 def test_other_units_of_the_un_codes_are_converted() -> None:
-    """Pounds (NIST SP 811: 0.45359237 kg), grams, minutes, and microsiemens."""
+    """Pounds (0.45359237 kg: NIST SP 811, from memory), grams, minutes, and microsiemens."""
     quarter = {
         "icarQuarterId": "LF",
         "quarterMilkingWeight": {"unitCode": "GRM", "value": 2500},

@@ -8,13 +8,13 @@ from sentinel.flow.mapping.units import conversion
 @pytest.mark.parametrize(
     ("value", "unit", "target", "expected"),
     [
-        # 1 lb = 0.45359237 kg exactly: NIST Special Publication 811 (2008), appendix B.8
+        # 1 lb = 0.45359237 kg exactly: NIST Special Publication 811 (2008), appendix B.8; from memory
         (1, "lb", "kg", 0.45359237),
-        # t(°C) = (t(°F) - 32) / 1.8: NIST Special Publication 811 (2008), appendix B.8
+        # t(°C) = (t(°F) - 32) / 1.8: NIST Special Publication 811 (2008), appendix B.8; from memory
         (212, "degF", "degC", 100.0),
         (39.2, "°F", "degC", 4.0),
         (4, "°C", "degC", 4.0),
-        # 1 min = 60 s, 1 h = 3600 s: SI Brochure, 9th edition, table 8
+        # 1 min = 60 s, 1 h = 3600 s: SI Brochure, 9th edition, table 8; from memory
         (7.5, "min", "s", 450.0),
         (0.5, "h", "s", 1800.0),
         (5900, "µS/cm", "mS/cm", 5.9),
@@ -25,7 +25,7 @@ from sentinel.flow.mapping.units import conversion
         (2500, "g", "kg", 2.5),
         (187_000, "cells/ml", "1000/ml", 187.0),
         (3, "1/d", "1/d", 3),
-        # 1 gal (US) = 3.785412 l: NIST Special Publication 811 (2008), appendix B.8
+        # 1 gal (US) = 3.785412 l: NIST Special Publication 811 (2008), appendix B.8; from memory
         (1, "gallon", "l", 3.785412),
     ],
 )

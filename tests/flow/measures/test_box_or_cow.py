@@ -388,5 +388,5 @@ def test_only_what_is_asked_is_worked_out(measure: str, per: str) -> None:
 
 
 def test_start_is_the_herds_first_moment() -> None:
-    """The helper's days begin where its rows do."""
+    """The reckoned days begin where the rows do."""
     assert day(0) == START

@@ -151,7 +151,7 @@ def test_the_cows_own_measure_tells_the_same_share() -> None:
 
 def test_quarters_dilute() -> None:
     """Three parts at 100 and one at 500 make 200: a high part is hidden among the others."""
-    # arithmetic of the dilution example (Ruegg, University of Wisconsin): (3 x 100 + 500) / 4 = 200
+    # by hand: (3 x 100 + 500) / 4 = 200
     tests = table("cow_tests", "cow  at  cells_k_ml  milk_kg\n" + "".join(f"{n}  06:00  100  8\n" for n in (7, 8, 9)))
     tests = pd.concat([tests, of_cow(500, cow="10").assign(at=tests["at"].iloc[0], milk_kg=8.0)], ignore_index=True)
 

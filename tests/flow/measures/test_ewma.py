@@ -16,7 +16,8 @@ NIST_EWMA = (
     "51.23 51.94 51.99"
 )
 
-# Lucas and Saccucci 1990, Technometrics 32:1-12, Table 3: average run lengths of two-sided charts from the target on
+# Lucas and Saccucci 1990, Technometrics 32:1-12, Table 3, as quoted in the CRAN package spc: average run lengths of
+# two-sided charts from the target on
 SHIFTS = (0.0, 0.25, 0.5, 0.75, 1.0, 1.5, 2.0, 2.5, 3.0, 3.5, 4.0, 5.0)
 LUCAS_SACCUCCI = {
     (0.5, 3.071): "500 255 88.8 35.9 17.5 6.53 3.63 2.50 1.93 1.58 1.34 1.07",

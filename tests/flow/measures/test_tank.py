@@ -71,6 +71,8 @@ def test_published_means(name: str, season: dict[str, float], printed: float) ->
     found = last(name, fenlon(), **season)
 
     assert (round(float(str(found["value"])), 2), found["tests"]) == (printed, 20)
+    if season:  # and it is this method's figure that the measure names, here and in the README
+        assert measure_named(name).check == f"Fenlon et al. 2017, Table 2: {printed}: test_tank"
 
 
 @pytest.mark.parametrize("name", [POOLED, BY_MONTH])
@@ -189,8 +191,8 @@ def test_rows_that_are_no_tests() -> None:
 
 
 def test_headroom_by_hand() -> None:
-    """With 200, 400 and 400 and a test a month, the next may read 400 x 400 x 400 / (400 x 400) = 400."""
-    # by hand: the next is expected in 30 days, when 200 has just gone out: x * 400 * 400 = 400 ** 3
+    """After 200, 400 and 400 the next may read 800 while 200 still counts with it, and 400 once that has gone out."""
+    # by hand: in 30 days 200 is still in, 200 * 400 * 400 * 800 = 400 ** 4; in 31 it is out, 400 * 400 * 400 = 400 ** 3
     dated = sampled(("2026-03-11", 200), ("2026-04-10", 400), ("2026-05-10", 400))
     found = last(POOLED, dated)
 
