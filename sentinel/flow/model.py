@@ -213,6 +213,11 @@ class Tick:
     chores: tuple[Chore, ...] = ()
     deliveries: tuple[Delivery, ...] = ()
 
+    @property
+    def said(self) -> bool:
+        """Whether it brings something that people or channels said."""
+        return bool(self.answers or self.chores or self.deliveries)
+
 
 # --- what is decided -------------------------------------------------------------------------------------
 

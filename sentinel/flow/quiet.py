@@ -63,8 +63,7 @@ def leads(feeds: Sequence[FeedFacts], at: int) -> dict[str, str]:
 
 def old_since(measure: Measure, farm: FarmFacts, at: int) -> int | None:
     """Up to when the data comes that a measure rests on, if one of its feeds is quiet; None if all are fresh."""
-    needs = {name.partition(".")[0] for name in measure.needs}
-    stopped = (quiet_since(feed, at) for feed in farm.feeds if needs & set(feed.tables))
+    stopped = (quiet_since(feed, at) for feed in farm.feeds if set(measure.needs) & set(feed.tables))
     return min((moment for moment in stopped if moment is not None), default=None)
 
 
@@ -74,8 +73,7 @@ def no_news(judgement: Judgement, measure: Measure, farm: FarmFacts, at: int) ->
     Neither does a reading that was old when sentinel began to watch, whatever its feed gives today.
     """
     stopped = old_since(measure, farm, at)
-    needs = {name.partition(".")[0] for name in measure.needs}
-    bounds = [feed.quiet_after_s or 0 for feed in farm.feeds if needs & set(feed.tables)]
+    bounds = [feed.quiet_after_s or 0 for feed in farm.feeds if set(measure.needs) & set(feed.tables)]
     begun = farm.watched_since - max(bounds, default=0)
 
     def of(verdict: Verdict) -> Verdict:

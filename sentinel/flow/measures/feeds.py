@@ -103,10 +103,10 @@ def undelivered_notices(tables: Tables, per: str, options: Options) -> Readings:
 
 
 def rule_blind_h(tables: Tables, per: str, options: Options) -> Resets:
-    """Time since a rule could last be decided, per rule, in h.
+    """Time since a rule could last be decided although its data came, per rule, in h.
 
-    A rule cannot be decided past the moment up to which the feeds it rests on are complete, nor while its measure
-    fails. A rule that rests on a table which no feed of the farm fills is not in use and not counted.
+    A rule cannot be decided while its measure fails. One that only waits for its feeds is not blind: a feed that does
+    not come is told of as a quiet feed, for all the rules that rest on it.
     """
     decided = tables.farm.decided
     return Resets(moments_of("rule", [([name for name, _ in decided], [until for _, until in decided])], (), 0))
@@ -152,7 +152,7 @@ RULE_BLIND_H = Measure(
     name="rule_blind_h",
     unit="h",
     per=("rule",),
-    doc="h since the rule could last be decided",
+    doc="h since the rule could last be decided, where that is not for want of data",
     source="definition",
     check="worked by hand: test_feeds",
     compute=rule_blind_h,

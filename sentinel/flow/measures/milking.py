@@ -170,6 +170,7 @@ HOURS_SINCE_MILKING = Measure(
     lookback_s=30 * DAY_S,
     counts_for_s=KNOWN_FOR_S,
     facts=("box",),
+    of_no_visit=True,
 )
 
 LATE_SHARE = Measure(
@@ -188,4 +189,5 @@ LATE_SHARE = Measure(
     ),
     lookback_s=KNOWN_FOR_S + DAY_S,
     facts=("late", "cows"),
+    of_no_visit=True,
 )
