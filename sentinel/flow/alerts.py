@@ -7,11 +7,11 @@ and the alerts so far in, alerts and entries out.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import asdict, dataclass, field, replace
 from typing import Any
 
 from sentinel.flow.model import Alert, Answer, Entry, State, Subject, Verdict, in_order, kind_of, name_of
-from sentinel.flow.rulebook import Rule, look_first, say
+from sentinel.flow.rulebook import Rule, cautions, course_of, look_first, say
 from sentinel.flow.verdicts import Judgement
 from sentinel.flow.words import Words, rendered
 
@@ -65,7 +65,7 @@ def move(
     for name, judgement in judged.items():
         for verdict in sorted(judgement.verdicts, key=lambda v: v.subject):
             pair = (name, verdict.subject)
-            told = _told(rules[name], verdict, at, words)
+            told = _told(rules[name], verdict, at, words, alerts.get(pair))
             moved, entry = _moved(at, verdict, rules[name], told, alerts.get(pair), next_id, judgement.whole)
             if moved is not None:
                 changed[pair] = moved
@@ -88,12 +88,22 @@ def move(
     return Moved(tuple({**changed, **covered}.values()), (*entries, *said))
 
 
-def _told(rule: Rule, verdict: Verdict, at: int, words: Words) -> dict[str, Any]:
-    """What an alert says: its value, figures, sentence and what to look at first; only one that stands needs them."""
+def _told(rule: Rule, verdict: Verdict, at: int, words: Words, last: Alert | None) -> dict[str, Any]:
+    """What an alert says: its value and how that went, figures, sentence, what to mind and to look at first.
+
+    Only one that stands needs them. `last`: the newest alert of the rule and subject.
+    """
     if verdict.state is not State.HOLDS:
         return {}
-    text, look = say(rule, verdict, at, words), look_first(rule, verdict, at, words)
-    return {"value": verdict.value, "facts": rendered(dict(verdict.facts), words), "text": text, "look_first": look}
+    goes_on = last is not None and last.standing and PRESSING[verdict.urgency] <= PRESSING[last.urgency]
+    return {
+        "value": verdict.value,
+        "facts": rendered(dict(verdict.facts), words),
+        "text": say(rule, verdict, at, words),
+        "caution": cautions(rule, verdict, at, words),
+        "look_first": look_first(rule, verdict, at, words),
+        **asdict(course_of(rule, verdict, last if goes_on else None, words)),
+    }
 
 
 AGED = "it stood for as long as its rule lets it"
