@@ -173,7 +173,7 @@ class Store:
         for alert in alerts:
             told = {name: getattr(alert, name) for name in names}
             told["facts"] = json.dumps(dict(alert.facts), sort_keys=True)
-            for name in ("covered_by", "look_first"):
+            for name in ("covered_by", "look_first", "caution"):
                 told[name] = json.dumps(list(told[name]), ensure_ascii=False)
             rows.append(told)
         marks = ", ".join(f":{name}" for name in names)
@@ -398,6 +398,6 @@ def _alert(row: sqlite3.Row) -> Alert:
     """An alert from its row."""
     values = dict(row)
     values["facts"] = json.loads(values["facts"])
-    for name in ("covered_by", "look_first"):
+    for name in ("covered_by", "look_first", "caution"):
         values[name] = tuple(json.loads(values[name]))
     return Alert(**values)

@@ -102,7 +102,7 @@ def test_what_a_channel_said_is_known_again() -> None:
         ),
         (
             "its sheet has only 2 rows; the column titles should stand in row 4",
-            "its sheet has only {few} rows; the column titles should stand in row {n}",
+            "its sheet has only {few|row|rows}; the column titles should stand in row {n}",
             {"few": "2", "n": "4"},
         ),
         ('it has no sheet "May"', "it has no sheet {sheet}", {"sheet": '"May"'}),

@@ -9,6 +9,7 @@ import json
 import sqlite3
 import threading
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any, NamedTuple
@@ -19,6 +20,7 @@ from sentinel.cli import main
 from sentinel.cli.base import open_farm
 from sentinel.edges.clock import Clock
 from sentinel.edges.settings import STORE_NAME
+from sentinel.edges.store import Store
 from sentinel.service import Service, lock
 
 DEMO = Path(__file__).parents[2] / "demo_feeds"
@@ -270,6 +272,24 @@ def test_once_waits_for_a_file_that_was_put_there_a_moment_ago(farm: Path) -> No
 
     assert "waiting for a.csv: it was written to a moment ago" in said.words
     assert "read a.csv: 6 rows" in said.words
+
+
+def test_alerts_say_what_they_were_raised_with_where_it_differs(told: Path) -> None:
+    """Beside the sentence, in words and for programs; of one that has eased also that."""
+    store = Store(told / STORE_NAME)
+    [alert] = store.alerts("over_at is null and rule = 'box-failures'")
+    moved = {
+        "raised_value": 7.0,
+        "worst_value": 9.0,
+        "course": "raised at 7 failures, now 6 failures",
+        "eased": "7 failures",
+    }
+    store.save_alerts([replace(alert, **moved)])
+    store.close()
+    said, [record] = sentinel("alerts", told), sentinel("alerts", told, "--json").records
+
+    assert "raised at 7 failures, now 6 failures; could not wait, has eased since (bound 7 failures)" in said.words
+    assert (record["raised_value"], record["worst_value"], record["eased"]) == (7.0, 9.0, True)
 
 
 def test_alerts_are_shown_to_people(told: Path) -> None:
