@@ -19,6 +19,7 @@ from sentinel.flow.words import Words, told
 
 NAMED_BY: Mapping[tuple[str, str], str] = {
     ("cow", VISITS.name): "who",
+    ("herd", VISITS.name): "who",
     ("box", VISITS.name): "box",
     ("box", BOX_LOG.name): "who",
     ("chore", BOX_LOG.name): "who",
