@@ -327,12 +327,8 @@ class Store:
     def forget_set_aside(self) -> list[str]:
         """Forget having read the files of which rows are set aside, so that they are read again; their names."""
         with self.writing() as conn:
-            names = [
-                r["file"]
-                for r in self.rows(
-                    "select distinct file from files where mended = 0 and (rows_set_aside > 0 or rows_in_part > 0)"
-                )
-            ]
+            unread = "select distinct file from files where mended = 0 and (rows_set_aside > 0 or rows_in_part > 0)"
+            names = [r["file"] for r in self.rows(unread)]
             conn.executemany("delete from seen where name = ?", [(name,) for name in names])
         return names
 

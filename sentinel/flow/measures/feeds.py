@@ -43,7 +43,7 @@ def rows_set_aside(tables: Tables, per: str, options: Options) -> Readings:
             why=texts(np.where(np.isnan(aside), "the rows of this file were not counted", "").astype(object)),
             what=sentences(np.array([_what(*one) for one in zip(aside, in_part, read, strict=True)], dtype=object)),
             reason=_said_again(rows.take(files["reason"])),
-            rows_read=read,
+            rows_read=np.where(read > 0, read, np.nan),
         )
     )
 
