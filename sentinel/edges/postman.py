@@ -114,6 +114,14 @@ class Postman:
         self._under_way: set[tuple[str, str]] = set()
         self._changed = threading.Condition()
 
+    def get_ready(self) -> None:
+        """Load what sending needs, if there is anybody to send to, so that the first letter need not wait for it."""
+        if self._urls:
+            try:
+                _load(self._urls.values())
+            except Exception:  # told again, by what becomes of it, with the first letter
+                _logger.exception("what sending needs could not be loaded")
+
     def send(self, letter: Letter) -> Outcome:
         """Try once to deliver a letter and wait for how it ends, at most about twice `timeout_s`."""
         url = self._urls.get(letter.channel)
