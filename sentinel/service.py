@@ -15,7 +15,7 @@ from pathlib import Path
 from filelock import FileLock, Timeout
 
 from sentinel.edges.clock import Clock
-from sentinel.edges.inbox import Found, Inbox, Seen, Waiting
+from sentinel.edges.inbox import Found, Inbox, Scan, Seen, Waiting
 from sentinel.edges.memory import give_back, settle
 from sentinel.edges.postman import Outcome
 from sentinel.edges.settings import Secrets, inbox_of, read_secrets, read_texts, settings_stamp
@@ -37,6 +37,9 @@ AHEAD_S = 1
 
 PUT_BACK_S = 3
 """If the next tick would stand further ahead than this, the clock was put back, and is not waited for."""
+
+NAMED = 3
+"""So many files that are waited for at once for the same reason are named each; of more the first one is."""
 
 SETTINGS_SETTLE_S = 1.0
 """Settings are read again when they have stood still this long: an editor empties a file before it fills it."""
@@ -106,7 +109,7 @@ def lock(folder: Path) -> FileLock:
 class Service:
     """One farm folder at work.
 
-    `heard` is told what happens, for a log or a screen: each a `Read`, a `Moved` or a plain text; `str` gives the words.
+    `heard` is told what happens, for a log or a screen: a `Read`, a `Moved` or a plain text; `str` gives the words.
     """
 
     def __init__(
@@ -218,8 +221,13 @@ class Service:
             if any(matches(feed, name) for feed in self.engine.setup.feeds):  # a part file that gets its name may go
                 self._heard(f"{name} was taken away before it was complete; nothing of it was read")
         now = {one.name: one.why for one in waiting}
+        names: dict[str, list[str]] = {}
         for name, why in now.items():
             if self._said.get(name) != why:
+                names.setdefault(why, []).append(name)
+        for why, found in names.items():  # a folder that was just filled is one line, not seven hundred
+            shown = found if len(found) <= NAMED else [f"{found[0]} and {len(found) - 1} more"]
+            for name in shown:
                 self._heard(f"waiting for {name}: {why}")
         self._said = now
 
@@ -330,7 +338,7 @@ class Service:
         return self._due is not None and self._due <= now
 
     def _inputs_wait(self) -> bool:
-        """Whether people said something, or letters ended: that is taken with the next tick, or in a second of its own."""
+        """Whether people said something, or letters ended; the latter may wait until a second is free for it."""
         answers, chores, deliveries = self.store.waiting_inputs()
         if answers or chores:
             return True

@@ -18,6 +18,8 @@ import json
 import logging
 import queue
 import re
+import shlex
+import sys
 import tempfile
 import threading
 import warnings
@@ -217,9 +219,11 @@ def check(urls: Mapping[str, str]) -> list[str]:
     for channel, url in urls.items():
         service = _service(url, Letter("", channel, "", "", "", ""))
         if service is None:
-            problems.append(
-                f"{channel}: its address cannot be understood (expected an Apprise URL such as ntfys://...)"
-            )
+            packages = _lacking(url)
+            hint = "" if packages == [] else " (expected an Apprise URL such as ntfys://...)"
+            if packages:
+                hint = f" ({sys.executable} -m pip install {shlex.join(packages)})"
+            problems.append(f"{channel}: {_why_not(packages)}{hint}")
         elif len(split_urls(url)) > 1 or len(service) > 1:
             problems.append(
                 f"{channel}: its address names several receivers; give each a channel of its own, "
@@ -332,6 +336,31 @@ def _service(url: str, letter: Letter) -> Any:
     return service
 
 
+def _lacking(url: str) -> list[str] | None:
+    """The packages that an address's service cannot do without here; None if it is no known service, or lacks none.
+
+    An empty list: no package helps, as the service is one of another kind of machine.
+    """
+    from apprise import Apprise  # noqa: PLC0415
+
+    match = _SCHEMA.match(url)
+    details: Any = Apprise().details(show_requirements=True, show_disabled=True)
+    for service in details["schemas"]:
+        schemas = {*(service["protocols"] or ()), *(service["secure_protocols"] or ())}
+        if match and match[1].lower() in schemas and not service["enabled"]:
+            return [str(package) for package in service["requirements"]["packages_required"]]
+    return None
+
+
+def _why_not(packages: list[str] | None) -> str:
+    """Why an address cannot be used, by what its service lacks."""
+    if packages is None:
+        return "its address cannot be understood"
+    if not packages:
+        return "its service cannot be used on this machine"
+    return f"its address needs a package that is not installed: {', '.join(packages)}"
+
+
 def _buttons(letter: Letter) -> str:
     """A button for each answer: it sends the form that the page behind the link has, and takes the message away."""
     kind = {"Content-Type": "application/x-www-form-urlencoded"}
@@ -357,7 +386,7 @@ def _try(url: str, letter: Letter) -> tuple[State, str]:
     try:
         service = _service(url, letter)
         if service is None:
-            return "failed", "its address cannot be understood"
+            return "failed", _why_not(_lacking(url))
         sender = Apprise(asset=service.asset)
         sender.add(service)
         result = sender.notify(

@@ -281,7 +281,7 @@ class Store:
         ]
 
     def letters_due(self, at: int) -> list[sqlite3.Row]:
-        """Outbox lines to try by `at`, and all not tried yet: notice, channel, attempts, and the notice's own columns."""
+        """Outbox lines to try by `at`, and all not tried yet: notice, channel, attempts, and what the notice is."""
         return self.rows(
             "select d.notice, d.channel, d.attempts, n.at, n.person, n.kind, n.title, n.body, n.urgency, n.alerts "
             "from deliveries d join notices n on n.id = d.notice "

@@ -71,9 +71,9 @@ class Scan:
     """What one look at the folder gave.
 
     `found` is in time order (modification time, then name) and is given again at the next scan until it is
-    settled; `left` is how many more are due and come with the next. `waiting` is the state now. `gone` are files that vanished before they were complete. `problems` are
+    settled. `waiting` is the state now. `gone` are files that vanished before they were complete. `problems` are
     told once each. `unchanged` are files with a new stamp but the same content: nothing to read, but worth
-    remembering. `more`: the byte limit was reached; settle these and scan again at once.
+    remembering. `left`: the byte limit was reached, and so many were left; settle these and scan again at once.
     """
 
     found: tuple[Found, ...] = ()
@@ -81,8 +81,12 @@ class Scan:
     gone: tuple[str, ...] = ()
     problems: tuple[Problem, ...] = ()
     unchanged: tuple[Seen, ...] = ()
-    more: bool = False
     left: int = 0
+
+    @property
+    def more(self) -> bool:
+        """Whether the next scan is to be made at once."""
+        return self.left > 0
 
 
 @dataclass(slots=True)
@@ -90,8 +94,9 @@ class _Look:
     """What is known of a file that has not been handed over whole: its stamp and when to look into it.
 
     `since`: steady seconds at which it was first seen with this stamp; `due`: when to read it; `old`: unchanged for
-    longer than `tail_s` when first seen; `closed`: its writer closed it and nobody opened it since. `state`: `settling` until it is first read; `waiting` if it was read and
-    was not complete; `given` if it was handed over, or could not be read: the next scan tries it again.
+    longer than `tail_s` when first seen; `closed`: its writer closed it, and nobody opened it since. `state`:
+    `settling` until it is first read; `waiting` if it was read and was not complete; `given` if it was handed over, or
+    could not be read: the next scan tries it again.
     """
 
     stamp: Stamp
@@ -181,7 +186,13 @@ class Inbox:
         for name, path, stamp in self._walk(problems) if there else ():
             unmet.discard(name)
             known, look = self._seen.get(name), self._looks.get(name)
-            if known and look is None and name not in heard.touched and known.stamp == stamp and known.read_to == stamp[0]:
+            if (
+                known
+                and look is None
+                and name not in heard.touched
+                and known.stamp == stamp
+                and known.read_to == stamp[0]
+            ):
                 continue
             before = look
             if look is None or look.stamp != stamp:
@@ -199,7 +210,7 @@ class Inbox:
         dues = [look.due for look in self._looks.values() if look.state != "given"]
         self._next_look_s = now_s if left else max(now_s, min([now_s + self.sweep_s, *dues]))
         waiting.sort(key=lambda one: one.name)
-        return Scan(tuple(found), tuple(waiting), gone, tuple(problems), tuple(unchanged), bool(left), left)
+        return Scan(tuple(found), tuple(waiting), gone, tuple(problems), tuple(unchanged), left)
 
     def _new_look(self, name: str, stamp: Stamp, now_s: float, wall_s: float, touched: bool) -> _Look:
         """Begin to watch a file with a stamp not seen before.

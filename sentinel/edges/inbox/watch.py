@@ -22,9 +22,8 @@ _logger = logging.getLogger(__name__)
 
 def full_observer() -> Any:
     """The system's watch; on Linux one that also tells a file renamed in from elsewhere from one that is begun here."""
-    if Observer.__name__ == "InotifyObserver":
-        return Observer(generate_full_events=True)  # type: ignore[call-arg]
-    return Observer()
+    kind: Any = Observer
+    return kind(generate_full_events=True) if kind.__name__ == "InotifyObserver" else kind()
 
 
 @dataclass(frozen=True, slots=True)
