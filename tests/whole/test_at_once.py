@@ -119,6 +119,9 @@ def test_what_became_of_a_letter_takes_no_second_from_an_export(service: Service
     clock = service.clock
     assert isinstance(clock, Standing)
     with running(service):
+        with service.before_a_look():
+            pass
+        clock.at += 10
         for box in (1, 2):
             with service.before_a_look():
                 drop(service, f"{box}.csv", box)
@@ -131,9 +134,9 @@ def test_what_became_of_a_letter_takes_no_second_from_an_export(service: Service
         moved = ticks(service)
         waits, still_waiting = clock.waits, service.store.waiting_inputs()[2]
 
-    assert standing == [0, 1]
+    assert standing == [0, 10, 11]
     assert [delivery.notice for delivery in waiting] == ["2"]  # the first was taken along by the second export
-    assert moved == [0, 1, 60]
+    assert moved == [0, 10, 11, 70]
     assert (waits, still_waiting) == (0, ())
 
 
