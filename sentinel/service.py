@@ -249,15 +249,15 @@ class Service:
 
     # --- the long run ------------------------------------------------------------------------------------
 
-    def run(self, caught_up: Callable[[], None] = lambda: None) -> None:
-        """Work until `stop` is called; `caught_up` is called when what had come before the start is decided on."""
+    def run(self, caught_up: Callable[[Stepped], None] = lambda stepped: None) -> None:
+        """Work until `stop` is called; `caught_up` is told what came of all that had come before the start."""
         settle()
         self.inbox.start()
         self.outbox.start()
         try:
             with self._look_under_way():
-                self.catch_up(TickKind.START)
-            caught_up()
+                stepped = self.catch_up(TickKind.START)
+            caught_up(stepped)
             while not self._stopping.is_set():
                 self._turn()
             self._step(self._next_at(), TickKind.STOP)

@@ -10,10 +10,11 @@ from typing import Annotated
 import typer
 from rich.logging import RichHandler
 
-from sentinel.cli.backlog import Backlog, show_sent
+from sentinel.cli.backlog import Backlog, plural, show_sent
 from sentinel.cli.base import HERE, FarmDir, app, err, open_farm, out
 from sentinel.edges.clock import Clock
 from sentinel.edges.page import Page
+from sentinel.engine import Stepped
 from sentinel.served import base_url, link_maker, serve
 from sentinel.service import Service, lock
 
@@ -53,10 +54,11 @@ def run(
                 out.print(f"The page for answers listens on {base_url(yard, served.port)}", markup=False)
             out.print(f"Watching {service.inbox.folder}. Ctrl-C ends it.", markup=False)
 
-            def caught_up() -> None:
+            def caught_up(stepped: Stepped) -> None:
                 backlog.end()
                 if backlog.files:
                     backlog.show(out, service.yard)
+                    out.print(f"On the way to people: {plural(len(stepped.notices), 'notice')}.", markup=False)
 
             for stop in (signal.SIGINT, signal.SIGTERM):
                 signal.signal(stop, lambda *_: service.stop())

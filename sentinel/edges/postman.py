@@ -7,9 +7,7 @@ Apprise's own time limit hands the work to one small pool shared by all channels
 they were given up; a few of them and nothing is sent to anybody. So each channel has a line of its own here: one
 letter at a time, in order, on a thread that can be given up without holding anybody else up.
 
-Addresses are secrets. Apprise writes them down, whole or in part, when it cannot understand one and at level DEBUG;
-so every message of its logger, and of the HTTP library below it, is replaced by a few known words before anybody gets
-it, and what is told of a failure is one of these.
+Addresses are secrets: what is told of a failure is a few known words (`services`).
 """
 
 from __future__ import annotations
@@ -17,17 +15,15 @@ from __future__ import annotations
 import json
 import logging
 import queue
-import re
 import shlex
 import sys
-import tempfile
 import threading
-import warnings
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
-from pathlib import Path
 from typing import Any, Literal
 from urllib.parse import urlencode
+
+from sentinel.edges.services import ANSWERED, NO_ANSWER, REFUSED, lacking, load
 
 State = Literal["delivered", "failed", "unknown"]
 
@@ -44,20 +40,6 @@ _CLICK = ("ntfy", "ntfys", "bark", "barks")
 
 _BUTTONS = ("ntfy", "ntfys")
 """Schemas whose messages can have buttons that send a form by themselves (`actions=`, as JSON)."""
-
-_TALKATIVE = ("urllib3", "requests", "requests_oauthlib", "oauthlib", "paho", "slixmpp")
-"""Loggers of further libraries below Apprise that would write addresses down at level DEBUG."""
-
-_loading = threading.Lock()
-_SCHEMA = re.compile(r"\s*([a-z0-9]{1,32})://", re.IGNORECASE)
-_DECLARED = re.compile(r"^ +(?:secure_)?protocol(?: *:[^=\n]+)? *= *(\([^)]*\)|.*)$", re.MULTILINE)
-_SECRETIVE = ("apprise", "urllib3.connectionpool", "urllib3.connection", "urllib3.poolmanager", "urllib3.util.retry")
-"""Loggers whose messages are replaced, also if somebody opens their level while a message is on its way."""
-
-_REFUSED = "the service did not take it"
-_NO_ANSWER = "no connection, or no sensible answer"
-_ANSWERED = "the service answered "
-_STATUS = re.compile(r"\berror\s?[=:]\s?(\d{3})\b")
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,7 +102,7 @@ class Postman:
         """Load what sending needs, if there is anybody to send to, so that the first letter need not wait for it."""
         if self._urls:
             try:
-                _load(self._urls.values())
+                load(self._urls.values())
             except Exception:  # told again, by what becomes of it, with the first letter
                 _logger.exception("what sending needs could not be loaded")
 
@@ -135,7 +117,7 @@ class Postman:
                 line.hanging.join(self._timeout_s)
                 if line.hanging.is_alive():
                     return Outcome(letter.notice, letter.channel, "failed", "not sent: an earlier message still hangs")
-            _load([url])
+            load([url])
             ended: list[tuple[State, str]] = []
             attempt = threading.Thread(target=lambda: ended.append(_try(url, letter)), daemon=True, name="letter")
             attempt.start()
@@ -211,7 +193,7 @@ def backoff_s(attempt: int) -> int:
 
 def check(urls: Mapping[str, str]) -> list[str]:
     """What is wrong with each channel's address, in words that do not show it; empty if nothing is."""
-    _load(urls.values())
+    load(urls.values())
     from apprise.utils import parse  # noqa: PLC0415
 
     split_urls: Any = parse.parse_urls
@@ -219,7 +201,7 @@ def check(urls: Mapping[str, str]) -> list[str]:
     for channel, url in urls.items():
         service = _service(url, Letter("", channel, "", "", "", ""))
         if service is None:
-            packages = _lacking(url)
+            packages = lacking(url)
             hint = "" if packages == [] else " (expected an Apprise URL such as ntfys://...)"
             if packages:
                 hint = f" ({sys.executable} -m pip install {shlex.join(packages)})"
@@ -230,75 +212,6 @@ def check(urls: Mapping[str, str]) -> list[str]:
                 "or one that fails makes all of them get the message again"
             )
     return problems
-
-
-class _KnownWords(logging.Filter):
-    """Replaces a message, which may hold an address, by what may be told of it."""
-
-    def filter(self, record: logging.LogRecord) -> bool:
-        """Let the record pass with its message replaced."""
-        try:
-            said = record.getMessage()
-        except Exception:
-            said = ""
-        status = _STATUS.search(said)
-        if status:
-            told = f"{_ANSWERED}{status[1]}"
-        else:
-            told = _NO_ANSWER if "connection error" in said.lower() else _REFUSED
-        record.msg, record.args, record.exc_info, record.exc_text, record.stack_info = told, (), None, None, None
-        return True
-
-
-_KNOWN_WORDS = _KnownWords()
-
-
-def _load(urls: Iterable[str]) -> None:
-    """Load Apprise and the services of these addresses; close its loggers each time, since others may have opened them.
-
-    All of its 190 services take 15 MB and a quarter of a second; the few that are asked for take less than half.
-    """
-    for name in _SECRETIVE:
-        logging.getLogger(name).addFilter(_KNOWN_WORDS)  # the same one again is not added twice
-    apprise_logger = logging.getLogger("apprise")
-    apprise_logger.setLevel(logging.WARNING)  # not higher: the reasons of a failure are read from its messages
-    apprise_logger.propagate = False
-    if not apprise_logger.handlers:
-        apprise_logger.addHandler(logging.NullHandler())
-    for name in _TALKATIVE:
-        logging.getLogger(name).setLevel(logging.WARNING)
-    found = (_SCHEMA.match(url) for url in urls)
-    schemas = {match[1].lower() if match else "" for match in found}
-    with _loading, warnings.catch_warnings():
-        warnings.simplefilter("ignore", DeprecationWarning)  # of the libraries its services are made of
-        from apprise.plugins import N_MGR  # noqa: PLC0415  loaded late: it is large
-
-        services: Any = N_MGR
-        if not _offered(services, schemas):
-            _load_some(services, schemas)
-        if not _offered(services, schemas):  # a web address of a service, or one that nobody knows
-            services.load_modules()
-
-
-def _offered(services: Any, schemas: set[str]) -> bool:
-    """Whether services are loaded for all of these schemas, or all services are."""
-    return services.module_path in services._loaded or (bool(services) and schemas <= set(services.schemas()))
-
-
-def _load_some(services: Any, schemas: set[str]) -> None:
-    """Load the services that declare one of these schemas, by Apprise's own loader.
-
-    It loads what the files in a folder are called, so it is shown a folder with only these names.
-    """
-    folder = Path(services.module_path)
-    wanted = re.compile("|".join(f"[\"']{re.escape(schema)}[\"']" for schema in sorted(schemas)))
-    with tempfile.TemporaryDirectory() as shown:
-        for entry in folder.iterdir():
-            parts = [entry] if entry.suffix == ".py" else sorted(entry.glob("*.py"))
-            declared = (one for part in parts for one in _DECLARED.findall(part.read_text(encoding="utf-8")))
-            if any(wanted.search(one) for one in declared) and entry.stem not in (services._module_map or ()):
-                (Path(shown) / entry.name).touch()
-        services.load_modules(path=shown, name=services.module_name_prefix)
 
 
 def _service(url: str, letter: Letter) -> Any:
@@ -336,22 +249,6 @@ def _service(url: str, letter: Letter) -> Any:
     return service
 
 
-def _lacking(url: str) -> list[str] | None:
-    """The packages that an address's service cannot do without here; None if it is no known service, or lacks none.
-
-    An empty list: no package helps, as the service is one of another kind of machine.
-    """
-    from apprise import Apprise  # noqa: PLC0415
-
-    match = _SCHEMA.match(url)
-    details: Any = Apprise().details(show_requirements=True, show_disabled=True)
-    for service in details["schemas"]:
-        schemas = {*(service["protocols"] or ()), *(service["secure_protocols"] or ())}
-        if match and match[1].lower() in schemas and not service["enabled"]:
-            return [str(package) for package in service["requirements"]["packages_required"]]
-    return None
-
-
 def _why_not(packages: list[str] | None) -> str:
     """Why an address cannot be used, by what its service lacks."""
     if packages is None:
@@ -386,7 +283,7 @@ def _try(url: str, letter: Letter) -> tuple[State, str]:
     try:
         service = _service(url, letter)
         if service is None:
-            return "failed", _why_not(_lacking(url))
+            return "failed", _why_not(lacking(url))
         sender = Apprise(asset=service.asset)
         sender.add(service)
         result = sender.notify(
@@ -411,5 +308,5 @@ def _outcome(result: Any) -> tuple[State, str]:
     if any(attempt.status == Status.TIMEOUT for attempt in attempts):
         return "unknown", "no answer in time; it may still arrive"
     said = [entry.message for attempt in attempts for entry in attempt.logs]
-    known = [message for message in said if message == _NO_ANSWER or message.startswith(_ANSWERED)]
-    return "failed", known[-1] if known else _REFUSED
+    known = [message for message in said if message == NO_ANSWER or message.startswith(ANSWERED)]
+    return "failed", known[-1] if known else REFUSED
