@@ -383,6 +383,7 @@ class Service:
 
     @link.setter
     def link(self, link: Callable[[int, str, int], str]) -> None:
+        """From now on make links so."""
         self.outbox.link = link
 
     def drain(self, seconds: float) -> tuple[int, list[Outcome]]:
