@@ -43,6 +43,10 @@ class Outbox:
         self._news = threading.Event()
         self._stopping = threading.Event()
 
+    def get_ready(self) -> None:
+        """Load what sending needs, so that the first notice need not wait for it."""
+        self.postman.get_ready()
+
     def start(self) -> None:
         """Begin to send what is due, whatever becomes of the exports, until `stop`."""
         threading.Thread(target=self._send_for_ever, name="postman", daemon=True).start()
@@ -75,7 +79,6 @@ class Outbox:
         return count, ended
 
     def _send_for_ever(self) -> None:
-        self.postman.get_ready()
         while not self._stopping.is_set():
             self._news.clear()
             try:

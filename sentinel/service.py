@@ -251,6 +251,7 @@ class Service:
 
     def run(self, caught_up: Callable[[Stepped], None] = lambda stepped: None) -> None:
         """Work until `stop` is called; `caught_up` is told what came of all that had come before the start."""
+        self.outbox.get_ready()
         settle()
         self.inbox.start()
         self.outbox.start()
