@@ -23,7 +23,7 @@ from dataclasses import dataclass
 from typing import Any, Literal
 from urllib.parse import urlencode
 
-from sentinel.edges.services import ANSWERED, NO_ANSWER, REFUSED, lacking, load
+from sentinel.edges.services import ANSWERED, NO_ANSWER, REFUSED, lacking, load, why_not
 
 State = Literal["delivered", "failed", "unknown"]
 
@@ -205,7 +205,7 @@ def check(urls: Mapping[str, str]) -> list[str]:
             hint = "" if packages == [] else " (expected an Apprise URL such as ntfys://...)"
             if packages:
                 hint = f" ({sys.executable} -m pip install {shlex.join(packages)})"
-            problems.append(f"{channel}: {_why_not(packages)}{hint}")
+            problems.append(f"{channel}: {why_not(packages)}{hint}")
         elif len(split_urls(url)) > 1 or len(service) > 1:
             problems.append(
                 f"{channel}: its address names several receivers; give each a channel of its own, "
@@ -249,15 +249,6 @@ def _service(url: str, letter: Letter) -> Any:
     return service
 
 
-def _why_not(packages: list[str] | None) -> str:
-    """Why an address cannot be used, by what its service lacks."""
-    if packages is None:
-        return "its address cannot be understood"
-    if not packages:
-        return "its service cannot be used on this machine"
-    return f"its address needs a package that is not installed: {', '.join(packages)}"
-
-
 def _buttons(letter: Letter) -> str:
     """A button for each answer: it sends the form that the page behind the link has, and takes the message away."""
     kind = {"Content-Type": "application/x-www-form-urlencoded"}
@@ -283,7 +274,7 @@ def _try(url: str, letter: Letter) -> tuple[State, str]:
     try:
         service = _service(url, letter)
         if service is None:
-            return "failed", _why_not(lacking(url))
+            return "failed", why_not(lacking(url))
         sender = Apprise(asset=service.asset)
         sender.add(service)
         result = sender.notify(

@@ -114,3 +114,12 @@ def lacking(url: str) -> list[str] | None:
         if match and match[1].lower() in schemas and not service["enabled"]:
             return [str(package) for package in service["requirements"]["packages_required"]]
     return None
+
+
+def why_not(packages: list[str] | None) -> str:
+    """Why an address cannot be used, by what its service lacks."""
+    if packages is None:
+        return "its address cannot be understood"
+    if not packages:
+        return "its service cannot be used on this machine"
+    return f"its address needs a package that is not installed: {', '.join(packages)}"
