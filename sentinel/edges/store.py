@@ -281,11 +281,11 @@ class Store:
         ]
 
     def letters_due(self, at: int) -> list[sqlite3.Row]:
-        """Outbox lines to try by `at`: notice, channel, attempts, and the notice's person, kind, texts and alerts."""
+        """Outbox lines to try by `at`, and all not tried yet: notice, channel, attempts, and what the notice is."""
         return self.rows(
             "select d.notice, d.channel, d.attempts, n.at, n.person, n.kind, n.title, n.body, n.urgency, n.alerts "
             "from deliveries d join notices n on n.id = d.notice "
-            "where d.outcome = 'waiting' and d.next_at <= ? order by d.notice, d.channel",
+            "where d.outcome = 'waiting' and (d.attempts = 0 or d.next_at <= ?) order by d.notice, d.channel",
             (at,),
         )
 
