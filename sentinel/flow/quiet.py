@@ -74,7 +74,8 @@ def no_news(judgement: Judgement, measure: Measure, farm: FarmFacts, at: int) ->
     Neither does a reading that was old when sentinel began to watch, whatever its feed gives today.
     """
     stopped = old_since(measure, farm, at)
-    bounds = [feed.quiet_after_s or 0 for feed in farm.feeds if set(measure.needs) & set(feed.tables)]
+    feeds = [feed for feed in farm.feeds if set(measure.needs) & set(feed.tables)]
+    bounds = [feed.quiet_after_s for feed in feeds if feed.quiet_after_s is not None]
     begun = farm.watched_since - max(bounds, default=0)
 
     def of(verdict: Verdict) -> Verdict:

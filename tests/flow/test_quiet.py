@@ -114,6 +114,15 @@ def test_what_was_old_when_watching_began_is_no_news_although_its_feed_is_fresh(
     ]  # fmt: skip
 
 
+def test_a_farm_that_watches_no_feed_has_no_old_news() -> None:
+    """Nothing says after how long its data is old, so its first export is news whatever it holds."""
+    farm = FarmFacts(
+        feeds=(FeedFacts("visits", ("visits",), known_until=moment("10:00")),), watched_since=moment("10:01")
+    )
+    found = no_news(holds(reading_at=moment("09:00")), measure_named("udder_evidence"), farm, moment("10:01"))
+    assert found.verdicts[0].urgency == "now"
+
+
 def test_what_rests_on_no_feed_is_always_news() -> None:
     """That a feed is quiet, a notice not delivered, a file not read."""
     farm = FarmFacts(feeds=(feed("visits", "00:00"),))

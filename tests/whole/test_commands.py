@@ -337,7 +337,7 @@ def test_once_sums_up_a_backlog_by_feed(farm: Path) -> None:
     lines = first.out.splitlines()
 
     assert lines[0].split() == ["feed", "files", "rows", "set", "aside", "known", "until"]
-    assert lines[1].split()[:4] == ["milkings", "41", "84", "2"]
+    assert lines[1].split()[:4] == ["milkings", "41", "86", "2"]
     assert lines[2].split() == ["tank", "0", "0", "0", "nothing", "yet"]
     assert lines[3] == "What stands: 3 alerts (1 now, 2 round)."
     assert lines[4].split()[1:5] == ["now", "Box", "2:", "6"]
@@ -666,7 +666,7 @@ def test_a_backup_takes_the_photos_along(log: Path) -> None:
 
 
 def test_once_again_reads_what_was_set_aside_after_the_map_was_mended(farm: Path) -> None:
-    """A word the map does not know sets rows aside; mended and read again they are there, and the alert ends."""
+    """A word the map does not know is told with its row; mended and read again it is there, and the alert ends."""
     visits = [*failures("2", 2, 100), ("7", 30, "1", "half"), ("8", 20, "1", "half")]
     (farm / "exports" / "a.csv").write_text(export(*visits))
     sentinel("once", farm)
@@ -683,7 +683,7 @@ def test_once_again_reads_what_was_set_aside_after_the_map_was_mended(farm: Path
     assert "Set aside" not in after.words
     assert sentinel("alerts", farm, "--json").records == []
     read = sentinel("history", farm, "--kind", "read", "--json").records
-    assert [(r["body"]["rows"], r["body"]["new"]) for r in read] == [(2, 2), (4, 2)]
+    assert [(r["body"]["rows"], r["body"]["new"], r["body"]["corrected"]) for r in read] == [(4, 4, 0), (4, 0, 0)]
 
 
 def test_a_file_without_a_map_is_told_and_left_alone(farm: Path) -> None:
