@@ -81,7 +81,7 @@ ARM_OFFSET_MM = Measure(
     compute=arm_offset_mm,
     needs=("visits", "box_log"),
     options=(Option("errors", "x", 3.5, "how many standard errors are taken off"),),
-    lookback_s=30 * DAY_S,
+    lookback_s=32 * DAY_S,
     facts=(
         "offset",
         "moved",
