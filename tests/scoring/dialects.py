@@ -1,7 +1,7 @@
 """The same herd as visit lists and as ICAR ADE: what the rules find in each. `python -m tests.scoring.dialects 3 41`.
 
 The standard has no word for a milking that failed, no time to attach and no cup that came off. One failed visit in four
-gave a drop of milk here, as the boxes of real farms weigh it (share from memory).
+gave a drop of milk here (our choice, no source).
 """
 
 from __future__ import annotations
