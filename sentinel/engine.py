@@ -19,7 +19,6 @@ from sentinel.flow.decide import (
     Decision,
     Look,
     decide,
-    known_by_table,
     links_of,
     notice_entry,
     problem_entry,
@@ -27,14 +26,14 @@ from sentinel.flow.decide import (
     without_future,
 )
 from sentinel.flow.doubts import may_be_refuted
+from sentinel.flow.known import ENDED, ended_until, known_by_table, known_until
 from sentinel.flow.measures import measure_named
 from sentinel.flow.measures.shape import Measure
 from sentinel.flow.model import DAY_S, Alert, Batch, Entry, Notice, Tick, TickKind, kind_of, name_of
 from sentinel.flow.notices import OWED_FOR_S, PLACES, next_due, plan
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.setup import Setup, farm_facts
-from sentinel.flow.tables import CHORES, DELIVERIES, FILES, UNREAD, Tables, table_named
-from sentinel.flow.verdicts import known_until
+from sentinel.flow.tables import CHORES, DELIVERIES, FILES, UNREAD, VISITS, Tables, table_named
 from sentinel.flow.views.due import due_lines
 from sentinel.flow.words import Words, told
 from sentinel.texts import words_of
@@ -114,7 +113,7 @@ class Engine:
             entries = self._take_inputs(tick, conn_execute=conn.execute)
             window.take_own(self._brought(tick))
             stepped = self._decide(tick, window, last, entries)
-            if stepped.entries or stepped.alerts or self._absorbed or said(tick):
+            if stepped.entries or stepped.alerts or self._absorbed or tick.said:
                 conn.execute("insert into ticks (at, kind) values (?, ?)", (at, tick.kind.value))
         self._because, self._touched, self._earliest, self._theirs = [], set(), FAR, None
         self._absorbed = self._unread = False
@@ -240,9 +239,14 @@ class Engine:
         watched_since = int(self.store.meta("watched_since") or at)
         feeds = farm_facts(setup, self.store.feed_state(), watched_since, {}).feeds
         known = known_by_table(feeds)
+        visited = known.get(VISITS.name)
+        if visited is not None:
+            known[ENDED] = ended_until(window.tables.visits, visited, setup.farm.boxes, at)
         before = dict(self._decided)
         self._count_decided(known, at)
-        facts = farm_facts(setup, self.store.feed_state(), watched_since, self._decided)
+        # a rule that waits for its feed is not blind: the feed is within its time, or it is quiet, which is told
+        decided = {name: until if name in self._failing else at for name, until in self._decided.items()}
+        facts = farm_facts(setup, self.store.feed_state(), watched_since, decided)
         moved_known = {table for table in known if known[table] != self._known.get(table, 0)}
         self._known = known
         window.with_farm(facts)
@@ -392,8 +396,3 @@ def milked_since(tables: Tables, moment: int) -> set[str]:
 def may_wait(rule: Rule) -> bool:
     """Whether a rule must hold for a while before it is raised, so that older readings decide as well."""
     return bool(rule.lasting_s or any(one.lasting_s for one in rule.classes))
-
-
-def said(tick: Tick) -> bool:
-    """Whether a tick brings something that people or channels said."""
-    return bool(tick.answers or tick.chores or tick.deliveries)

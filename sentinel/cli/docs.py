@@ -17,6 +17,7 @@ from sentinel.cli.base import app, out
 from sentinel.edges.settings import shipped
 from sentinel.flow.measures.reference import measures_table
 from sentinel.flow.rulebook import Rule, format_quantity, load_rules
+from sentinel.flow.rulebook.words import as_read
 from sentinel.flow.tables import EXPORTED
 
 _MADE = re.compile(r"(<!-- made: (?P<name>[a-z]+) -->\n).*?(<!-- end -->)", re.DOTALL)
@@ -77,7 +78,7 @@ def rules_table() -> str:
             raised = f"`{rule.measure}` {'over' if rule.raise_under is None else 'under'} {_bound(rule, rule.bound)}"
             pressing = rule.now_over if rule.now_under is None else rule.now_under
             now = "at once" if rule.urgency == "now" else "" if pressing is None else f"past {_bound(rule, pressing)}"
-            rows.append((f"`{rule.name}`", raised, now, rule.say, f"rules/{path.name}"))
+            rows.append((f"`{rule.name}`", raised, now, as_read(rule.say), f"rules/{path.name}"))
     return _table(("rule", "raised when", "to the phone", "what it says", "file"), rows)
 
 

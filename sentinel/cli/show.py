@@ -15,6 +15,7 @@ from rich.table import Table
 from sentinel.cli.base import HERE, AsJson, FarmDir, FarmOption, app, now, open_farm, open_store, out, print_json
 from sentinel.edges.photos import FOLDER as PHOTOS
 from sentinel.errors import UsageError
+from sentinel.flow.notices import course_words
 from sentinel.flow.rulebook import parse_quantity
 from sentinel.flow.views import (
     HISTORY_COLUMNS,
@@ -27,6 +28,7 @@ from sentinel.flow.views import (
     rfc3339,
 )
 from sentinel.flow.words import shown_time
+from sentinel.texts import words_of
 
 
 @app.command()
@@ -38,6 +40,7 @@ def alerts(
     """What stands now, in the order you walk, and what of the exports was set aside."""
     with open_farm(folder) as yard:
         store, zone, at = yard.store, yard.setup.farm.zone, now()
+        words = words_of(yard.setup.farm)
         found = by_walk(store.alerts("1" if every else "over_at is null"))
         if as_json:
             print_json(alert_record(alert) for alert in found)
@@ -49,7 +52,9 @@ def alerts(
             for alert in found:
                 since = shown_time(alert.since, at, zone)
                 ended = "" if alert.over_at is None else f"over {shown_time(alert.over_at, at, zone)}"
-                table.add_row(str(alert.id), ended or alert.urgency, alert.text, since, answer_words(alert, at, zone))
+                what = "; ".join([alert.text, *course_words(alert, words)])
+                pressing = f"{alert.urgency}, eased" if alert.eased else alert.urgency
+                table.add_row(str(alert.id), ended or pressing, what, since, answer_words(alert, at, zone))
             out.print(table)
         else:
             out.print("Nothing stands." if store.last_tick() else "Nothing has been read yet; try `sentinel once`.")

@@ -188,6 +188,26 @@ def m003_unread(db: Database) -> None:
         db.execute(statement)
 
 
+COURSE = """
+alter table alerts add column caution text not null default '[]';
+alter table alerts add column raised_value real;
+alter table alerts add column worst_value real;
+alter table alerts add column course text not null default '';
+alter table alerts add column eased text not null default '';
+update alerts set raised_value = (
+    select json_extract(log.body, '$.value') from log
+    where log.alert = alerts.id and log.kind in ('raised', 'again', 'more-pressing') order by log.seq desc limit 1
+);
+"""
+
+
+@migrations()
+def m004_course_of_alerts(db: Database) -> None:
+    """What an alert was raised with, its worst value since, and what to mind; of older ones the log tells the first."""
+    for statement in _statements(COURSE):
+        db.execute(statement)
+
+
 def _statements(script: str) -> list[str]:
     """The statements of a script; `executescript` would commit a migration half-way."""
     found, part = [], ""

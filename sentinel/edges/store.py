@@ -173,7 +173,7 @@ class Store:
         for alert in alerts:
             told = {name: getattr(alert, name) for name in names}
             told["facts"] = json.dumps(dict(alert.facts), sort_keys=True)
-            for name in ("covered_by", "look_first"):
+            for name in ("covered_by", "look_first", "caution"):
                 told[name] = json.dumps(list(told[name]), ensure_ascii=False)
             rows.append(told)
         marks = ", ".join(f":{name}" for name in names)
@@ -281,11 +281,11 @@ class Store:
         ]
 
     def letters_due(self, at: int) -> list[sqlite3.Row]:
-        """Outbox lines to try by `at`: notice, channel, attempts, and the notice's person, kind, texts and alerts."""
+        """Outbox lines to try by `at`, and all not tried yet: notice, channel, attempts, and what the notice is."""
         return self.rows(
             "select d.notice, d.channel, d.attempts, n.at, n.person, n.kind, n.title, n.body, n.urgency, n.alerts "
             "from deliveries d join notices n on n.id = d.notice "
-            "where d.outcome = 'waiting' and d.next_at <= ? order by d.notice, d.channel",
+            "where d.outcome = 'waiting' and (d.attempts = 0 or d.next_at <= ?) order by d.notice, d.channel",
             (at,),
         )
 
@@ -327,12 +327,8 @@ class Store:
     def forget_set_aside(self) -> list[str]:
         """Forget having read the files of which rows are set aside, so that they are read again; their names."""
         with self.writing() as conn:
-            names = [
-                r["file"]
-                for r in self.rows(
-                    "select distinct file from files where mended = 0 and (rows_set_aside > 0 or rows_in_part > 0)"
-                )
-            ]
+            unread = "select distinct file from files where mended = 0 and (rows_set_aside > 0 or rows_in_part > 0)"
+            names = [r["file"] for r in self.rows(unread)]
             conn.executemany("delete from seen where name = ?", [(name,) for name in names])
         return names
 
@@ -398,6 +394,6 @@ def _alert(row: sqlite3.Row) -> Alert:
     """An alert from its row."""
     values = dict(row)
     values["facts"] = json.loads(values["facts"])
-    for name in ("covered_by", "look_first"):
+    for name in ("covered_by", "look_first", "caution"):
         values[name] = tuple(json.loads(values[name]))
     return Alert(**values)

@@ -7,15 +7,13 @@ and the alerts so far in, alerts and entries out.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
-from types import MappingProxyType
+from dataclasses import asdict, dataclass, field, replace
 from typing import Any
 
-from sentinel.flow import words as wording
-from sentinel.flow.doubts import doubt_words
 from sentinel.flow.model import Alert, Answer, Entry, State, Subject, Verdict, in_order, kind_of, name_of
 from sentinel.flow.quiet import FEED_MEASURE, with_it
-from sentinel.flow.rulebook import Rule, look_first, say
+from sentinel.flow.rulebook import Rule, cautions, course_of, look_first
+from sentinel.flow.sentence import sentence
 from sentinel.flow.verdicts import Judgement
 from sentinel.flow.words import Words, rendered
 
@@ -71,7 +69,8 @@ def move(
     for name, judgement in judged.items():
         for verdict in sorted(judgement.verdicts, key=lambda v: v.subject):
             pair = (name, verdict.subject)
-            told = _told(rules[name], verdict, at, words, links.leads if rules[name].measure == FEED_MEASURE else {})
+            others = with_it(verdict.subject, links.leads) if rules[name].measure == FEED_MEASURE else ()
+            told = _told(rules[name], verdict, at, words, alerts.get(pair), others)
             moved, entry = _moved(at, verdict, rules[name], told, alerts.get(pair), next_id, judgement.whole)
             if moved is not None:
                 changed[pair] = moved
@@ -95,24 +94,24 @@ def move(
 
 
 def _told(
-    rule: Rule, verdict: Verdict, at: int, words: Words, lead_of: Mapping[str, str] = MappingProxyType({})
+    rule: Rule, verdict: Verdict, at: int, words: Words, last: Alert | None, others: Sequence[str] = ()
 ) -> dict[str, Any]:
-    """What an alert says: its value, figures, sentence and what to look at first; only one that stands needs them.
+    """What an alert says: its value and how that went, figures, sentence, what to mind and to look at first.
 
-    `lead_of`: of an alert on a quiet feed, which feeds it stands for.
+    Only one that stands needs them. `last`: the newest alert of the rule and subject. `others`: the feeds that stopped
+    with the one it is about.
     """
     if verdict.state is not State.HOLDS:
         return {}
-    text, look = say(rule, verdict, at, words), look_first(rule, verdict, at, words)
-    if verdict.facts.get("unread"):
-        text = f"{text}; {doubt_words(verdict.facts['unread'], at, words)}"
-    if verdict.facts.get("old_since") is not None:
-        when = words.time(verdict.facts["old_since"], at)
-        text = f"{text} ({wording.told(words, 'as it was at {when}: no newer data has come', when=when)})"
-    others = with_it(verdict.subject, lead_of)
-    if others:
-        text = f"{text}. {wording.told(words, 'Quiet with it: {feeds}', feeds=', '.join(others))}"
-    return {"value": verdict.value, "facts": rendered(dict(verdict.facts), words), "text": text, "look_first": look}
+    goes_on = last is not None and last.standing and PRESSING[verdict.urgency] <= PRESSING[last.urgency]
+    return {
+        "value": verdict.value,
+        "facts": rendered(dict(verdict.facts), words),
+        "text": sentence(rule, verdict, at, words, others),
+        "caution": cautions(rule, verdict, at, words),
+        "look_first": look_first(rule, verdict, at, words),
+        **asdict(course_of(rule, verdict, last if goes_on else None, words)),
+    }
 
 
 AGED = "it stood for as long as its rule lets it"

@@ -11,12 +11,13 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from sentinel.flow.alerts import Links, Moved, Pair, move
+from sentinel.flow.known import known_by_table
 from sentinel.flow.measures import measure_named
 from sentinel.flow.measures.shape import Measure
 from sentinel.flow.model import DAY_S, Alert, Batch, Entry, Notice, Problem, SetAside, Source, Subject, name_of
 from sentinel.flow.quiet import leads, no_news
 from sentinel.flow.rulebook import Rule
-from sentinel.flow.tables import FarmFacts, FeedFacts, Tables, table_named
+from sentinel.flow.tables import FarmFacts, Tables, table_named
 from sentinel.flow.verdicts import Judgement, judge
 from sentinel.flow.words import Words
 
@@ -84,19 +85,6 @@ def decide(
     dues = [judgement.due for judgement in judged.values() if judgement.due is not None]
     moved = move(at, rules, judged, alerts, next_id, links, words, because)
     return Decision(judged, moved, min(dues, default=None), tuple(failures))
-
-
-def known_by_table(feeds: tuple[FeedFacts, ...]) -> dict[str, int | None]:
-    """Each fed table's known-until: the least of the feeds that fill it; None while one of them has given nothing."""
-    known: dict[str, int | None] = {}
-    for feed in feeds:
-        for table in feed.tables:
-            if table in known and (known[table] is None or feed.known_until is None):
-                known[table] = None
-            else:
-                moments = [m for m in (known.get(table), feed.known_until) if m is not None]
-                known[table] = min(moments, default=None)
-    return known
 
 
 def links_of(at: int, rules: Mapping[str, Rule], tables: Tables, farm: FarmFacts) -> Links:

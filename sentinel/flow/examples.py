@@ -48,7 +48,7 @@ def example_tables(example: Mapping[str, Any], at: int) -> Tables:
 
 
 def example_known_until(example: Mapping[str, Any], at: int) -> dict[str, int | None]:
-    """Up to when each table that the example gives is known: its newest row; None if it has no row.
+    """Up to when each table that the example gives is known, and each of its columns: its newest row; None without one.
 
     Visits and their quarters come in one export, so they share one moment. What sentinel writes itself (chores,
     files, deliveries) is known at once and bounds nothing.
@@ -58,6 +58,8 @@ def example_known_until(example: Mapping[str, Any], at: int) -> dict[str, int | 
         if table.name in example:
             moments = [row[table.happened] for row in _rows(example, table, at)]
             known[table.name] = max(moments, default=None)
+            small, _ = read_small_table(table, example[table.name])
+            known |= {f"{table.name}.{name}": known[table.name] for row in small.rows for name in row}
     milkings = [known[name] for name in ("visits", "quarters") if known.get(name) is not None]
     for name in {"visits", "quarters"} & known.keys():
         known[name] = max((moment for moment in milkings if moment is not None), default=None)

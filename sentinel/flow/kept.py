@@ -25,7 +25,7 @@ KEPT: tuple[Said, ...] = (
     Said("its titles lack {titles}"),
     Said("its name does not fit the map's pattern {pattern}"),
     Said("it is empty; the column titles should stand on line {n}"),
-    Said("it has only {few} lines; the column titles should stand on line {n}"),
+    Said("it has only {few|line|lines}; the column titles should stand on line {n}"),
     Said("its column titles are not {encoding} text; is the map's encoding right? (often it is cp1252)"),
     Said("it cannot be read as {encoding} text"),
     Said("it unpacks to more than 2 GB, which is no export"),
@@ -34,7 +34,7 @@ KEPT: tuple[Said, ...] = (
     Said("it has no sheet {sheet}"),
     Said("it has no sheet"),
     Said("its sheet is empty; the column titles should stand in row {n}"),
-    Said("its sheet has only {few} rows; the column titles should stand in row {n}"),
+    Said("its sheet has only {few|row|rows}; the column titles should stand in row {n}"),
     Said("it is not UTF-8 text, as JSON must be (byte {n})"),
     Said("it is nested too deeply to be a list of milking visits"),
     Said("it is not valid JSON: {detail} in line {n}; was it copied completely?"),
@@ -42,8 +42,8 @@ KEPT: tuple[Said, ...] = (
     Said('it has neither a list of milking visits nor an object whose "member" is one'),
     # a row as it stands there
     Said("item {n}: {why}"),
-    Said("has {n} cells where the titles have {width}: it is cut short or has a line break inside"),
-    Said("has {n} cells where the titles have {width}: is the delimiter or decimal mark inside a cell?"),
+    Said("has {n|cell|cells} where the titles have {width}: it is cut short or has a line break inside"),
+    Said("has {n|cell|cells} where the titles have {width}: is the delimiter or decimal mark inside a cell?"),
     Said("has bytes that are not {encoding} text; is the map's encoding right? (often it is cp1252)"),
     Said("a quote is opened and never closed"),
     Said("has a cell of more than 131,072 characters"),
@@ -92,6 +92,8 @@ KEPT: tuple[Said, ...] = (
     # a channel
     Said("no address is known for this channel"),
     Said("its address cannot be understood"),
+    Said("its address needs a package that is not installed: {packages}"),
+    Said("its service cannot be used on this machine"),
     Said("not sent: an earlier message still hangs"),
     Said("not sent ({kind})"),
     Said("no answer within {n} s; it may still arrive"),
@@ -113,7 +115,8 @@ def _pattern(template: str) -> str:
     """A sentence with anything in its places, a hint in its brackets."""
 
     def place(found: re.Match[str]) -> str:
-        return f"(?P<{found[1]}>{HINT if found[1] == 'hint' else '.+?'})"
+        counted = f" (?:{found[2][1:]})" if found[2] else ""
+        return f"(?P<{found[1]}>{HINT if found[1] == 'hint' else '.+?'}){counted}"
 
     return PLACE.sub(place, re.sub(r"([()?.])", r"\\\1", template))
 

@@ -213,6 +213,11 @@ class Tick:
     chores: tuple[Chore, ...] = ()
     deliveries: tuple[Delivery, ...] = ()
 
+    @property
+    def said(self) -> bool:
+        """Whether it brings something that people or channels said."""
+        return bool(self.answers or self.chores or self.deliveries)
+
 
 # --- what is decided -------------------------------------------------------------------------------------
 
@@ -275,6 +280,9 @@ class Alert:
     who were sent it. `again` counts how often it came back within the rule's `again_within`,
     `came_at` when it last did. Somebody who put it off, or to whom it was handed, is `lies_with`, and is told of it
     (again) from `lies_from` on; until then nobody is.
+    `caution` is what to mind before anything else. `raised_value` is the value it was raised with, or became more
+    pressing or came again with, and `worst_value` the worst since; `course` says both beside the present one where they
+    differ, and `eased` is the bound past which it could not wait, in words, once the value has come back within it.
     """
 
     id: int
@@ -298,6 +306,11 @@ class Alert:
     came_at: int | None = None
     lies_with: str = ""
     lies_from: int | None = None
+    caution: tuple[str, ...] = ()
+    raised_value: float | None = None
+    worst_value: float | None = None
+    course: str = ""
+    eased: str = ""
 
     @property
     def standing(self) -> bool:

@@ -14,7 +14,7 @@ from typing import Any
 
 import numpy as np
 
-from sentinel.flow.conditions import OPEN, Spans, spans_of
+from sentinel.flow.conditions import Spans, spans_of
 from sentinel.flow.measures import measure_named
 from sentinel.flow.measures.shape import Measure
 from sentinel.flow.model import Subject, in_order
@@ -22,7 +22,7 @@ from sentinel.flow.rulebook import Rule
 from sentinel.flow.tables import Tables
 from sentinel.flow.verdicts import urgency_at
 from sentinel.flow.words import Later
-from sentinel.flow.worked import Worked, work_out
+from sentinel.flow.worked import OPEN, Worked, work_out
 
 ABOUT_ARRIVAL = ("rows_set_aside", "undelivered_notices", "rule_blind_h")
 """Measures of how data came and notices went: they have no meaning where everything is taken to be on time."""
@@ -98,8 +98,13 @@ def deciding(
 ) -> Deciding | None:
     """The moments at which rows of the measure's feeds come, and the least known-until of these feeds at each.
 
-    `feeds_of`: per table the feeds that fill it. None if no feed bounds the measure: it is decided at every second.
+    `feeds_of`: per table the feeds that fill it. None if no feed bounds the measure: it is decided at every second. One
+    that needs a table which nobody fills is never decided.
     """
+    by_hand_too = "chores" in measure.uses
+    if not by_hand_too and any(not feeds_of.get(table) for table in measure.needs):
+        never = np.empty(0, np.int64)
+        return Deciding(never, never, (), never, np.empty(0, bool))
     names = sorted({feed for table in measure.needs for feed in feeds_of.get(table, ())})
     if not names:
         return None
@@ -113,7 +118,7 @@ def deciding(
         known = np.minimum(known, its_own)
         if feed.quiet_after_s is not None:
             fresh &= its_own >= at - feed.quiet_after_s
-    return Deciding(at, known, feeds, by_hand if "chores" in measure.uses else by_hand[:0], fresh)
+    return Deciding(at, known, feeds, by_hand if by_hand_too else by_hand[:0], fresh)
 
 
 def replay(

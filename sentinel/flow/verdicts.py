@@ -8,12 +8,14 @@ from typing import Any
 
 import numpy as np
 
-from sentinel.flow.conditions import OPEN, Spans, Standing, spans, up_to
+from sentinel.flow.conditions import Spans, Standing, spans, up_to
+from sentinel.flow.known import known_until
 from sentinel.flow.measures.shape import Measure
 from sentinel.flow.model import State, Subject, Verdict, name_of
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.tables import Tables
 from sentinel.flow.words import Later
+from sentinel.flow.worked import OPEN
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,18 +30,6 @@ class Judgement:
     due: int | None = None
     sampled: bool = False
     whole: bool = False
-
-
-def known_until(measure: Measure, known: Mapping[str, int | None], at: int) -> int | None:
-    """The moment up to which a measure can be decided at `at`; None if one of its feeds has given nothing yet.
-
-    `known` names the tables that some feed fills, with each table's known-until. A table that no feed fills does
-    not bound the measure: what a person records is known at once.
-    """
-    bounding = [known[table] for table in measure.needs if table in known]
-    if any(moment is None for moment in bounding):
-        return None
-    return min([at, *(moment for moment in bounding if moment is not None)])
 
 
 def judge(

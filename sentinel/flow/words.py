@@ -1,7 +1,8 @@
 """How things are said: what a language must be able to do, plain English, and sentences that measures put together.
 
 The pure middle knows no language. It says everything in English, through `Words`: whoever calls it hands over those
-of the farm (`sentinel.texts`), as it hands over the time. A text's places to fill in are written `{name}`.
+of the farm (`sentinel.texts`), as it hands over the time. A text's places to fill in are written `{name}`; one for a
+figure may hold the word that is counted, `{n|alert|alerts}`, with as many forms as the language has.
 """
 
 from __future__ import annotations
@@ -15,8 +16,8 @@ from functools import lru_cache
 from typing import Any, Protocol
 from zoneinfo import ZoneInfo
 
-PLACE = re.compile(r"\{([a-z][a-z0-9_]*)\}")
-"""A place in a text that is filled in."""
+PLACE = re.compile(r"\{([a-z][a-z0-9_]*)((?:\|[^{}|]+)*)\}")
+"""A place in a text that is filled in: `{cow}`, or a figure with its word for one and for more, `{n|cow|cows}`."""
 
 _DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
@@ -31,6 +32,9 @@ class Words(Protocol):
     def several(self, one: str, many: str, n: int) -> str:
         """The text for one, or for so many, in the farm's language."""
 
+    def form(self, n: int) -> int:
+        """Which form of a counted word belongs to so many: in English 0 for one, 1 for others."""
+
     def number(self, value: float, places: int = 1) -> str:
         """A figure with at most so many decimals."""
 
@@ -42,6 +46,11 @@ class Words(Protocol):
 
     def calendar(self, day: Day) -> str:
         """A day with its month and year."""
+
+
+def english_form(n: int) -> int:
+    """Which form of a counted word English uses for so many."""
+    return int(n != 1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,6 +67,10 @@ class Plain:
     def several(self, one: str, many: str, n: int) -> str:
         """The one text or the other."""
         return one if n == 1 else many
+
+    def form(self, n: int) -> int:
+        """The first form for one, the second for others."""
+        return english_form(n)
 
     def number(self, value: float, places: int = 1) -> str:
         """A figure with at most so many decimals and the farm's decimal mark."""
@@ -110,18 +123,54 @@ def format_number(value: float, decimals: int = 2, decimal: str = ".") -> str:
     return ("0" if text == "-0" else text).replace(".", decimal)
 
 
-def fill(text: str, values: Mapping[str, object], missing: str = "not known") -> str:
-    """The text with each `{name}` replaced by its word; one that is missing reads `not known`.
+class Figure(str):
+    """A figure as it is written in the farm's habit, which remembers how many it says."""
+
+    __slots__ = ("n",)
+    n: float
+
+    def __new__(cls, text: str, n: float) -> Figure:
+        """The text of a figure of `n`."""
+        said = super().__new__(cls, text)
+        said.n = n
+        return said
+
+
+def fill(
+    text: str,
+    values: Mapping[str, object],
+    missing: str = "not known",
+    form: Callable[[int], int] = english_form,
+) -> str:
+    """The text with each `{name}` replaced by its word; one that is missing reads `missing`.
+
+    A place with forms gives the figure and, by the language's `form`, the word for so many.
 
     >>> fill("Cow {cow} not milked for {value}", {"cow": "217", "value": "14 h 30 min"})
     'Cow 217 not milked for 14 h 30 min'
+    >>> [fill("{n|visit|visits}", {"n": n}) for n in (0, 1, 2)]
+    ['0 visits', '1 visit', '2 visits']
     """
-    return PLACE.sub(lambda place: str(values.get(place[1], missing)), text)
+
+    def place(found: re.Match[str]) -> str:
+        value = values.get(found[1], missing)
+        forms = found[2].split("|")[1:]
+        return f"{value} {forms[min(form(_how_many(value)), len(forms) - 1)]}" if forms else str(value)
+
+    return PLACE.sub(place, text)
+
+
+def _how_many(value: object) -> int:
+    """How many a value says, for the form of the counted word; what is no whole number reads as several do."""
+    n = getattr(value, "n", value)
+    if isinstance(n, str) and n.isdecimal():
+        return int(n)
+    return int(n) if isinstance(n, int | float) and float(n).is_integer() else 2
 
 
 def told(words: Words, text: str, **values: object) -> str:
     """A text in the farm's language with its places filled in."""
-    return fill(words.say(text), values)
+    return fill(words.say(text), values, form=words.form)
 
 
 class Said(str):
@@ -141,7 +190,7 @@ class Said(str):
 
     def __new__(cls, template: str, **values: object) -> Said:
         """The English of a text with its places filled in."""
-        if "day" in values:
+        if values and ("day" in values or "|" in template):
             text = _filled(template, values, ENGLISH)
         else:  # a year has many thousands of these
             text = template.format_map(values) if values else template
@@ -209,4 +258,4 @@ def rendered(value: Any, words: Words) -> Any:
 
 
 def _filled(template: str, values: Mapping[str, object], words: Words) -> str:
-    return fill(template, {name: rendered(one, words) for name, one in values.items()})
+    return fill(template, {name: rendered(one, words) for name, one in values.items()}, form=words.form)

@@ -20,7 +20,7 @@ from babel.messages.pofile import read_po
 from babel.numbers import format_decimal
 
 from sentinel.flow.farm import Farm
-from sentinel.flow.words import Plain, Words
+from sentinel.flow.words import Plain, Words, english_form
 
 TEXTS = Path(__file__).parent
 
@@ -39,12 +39,12 @@ class Catalogue(gettext.NullTranslations):
     def __init__(self, language: str) -> None:
         super().__init__()
         self._texts: dict[str, Any] = {}
-        self._form: Callable[[int], int] = lambda n: int(n != 1)
+        self.form: Callable[[int], int] = english_form
         path = TEXTS / f"{language}.po"
         if path.is_file():
             with path.open("rb") as file:
                 found = read_po(file, locale=language)
-            self._form = gettext.c2py(found.plural_expr)
+            self.form = gettext.c2py(found.plural_expr)
             for message in found:
                 key = message.id if isinstance(message.id, str) else message.id[0]
                 if key and message.string and not message.fuzzy:
@@ -65,7 +65,7 @@ class Catalogue(gettext.NullTranslations):
         found = self._texts.get(msgid1)
         if not found or isinstance(found, str):
             return msgid1 if n == 1 else msgid2
-        return str(found[self._form(n)])
+        return str(found[self.form(n)])
 
 
 @lru_cache(maxsize=8)
@@ -91,6 +91,10 @@ class InLanguage:
     def several(self, one: str, many: str, n: int) -> str:
         """The text for one, or for so many, in this language."""
         return self.texts.ngettext(one, many, n)
+
+    def form(self, n: int) -> int:
+        """Which form of a counted word this language uses for so many."""
+        return self.texts.form(n)
 
     def number(self, value: float, places: int = 1) -> str:
         """A figure with at most so many decimal places, in the farm's habit."""

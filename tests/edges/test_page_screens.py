@@ -12,6 +12,7 @@ from page_farm import ALERT, AT, FACTS, InMemory, as_person, settings, text_of
 from sentinel.flow.model import Entry
 from sentinel.flow.tables import VISITS, FeedFacts, Tables, empty_frame, frame_types
 
+MIND = "Put the box out of operation first, as its manual says, before you step or reach in."
 NASTY = "<script>alert(1)</script>"
 MOST_BYTES = 100_000
 """Everything that a first look may load (our choice, no source)."""
@@ -38,9 +39,60 @@ def test_what_stands_is_listed_where_one_walks_with_its_link(farm):
     """One line: what, how bad, since when; until when each export is known."""
     page = as_person(farm).get("/").text
 
-    assert "Boxes 1 Box 2: 5 failed attachments ▲ cannot wait · since 07:50" in text_of(page)
+    assert f"Boxes 1 ⚠ {MIND} Box 2: 5 failed attachments ▲ cannot wait · since 07:50" in text_of(page)
     assert 'href="/alert/17"' in page
     assert "milkings 07:50" in text_of(page)
+
+
+def test_an_alert_shows_all_that_is_to_be_minded_and_every_hint(farm):
+    """What is to be minded stands above the hints, and none of them is cut."""
+    farm.alerts[17] = replace(ALERT, caution=("Box first", "Ask the vet"))
+    said = text_of(as_person(farm).get("/alert/17").text)
+
+    assert "Look first ⚠ Box first ⚠ Ask the vet Put the box out of operation first Is the lens clean?" in said
+    assert "One too many" in said
+
+
+def test_an_alert_that_was_pushed_for_another_figure_says_both_wherever_it_is_listed(farm):
+    """Now, Round, on paper and on its own page; what has come back within its bound no longer "cannot wait"."""
+    course = "raised at 6.8 points, highest since 8.2 points, now 3.9 points"
+    farm.alerts[17] = replace(ALERT, course=course, eased="6 points")
+    known = as_person(farm)
+    now, round_, paper, own = (text_of(known.get(path).text) for path in ("/", "/round", "/round/print", "/alert/17"))
+    eased = "could not wait, has eased since (bound 6 points)"
+
+    assert f"failed attachments {eased} · since 07:50 · {course}" in now
+    assert f"Still standing ⚠ {MIND} Box 2: 5 failed attachments {eased} · since 07:50 · {course}" in round_
+    assert f"5 failed attachments; {course}; {eased}" in paper
+    assert f"{eased} · Since 07:50. Raised at 6.8 points, highest since 8.2 points, now 3.9 points." in own
+    assert not any("cannot wait" in page for page in (now, round_, own))
+
+    farm.alerts[17] = replace(farm.alerts[17], eased="")
+    assert [text_of(known.get(path).text).count("▲ cannot wait") for path in ("/", "/round", "/alert/17")] == [1, 1, 1]
+    farm.alerts[17] = replace(farm.alerts[17], over_at=AT - 60)
+    over = text_of(known.get("/alert/17").text)
+    assert "now 3.9" not in over and "cannot wait" not in over
+
+
+def test_a_box_is_put_out_of_operation_first_wherever_work_at_one_is_listed(farm):
+    """Once on each list, above the first such line; not on a list of cows alone."""
+    farm.alerts[18] = replace(ALERT, id=18, subject="box:1")
+    known = as_person(farm)
+
+    assert [text_of(known.get(path).text).count(MIND) for path in ("/", "/round", "/round/print")] == [1, 1, 1]
+
+    farm.alerts = {19: replace(ALERT, id=19, rule="late-cow", subject="cow:7", text="Cow 7 not milked for 15 h")}
+    assert [text_of(known.get(path).text).count(MIND) for path in ("/", "/round", "/round/print")] == [0, 0, 0]
+
+
+def test_figures_of_one_are_said_so(farm):
+    """Behind an alert, and of a rule: 1 visit, raised once; 2 visits, raised 2 times."""
+    for n, visited, raised in ((1, "1 visit", "raised once"), (2, "2 visits", "raised 2 times")):
+        farm.alerts = {17 + k: replace(ALERT, id=17 + k, facts={"visits": n}) for k in range(n)}
+        known = as_person(farm)
+
+        assert f"visits counted {visited} " in text_of(known.get("/alert/17").text) + " "
+        assert raised in text_of(known.get("/rules").text)
 
 
 def test_an_export_that_is_behind_is_the_first_thing_seen(farm):
@@ -186,7 +238,7 @@ def test_rules_are_told_in_words_with_their_thresholds(farm):
 
     assert "box-failures Box …: … in 6 h" in said
     assert "raised over 5 failures (cannot wait)" in said
-    assert "On this farm: raised 1 times, 1 stand, 0 answered." in said
+    assert "On this farm: raised once, 1 standing, 0 answered." in said
 
 
 # --- of every page -------------------------------------------------------------------------------------------

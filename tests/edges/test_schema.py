@@ -17,6 +17,9 @@ from sentinel.replay import as_arrived, live_alerts
 FIRST = Path(__file__).parent / "store_v1.sql"
 """A store as the first version wrote it; never made anew: it is what the oldest farm has."""
 
+SECOND = Path(__file__).parent / "store_v2.sql"
+"""A store as the version before the course of alerts wrote it, with two alerts that stand."""
+
 STORED = tuple(table for table in EXPORTED if table is not QUARTER_ROWS)
 SQL_TYPES = {
     "text": "TEXT", "word": "TEXT", "time": "INTEGER", "date": "INTEGER", "number": "REAL", "count": "INTEGER",
@@ -97,6 +100,27 @@ def test_a_store_of_the_first_version_is_brought_up_to_date(tmp_path: Path) -> N
         box-failures  box:1          05:30     06:00  now      3
     """)
     assert alert_table(as_arrived(store)) == alert_table(live_alerts(store))
+
+
+def test_an_alert_of_the_version_before_keeps_what_it_was_raised_with(tmp_path: Path) -> None:
+    """The log has it, the latest value with which it was told anew; nothing is claimed of what is not known."""
+    path = tmp_path / "sentinel.db"
+    old = sqlite3.connect(path)
+    old.executescript(SECOND.read_text(encoding="utf-8"))
+    old.close()
+    store = Store(path)
+
+    assert shape(store) == shape(Store(None))
+    store.verify()
+    found = {a.id: (a.value, a.raised_value, a.worst_value, a.course, a.eased, a.caution) for a in store.alerts()}
+    assert found == {
+        1: (3.9, 6.8, None, "", "", ()),
+        2: (15.0, 14.0, None, "", "", ()),
+    }
+    store.save_alerts(store.alerts())
+    assert found == {
+        a.id: (a.value, a.raised_value, a.worst_value, a.course, a.eased, a.caution) for a in store.alerts()
+    }
 
 
 def test_a_store_of_a_newer_version_is_refused(tmp_path: Path) -> None:

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
 
 from sentinel.flow.alerts import AGED, ENDED, UNWATCHED, Links, Moved, cover, move, take_answers, touches
 from sentinel.flow.model import Alert, Answer, State, Verdict
-from sentinel.flow.rulebook import Rule
+from sentinel.flow.rulebook import Rule, RuleClass
+from sentinel.flow.rulebook.course import now_bound
 from sentinel.flow.verdicts import Judgement
-from sentinel.flow.words import Plain
+from sentinel.flow.words import Plain, Words
+from sentinel.texts import InLanguage
 
 H = 3600
 
@@ -39,6 +42,7 @@ class Told:
         self.rules = {one.name: one for one in rules or (rule(),)}
         self.alerts: dict[tuple[str, str], Alert] = {}
         self.log: list[str] = []
+        self.words: Words = Plain("UTC")
 
     def tick(self, at: int, *verdicts: Verdict, whole: bool = False, because: str = "") -> Moved:
         """One tick; a rule of which nothing is said was not judged."""
@@ -47,7 +51,7 @@ class Told:
             judged[name] = Judgement(tuple(v for v in verdicts if v.rule == name), whole=whole)
         numbers = [alert.id for alert in self.alerts.values()]
         moved = move(
-            at, self.rules, judged, self.alerts, max(numbers, default=0) + 1, Links(), Plain("UTC"), because=because
+            at, self.rules, judged, self.alerts, max(numbers, default=0) + 1, Links(), self.words, because=because
         )
         self.alerts |= {(a.rule, a.subject): a for a in moved.alerts}
         self.log += [f"{e.at} {e.kind} {e.alert}" for e in moved.entries]
@@ -273,3 +277,114 @@ def test_an_answer_that_arrives_late_is_logged_and_undoes_no_later_one() -> None
         unchanged, [entry] = take_answers(70, [late], [alert])
         assert unchanged == ()
         assert (entry.kind, entry.person, entry.body["finding"]) == ("answer", "Marit", "brought up")
+
+
+def points(**more: Any) -> Rule:
+    """A rule on points that can become pressing and wavers before it is over."""
+    bounds = {"raise_over": 4, "clear_under": 3, "now_over": 6, "again_within_s": 100, **more}
+    return Rule(name="late-cow", measure="udder_evidence", per="cow", unit="points", say="{subject}: {value}", **bounds)
+
+
+def course_after(one: Rule, *readings: tuple[float, str], words: Any = None) -> list[tuple[str, str]]:
+    """The course and the bound it has eased to after each of these values and urgencies."""
+    told = Told(one)
+    if words is not None:
+        told.words = words
+    found = []
+    for at, (value, urgency) in enumerate(readings, 50):
+        told.tick(at, said(State.CLEAR) if urgency == "clear" else holds(value, urgency))
+        [alert] = told.alerts.values()
+        found.append((alert.course, alert.eased))
+    return found
+
+
+def test_an_alert_remembers_what_it_was_raised_with_and_its_worst_since() -> None:
+    """Pushed at 6.8 points and read at 3.9 it says both, and that it is no longer past what cannot wait."""
+    readings = ((6.8, "now"), (6.8, "now"), (8.2, "now"), (6.5, "now"), (3.9, "now"))
+
+    assert course_after(points(), *readings) == [
+        ("", ""),
+        ("", ""),
+        ("raised at 6.8 points, now 8.2 points", ""),
+        ("raised at 6.8 points, highest since 8.2 points, now 6.5 points", ""),
+        ("raised at 6.8 points, highest since 8.2 points, now 3.9 points", "6 points"),
+    ]
+
+
+def test_the_course_is_in_the_farms_language_and_only_where_a_person_would_see_a_difference() -> None:
+    """In German with its decimal mark; 4.51 and 4.54 points read the same, so nothing is said."""
+    german = InLanguage("de", ",", "UTC")
+
+    assert course_after(points(), (4.51, "round"), (4.54, "round"), (7, "round"), (5, "round"), words=german)[1:] == [
+        ("", ""),
+        ("gemeldet bei 4,5 Punkte, jetzt 7 Punkte", ""),
+        ("gemeldet bei 4,5 Punkte, höchster Wert seither 7 Punkte, jetzt 5 Punkte", ""),
+    ]
+
+
+def test_for_a_rule_that_raises_under_its_bound_the_worst_is_the_lowest() -> None:
+    """Its pressing bound lies below, and the value has eased once it is over it again."""
+    under = points(raise_over=None, clear_under=None, now_over=None, raise_under=4, clear_over=5, now_under=2)
+
+    assert course_after(under, (1.5, "now"), (0.5, "now"), (2.5, "now"))[1:] == [
+        ("raised at 1.5 points, now 0.5 points", ""),
+        ("raised at 1.5 points, lowest since 0.5 points, now 2.5 points", "2 points"),
+    ]
+
+
+def test_what_becomes_more_pressing_or_comes_again_begins_anew() -> None:
+    """The figure that was pushed is the one to be told beside the present one."""
+    found = course_after(points(), (5, "round"), (4.5, "round"), (7, "now"), (6.5, "now"), (0, "clear"), (4.2, "round"))
+
+    assert [course for course, _ in found] == [
+        "",
+        "raised at 5 points, now 4.5 points",
+        "",
+        "raised at 7 points, now 6.5 points",
+        "raised at 7 points, now 6.5 points",
+        "",
+    ]
+
+
+def test_an_elapsed_alert_says_what_it_was_raised_at_and_how_long_it_is_by_now() -> None:
+    """Hours go on: raised at 14 h, now 16 h 30 min."""
+    assert course_after(rule(), (14, "round"), (16.5, "round"))[-1] == ("raised at 14 h, now 16 h 30 min", "")
+
+
+@pytest.mark.parametrize(
+    ("more", "raised_past", "bound"),
+    [
+        ({}, 4.0, 6),
+        ({"now_over": None}, 4.0, None),
+        ({"now_over": None, "urgency": "now"}, 4.0, 4),
+        ({"classes": (RuleClass(raise_over=8, now_over=9),)}, 8.0, 9),
+        ({"classes": (RuleClass(raise_over=8),)}, 8.0, None),
+        ({"classes": (RuleClass(lasting_s=60),)}, 4.0, 6),
+        ({"classes": (RuleClass(now_over=9),)}, 4.0, None),
+    ],
+)
+def test_which_bound_cannot_wait_is_that_of_the_class_whose_bound_was_passed(more, raised_past, bound) -> None:
+    """A class's own; what it leaves out the rule's; nothing is said where it cannot be told."""
+    assert now_bound(points(**more), raised_past) == bound
+
+
+def test_an_alert_of_before_this_was_remembered_goes_on_from_its_present_value() -> None:
+    """Nothing is claimed of what is not known."""
+    told = Told(points())
+    told.tick(50, holds(5))
+    [alert] = told.alerts.values()
+    told.alerts = {("late-cow", "cow:7"): replace(alert, raised_value=None, worst_value=None)}
+    told.tick(60, holds(4.5))
+    told.tick(70, holds(6))
+    [alert] = told.alerts.values()
+
+    assert (alert.raised_value, alert.worst_value, alert.course) == (4.5, 6, "raised at 4.5 points, now 6 points")
+
+
+def test_an_alert_carries_what_is_to_be_minded_apart_from_the_hints() -> None:
+    """Cautions are filled in as the sentence is."""
+    told = Told(rule(caution=("Keep clear of {subject}",), look_first=("Is she there?",)))
+    told.tick(50, holds())
+    [alert] = told.alerts.values()
+
+    assert (alert.caution, alert.look_first) == (("Keep clear of cow 7",), ("Is she there?",))

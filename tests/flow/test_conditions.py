@@ -8,12 +8,14 @@ import pandas as pd
 import pytest
 from text_tables import lines, moment, moment_text, table
 
-from sentinel.flow.conditions import OPEN, Spans, spans
+from sentinel.flow.conditions import Spans, spans
+from sentinel.flow.known import known_until
 from sentinel.flow.measures import measure_named
 from sentinel.flow.measures.shape import Measure, Readings
 from sentinel.flow.rulebook import Rule, RuleClass
 from sentinel.flow.tables import ChoreFacts, FarmFacts, Tables
-from sentinel.flow.verdicts import judge, known_until
+from sentinel.flow.verdicts import judge
+from sentinel.flow.worked import OPEN
 
 VISITS = """
     cow  start    box  outcome
@@ -341,14 +343,37 @@ def test_what_could_not_be_read_keeps_an_alert_from_pressing(at: str, urgency: s
     assert mine.facts.get("unread", {}).get("number") == unread
 
 
-def test_a_table_without_a_feed_does_not_bound_a_rule() -> None:
-    """What only people record is known at once; of two tables the lesser bounds."""
+def test_what_could_not_be_read_matters_to_spans_that_are_joined_too() -> None:
+    """Her group changed while she was late: one span, and its pushing waits for the same reason."""
+    tables = Tables(
+        visits=table("visits", "cow  start  outcome\n 7  00:00  milked\n 9  16:30  milked"),
+        cows=table("cows", "cow  from  group\n 7  -1d00:00  a\n 7  15:00  b"),
+        unread=table("unread", UNREAD),
+    )
+    given = rule(raise_over=14, now_over=18, urgency="round", where={"group": ("a", "b")})
+    found = spans(given, measure_named(given.measure), tables)
+
+    assert held(found, "subject start now_from") == lines("""
+        subject  start       now_from
+        cow:7    14:00:01    1d10:00:01
+        cow:9    1d06:30:01  1d10:30:01
+        """)
+
+
+def test_a_table_without_a_feed_bounds_no_rule_that_people_tell_of_too() -> None:
+    """What people record is known at once; of two tables the lesser bounds."""
     both = measure_named("milkings_since_filter")
     assert known_until(both, {}, 50) == 50
     assert known_until(both, {"visits": 40}, 50) == 40
     assert known_until(both, {"visits": 40, "box_log": 30}, 50) == 30
     assert known_until(both, {"visits": 40, "box_log": None}, 50) is None
     assert known_until(both, {"tank": None}, 50) == 50
+
+
+def test_without_a_feed_nothing_is_known_of_visits() -> None:
+    """Before the first file of a feed without a map no box can be called quiet."""
+    for name in ("box_quiet_min", "hours_since_milking", "milk_temperature_C"):
+        assert known_until(measure_named(name), {}, 50) is None
 
 
 def test_a_chore_done_by_hand_is_due_to_the_second() -> None:
@@ -363,7 +388,8 @@ def test_a_chore_done_by_hand_is_due_to_the_second() -> None:
 def test_figures_of_a_verdict_are_plain_values() -> None:
     """They fill the rule's sentence and go into the store as JSON; the bound is the one that counted."""
     tables = Tables(visits=table("visits", VISITS))
-    [one] = judge(rule(raise_over=14), measure_named("hours_since_milking"), tables, {}, moment("1d01:00")).verdicts
+    known: dict[str, int | None] = {"visits": moment("1d01:00")}
+    [one] = judge(rule(raise_over=14), measure_named("hours_since_milking"), tables, known, moment("1d01:00")).verdicts
     assert dict(one.facts) == {
         "cow": "7", "box": "1", "subject": "cow:7", "value": 17.0, "bound": 14.0, "reading_at": moment("08:00"),
     }  # fmt: skip

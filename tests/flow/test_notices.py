@@ -10,9 +10,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from sentinel.flow.model import DAY_S, HOUR_S, Alert, Notice
-from sentinel.flow.notices import PUSHES, Desk, next_due, plan
+from sentinel.flow.notices import PUSHES, Desk, course_words, next_due, plan
 from sentinel.flow.notices.wording import TITLE_LENGTH
 from sentinel.flow.people import ALWAYS, Person, read_hours
+from sentinel.flow.words import Plain
 
 ZONE = "Europe/Berlin"
 MIN = 60
@@ -241,6 +242,7 @@ def test_several_alerts_at_once_come_one_each_and_what_does_not_fit_as_one_diges
     assert more[-1].title == "3 alerts together"
     assert more[-1].body.splitlines() == [
         "More than 3 notices in an hour, so these come together:",
+        "Put the box out of operation first, as its manual says, before you step or reach in.",
         "- Alert 3, since 10:00",
         "- Alert 4, since 10:00",
         "- Alert 5, since 10:00",
@@ -286,13 +288,16 @@ def test_what_waits_for_a_free_push_goes_to_the_next_on_duty_when_the_first_goes
 
 
 def test_a_notice_says_what_since_when_and_what_to_look_at_first():
-    """A title for the lock screen, then the sentence, the farm's clock, and at most three things to look at."""
-    hints = ("Put the box out of operation first", "Is the lens clean?", "Compare with box 1", "Call the service")
+    """A title for the lock screen, the sentence, the farm's clock, all that is to be minded, three other hints."""
+    mind = ("Put the box out of operation first", "If a teat looks wrong, ask the vet")
+    hints = ("Is the lens clean?", "Compare with box 1", "Look at the log", "Call the service")
     farm = desk(person("Marit"))
     text = "Box 2: 5 failed attachments of 18, 1.2 expected"
 
     (notice,) = live(
-        farm, [(at("10:00"), alert(1, at("10:00"), text, since=at("09:40"), look_first=hints))], at("10:10")
+        farm,
+        [(at("10:00"), alert(1, at("10:00"), text, since=at("09:40"), caution=mind, look_first=hints))],
+        at("10:10"),
     )
 
     assert notice.title == "Box 2: 5 failed attachments of 18"
@@ -301,9 +306,43 @@ def test_a_notice_says_what_since_when_and_what_to_look_at_first():
         "Since 09:40.",
         "Look first:",
         "- Put the box out of operation first",
+        "- If a teat looks wrong, ask the vet",
         "- Is the lens clean?",
         "- Compare with box 1",
+        "- Look at the log",
     ]
+
+
+def test_a_notice_that_is_read_later_says_what_it_was_raised_at_the_worst_since_and_now():
+    """Told, reminded and handed on: the figures beside the sentence, and that it has come back within its bound."""
+    farm = desk(person("Marit"), person("Onno", next_after_s=None), rules={"box-failures": Words(10 * MIN, 1)})
+    raised = alert(1, at("10:00"), "Cow 7: 1 % under its usual, 3.9 points", subject="quarter:7/LF")
+    course = "raised at 6.8 points, highest since 8.2 points, now 3.9 points"
+    later = replace(raised, course=course, eased="6 points")
+
+    sent = live(farm, [(at("10:00"), raised), (at("10:05"), later)], at("10:25"))
+
+    assert [one.kind for one in sent] == ["alert", "reminder", "handed-on"]
+    assert "aised at" not in sent[0].body
+    for one in sent[1:]:
+        assert one.body.splitlines()[1:4] == [
+            "Since 10:00.",
+            "Raised at 6.8 points, highest since 8.2 points, now 3.9 points.",
+            "Could not wait, has eased since (bound 6 points).",
+        ]
+
+
+def test_a_list_says_the_course_of_what_stands_and_the_caution_of_boxes_only_where_one_is():
+    """One line each; once something is over it has no course any more, and a list of cows has no box's caution."""
+    farm = desk(person("Marit", worklist=True, next_after_s=None))
+    cow = alert(1, at("05:00"), "Cow 7 not milked for 16 h", subject="cow:7", urgency="round")
+    cow = replace(cow, course="raised at 14 h, now 16 h")
+
+    (sent,) = [n for n in live(farm, [(at("05:00"), cow)], at("12:00")) if n.kind == "worklist"]
+
+    assert sent.body.splitlines()[:2] == ["Cows:", "- Cow 7 not milked for 16 h, since 05:00; raised at 14 h, now 16 h"]
+    assert "out of operation" not in sent.body
+    assert course_words(replace(cow, over_at=at("06:00")), Plain(ZONE)) == []
 
 
 @given(st.text(min_size=1, max_size=200), st.sampled_from(["alert", "reminder", "over"]))
@@ -350,6 +389,7 @@ def test_the_worklist_comes_before_each_round_in_the_order_the_operator_walks():
     assert [(clock(n.at), n.person, n.title) for n in sent] == [("06:15", "Marit", "06:30 round: 9 to look at")]
     assert sent[0].body.splitlines() == [
         "Still standing:",
+        "Put the box out of operation first, as its manual says, before you step or reach in.",
         "- Box 2: 5 failed attachments, since 04:40",
         "- Box 1: no visit for 70 min, since 04:20 (Onno: gate was shut)",
         "Boxes and milk room:",

@@ -117,7 +117,13 @@ def left_over(store: Store) -> set[str]:
     """English words in any notice that was sent and in any alert as it is kept."""
     told = [f"{one.title}\n{one.body}" for one in store.notices("at > ?", (0,))]
     for alert in store.alerts("id > ?", (0,)):
-        told += [alert.text, *alert.look_first, *(str(one["said"]) for one in alert.facts.get("suspects", ()))]
+        told += [
+            alert.text,
+            alert.course,
+            *alert.caution,
+            *alert.look_first,
+            *(str(one["said"]) for one in alert.facts.get("suspects", ())),
+        ]
     return {word for text in told for word in words_in(text)} & english_only() - NAMES
 
 
@@ -134,6 +140,7 @@ def test_a_notice_about_a_box_is_german_from_the_title_to_the_last_hint(german: 
         "- Nimm die Box zuerst außer Betrieb, wie ihre Anleitung es sagt, bevor du hineingehst oder hineingreifst.",
         "- Arm: Steht er in Ruhe, wo er soll? Steht er falsch, geh nach der Anleitung vor oder ruf den Service.",
         "- Optik: schmutzig, nass oder voller Fliegen? Reinige sie, wie die Anleitung es sagt.",
+        "- Ist es immer dieselbe Kuh? Dann sieh dir lieber ihr Euter und ihre Beine an.",
     ]
 
 
@@ -144,6 +151,7 @@ def test_a_worklist_is_german_with_its_chores_and_why_a_row_was_set_aside(german
     assert worklist.title == "Runde 16:30: 5 anzusehen"
     assert worklist.body.splitlines() == [
         "Boxen und Milchkammer:",
+        "Nimm die Box zuerst außer Betrieb, wie ihre Anleitung es sagt, bevor du hineingehst oder hineingreifst.",
         "- Box 1: 9 h lang kein Filterwechsel notiert, seit 15:25",
         "- Box 2: 9 h lang kein Filterwechsel notiert, seit 15:25",
         "Kühe:",
@@ -153,7 +161,8 @@ def test_a_worklist_is_german_with_its_chores_and_why_a_row_was_set_aside(german
         "Büro:",
         '- milkings_0510.csv: 1 Zeile beiseitegelegt, 0 gelesen. Erster Grund: "Start": "05:10 or so" ist keine '
         "ISO-Zeit (2026-03-28 06:30), seit 05:10",
-        "- Export milkings: 105 min lang keine neuen Zeilen; was darauf beruht, ist nicht zu sagen, seit 16:00",
+        "- Export milkings: 105 min lang keine neuen Zeilen; was darauf beruht, ist nicht zu sagen, seit 16:00; "
+        "gemeldet bei 90 min, jetzt 105 min",
         "Bekannt bis: milkings 14:30.",
     ]
 

@@ -30,7 +30,8 @@ from sentinel.texts import LOCALES, TEXTS, Catalogue
 PACKAGE = Path(sentinel.__file__).parent
 PAGE = Path(page.__file__).parent
 OPTIONS = {"trim_blocks": "true", "lstrip_blocks": "true"}
-PLACES = re.compile(r"%\(\w+\)s|\{\w+\}")
+PLACES = re.compile(r"%\((\w+)\)s|\{(\w+)(?:\|[^{}]*)?\}")
+"""A place to fill in; the words that it counts by are each language's own."""
 
 SPEAKERS = {"say": 0, "gettext": 0, "several": 0, "told": 1, "Said": 0}
 """Functions that are handed a text of ours, and which of their arguments it is."""
@@ -100,7 +101,7 @@ def of_rules() -> set[str]:
     found: set[str] = set()
     for rule in shipped_rules():
         measure = measure_named(rule.measure)
-        found |= {rule.say, rule.about, *rule.look_first, *rule.findings}
+        found |= {rule.say, rule.about, *rule.caution, *rule.look_first, *rule.findings}
         found |= {measure.doc, *(option.doc for option in measure.options)}
     return found
 
@@ -119,6 +120,7 @@ def words_for_codes() -> set[str]:
         *USUAL_FINDINGS,
         *KINDS,
         *notices.PUSHES,
+        notices.BOX_CAUTION,
         "worklist",
         *WHY_OVER,
         notices.PRESSING,
@@ -182,13 +184,26 @@ def test_no_text_hides_from_this_test():
     assert [where for where in hidden if not where.startswith(("flow/words.py", "flow/kept.py"))] == []
 
 
+def of_parts(text: str) -> list[tuple[str, list[tuple[str, str]]]]:
+    """The parts of a sentence that may fall out, by their places; the rest of it too."""
+    parts = [sorted(set(PLACES.findall(part))) for part in re.findall(r"\[([^][]*)\]", text)]
+    return [("part", part) for part in parts] + [("rest", sorted(set(PLACES.findall(re.sub(r"\[[^][]*\]", "", text)))))]
+
+
 @each
 def test_places_in_a_text_are_the_same_in_the_language(language: str) -> None:
-    """`{person}` in English is `{person}` in German, `%(person)s` likewise; every plural form is there."""
+    """`{person}` in English is `{person}` in German, `%(person)s` likewise; every plural form is there.
+
+    So are the parts of a rule's sentence that fall out, with the same places in each.
+    """
     for english, message in catalogue(language).items():
-        for said in [message.string] if isinstance(message.string, str) else message.string:
+        forms = [message.string] if isinstance(message.string, str) else message.string
+        for said in forms:
             assert said
-            assert sorted(set(PLACES.findall(english))) == sorted(set(PLACES.findall(said))), english
+            named = english if isinstance(message.id, str) else message.id[1]  # the word for one may say it: "once"
+            assert set(PLACES.findall(said)) <= set(PLACES.findall(named)), english
+            assert "[" not in english or sorted(of_parts(english)) == sorted(of_parts(said)), english
+        assert set(PLACES.findall(english)) <= set(PLACES.findall(forms[-1])), english
 
 
 def test_a_catalogue_says_plurals_and_words_of_two_meanings_as_its_file_has_them():

@@ -21,7 +21,7 @@ from sentinel.edges.page.guard import HEADERS, address_of, cookie_name, set_cook
 from sentinel.edges.page.links import Link, Session, form_token, read_link, read_session, right_token, sign_session
 from sentinel.edges.page.shown import Access, Look, Shown
 from sentinel.edges.page.words import Words
-from sentinel.flow.notices.wording import headline
+from sentinel.flow.notices.wording import BOX_CAUTION, course_words, headline
 from sentinel.texts import catalogue
 
 HERE = Path(__file__).parent
@@ -60,6 +60,8 @@ def templates(language: str) -> Environment:
     )
     found.filters["headline"] = headline
     found.filters["glued"] = glued
+    found.filters["course"] = course_words
+    found.globals["box_caution"] = BOX_CAUTION
     found.install_gettext_translations(catalogue(language), newstyle=True)  # type: ignore[attr-defined]
     return found
 

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 LABELS: Mapping[str, Mapping[str, str]] = {
     "place": {
-        "pressing": "Cannot wait",
+        "pressing": "Still standing",
         "boxes": "Boxes",
         "yard": "Yard",
         "field": "Field",

@@ -77,7 +77,12 @@ def _said(desk: Desk, visitor: Visitor, request: Request) -> str:
 def _now(desk: Desk, visitor: Visitor, request: Request) -> Response:
     look = desk.shown.look()
     page = now_page(look.alerts, look.tables.farm.feeds, look.rules, look.farm, look.at)
-    return desk.page("now.html", visitor, look=look, tab="now", page=page, by_id={a.id: a for a in look.alerts})
+    return desk.page("now.html", visitor, look=look, tab="now", page=page, by_id=_by_id(look))
+
+
+def _by_id(look: Look) -> dict[int, Alert]:
+    """The alerts that a list may name, by their numbers."""
+    return {alert.id: alert for alert in look.alerts}
 
 
 def _alert(desk: Desk, visitor: Visitor, request: Request) -> Response:
@@ -141,13 +146,15 @@ def _next_rounds(look: Look) -> list[int]:
 def _round(desk: Desk, visitor: Visitor, request: Request) -> Response:
     look = desk.shown.look()
     page = worklist(look.alerts, look.tables, look.rules, look.farm, look.at)
-    return desk.page("round.html", visitor, look=look, tab="round", page=page, said=_said(desk, visitor, request))
+    return desk.page(
+        "round.html", visitor, look=look, tab="round", page=page, by_id=_by_id(look), said=_said(desk, visitor, request)
+    )
 
 
 def _print(desk: Desk, visitor: Visitor, request: Request) -> Response:
     look = desk.shown.look()
     page = worklist(look.alerts, look.tables, look.rules, look.farm, look.at)
-    return desk.page("print.html", visitor, look=look, tab="round", page=page)
+    return desk.page("print.html", visitor, look=look, tab="round", page=page, by_id=_by_id(look))
 
 
 def _cow(desk: Desk, visitor: Visitor, request: Request) -> Response:

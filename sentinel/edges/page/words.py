@@ -55,10 +55,12 @@ class Words(InLanguage):
         """A chore and where it is done."""
         return f"{self.label('chore', name)} {place}".strip()
 
-    def unit(self, unit: str) -> str:
-        """A unit as it is written after a figure; a ratio has none."""
+    def unit(self, unit: str, value: float = 2) -> str:
+        """A unit as it is written after a figure, which may be one; a ratio has none."""
         if unit in COUNTED:
-            return self.several(COUNTED[unit], unit, 2)
+            return self.several(COUNTED[unit], unit, 1 if value == 1 else 2)
+        if unit == "points":
+            return self.several("point", "points", 1 if value == 1 else 2)
         return "" if unit == "ratio" else self.say(unit) if unit else ""
 
     def fixed(self, value: float, places: int) -> str:

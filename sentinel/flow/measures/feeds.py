@@ -43,7 +43,7 @@ def rows_set_aside(tables: Tables, per: str, options: Options) -> Readings:
             why=texts(np.where(np.isnan(aside), "the rows of this file were not counted", "").astype(object)),
             what=sentences(np.array([_what(*one) for one in zip(aside, in_part, read, strict=True)], dtype=object)),
             reason=_said_again(rows.take(files["reason"])),
-            rows_read=read,
+            rows_read=np.where(read > 0, read, np.nan),
         )
     )
 
@@ -54,8 +54,7 @@ def _what(aside: float, in_part: float, read: float) -> str:
         return ""
     if read == 0 and not in_part:
         return Said("nothing of it could be read")
-    left_out = Said("1 row left out") if aside == 1 else Said("{n} rows left out", n=f"{aside:.0f}")
-    kept = Said("1 row read only in part") if in_part == 1 else Said("{n} rows read only in part", n=f"{in_part:.0f}")
+    left_out, kept = Said("{n|row|rows} left out", n=int(aside)), Said("{n|row|rows} read only in part", n=int(in_part))
     return joined(", ", [text for text, n in ((left_out, aside), (kept, in_part)) if n])
 
 
@@ -103,10 +102,10 @@ def undelivered_notices(tables: Tables, per: str, options: Options) -> Readings:
 
 
 def rule_blind_h(tables: Tables, per: str, options: Options) -> Resets:
-    """Time since a rule could last be decided, per rule, in h.
+    """Time since a rule could last be decided although its data came, per rule, in h.
 
-    A rule cannot be decided past the moment up to which the feeds it rests on are complete, nor while its measure
-    fails. A rule that rests on a table which no feed of the farm fills is not in use and not counted.
+    A rule cannot be decided while its measure fails. One that only waits for its feeds is not blind: a feed that does
+    not come is told of as a quiet feed, for all the rules that rest on it.
     """
     decided = tables.farm.decided
     return Resets(moments_of("rule", [([name for name, _ in decided], [until for _, until in decided])], (), 0))
@@ -152,7 +151,7 @@ RULE_BLIND_H = Measure(
     name="rule_blind_h",
     unit="h",
     per=("rule",),
-    doc="h since the rule could last be decided",
+    doc="h since the rule could last be decided, where that is not for want of data",
     source="definition",
     check="worked by hand: test_feeds",
     compute=rule_blind_h,

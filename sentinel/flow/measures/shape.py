@@ -78,6 +78,7 @@ class Measure:
     `counts_for_s`: a reset counts for so long, where that is less than `lookback_s` as its own rows reach back too.
     `herd_wide`: a cow's value rests on other cows' rows too, so it is never computed from those of some cows only.
     `asks_cows`: of a herd-wide measure, it gives readings of `tables.farm.asked_cows` only, where that is set.
+    `of_no_visit`: its value rests on somebody's not having come, so a visit that may be under way bounds it too.
     `compute(tables, per, options)` is pure and vectorised.
     """
 
@@ -96,6 +97,7 @@ class Measure:
     facts: tuple[str, ...] = field(default=())
     herd_wide: bool = False
     asks_cows: bool = False
+    of_no_visit: bool = False
 
     @property
     def reset_for_s(self) -> int:

@@ -8,15 +8,19 @@ delivered. In reading order: `desk` (what this room knows), `wants` (who should 
 from sentinel.flow.notices.desk import Desk, RuleWords
 from sentinel.flow.notices.plan import PUSHES, next_due, plan
 from sentinel.flow.notices.wants import OWED_FOR_S
+from sentinel.flow.notices.wording import BOX_CAUTION, at_box, course_words
 from sentinel.flow.notices.worklist import PLACES, PRESSING, place_of, rounds_around, sections
 
 __all__ = [
+    "BOX_CAUTION",
     "OWED_FOR_S",
     "PLACES",
     "PRESSING",
     "PUSHES",
     "Desk",
     "RuleWords",
+    "at_box",
+    "course_words",
     "next_due",
     "place_of",
     "plan",

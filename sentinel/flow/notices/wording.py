@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from sentinel.flow.model import Alert, Notice, kind_of, name_of
+from sentinel.flow.model import Alert, Notice, Subject, kind_of, name_of
 from sentinel.flow.notices.desk import Desk
 from sentinel.flow.notices.wants import Want
 from sentinel.flow.people import Person
@@ -18,6 +18,23 @@ HEADLINE_LENGTH = 60
 """Characters of a sentence that a list still shows as one: two lines on a small phone."""
 
 LOOK_FIRST_MOST = 3
+"""So many hints go with a notice; what is to be minded first is never cut."""
+
+BOX_CAUTION = "Put the box out of operation first, as its manual says, before you step or reach in."
+"""Said once on a list that sends somebody to a box."""
+
+
+def at_box(subject: Subject, boxes: Sequence[str]) -> bool:
+    """Whether what is told of a subject is looked into at a box: the box itself, or a chore done there."""
+    return kind_of(subject) == "box" or (kind_of(subject) == "chore" and name_of(subject).partition("/")[2] in boxes)
+
+
+def course_words(alert: Alert, words: Words) -> list[str]:
+    """How a standing alert's value has gone, in phrases: raised at, worst since and now; and that it has eased."""
+    if not alert.standing:
+        return []
+    eased = told(words, "could not wait, has eased since (bound {bound})", bound=alert.eased) if alert.eased else ""
+    return [phrase for phrase in (alert.course, eased) if phrase]
 
 
 def short(text: str, length: int = TITLE_LENGTH) -> str:
@@ -73,6 +90,7 @@ def spoken(name: str, words: Words = ENGLISH) -> str:
 def line_of(alert: Alert, at: int, words: Words) -> str:
     """One standing alert in one line: what, since when, and who answered or what holds it back."""
     line = told(words, "{what}, since {when}", what=_bare(alert.text), when=words.time(alert.since, at))
+    line = "; ".join([line, *course_words(alert, words)])
     if alert.answered:
         line += f" ({_answer(alert, words)})"
     elif alert.covered_by:
@@ -89,6 +107,7 @@ def tell_notice(at: int, desk: Desk, want: Want) -> Notice:
     """A notice about one standing alert: told first, handed on, or told again."""
     alert, words = want.alert, desk.speaks()
     body = [f"{_bare(alert.text)}.", told(words, "Since {when}.", when=words.time(alert.since, at))]
+    body += [f"{phrase[:1].upper()}{phrase[1:]}." for phrase in course_words(alert, words)]
     if alert.again:
         body.append(words.say("It was over and has come back."))
     if want.unanswered:
@@ -98,8 +117,9 @@ def tell_notice(at: int, desk: Desk, want: Want) -> Notice:
         body.append(words.say("Nobody has answered yet."))
     if want.kind == "lies-with":
         body.append(words.say("It was put off until now, or handed to you."))
-    if alert.look_first:
-        body += [words.say("Look first:"), *(f"- {hint}" for hint in alert.look_first[:LOOK_FIRST_MOST])]
+    hints = (*alert.caution, *alert.look_first[:LOOK_FIRST_MOST])
+    if hints:
+        body += [words.say("Look first:"), *(f"- {hint}" for hint in hints)]
     title = short(told(words, "Still: {what}", what=alert.text) if want.kind == "reminder" else alert.text)
     return Notice(at, want.person.name, want.kind, title, "\n".join(body), "now", (alert.id,))
 
@@ -109,9 +129,10 @@ def digest_notice(at: int, desk: Desk, person: Person, rest: Sequence[Want]) -> 
     words = desk.speaks()
     title = told(words, "{n} alerts together", n=len(rest)) if len(rest) > 1 else short(rest[0].alert.text)
     lines = [f"- {line_of(want.alert, at, words)}{_said_before(want, words)}" for want in rest]
-    why = told(words, "More than {n} notices in an hour, so these come together:", n=person.at_most)
+    why = told(words, "More than {n|notice|notices} in an hour, so these come together:", n=person.at_most)
+    mind = [words.say(BOX_CAUTION)] if any(at_box(want.alert.subject, desk.boxes) for want in rest) else []
     alerts = tuple(want.alert.id for want in rest)
-    return Notice(at, person.name, "digest", title, "\n".join([why, *lines]), "now", alerts)
+    return Notice(at, person.name, "digest", title, "\n".join([why, *mind, *lines]), "now", alerts)
 
 
 def over_notice(at: int, desk: Desk, person: Person, ended: Sequence[Alert]) -> Notice:

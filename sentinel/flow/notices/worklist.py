@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 
 from sentinel.flow.model import HOUR_S, Alert, Notice, kind_of, name_of, natural_key
 from sentinel.flow.notices.desk import Desk
-from sentinel.flow.notices.wording import line_of
+from sentinel.flow.notices.wording import BOX_CAUTION, at_box, line_of
 from sentinel.flow.people import Person, moment
 from sentinel.flow.words import Words, told
 
@@ -102,18 +102,21 @@ def worklist_notice(
     found = dict(sections(alerts, desk.boxes))
     listed = [alert for here in found.values() for alert in here]
     words = desk.speaks()
-    parts = []
+    parts: list[str] = []
+    mind = [words.say(BOX_CAUTION)]  # once, where box work is listed first
     for heading in (PRESSING, *PLACES):
-        lines = [line_of(alert, at, words) for alert in found.get(heading, ())]
-        lines += [line for place, line in due if place == heading]
+        here = found.get(heading, ())
+        chores = [line for place, line in due if place == heading]
+        lines = [*(line_of(alert, at, words) for alert in here), *chores]
+        box_work = any(at_box(a.subject, desk.boxes) for a in here) or bool(chores and heading == PLACES[0])
+        first, mind = (mind, []) if box_work else ([], mind)
         if lines:
-            parts.append("\n".join([f"{words.say(heading)}:", *(f"- {line}" for line in lines)]))
+            parts.append("\n".join([f"{words.say(heading)}:", *first, *(f"- {line}" for line in lines)]))
     if not parts:
         parts.append(words.say("Nothing is waiting."))
     old = sum(alert.standing and alert.old and alert.urgency != "log" for alert in alerts)
     if old:
-        one, many = "{n} older alert rests on data that has stopped.", "{n} older alerts rest on data that has stopped."
-        parts.append(words.several(one, many, old).replace("{n}", str(old)))
+        parts.append(told(words, "{n|older alert rests|older alerts rest} on data that has stopped.", n=old))
     parts.append(_known_line(known, at, words))
     count = words.say("chores due") if due else words.say("nothing waiting")
     if listed:

@@ -103,7 +103,8 @@ def understand(item: Mapping[str, Any], known: Mapping[str, Measure]) -> tuple[d
     values["covered_by"] = _texts(item.get("covered_by"))
     if values["name"] in values["covered_by"]:
         faults.append(Fault(("covered_by",), "a rule cannot cover itself; take its own name out"))
-    values |= {"say": item.get("say"), "look_first": _texts(item.get("look_first")), "about": item.get("about", "")}
+    values |= {"say": item.get("say"), "about": item.get("about", "")}
+    values |= {key: _texts(item.get(key)) for key in ("caution", "look_first")}
     values["findings"] = _texts(item.get("findings", list(USUAL_FINDINGS)))
     if item.get("findings") == []:
         faults.append(Fault(("findings",), "is empty; give at least one, or leave the key out"))
@@ -154,8 +155,9 @@ def _per_subject(
     places = known_places(per, measure)
     if isinstance(item.get("say"), str):
         faults += [fault.under("say") for fault in sentence_faults(item["say"], places)]
-    for index, line in enumerate(_texts(item.get("look_first"))):
-        faults += [fault.under("look_first", index) for fault in sentence_faults(line, places)]
+    for key in ("caution", "look_first"):
+        for index, line in enumerate(_texts(item.get(key))):
+            faults += [fault.under(key, index) for fault in sentence_faults(line, places)]
     examples = item.get("examples") if isinstance(item.get("examples"), list) else []
     for index, example in enumerate(examples or []):
         faults += [fault.under("examples", index) for fault in example_faults(example, per)]

@@ -150,7 +150,10 @@ def format_quantity(value: float, unit: str, words: Words = ENGLISH) -> str:
     if kind.startswith("count of "):
         count = round(value)
         return f"{words.number(count, 0)} {words.several(COUNTED[unit], unit, count)}"
-    return f"{words.number(value, DECIMALS.get(kind, 1))} {'×' if kind == 'ratio' else words.say(unit)}"
+    figure = words.number(value, DECIMALS.get(kind, 1))
+    if kind == "score":
+        return f"{figure} {words.several('point', 'points', 1 if figure == '1' else 2)}"
+    return f"{figure} {'×' if kind == 'ratio' else words.say(unit)}"
 
 
 DECIMALS = {"conductivity": 2, "ratio": 2}

@@ -39,7 +39,7 @@ class RuleClass(BaseModel):
 
 
 class Rule(BaseModel):
-    """One rule: which measure, past which bound, how pressing, and what to say and look at first.
+    """One rule: which measure, past which bound, how pressing, and what to say, to mind and to look at first.
 
     `raise_*`, `clear_*` and `now_*` are in the measure's `unit`; exactly one of `raise_over` and `raise_under` is
     given. Durations ending in `_s` are seconds; 0 is never for `again_within_s`, `remind_every_s` and
@@ -69,6 +69,7 @@ class Rule(BaseModel):
     remind_most: int = 0
     over_after_s: int = 0
     say: str = "{subject}: {value}"
+    caution: tuple[str, ...] = ()
     look_first: tuple[str, ...] = ()
     findings: tuple[str, ...] = USUAL_FINDINGS
     about: str = ""

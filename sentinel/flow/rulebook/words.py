@@ -1,7 +1,9 @@
-"""A rule's sentence: which places it may have, and filling them.
+"""A rule's sentence: which places it may have, and filling them; no sentence ever shows a hole.
 
 Filling knows nothing but `{name}`: no formats, no attributes, no lookups, so that a rules file can never reach
-into the program.
+into the program. A part in square brackets is left out where a place in it is not known, or says what stands after
+its bar instead: `[{because}|signs in her milk]`. A figure is written with its word for one and for more:
+`{cows|cow|cows}`.
 """
 
 from __future__ import annotations
@@ -16,7 +18,7 @@ from sentinel.flow.model import Subject, Verdict, kind_of, name_of
 from sentinel.flow.rulebook.faults import Fault
 from sentinel.flow.rulebook.quantities import UNITS, format_quantity
 from sentinel.flow.rulebook.rule import Rule
-from sentinel.flow.words import ENGLISH, PLACE, Words, fill, rendered, told
+from sentinel.flow.words import ENGLISH, PLACE, Figure, Words, fill, rendered, told
 from sentinel.flow.yaml_text import did_you_mean
 
 PLACES: Mapping[str, tuple[str, ...]] = {
@@ -37,7 +39,6 @@ ALWAYS = ("subject", "value", "bound", "since")
 """Places that every rule's sentence may have: whom, how much, past which bound, since when."""
 
 QUARTER_NAMES = {"LF": "left front", "RF": "right front", "LR": "left rear", "RR": "right rear"}
-NOT_KNOWN = "not known"
 
 USUAL_CHORES = ("filter", "wash", "optics", "arm", "wire")
 """The chores that the rules which ship speak of; any other has the name that the farm gave it."""
@@ -52,16 +53,51 @@ def known_places(kind: str, measure: Measure) -> tuple[str, ...]:
 
 
 def sentence_faults(text: str, places: Iterable[str]) -> list[Fault]:
-    """Places in a sentence that nothing fills, and braces that are no place."""
+    """Places in a sentence that nothing fills, braces that are no place, and brackets that are no part."""
     known = list(places)
+    found = list(dict.fromkeys(PLACE.findall(text)))
     faults = [
         Fault((), f"{{{name}}} is not known here{did_you_mean(name, known)}")
-        for name in dict.fromkeys(PLACE.findall(text))
+        for name in dict.fromkeys(name for name, _ in found)
         if name not in known
+    ]
+    faults += [
+        Fault((), f'{{{name}{forms}}}: give the word for one and for more, such as "{{cows|cow|cows}}"')
+        for name, forms in found
+        if forms.count("|") == 1
     ]
     if re.search(r"[{}]", PLACE.sub("", text)):
         faults.append(Fault((), "a brace must enclose one of the names to fill in, such as {value}"))
+    bare = PART.sub("", text)
+    if re.search(r"[][]", bare):
+        faults.append(Fault((), "a part in square brackets must be closed, and holds no other part"))
+    if any(not PLACE.search(part[1]) for part in PART.finditer(text)):
+        faults.append(
+            Fault((), "a part in square brackets is for what may be unknown; it needs a place such as {value}")
+        )
     return faults
+
+
+PART = re.compile(r"\[([^\[\]]*)\]")
+"""A part of a sentence that is left out, or says something else, where a place in it is not known."""
+
+_BAR = re.compile(r"\|(?![^{]*\})")
+"""Between what a part says and what it says otherwise; a bar inside a place is none."""
+
+
+def as_read(text: str) -> str:
+    """A rule's sentence as it reads when everything is known, its places left open.
+
+    >>> as_read("Cow {cow}: {value}[, score {score}][ of {cows|cow|cows}|]")
+    'Cow {cow}: {value}, score {score} of {cows} cows'
+    """
+    whole = PART.sub(lambda part: _BAR.split(part[1])[0], text)
+    return PLACE.sub(lambda place: f"{{{place[1]}}} {place[2].split('|')[-1]}".rstrip(), whole)
+
+
+def places_needed(text: str) -> set[str]:
+    """The places of a sentence outside its parts: it can only be said where they are known."""
+    return {name for name, _ in PLACE.findall(PART.sub("", text))}
 
 
 def subject_words(subject: Subject, words: Words = ENGLISH) -> str:
@@ -91,12 +127,16 @@ def chore_words(name: str, words: Words) -> str:
 def words_of(rule: Rule, verdict: Verdict, at: int, words: Words) -> dict[str, str]:
     """Every word that may fill the rule's sentences, from what the rule said of a subject at `at`.
 
-    A fact whose name ends in `_at` is a moment.
+    What is not known is left out. A fact whose name ends in `_at` is a moment.
     """
     bound = verdict.facts.get("bound", rule.bound)
     facts = {
         key: words.time(value, at) if key.endswith("_at") and isinstance(value, int) else _fact(value, words)
         for key, value in verdict.facts.items()
+    } | {
+        "value": value_words(rule, verdict.value, words),
+        "bound": value_words(rule, bound, words),
+        "since": None if verdict.since is None else words.time(verdict.since, at),
     }
     kind, name = kind_of(verdict.subject), name_of(verdict.subject)
     head, _, tail = name.partition("/")
@@ -106,48 +146,79 @@ def words_of(rule: Rule, verdict: Verdict, at: int, words: Words) -> dict[str, s
         own["quarter"] = words.say(QUARTER_NAMES.get(tail, tail))
     if "chore" in own:
         own["chore"] = chore_words(head, words)
-    return (
-        facts
-        | own
-        | {
-            "subject": subject_words(verdict.subject, words),
-            "value": _value(verdict.value, rule.unit, words),
-            "bound": _value(bound, rule.unit, words),
-            "since": words.say(NOT_KNOWN) if verdict.since is None else words.time(verdict.since, at),
-        }
-    )
+    known = {key: said for key, said in facts.items() if said}
+    return known | own | {"subject": subject_words(verdict.subject, words)}
 
 
 def say(rule: Rule, verdict: Verdict, at: int, words: Words) -> str:
     """The rule's sentence about one subject, as it reads at `at` in the farm's language and habits.
 
-    A sentence that the catalogue does not have, such as a farm's own, is said as it is written.
+    A sentence that the catalogue does not have, such as a farm's own, is said as it is written. One that cannot be
+    said without a hole, as a place outside its parts is not known, gives way to whom it is about and how much.
     """
-    return fill(words.say(rule.say), words_of(rule, verdict, at, words), words.say(NOT_KNOWN))
+    known = words_of(rule, verdict, at, words)
+    said = _said(words.say(rule.say), known, words)
+    if said is None:
+        said = _said(USUAL, known, words) or known["subject"]
+        said = said[:1].upper() + said[1:]
+    return said
+
+
+USUAL = "{subject}[: {value}]"
+"""What is said where a rule's own sentence would show a hole."""
 
 
 def look_first(rule: Rule, verdict: Verdict, at: int, words: Words) -> tuple[str, ...]:
-    """What to look at first, filled in like the sentence."""
+    """What to look at first, filled in like the sentence; a line of which nothing is known is left out."""
+    return _lines(rule.look_first, rule, verdict, at, words)
+
+
+def cautions(rule: Rule, verdict: Verdict, at: int, words: Words) -> tuple[str, ...]:
+    """What to mind before anything is looked at, filled in likewise."""
+    return _lines(rule.caution, rule, verdict, at, words)
+
+
+def _lines(lines: Iterable[str], rule: Rule, verdict: Verdict, at: int, words: Words) -> tuple[str, ...]:
     known = words_of(rule, verdict, at, words)
-    return tuple(fill(words.say(line), known, words.say(NOT_KNOWN)) for line in rule.look_first)
+    said = (_said(words.say(line), known, words, some=True) for line in lines)
+    return tuple(line for line in said if line is not None)
 
 
-def _value(value: Any, unit: str, words: Words) -> str:
-    if value is None:
-        return words.say(NOT_KNOWN)
-    if unit not in UNITS:
-        return f"{words.number(float(value), 2)} {unit}".strip()
-    return format_quantity(float(value), unit, words)
+def _said(text: str, known: Mapping[str, str], words: Words, some: bool = False) -> str | None:
+    """A sentence filled in; None if a place outside its parts is not known, or with `some` if all parts fall out."""
+    kept = 0
+
+    def part(found: re.Match[str]) -> str:
+        nonlocal kept
+        for way in _BAR.split(found[1]):
+            if all(name in known for name, _ in PLACE.findall(way)):
+                kept += 1
+                return way
+        return ""
+
+    whole = PART.sub(part, text)
+    if any(name not in known for name, _ in PLACE.findall(whole)) or (some and not kept and PART.search(text)):
+        return None
+    return fill(whole, known, form=words.form)
 
 
-def _fact(value: Any, words: Words) -> str:
-    """One figure behind a value; its unit, if any, is in the sentence."""
-    if value is None or (isinstance(value, float) and math.isnan(value)):
-        return words.say(NOT_KNOWN)
+def value_words(rule: Rule, value: Any, words: Words) -> str | None:
+    """A value of the rule's measure in its unit, as a person reads it; None if it is not known."""
+    if value is None or math.isnan(value):
+        return None
+    if rule.unit not in UNITS:
+        return f"{words.number(float(value), 2)} {rule.unit}".strip()
+    return format_quantity(float(value), rule.unit, words)
+
+
+def _fact(value: Any, words: Words) -> str | None:
+    """One figure behind a value, None if it is not known; its unit, if any, is in the sentence."""
+    if value is None or (isinstance(value, float) and not math.isfinite(value)):
+        return None
     if isinstance(value, bool):
         return words.say("yes") if value else words.say("no")
     if isinstance(value, int | float):
-        return words.number(float(value), 2)
+        return Figure(words.number(float(value), 2), value)
     if isinstance(value, list | tuple):
-        return ", ".join(_fact(one, words) for one in value)
+        return ", ".join(said for one in value if (said := _fact(one, words)))
     return str(rendered(value, words))

@@ -100,7 +100,16 @@ class WrittenRule(WrittenBounds):
     over_after: DurationOrNever = Field(
         None, description="An alert older than this ends by itself. Left out: it ends only with its condition."
     )
-    say: str = Field(description='The sentence, with places to fill: "Cow {cow} not milked for {value}".')
+    say: str = Field(
+        description='The sentence, with places to fill: "Cow {cow} not milked for {value}". A part in square brackets '
+        'falls out where a place in it is not known: "[, {kg_a_day} kg a day]", or says what stands after its bar '
+        'instead: "[{because}|signs in her milk]". A count with its word for one and for more: "{visits|visit|visits}".'
+    )
+    caution: list[str] = Field(
+        [],
+        description="What to mind before anything is looked at: safety, the vet, milk to be kept apart. Said first, "
+        "and never cut short.",
+    )
     look_first: list[str] = Field([], description="What to look at first, in the order to look.")
     findings: list[str] = Field([], description="What a person may answer; left out: seen to, nothing found.")
     about: str = Field("", description="What the bound means, where it comes from, how to tune it.")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
+from sentinel.flow import notices
 from sentinel.flow.farm import Farm
 from sentinel.flow.model import Alert, Subject, natural_key
 from sentinel.flow.quiet import FEED_MEASURE, quiet_after_s
@@ -75,13 +76,17 @@ class FeedLine:
 
 @dataclass(frozen=True, slots=True)
 class NowPage:
-    """Everything that stands at `at`. `quiet`: nothing stands and no feed is behind."""
+    """Everything that stands at `at`. `quiet`: nothing stands and no feed is behind.
+
+    `box_work` is the first place at which something is to be looked into at a box; empty if nothing is.
+    """
 
     at: int
     behind: tuple[FeedLine, ...]
     groups: tuple[Group, ...]
     feeds: tuple[FeedLine, ...]
     quiet: bool
+    box_work: str = ""
 
 
 def now_page(
@@ -98,7 +103,8 @@ def now_page(
         here = sorted((line for line in lines if line.place == place), key=pressing_first)
         if here:
             groups.append(Group(place, tuple(here), sum(line.urgency == "now" for line in here)))
-    return NowPage(at, behind, tuple(groups), known, not groups and not behind)
+    work = (g.place for g in groups if any(notices.at_box(line.subject, farm.boxes) for line in g.lines))
+    return NowPage(at, behind, tuple(groups), known, not groups and not behind, next(work, ""))
 
 
 def pressing_first(line: Line) -> tuple[object, ...]:

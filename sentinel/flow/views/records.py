@@ -56,6 +56,9 @@ def alert_record(alert: Alert) -> dict[str, Any]:
         "finding": alert.finding or None,
         "note": alert.note or None,
         "held_back_by": list(alert.covered_by),
+        "raised_value": alert.raised_value,
+        "worst_value": alert.worst_value,
+        "eased": bool(alert.eased),
     }
 
 
@@ -150,7 +153,7 @@ def what_words(entry: Entry, words: Words) -> str:  # noqa: PLR0912  (one case p
         case "held-back":
             said = told(words, "by {causes}", causes=", ".join(body.get("covered_by", [])))
         case "read":
-            said = told(words, "{file}: {rows} rows, {new} new, {corrected} corrected", **_named(body))
+            said = told(words, "{file}: {rows|row|rows}, {new} new, {corrected} corrected", **_named(body))
         case "set-aside":
             named = {**_named(body), "reason": in_words(str(body.get("reason")), words)}
             said = told(words, "{file}: {rows} set aside, line {line}: {reason}", **named)

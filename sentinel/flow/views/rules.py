@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from sentinel.flow.measures import measure_named
 from sentinel.flow.model import Alert
 from sentinel.flow.rulebook import Rule, RuleClass
+from sentinel.flow.rulebook.words import as_read
 from sentinel.flow.words import ENGLISH, PLACE, Words
 
 
@@ -68,6 +69,7 @@ class RuleShown:
     remind_most: int
     over_after_s: int
     says: str
+    caution: tuple[str, ...]
     look_first: tuple[str, ...]
     findings: tuple[str, ...]
     about: tuple[str, ...]
@@ -104,8 +106,9 @@ def rule_shown(rule: Rule, alerts: Iterable[Alert] = (), words: Words = ENGLISH)
         remind_every_s=rule.remind_every_s,
         remind_most=rule.remind_most,
         over_after_s=rule.over_after_s,
-        says=PLACE.sub("…", words.say(rule.say)),
-        look_first=tuple(words.say(line) for line in rule.look_first),
+        says=PLACE.sub("…", as_read(words.say(rule.say))),
+        caution=tuple(as_read(words.say(line)) for line in rule.caution),
+        look_first=tuple(as_read(words.say(line)) for line in rule.look_first),
         findings=rule.findings,
         about=tuple(line.strip() for line in words.say(rule.about).strip().splitlines() if line.strip()),
         place=str(rule.source),

@@ -64,6 +64,7 @@ class Story:
     note: str
     facts: tuple[Fact, ...]
     suspects: tuple[Suspect, ...]
+    caution: tuple[str, ...]
     look_first: tuple[str, ...]
     likely: tuple[str, ...]
     findings: tuple[str, ...]
@@ -101,6 +102,7 @@ def story(
         note=alert.note,
         facts=facts_of(alert.facts, rule.unit if rule else ""),
         suspects=suspects_of(alert.facts.get("suspects")),
+        caution=alert.caution,
         look_first=alert.look_first,
         likely=findings[:LIKELY],
         findings=findings,

@@ -75,7 +75,8 @@ class Part:
 class Worklist:
     """The list of one round, as seen at `at`. `waiting` items are still open. `round` is None on a farm without rounds.
 
-    `known`: until when each feed is known, so that a quiet feed is not mistaken for a quiet farm.
+    `known`: until when each feed is known, so that a quiet feed is not mistaken for a quiet farm. `box_work`: the first
+    part with something still to be done at a box; empty if nothing is.
     """
 
     at: int
@@ -85,6 +86,7 @@ class Worklist:
     waiting: int
     carried: int
     known: tuple[FeedLine, ...]
+    box_work: str = ""
 
 
 def worklist(alerts: Iterable[Alert], tables: Tables, rules: Mapping[str, Rule], farm: Farm, at: int) -> Worklist:
@@ -112,7 +114,12 @@ def worklist(alerts: Iterable[Alert], tables: Tables, rules: Mapping[str, Rule],
         len(still),
         sum(item.carried_from is not None for item in still),
         tuple(feed_line(feed, everything, rules, at) for feed in feeds),
+        next((item.part for part in parts for item in part.items if _box_work(item, farm)), ""),
     )
+
+
+def _box_work(item: Item, farm: Farm) -> bool:
+    return item.state == "open" and notices.at_box(item.subject, farm.boxes)
 
 
 def listed(alerts: Sequence[Alert], boxes: Sequence[str]) -> list[tuple[str, Alert]]:

@@ -44,11 +44,10 @@ def test_a_bound_of_a_class_is_said_instead_of_the_rules() -> None:
     assert say(_rule("over {bound}"), _verdict("cow:1", bound=26.0), AT, Plain("UTC")) == "over 26 h"
 
 
-def test_what_is_missing_is_said_to_be_not_known() -> None:
-    """A sentence never fails and never shows a hole."""
-    assert say(_rule("{value} {reason} {box}"), _verdict("cow:1", None, box=None), AT, Plain("UTC")) == (
-        "not known not known not known"
-    )
+def test_what_is_missing_is_never_said() -> None:
+    """A sentence never fails and never shows a hole: of what is known, whom it is about is always said."""
+    assert say(_rule("{value} {reason} {box}"), _verdict("cow:1", None, box=None), AT, Plain("UTC")) == "Cow 1"
+    assert say(_rule("{value} {reason} {box}"), _verdict("cow:1", box="2"), AT, Plain("UTC")) == "Cow 1: 14 h 30 min"
 
 
 @pytest.mark.parametrize(
@@ -73,6 +72,23 @@ def test_a_subject_is_said_as_people_say_it(subject: str, words: str) -> None:
 def test_a_moment_is_said_as_short_as_it_is_clear(ago_h: int, words: str) -> None:
     """Today only the time, this week the day, before that the date."""
     assert Plain("UTC").time(AT - ago_h * 3600, AT) == words
+
+
+@pytest.mark.parametrize(
+    ("sentence", "message"),
+    [
+        ("{value} and [no place]", "needs a place"),
+        ("{value} and [{value", "must enclose"),
+        ("{value} and [, {value}", "must be closed"),
+        ("{value} and [a [{value}] b]", "holds no other part"),
+        ("{value|hour}", "the word for one and for more"),
+        ("[{valeu}|nothing]", 'did you mean "value"'),
+    ],
+)
+def test_a_part_or_a_count_that_is_written_wrong_is_told_when_the_rule_is_read(sentence: str, message: str) -> None:
+    """Whoever writes a rule hears of it from check, not from an alert."""
+    assert any(message in fault.message for fault in sentence_faults(sentence, ("value",)))
+    assert sentence_faults("[{value}|unknown] of [{value|cow|cows}]", ("value",)) == []
 
 
 @pytest.mark.parametrize("trick", ["{value.__class__}", "{value!r}", "{value:>99999}", "{0}", "{}", "{value", "a}"])

@@ -40,6 +40,7 @@ def test_the_notice_of_a_round_names_the_chores_due_the_wires_and_the_cows_still
     assert notice.title == "16:30 round: 2 to look at"
     assert notice.body.splitlines() == [
         "Still standing:",
+        "Put the box out of operation first, as its manual says, before you step or reach in.",
         "- about box:2, since 08:00",
         "Boxes and milk room:",
         "- Box 2: arm by 09:00, overdue (since the 06:30 round)",

@@ -23,6 +23,7 @@ from sentinel.flow.views.charts.quarter import QUARTERS
 from sentinel.flow.views.charts.shapes import Points, dots, label, line, squares
 from sentinel.flow.views.failures import Counted, Teat, TeatMap
 from sentinel.flow.words import Words
+from sentinel.flow.words import fill as filled
 
 AGAIN = 2
 """A cow is named in the words if she failed so often."""
@@ -114,11 +115,14 @@ def teats_chart(found: TeatMap, words: Words, at: int) -> Picture:
         key([("dot", words.say("this box")), ("square-other", words.say("the other boxes"))], MAP_HEIGHT - 4, 60)[0],
     ]
     told = [
-        fill(
-            words.say("From %(begin)s to %(end)s, %(visits)s visits."),
-            begin=words.time(found.begins, at),
-            end=words.time(found.ends, at),
-            visits=max(teat.visits for teat in found.teats),
+        filled(
+            words.say("From {begin} to {end}, {visits|visit|visits}."),
+            {
+                "begin": words.time(found.begins, at),
+                "end": words.time(found.ends, at),
+                "visits": max(teat.visits for teat in found.teats),
+            },
+            form=words.form,
         ),
         *(_told(teat, words) for teat in found.teats),
     ]

@@ -22,6 +22,7 @@ from sentinel.flow.views.cow import CowPage, Visit
 from sentinel.flow.views.late import LateCows
 from sentinel.flow.views.span import GLANCE_S, Mark
 from sentinel.flow.words import Words
+from sentinel.flow.words import fill as filled
 
 MOST_BARS = 12
 PALE = 0.5
@@ -85,11 +86,13 @@ def _told(page: CowPage, by: dict[str, list[Visit]], alerts: Iterable[Mark], wor
     days = [day for day in page.days if day.milkings]
     kg = sum(day.milk_kg for day in days) / len(days) if days else 0.0
     told = [
-        fill(
+        filled(
             words.say(
-                "%(milked)s whole milkings, %(incomplete)s incomplete, %(failed)s not attached, %(refused)s not due."
+                "{milked|whole milking|whole milkings}, {incomplete} incomplete, "
+                "{failed} not attached, {refused} not due."
             ),
-            **{how: len(visits) for how, visits in by.items()},
+            {how: len(visits) for how, visits in by.items()},
+            form=words.form,
         ),
         fill(words.say("%(kg)s kg a day on average."), kg=words.number(kg)) if kg else "",
     ]
@@ -132,6 +135,6 @@ def late_chart(found: LateCows, words: Words, at: int, cow: str = "") -> Picture
             )
             for late in shown
         ),
-        fill(words.say("%(n)s more cows are late."), n=more) if more else "",
+        filled(words.say("{n|more cow is|more cows are} late."), {"n": more}, form=words.form) if more else "",
     ]
     return picture("late", title, told, end, [*parts, named])

@@ -1,0 +1,78 @@
+"""Up to when the data is complete: of each table by its feeds, and of what a measure rests on.
+
+A stream processor calls it a watermark. Past it nothing is decided.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+import numpy as np
+import pandas as pd
+
+from sentinel.flow.measures.shape import Measure
+from sentinel.flow.model import DAY_S
+from sentinel.flow.tables import CHORES, FeedFacts
+
+ENDED = "visits: ended"
+"""Beside the tables: up to when no visit can be under way of which the export does not know yet."""
+
+LONGEST_VISIT_S = 30 * 60
+"""No visit is taken to last longer than half an hour (common practice, no source: most take 5 to 15 min)."""
+
+LATELY_S = 7 * DAY_S
+"""How long visits take on this farm is told from so many days."""
+
+AT_ONCE_S = 60
+"""An export that shows a visit so shortly after it began writes visits as they begin, and hides none."""
+
+
+def known_by_table(feeds: Sequence[FeedFacts]) -> dict[str, int | None]:
+    """Each fed table's known-until: the least of the feeds that fill it; None while one of them has given nothing."""
+    known: dict[str, int | None] = {}
+    for feed in feeds:
+        for table in feed.tables:
+            if table in known and (known[table] is None or feed.known_until is None):
+                known[table] = None
+            else:
+                moments = [m for m in (known.get(table), feed.known_until) if m is not None]
+                known[table] = min(moments, default=None)
+    return known
+
+
+def ended_until(visits: pd.DataFrame, known_until: int, boxes: Sequence[str], at: int) -> int:
+    """The moment up to which no visit can be under way that is not in `visits`, at most their known-until.
+
+    A visit is written when it has ended, so one that began in a box after that box's last one may still be under way;
+    but not for longer than the longest visit of the last week. An export that shows visits as they begin hides none,
+    and of one that does not say how long visits took nothing can be told.
+    """
+    start = visits["start"].to_numpy(np.int64)
+    since, up_to = np.searchsorted(start, [known_until - LATELY_S, known_until + 1])
+    start, took = start[since:up_to], visits["duration_s"].to_numpy(float)[since:up_to]
+    longest = int(min(np.nanmax(took, initial=0.0), LONGEST_VISIT_S))
+    end = start + np.nan_to_num(took).astype(np.int64)
+    if not longest or max(int(end[-1]), int(start[-1]) + AT_ONCE_S) > at:
+        return known_until
+    earliest = known_until - longest
+    last = dict.fromkeys(boxes, earliest)
+    lately = end > earliest
+    for box, moment in zip(visits["box"].to_numpy(object)[since:up_to][lately], end[lately].tolist(), strict=True):
+        if box is not None:
+            last[box] = max(last.get(box, earliest), moment)
+    return min(known_until, min(last.values(), default=earliest))
+
+
+def known_until(measure: Measure, known: Mapping[str, int | None], at: int) -> int | None:
+    """The moment up to which a measure can be decided at `at`; None if one of its feeds has given nothing yet.
+
+    `known` names the tables that some feed fills, with each table's known-until. A table that no feed fills does
+    not bound a measure that people's own records tell too, as those are known at once; any other cannot be decided.
+    """
+    by_hand = CHORES.name in measure.uses
+    bounding = [known.get(table) for table in measure.needs if table in known or not by_hand]
+    if measure.of_no_visit and ENDED in known:
+        bounding.append(known[ENDED])
+    if any(moment is None for moment in bounding):
+        return None
+    return min([at, *(moment for moment in bounding if moment is not None)])
