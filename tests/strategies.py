@@ -17,8 +17,10 @@ from sentinel.flow.tables import (
     COWS,
     DELIVERIES,
     FILES,
+    NOT_WHOLE,
     QUARTERS,
     TANK,
+    UNKNOWN,
     VISITS,
     ChoreFacts,
     FarmFacts,
@@ -45,11 +47,11 @@ READINGS = (
     (NAN, NAN, NAN, NAN),
 )
 KICKED_OFF = ((0.0, 0.0, 0.0, 0.0), (0.0, 0.0, 0.0, 0.0), (1.0, 0.0, 0.0, 0.0), (0.0, 0.0, 1.0, 1.0), (NAN,) * 4)
-MILK = (11.3, 12.0, 3.7, 0.0, NAN)
-"""Milk of a visit in kg: ordinary twice, a little, nothing, not weighed."""
+MILK = (11.3, 12.0, 3.7, 0.4, 0.0, NAN)
+"""Milk of a visit in kg: ordinary twice, a little, a drop, nothing, not weighed."""
 PARTS = (0.2, 0.25, 0.3, 0.25)
 """What each quarter gives of it."""
-OUTCOMES = ("milked", "milked", "milked", "incomplete", "failed", "refused", None)
+OUTCOMES = ("milked", "milked", "milked", "incomplete", "failed", "refused", NOT_WHOLE, UNKNOWN, None)
 
 HOW_IT_WENT = tuple(product((*BOX_NAMES, *BOX_NAMES, None), OUTCOMES, READINGS, KICKED_OFF))
 

@@ -20,6 +20,9 @@ Kind = Literal["text", "time", "number", "count", "flag", "word", "date"]
 UNKNOWN = "unknown"
 """The outcome of a visit of which it could not be read: she may have been milked, or not."""
 
+NOT_WHOLE = "not_whole"
+"""The outcome of a visit of which it is only said that the milking was not whole: incomplete or failed, by its milk."""
+
 
 @dataclass(frozen=True, slots=True)
 class Column:
@@ -73,8 +76,8 @@ VISITS = Table(
             "outcome",
             "word",
             "how it ended: milked, incomplete (stopped early), failed (not attached), refused (not due), "
-            "or unknown (it could not be read)",
-            words=("milked", "incomplete", "failed", "refused", UNKNOWN),
+            "not_whole (incomplete or failed: the milk tells which), or unknown (it could not be read)",
+            words=("milked", "incomplete", "failed", "refused", NOT_WHOLE, UNKNOWN),
         ),
         Column("milk_kg", "number", "milk of the visit", "kg"),
         Column("attach_s", "number", "time to attach all cups", "s"),

@@ -12,10 +12,10 @@ from sentinel.flow import mapping
 from sentinel.flow.kept import in_words, said_again
 from sentinel.flow.words import Plain, Said
 
-READERS = ("read", "values", "times", "delimited", "sheet", "json_lines", "icar", "decoding")
+READERS = ("read", "values", "times", "delimited", "sheet", "json_lines", "icar", "icar_part", "decoding")
 """Modules that say why a row or a file was set aside."""
 
-BUILT = {"opened.refused", "reason", "refused"}
+BUILT = {"opened.refused", "reason", "refused", "HALF"}
 
 NO_REASONS = {
     "its sheet 7; the column titles should stand in row 7": "`has only {n} rows` or `is empty` is put in",
@@ -40,6 +40,10 @@ def texts() -> Iterator[str]:
                 yield from _said(node.exc.args[0])
             elif isinstance(node, ast.Assign) and ast.unparse(node.targets[0]) in BUILT:
                 yield from _said(node.value)
+            elif isinstance(node, ast.Call) and ast.unparse(node.func).endswith(".fault"):
+                yield from (f'"7": {why}' for why in _said(node.args[1]))
+            elif isinstance(node, ast.Call) and ast.unparse(node.func).endswith(".faults.append"):
+                yield from _said(node.args[0])
             elif isinstance(node, ast.keyword) and node.arg == "refused":
                 yield from _said(node.value)
 
@@ -91,6 +95,11 @@ def test_what_a_channel_said_is_known_again() -> None:
             {"what": '"In": "32.05."', "form": "28.03."},
         ),
         ("item 3: gives one quarter twice", "item {n}: {why}", {"n": "3", "why": "gives one quarter twice"}),
+        (
+            'item 3: "milkingMilkWeight.unitCode": the unit "LTR" is not known here (known: KGM, GRM, LBR)',
+            "item {n}: {why}",
+            {"n": "3", "why": '"milkingMilkWeight.unitCode": the unit "LTR" is not known here (known: KGM, GRM, LBR)'},
+        ),
         (
             '"How": "mlked" is not in the map\'s word table (did you mean "milked"?)',
             "{what} is not in the map's word table {hint}",

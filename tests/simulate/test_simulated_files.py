@@ -77,6 +77,19 @@ def test_icar_visit_is_valid(outcome: str) -> None:
     assert len(item.quarterMilkings or []) == (0 if outcome == "failed" else 4)
 
 
+def test_icar_visits_may_say_how_long_the_milking_took() -> None:
+    """Visit less milking is the time to attach and 35 to 50 s of walking; a visit that failed has no milking."""
+    timed = [icar_visit(record(outcome=how), BEGIN + 425, timed=True) for how in ("milked", "incomplete", "failed")]
+    one = record(outcome="milked")
+    walking = [
+        item["milkingVisitDuration"]["value"] - item["milkingDuration"]["value"] - one.attach_s for item in timed[:2]
+    ]
+
+    assert all(34.5 <= seconds <= 50.5 for seconds in walking)  # the milking is in whole seconds
+    assert "milkingDuration" not in timed[2]
+    assert "milkingDuration" not in icar_visit(one, BEGIN + 425)
+
+
 def test_icar_correction_comes_again() -> None:
     """A mistyped weight is written first wrong, then right with a newer `modified`, and nothing else twice."""
     visits = [record(BEGIN + 600, "3"), record(BEGIN + 1500, "3", cow="218")]

@@ -64,6 +64,7 @@ LABELS: Mapping[str, Mapping[str, str]] = {
         "incomplete": "incomplete",
         "failed": "failed",
         "refused": "refused",
+        "not_whole": "not whole",
         "unknown": "could not be read",
     },
     "quarter": {"LF": "left front", "RF": "right front", "LR": "left rear", "RR": "right rear"},

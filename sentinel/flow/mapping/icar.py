@@ -1,14 +1,23 @@
 """Reading milking visits in the open ICAR ADE JSON standard, with no feed map.
 
 Source: ICAR Animal Data Exchange (ADE) 1.3 and 1.4, resource IcarMilkingVisitEventResource, as modelled by the package
-ICAR-pydantic 1.4. A file is a collection (an object with a `member` list) or a bare list; each item is checked by
-itself, so that one bad item is set aside with its number (from 1) and the others go on.
+ICAR-pydantic 1.4. A file is a collection (an object with a `member` list) or a bare list; each item is read by
+itself, value by value. What of an item cannot be read is told with its number (from 1) and path and is left out; the
+visit and all else of it are kept. Without who and when (animal.id, milkingStartingDateTime) an item is no visit and is
+set aside whole. What has no column here is not looked at.
 
 What the standard leaves open is settled here:
 
-- `outcome`: the remark MilkingIncomplete or `milkingComplete: false` is `incomplete`, or `failed` if no milk was got;
-  `milkingComplete: true` is `milked`; where neither is told it is missing, not guessed.
+- `outcome`: the remark MilkingIncomplete or `milkingComplete: false` is `not_whole`, as the standard has no word for a
+  visit at which nothing was attached: the milk tells whether it was incomplete or failed; it failed if there was none.
+  `milkingComplete: true` is `milked`; where neither is told it is missing, not guessed; where neither says that the
+  milking was not whole, and one of them cannot be read, it is `unknown`. A remark that the standard does not have
+  changes nothing where `milkingComplete` is told.
 - `duration_s` is milkingVisitDuration; an export without it gives milkingDuration.
+- `attach_s` is milkingVisitDuration less milkingDuration, the nearest thing to it. It holds the walking in and out as
+  well, so only its change tells something of the box, and the boxes of another dialect attach in fewer seconds.
+- A quarter without icarQuarterId, which is optional, cannot be told from the others and is left out. One that is given
+  twice, and not alike, is left out too: nothing says which of the two it is, or whose the other one is.
 - conductivity is AVGCOND, or MAXCOND for a quarter without it; both are defined at 25 °C and in mS/cm (H61).
 - positions have no unit in the standard and are taken as millimetres.
 - remarks about the cow's sampling or health have no column and are not kept.
@@ -18,33 +27,24 @@ from __future__ import annotations
 
 import hashlib
 import json
-import math
 from collections.abc import Iterator, Mapping, Sequence
-from datetime import datetime
+from dataclasses import dataclass, field, replace
 from typing import Any
 
-from pydantic import ValidationError
-
 from sentinel.flow.mapping.decoding import marked_encoding
-from sentinel.flow.mapping.json_lines import has_half_characters
+from sentinel.flow.mapping.icar_part import DURATION, DURATION_CODES, MASS_CODES, WEIGHT, Part
 from sentinel.flow.mapping.raw import set_aside, storable
-from sentinel.flow.mapping.units import conversion
+from sentinel.flow.mapping.unread import Lost, placed_in_time
 from sentinel.flow.model import Batch, Export, Rows, SetAside
+from sentinel.flow.tables import NOT_WHOLE, UNKNOWN
 
-MASS_CODES = {"KGM": "kg", "GRM": "g", "LBR": "lb"}
-"""UN/CEFACT Recommendation 20 codes of masses (from memory; KGM stands in the ICAR schema)."""
-
-DURATION_CODES = {"SEC": "s", "MIN": "min", "HUR": "h"}
-"""UN/CEFACT Recommendation 20 codes of durations (SEC and MIN stand in the ICAR schema; HUR from memory)."""
-
-CONDUCTIVITY_CODES = {"H61": "mS/cm", "G42": "uS/cm", "D10": "S/m"}
-"""UN/CEFACT Recommendation 20 codes of conductivity (H61 stands in ICAR ADE 1.3; the others from memory)."""
-
-_ALSO_WRITTEN = {"mS/cm": "mS/cm", "uS/cm": "uS/cm", "µS/cm": "uS/cm", "μS/cm": "uS/cm", "S/m": "S/m"}
-
-_VISIT_OPTIONAL = ("box", "duration_s", "outcome", "milk_kg", "modified", "deleted")
+_VISIT_OPTIONAL = ("box", "duration_s", "outcome", "milk_kg", "attach_s", "modified", "deleted")
 _QUARTER_OPTIONAL = ("box", "conductivity_mS_cm", "milk_kg", "x_mm", "y_mm", "z_mm", "modified", "deleted")
-_QUARTER_VALUES = ("conductivity_mS_cm", "milk_kg", "x_mm", "y_mm", "z_mm")
+_QUARTER_SOURCES = {"quarterMilkingWeight": "milk_kg", "xposition": "x_mm", "yposition": "y_mm", "zposition": "z_mm"}
+_SHARED = ("cow", "start", "box", "modified", "deleted")
+
+REMARKS = ("AnimalSick", "MilkingIncomplete", "TeatSeparated", "MilkedSeparately", "SamplingFailed")
+"""The remarks of the standard."""
 
 
 def looks_like_icar(export: Export) -> bool:
@@ -70,27 +70,21 @@ def read_icar(export: Export, feed: str = "icar") -> Batch:
     try:
         items = _items(_load(export.content))
     except ValueError as error:
-        return Batch(feed, export.name, (), (SetAside(0, "", storable(str(error))),), None, batch.sha256)
-    visits: list[dict[str, Any]] = []
-    quarters: list[dict[str, Any]] = []
-    visit_lines: list[int] = []
-    quarter_lines: list[int] = []
-    aside: list[SetAside] = []
-    for number, item in enumerate(items, start=1):
-        try:
-            visit, four = _visit(item)
-        except (ValueError, OverflowError) as error:
-            aside.append(set_aside(number, _shown(item), f"item {number}: {error}"))
-            continue
-        visits.append(visit)
-        visit_lines.append(number)
-        quarters.extend(four)
-        quarter_lines.extend([number] * len(four))
+        return replace(batch, set_aside=(SetAside(0, "", storable(str(error)), tab="visits"),))
+    found = [_read_item(item) for item in items]
     rows = (
-        _rows("visits", ("cow", "start"), _VISIT_OPTIONAL, visits, visit_lines),
-        _rows("quarters", ("cow", "start", "quarter"), _QUARTER_OPTIONAL, quarters, quarter_lines),
+        *_rows("visits", ("cow", "start"), _VISIT_OPTIONAL, [one.visits for one in found]),
+        *_rows("quarters", ("cow", "start", "quarter"), _QUARTER_OPTIONAL, [one.quarters for one in found]),
     )
-    return Batch(feed, export.name, tuple(r for r in rows if r.values), tuple(aside), None, batch.sha256)
+    aside = [_told(n, item, one) for n, (item, one) in enumerate(zip(items, found, strict=True), 1) if one.faults]
+    return replace(batch, rows=rows, set_aside=tuple(placed_in_time(aside, rows)))
+
+
+def _told(number: int, item: Any, found: _Item) -> SetAside:
+    """What could not be read of an item, with what is known of it all the same."""
+    aside = set_aside(number, _shown(item), f"item {number}: {Lost(found.faults).reason}")
+    kept, moment = bool(found.visits), found.start
+    return replace(aside, kept=kept, tab=found.tab, who=found.who, box=found.box, begin=moment, end=moment)
 
 
 def _load(content: bytes) -> Any:
@@ -131,147 +125,175 @@ def _shown(item: Any) -> str:
 
 
 def _rows(
-    table: str, key: tuple[str, ...], optional: Sequence[str], found: list[dict[str, Any]], lines: list[int]
-) -> Rows:
-    """Rows with the key and those optional columns that some item carries."""
-    columns = (*key, *(name for name in optional if any(row.get(name) is not None for row in found)))
-    return Rows(table, columns, tuple(tuple(row.get(n) for n in columns) for row in found), tuple(lines))
+    table: str,
+    key: tuple[str, ...],
+    optional: Sequence[str],
+    found: Sequence[Sequence[_Row]],
+) -> Iterator[Rows]:
+    """Rows with the key and those optional columns that some item carries; items are numbered from 1.
+
+    Rows of which a column could not be read stand apart without it, so that it keeps what another export said.
+    """
+    parts: dict[tuple[str, ...], tuple[list[dict[str, Any]], list[int]]] = {}
+    for number, of_item in enumerate(found, 1):
+        for one in of_item:
+            rows, lines = parts.setdefault(tuple(sorted(one.lost)), ([], []))
+            rows.append(one.values)
+            lines.append(number)
+    carried = [
+        name for name in optional if any(row.get(name) is not None for rows, _ in parts.values() for row in rows)
+    ]
+    for lost, (rows, lines) in parts.items():
+        columns = (*key, *(name for name in carried if name not in lost))
+        yield Rows(table, columns, tuple(tuple(row.get(n) for n in columns) for row in rows), tuple(lines))
 
 
 # --- one item --------------------------------------------------------------------------------------------
 
 
-def _visit(item: Any) -> tuple[dict[str, Any], list[dict[str, Any]]]:
-    """A visit and its quarters from one item; raises ValueError with the reason it cannot be read."""
-    if not isinstance(item, dict):
-        raise ValueError("is not an object")
-    kind = str(item.get("resourceType", ""))
-    if kind and "milkingvisit" not in kind.lower():
-        raise ValueError(f'is a "{kind}", not a milking visit')
-    if has_half_characters(item):
-        raise ValueError("holds half a character (a lone surrogate), which no text may")
-    event = _checked(item)
-    cow = event.animal.id.strip()
-    if not cow:
-        raise ValueError("animal.id is empty")
-    shared = {"cow": cow, "start": _moment(event.milkingStartingDateTime, "milkingStartingDateTime")}
-    if event.milkingBoxNumber and event.milkingBoxNumber.strip():
-        shared["box"] = event.milkingBoxNumber.strip()
-    if event.meta is not None:
-        shared["modified"] = _moment(event.meta.modified, "meta.modified")
-        shared["deleted"] = bool(event.meta.isDeleted)
-    milk = _finite(event.milkingMilkWeight.value, "milkingMilkWeight")
-    visit = shared | {"milk_kg": milk, "outcome": _outcome(event, milk)}
-    for duration in (event.milkingDuration, event.milkingVisitDuration):
-        if duration is not None and duration.value is not None:
-            visit["duration_s"] = _finite(duration.value, "duration")
-    quarters = [one for quarter in event.quarterMilkings or [] for one in _quarter(quarter, shared)]
-    codes = [row["quarter"] for row in quarters]
-    if len(set(codes)) < len(codes):
-        raise ValueError("gives one quarter twice")
-    return visit, quarters
+@dataclass(slots=True)
+class _Row:
+    """What is known of a visit or a quarter, and the columns of it that could not be read."""
+
+    values: dict[str, Any]
+    lost: set[str]
 
 
-def _checked(item: Mapping[str, Any]) -> Any:
-    """The item as the package's model of it, weights and durations first turned into kg and seconds."""
-    from icar.resources import IcarMilkingVisitEventResource  # noqa: PLC0415  (500 ms to load; few farms need it)
+@dataclass(slots=True)
+class _Item:
+    """What one item gave: its visit (one, or none), its quarters, and why something could not be read.
 
-    try:
-        return IcarMilkingVisitEventResource.model_validate(_in_our_units(item))
-    except ValidationError as error:
-        first, *more = error.errors()
-        path = ".".join(str(step) for step in first["loc"])
-        others = f" (and {len(more)} more)" if more else ""
-        raise ValueError(f"{path}: {_plain_message(first)}{others}") from error
+    `tab` is "" if it was no milking visit.
+    """
 
-
-def _plain_message(error: Any) -> str:
-    if error["type"] == "missing":
-        return "is missing"
-    given = error["input"]
-    shown = "" if isinstance(given, dict | list) else f" (found {str(given)[:60]!r})"
-    return str(error["msg"])[:1].lower() + str(error["msg"])[1:] + shown
+    faults: list[str] = field(default_factory=list)
+    visits: list[_Row] = field(default_factory=list)
+    quarters: list[_Row] = field(default_factory=list)
+    tab: str = "visits"
+    who: str = ""
+    box: str = ""
+    start: int | None = None
 
 
-def _in_our_units(item: Mapping[str, Any]) -> dict[str, Any]:
-    """A copy of an item with known weights in KGM and known durations in SEC; the rest is left to the check."""
-    copy = dict(item)
-    for key in ("milkingVisitDuration", "milkingDuration"):
-        copy[key] = _measured(copy.get(key), DURATION_CODES, "s", "SEC")
-    if "milkingMilkWeight" in copy:
-        copy["milkingMilkWeight"] = _measured(copy["milkingMilkWeight"], MASS_CODES, "kg", "KGM")
-    if isinstance(copy.get("quarterMilkings"), list):
-        copy["quarterMilkings"] = [
-            one | {"quarterMilkingWeight": _measured(one.get("quarterMilkingWeight"), MASS_CODES, "kg", "KGM")}
-            if isinstance(one, dict)
-            else one
-            for one in copy["quarterMilkings"]
-        ]
-    return copy
+def _read_item(given: Any) -> _Item:
+    """A visit and its quarters from one item, as far as it can be read."""
+    item = _Item()
+    if not isinstance(given, dict):
+        item.faults.append("is not an object")
+        return item
+    kind = given.get("resourceType")
+    if isinstance(kind, str) and kind and "milkingvisit" not in kind.lower():
+        item.tab = ""
+        item.faults.append(f'is a "{kind[:60]}", not a milking visit')
+        return item
+    event = Part("IcarMilkingVisitEventResource", given, "", item.faults)
+    animal = event.part("animal", "IcarAnimalIdentifierType", needed=True)
+    item.who = "" if "animal" in event.unread else _name(animal, "id", needed=True)
+    item.start = event.moment("milkingStartingDateTime", needed=True)
+    keyless = bool(item.faults)
+    item.box = _name(event, "milkingBoxNumber")
+    if keyless:
+        return item
+    visit = _visit(event, item)
+    shared = {name: visit.values[name] for name in _SHARED if name in visit.values}
+    item.visits.append(visit)
+    item.quarters.extend(_quarters(event, shared, visit.lost & set(_SHARED)))
+    return item
 
 
-def _measured(given: Any, codes: Mapping[str, str], unit: str, code: str) -> Any:
-    """`{unitCode, value}` in another unit; anything else comes back as it is."""
-    if not isinstance(given, dict) or not isinstance(given.get("unitCode"), str):
-        return given
-    value = given.get("value")
-    if given["unitCode"] == code or given["unitCode"] not in codes:
-        return given
-    if isinstance(value, bool) or not isinstance(value, int | float):
-        return given
-    return given | {"unitCode": code, "value": conversion(codes[given["unitCode"]], unit)(float(value))}
+def _name(part: Part, name: str, needed: bool = False) -> str:
+    """A name without outer spaces; "" if it cannot be read."""
+    text = str(part.value(name, needed) or "").strip()
+    if needed and not text and name in part.given and name not in part.unread:
+        part.fault(name, "is empty")
+    return text
 
 
-def _outcome(event: Any, milk_kg: float) -> str | None:
+def _visit(event: Part, item: _Item) -> _Row:
+    """The row of the visit."""
+    meta = event.part("meta", "IcarMetaDataType")
+    milk = event.amount("milkingMilkWeight", WEIGHT, MASS_CODES, "kg")
+    stay = event.amount("milkingVisitDuration", DURATION, DURATION_CODES, "s")
+    milking = event.amount("milkingDuration", DURATION, DURATION_CODES, "s")
+    visit = {
+        "cow": item.who,
+        "start": item.start,
+        "box": item.box or None,
+        "duration_s": stay if stay is not None or "milkingVisitDuration" in event.unread else milking,
+        "outcome": _outcome(event, milk),
+        "milk_kg": milk,
+        "modified": meta.moment("modified"),
+        "deleted": bool(meta.value("isDeleted")) if "meta" in event.given else None,
+    }
+    if stay is not None and milking and stay >= milking:
+        visit["attach_s"] = stay - milking
+    sources = {"milkingBoxNumber": "box", "milkingVisitDuration": "duration_s", "milkingMilkWeight": "milk_kg"}
+    lost = {column for source, column in sources.items() if source in event.unread}
+    lost |= {"attach_s"} if {"milkingVisitDuration", "milkingDuration"} & event.unread else set()
+    lost |= {"modified"} if "modified" in meta.unread else set()
+    return _Row({name: value for name, value in visit.items() if value is not None}, lost)
+
+
+def _outcome(event: Part, milk_kg: float | None) -> str | None:
     """How the visit ended, as far as it is told."""
-    remarks = {remark.value for remark in event.milkingRemarks or []}
-    if event.milkingComplete is False or "MilkingIncomplete" in remarks:
-        return "failed" if milk_kg == 0 else "incomplete"
-    return "milked" if event.milkingComplete else None
+    complete = event.value("milkingComplete")
+    remarks = event.entries("milkingRemarks")
+    strange = [one for one in remarks if one not in REMARKS]
+    for one in strange:
+        event.faults.append(f'"milkingRemarks": "{str(one)[:60]}" is not a remark of the standard')
+    if not all(isinstance(one, str) for one in remarks):
+        event.unread.add("milkingRemarks")
+    if complete is False or "MilkingIncomplete" in remarks:
+        return "failed" if milk_kg == 0 else NOT_WHOLE
+    if {"milkingComplete", "milkingRemarks"} & event.unread or (strange and complete is None):
+        return UNKNOWN
+    return "milked" if complete else None
 
 
-def _quarter(quarter: Any, shared: Mapping[str, Any]) -> Iterator[dict[str, Any]]:
-    """The row of one quarter; none if it does not say which quarter and holds nothing, or holds nothing at all."""
-    row = dict(shared)
-    if quarter.quarterMilkingWeight is not None:
-        row["milk_kg"] = _finite(quarter.quarterMilkingWeight.value, "quarterMilkingWeight")
-    for name, value in (("x_mm", quarter.xposition), ("y_mm", quarter.yposition), ("z_mm", quarter.zposition)):
-        if value is not None:
-            row[name] = _finite(value, "position")
-    found = {one.characteristic: one for one in quarter.icarQuarterCharacteristics or []}
+def _quarters(event: Part, shared: Mapping[str, Any], lost: set[str]) -> list[_Row]:
+    """The rows of the quarters of which it is said which they are."""
+    rows: dict[str, _Row] = {}
+    unlike: set[str] = set()
+    for quarter in event.parts("quarterMilkings", "IcarQuarterMilkingType"):
+        row = _quarter(quarter)
+        code = quarter.value("icarQuarterId")
+        if code is None:
+            if row.values and "icarQuarterId" not in quarter.unread:
+                quarter.fault("", "icarQuarterId is missing: it is not said which quarter was measured")
+        elif row.values or shared.get("deleted"):
+            if rows.setdefault(code.value, row) != row:
+                unlike.add(code.value)
+    for name in sorted(unlike):
+        event.fault("quarterMilkings", f"{name} is given twice and not alike, so neither is kept")
+    return [
+        _Row({**shared, **row.values, "quarter": name}, lost | row.lost)
+        for name, row in rows.items()
+        if name not in unlike
+    ]
+
+
+def _quarter(quarter: Part) -> _Row:
+    """The values of one quarter."""
+    noted = len(quarter.faults)
+    conductivity = _conductivity(quarter)
+    lost = {"conductivity_mS_cm"} if len(quarter.faults) > noted else set()
+    found = {
+        "conductivity_mS_cm": conductivity,
+        "milk_kg": quarter.amount("quarterMilkingWeight", WEIGHT, MASS_CODES, "kg"),
+        "x_mm": quarter.number("xposition"),
+        "y_mm": quarter.number("yposition"),
+        "z_mm": quarter.number("zposition"),
+    }
+    lost |= {column for source, column in _QUARTER_SOURCES.items() if source in quarter.unread}
+    return _Row({name: value for name, value in found.items() if value is not None}, lost)
+
+
+def _conductivity(quarter: Part) -> float | None:
+    """mS/cm at 25 °C: the mean, or the maximum where there is no mean."""
+    found = {}
+    for one in quarter.parts("icarQuarterCharacteristics", "IcarMilkCharacteristicsType"):
+        kind = one.given.get("characteristic")
+        if kind in ("AVGCOND", "MAXCOND"):
+            found[kind] = one
     chosen = found.get("AVGCOND") or found.get("MAXCOND")
-    if chosen is not None:
-        row["conductivity_mS_cm"] = _conductivity(chosen)
-    if all(name not in row for name in _QUARTER_VALUES) and not row.get("deleted"):
-        return
-    if quarter.icarQuarterId is None:
-        raise ValueError("icarQuarterId is missing: it is not said which quarter was measured")
-    yield row | {"quarter": quarter.icarQuarterId.value}
-
-
-def _conductivity(one: Any) -> float:
-    """mS/cm at 25 °C; the standard writes the value as text."""
-    try:
-        value = _finite(float(one.value), one.characteristic)
-    except ValueError:
-        raise ValueError(f'{one.characteristic}: "{one.value[:60]}" is not a number') from None
-    unit = (one.unit or "H61").strip()
-    unit = CONDUCTIVITY_CODES.get(unit, _ALSO_WRITTEN.get(unit, ""))
-    if not unit:
-        raise ValueError(f'{one.characteristic}: the unit "{one.unit}" is not known here (H61 is mS/cm)')
-    return conversion(unit, "mS/cm")(value)
-
-
-def _finite(value: float, name: str) -> float:
-    if not math.isfinite(value):
-        raise ValueError(f"{name}: {value} is not a number")
-    return float(value)
-
-
-def _moment(moment: datetime, name: str) -> int:
-    """UTC seconds; the standard wants RFC 3339, which says how far from UTC it is."""
-    if moment.tzinfo is None:
-        raise ValueError(f'{name}: "{moment.isoformat()}" does not say its offset from UTC, as RFC 3339 must')
-    if not 1980 <= moment.year <= 2100:
-        raise ValueError(f'{name}: "{moment.isoformat()}" is not a moment on this farm')
-    return int(moment.timestamp() // 1)
+    return None if chosen is None else chosen.conductivity()

@@ -82,7 +82,7 @@ ARM_OFFSET_MM = Measure(
     needs=("visits",),
     uses=("box_log",),
     options=(Option("errors", "x", 3.5, "how many standard errors are taken off"),),
-    lookback_s=30 * DAY_S,
+    lookback_s=32 * DAY_S,
     facts=(
         "offset",
         "moved",

@@ -64,6 +64,6 @@ ATTACH_DRIFT_PCT = Measure(
     needs=("visits",),
     uses=("box_log",),
     options=(Option("errors", "x", 3.5, "how many standard errors are taken off"),),
-    lookback_s=30 * DAY_S,
+    lookback_s=32 * DAY_S,
     facts=("slower", "uncertainty", "visits", "cows", "first_at", "suspect", "likeliest", "suspects"),
 )

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from sentinel.flow.measures.elsewhere import Named, Seen, deviations, seen
-from sentinel.flow.measures.outcomes import gave_milk
+from sentinel.flow.measures.outcomes import milkings
 from sentinel.flow.tables import Tables
 
 SPREAD, FRAME, MOST = 0.35, 0.25, 1.2
@@ -19,7 +19,7 @@ def times_of(tables: Tables, who: Named) -> Seen:
     """
     visits = tables.visits
     seconds = visits["attach_s"].to_numpy(float)
-    attached = gave_milk(visits)
+    attached = milkings(visits)
     row = np.flatnonzero(attached & (seconds > 0) & np.isfinite(seconds))
     cow, box, at = who.cow[row], who.box[row], visits["start"].to_numpy(np.int64)[row]
     slower = deviations(np.log(seconds[row])[:, None], cow, box, at)

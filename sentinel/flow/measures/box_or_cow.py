@@ -155,7 +155,7 @@ FAILURES_BEYOND_CHANCE = Measure(
     compute=failures_beyond_chance,
     needs=("visits",),
     uses=("box_log",),
-    lookback_s=30 * DAY_S,
+    lookback_s=32 * DAY_S,
     facts=(
         "failed",
         "visits",

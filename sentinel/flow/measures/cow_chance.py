@@ -14,8 +14,10 @@ from numpy.typing import NDArray
 
 from sentinel.flow.measures.chance import Numbers, Whole, herd_prior, shrunk
 from sentinel.flow.measures.elsewhere import Named
-from sentinel.flow.measures.outcomes import gave_milk
+from sentinel.flow.measures.outcomes import milkings
+from sentinel.flow.measures.yield_share import silent
 from sentinel.flow.model import DAY_S, HOUR_S
+from sentinel.flow.tables import NOT_WHOLE
 
 USUAL_FAILED = 5.5 / 146.45
 USUAL_TRIES_A_DAY = 146.45
@@ -75,11 +77,14 @@ class Tries:
 def tries_of(visits: pd.DataFrame, who: Named) -> Tries:
     """The tries among the visits, with their chances; a refused visit or an unknown outcome is no try.
 
-    Where the export does not say how a visit ended, one without any milk failed.
+    Where the export does not say how a visit ended, one without any milk failed; where it says only that it was not
+    whole, one with too little of it (`outcomes`).
     """
-    failed = np.asarray(visits["outcome"].to_numpy(object) == "failed", dtype=bool)
-    failed |= visits["outcome"].isna().to_numpy(bool) & (visits["milk_kg"].to_numpy(float) == 0)
-    row = np.flatnonzero(failed | gave_milk(visits))
+    outcome, milked = visits["outcome"], milkings(visits)
+    failed = np.asarray(outcome.to_numpy(object) == "failed", dtype=bool)
+    failed |= (outcome == NOT_WHOLE).to_numpy(bool) & ~milked
+    failed |= silent(visits) & (visits["milk_kg"].to_numpy(float) == 0)
+    row = np.flatnonzero(failed | milked)
     cow, box = who.cow[row], who.box[row]
     at = visits["start"].to_numpy(np.int64)[row]
     order = np.lexsort((cow, at))

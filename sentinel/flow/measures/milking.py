@@ -210,7 +210,7 @@ LATE_SHARE = Measure(
         Option("late_after", "s", 14 * HOUR_S, "a cow is late when she was last milked longer ago than this"),
         Option("late_after_once", "s", 26 * HOUR_S, "the same for a cow that is allowed one milking a day"),
     ),
-    lookback_s=KNOWN_FOR_S + DAY_S,
+    lookback_s=30 * DAY_S,
     facts=("late", "cows"),
     of_no_visit=True,
 )

@@ -18,6 +18,7 @@ FEWEST = 7
 PAST_S = 30 * DAY_S
 
 KICKED_OFF = "the cup came off early, so the reading is of part of the quarter's milk"
+PERHAPS_OFF = "the milking was not whole and the export does not say whose cup came off; it is told at the next"
 IMPOSSIBLE = "milk cannot have the conductivity that was read, so the sensor may be at fault"
 
 
@@ -25,8 +26,9 @@ IMPOSSIBLE = "milk cannot have the conductivity that was read, so the sensor may
 class QuarterReadings:
     """Every conductivity reading of a quarter at a milking, by quarter, then time.
 
-    `usable`: neither of a quarter whose cup came off nor impossible; `why` says it where not. `milking` is the
-    reading's row in `all_quarters`, which holds the usable readings (else NaN) of the four quarters of a milking.
+    `usable`: neither of a quarter whose cup came off, or may have, nor impossible; `why` says it where not. `milking`
+    is the reading's row in `all_quarters`, which holds the usable readings (else NaN) of the four quarters of a
+    milking.
     """
 
     rows: Ordered
@@ -39,13 +41,13 @@ class QuarterReadings:
 
 
 def quarter_readings(tables: Tables) -> QuarterReadings:
-    """The readings at visits with the outcome `milked` or `incomplete`, in mS/cm; a quarter not read has none."""
+    """The readings at visits that gave milk, in mS/cm; a quarter not read has none."""
     visits = tables.visits
     milking = np.flatnonzero(gave_milk(visits))
     conductivity = visits[wide("conductivity_mS_cm")].to_numpy(float)[milking]
-    kicked_off = visits[wide("kicked_off")].to_numpy(float)[milking] == 1
+    kicked_off, perhaps = cups_off(visits, milking)
     possible = (conductivity > 0) & np.isfinite(conductivity)
-    usable = possible & ~kicked_off
+    usable = possible & ~kicked_off & ~perhaps
     read = np.flatnonzero(~np.isnan(conductivity))
     cow, names = pd.factorize(visits["cow"].to_numpy(object)[milking])
     of_milking, quarter = np.divmod(read, len(QUARTERS))
@@ -55,16 +57,27 @@ def quarter_readings(tables: Tables) -> QuarterReadings:
         visits["start"].to_numpy(np.int64)[milking][of_milking],
         read,
     )
-    fault = np.where(possible, np.where(kicked_off, 1, 0), 2)
+    fault = np.where(possible, np.where(kicked_off, 1, np.where(perhaps, 3, 0)), 2)
     return QuarterReadings(
         rows=rows,
         conductivity=conductivity.ravel()[rows.row],
         usable=usable.ravel()[rows.row],
-        why=np.array(["", KICKED_OFF, IMPOSSIBLE], dtype=object)[fault.ravel()[rows.row]],
+        why=np.array(["", KICKED_OFF, IMPOSSIBLE, PERHAPS_OFF], dtype=object)[fault.ravel()[rows.row]],
         milking=rows.row // len(QUARTERS),
         all_quarters=np.where(usable, conductivity, np.nan),
         box=texts(visits["box"].to_numpy(object)[milking][rows.row // len(QUARTERS)]),
     )
+
+
+def cups_off(visits: pd.DataFrame, row: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Of some visits, quarter by quarter: whether its cup came off early, and whether it may have.
+
+    It may have where nothing is said of the cup and the milking was not whole, or it could not be read whether it was.
+    """
+    said = visits[wide("kicked_off")].to_numpy(float)[row]
+    outcome = visits["outcome"].to_numpy(object)[row]
+    whole = np.asarray((outcome == "milked") | pd.isna(outcome), dtype=bool)
+    return said == 1, np.isnan(said) & ~whole[:, None]
 
 
 def conductivity_rise_pct(tables: Tables, per: str, options: Options) -> Readings:
@@ -74,8 +87,8 @@ def conductivity_rise_pct(tables: Tables, per: str, options: Options) -> Reading
     The mean is over the 14 milkings before this one that have a usable reading, none of them 30 days or more
     before it; with fewer than 7 the value is missing. Readings at `milked` and `incomplete` visits are used alike:
     an incomplete milking is often short of one quarter only. A quarter whose cup came off is neither judged nor
-    kept for the mean, and so is an impossible reading (zero, negative or infinite); a quarter that was not read
-    has no reading.
+    kept for the mean; nor is one of a milking that was not whole where nothing is said of the cup, for it may be that
+    one; nor an impossible reading (zero, negative or infinite). A quarter that was not read has no reading.
     """
     found = quarter_readings(tables)
     usable = found.rows.only(found.usable)
@@ -130,7 +143,8 @@ def conductivity_ratio(tables: Tables, per: str, options: Options) -> Readings:
 
     ratio = reading / ((lowest + second lowest) / 2). Mollenhorst et al. 2010, J Dairy Sci 93:3358. It works with
     four or three quarters; with two or fewer usable readings the value is missing, for the two lowest would then
-    be all there is. A quarter whose cup came off, or an impossible reading, is neither judged nor among the lowest.
+    be all there is. A quarter whose cup came off or may have, or an impossible reading, is neither judged nor among
+    the lowest.
     """
     found = quarter_readings(tables)
     upward = np.sort(found.all_quarters, axis=1)  # a missing quarter goes last

@@ -12,8 +12,8 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
-from sentinel.flow.measures.outcomes import gave_milk
-from sentinel.flow.measures.udder import IMPOSSIBLE, KICKED_OFF
+from sentinel.flow.measures.outcomes import milkings
+from sentinel.flow.measures.udder import IMPOSSIBLE, KICKED_OFF, PERHAPS_OFF, cups_off
 from sentinel.flow.measures.udder_lags import (
     before,
     in_parts,
@@ -88,7 +88,7 @@ class Milkings:
         return np.where(self.fault == 0, self.conductivity, np.nan)
 
 
-FAULTS = ("", KICKED_OFF, IMPOSSIBLE, STUCK, NO_READING)
+FAULTS = ("", KICKED_OFF, IMPOSSIBLE, STUCK, NO_READING, PERHAPS_OFF)
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,19 +111,23 @@ class Changes:
 
 
 def milkings_of(tables: Tables) -> Milkings:
-    """The visits with the outcome `milked` or `incomplete`, by cow, then time."""
+    """The visits that were milkings, whole or not, by cow, then time.
+
+    A quarter whose cup came off, or may have, tells neither by its conductivity nor by its milk.
+    """
     visits = tables.visits
-    row = np.flatnonzero(gave_milk(visits))
+    row = np.flatnonzero(milkings(visits))
     code, cows = pd.factorize(visits["cow"].to_numpy(object)[row], sort=True)
     at = visits["start"].to_numpy(np.int64)[row]
     order = np.lexsort((at, code))
     row, code, at = row[order], code[order], at[order]
     box, _ = pd.factorize(visits["box"].to_numpy(object)[row], sort=True)
     conductivity = visits[wide("conductivity_mS_cm")].to_numpy(float)[row]
-    kicked = visits[wide("kicked_off")].to_numpy(float)[row] == 1
+    kicked, perhaps = cups_off(visits, row)
     milk = visits[wide("milk_kg")].to_numpy(float)[row]
     fault = np.zeros(conductivity.shape, np.int8)
     fault[stuck(box, at, code, conductivity)] = 3
+    fault[perhaps] = 5
     fault[kicked] = 1
     fault[~((conductivity > 0) & np.isfinite(conductivity))] = 2
     fault[np.isnan(conductivity)] = 4
@@ -131,7 +135,7 @@ def milkings_of(tables: Tables) -> Milkings:
     apart = (at[1:] - at[:-1]).astype(float)
     hers = (code[1:] == code[:-1]) & (apart > 0) & (apart <= LONGEST_INTERVAL_S)
     hours[1:][hers] = apart[hers] / HOUR_S
-    return Milkings(row, cows, code, at, box, conductivity, fault, np.where(kicked, np.nan, milk), hours)
+    return Milkings(row, cows, code, at, box, conductivity, fault, np.where(kicked | perhaps, np.nan, milk), hours)
 
 
 def asked_of(found: Milkings, farm: FarmFacts) -> np.ndarray:

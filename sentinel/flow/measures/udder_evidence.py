@@ -30,6 +30,7 @@ from sentinel.flow.measures.udder_points import (
     points,
     signs_of,
 )
+from sentinel.flow.measures.yield_share import TOLD_BACK_S
 from sentinel.flow.model import DAY_S, QUARTERS
 from sentinel.flow.tables import Tables
 from sentinel.flow.words import Later, Said
@@ -44,8 +45,9 @@ def udder_evidence(tables: Tables, per: str, options: Options) -> Readings:
     The sum of what five signs add (`udder_points.points`): this milking's rise over the quarter's usual, corrected for
     the sensor and for what the cow's other quarters do; the moving average of the rises before it; the milk of the
     quarter below its usual part; the ratio to the two lowest quarters; an interval longer than usual. Missing where
-    there are fewer than 5 earlier readings in 8 days, where the quarter's cup came off, where the reading is
-    impossible and where the sensor has said the same five times.
+    there are fewer than 5 earlier readings in 8 days, where the quarter's cup came off, or may have (the milking was
+    not whole and the export does not say whose cup came off), where the reading is impossible and where the sensor has
+    said the same five times.
     """
     found, changes, asked = _looked_at(tables)
     signs = signs_of(found, changes)
@@ -135,9 +137,9 @@ def _because(
     return words
 
 
-LOOKBACK_S = 28 * DAY_S
+LOOKBACK_S = 28 * DAY_S + TOLD_BACK_S
 """5 days of averages, 6 of the quarter's own spread, 8 of its usual, 1 of the sensor, 6 of what that rests on, and 2 of
-readings that say the same."""
+readings that say the same; and 3 more to tell whether a visit that was not whole was a milking."""
 
 UDDER_EVIDENCE = Measure(
     name="udder_evidence",

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import numpy as np
+import pandas as pd
 
 from sentinel.flow.measures.ordered import texts
 from sentinel.flow.measures.shape import Measure, Option, Options, Readings
-from sentinel.flow.measures.yield_share import LONGEST_S, Milk, first_after, milk_of
+from sentinel.flow.measures.yield_share import LONGEST_S, TOLD_BACK_S, Milk, first_after, milk_of
 from sentinel.flow.model import DAY_S, HOUR_S
 from sentinel.flow.tables import Tables
 
@@ -37,7 +38,7 @@ def yield_24h_kg(tables: Tables, per: str, options: Options) -> Readings:
     grams, seconds, _ = _whole_intervals(milk, DAY_OVER_S)
     enough = seconds >= DAY_FEWEST_S
     value = np.where(enough, DAY_S * grams / np.maximum(seconds, 1) / 1000.0, np.nan)
-    return _at_milkings(tables, milk, value, enough, hours=seconds / HOUR_S)
+    return _at_milkings(tables, milk, value, np.where(enough, "", WHY), hours=seconds / HOUR_S)
 
 
 def milkings_a_day(tables: Tables, per: str, options: Options) -> Readings:
@@ -50,7 +51,7 @@ def milkings_a_day(tables: Tables, per: str, options: Options) -> Readings:
     _, seconds, number = _whole_intervals(milk, DAY_OVER_S)
     enough = seconds >= DAY_FEWEST_S
     value = np.where(enough, DAY_S * number / np.maximum(seconds, 1), np.nan)
-    return _at_milkings(tables, milk, value, enough, hours=seconds / HOUR_S)
+    return _at_milkings(tables, milk, value, np.where(enough, "", WHY), hours=seconds / HOUR_S)
 
 
 def yield_drop_pct(tables: Tables, per: str, options: Options) -> Readings:
@@ -60,7 +61,8 @@ def yield_drop_pct(tables: Tables, per: str, options: Options) -> Readings:
     incomplete milking that is made up at the next one is no drop. Expected is the straight line through her levels of
     the week before and the week before that, drawn on to the middle of those 48 h, at most 0.5 % a day down and 1.5 %
     up; without the earlier week it is the later one's level. Missing with less than 20 h in the last 48 h or less
-    than three days in the week before. Our own definition, no source.
+    than three days in the week before; and at a milking that was not whole, or of which that could not be read: what
+    it left is in the next one. Our own definition, no source.
     """
     milk = milk_of(tables.visits)
     within = int(min(options["within"], LONGEST_WITHIN_S))
@@ -71,14 +73,16 @@ def yield_drop_pct(tables: Tables, per: str, options: Options) -> Readings:
     slope = np.where(had, (level - earlier) / (WEEK_S / DAY_S), 0.0)
     slope = np.clip(slope, STEEPEST_FALL * level, STEEPEST_RISE * level)
     expected = level + slope * (WEEK_S / 2 + within / 2) / DAY_S
-    enough = lately & has & (expected > 0)
+    said = milk.rows.take(tables.visits["outcome"])
+    whole = np.asarray((said == "milked") | pd.isna(said), dtype=bool)
+    enough = whole & lately & has & (expected > 0)
     rate = DAY_S * grams / np.maximum(seconds, 1) / 1000.0
     value = np.where(enough, 100.0 * (1.0 - rate / np.where(enough, expected, 1.0)), np.nan)
     return _at_milkings(
         tables,
         milk,
         value,
-        enough,
+        np.where(whole, np.where(enough, "", WHY), LATER),
         kg_a_day=np.where(lately, rate, np.nan),
         expected_kg_a_day=np.where(has, expected, np.nan),
     )
@@ -104,13 +108,13 @@ def _first_whole(milk: Milk, at: np.ndarray) -> np.ndarray:
     return np.asarray(np.minimum(following + 1, np.arange(len(milk.rows)) + 1))
 
 
-def _at_milkings(tables: Tables, milk: Milk, value: np.ndarray, enough: np.ndarray, **facts: np.ndarray) -> Readings:
+def _at_milkings(tables: Tables, milk: Milk, value: np.ndarray, why: np.ndarray, **facts: np.ndarray) -> Readings:
     """The readings at the visits that ended an interval."""
     rows, told = milk.rows.only(milk.ends), milk.ends
     return Readings(
         rows.frame(
             value=value[told],
-            why=texts(np.where(enough[told], "", WHY)),
+            why=texts(why[told]),
             **{name: fact[told] for name, fact in facts.items()},
             box=texts(rows.take(tables.visits["box"])),
         )
@@ -118,6 +122,7 @@ def _at_milkings(tables: Tables, milk: Milk, value: np.ndarray, enough: np.ndarr
 
 
 WHY = "too few of her milkings lately have a milk weight"
+LATER = "the milking was not whole; her milk is compared at the next whole one"
 
 YIELD_24H_KG = Measure(
     name="yield_24h_kg",
@@ -128,7 +133,7 @@ YIELD_24H_KG = Measure(
     check="worked by hand and against plain words: test_yield_day",
     compute=yield_24h_kg,
     needs=("visits",),
-    lookback_s=DAY_OVER_S,
+    lookback_s=DAY_OVER_S + TOLD_BACK_S,
     facts=("hours", "box"),
 )
 
@@ -141,7 +146,7 @@ MILKINGS_A_DAY = Measure(
     check="worked by hand: test_yield_day",
     compute=milkings_a_day,
     needs=("visits",),
-    lookback_s=DAY_OVER_S,
+    lookback_s=DAY_OVER_S + TOLD_BACK_S,
     facts=("hours", "box"),
 )
 
@@ -150,12 +155,12 @@ YIELD_DROP_PCT = Measure(
     unit="%",
     per=("cow",),
     doc="% of the last 48 h's milk below her own expected curve, the line through her two weeks before: "
-    "100 × (1 − rate / expected)",
+    "100 × (1 − rate / expected), at each whole milking",
     source="definition of our own; bounds of the slope from memory",
     check="a drop, a rise and a fall of known size: test_yield_day",
     compute=yield_drop_pct,
     needs=("visits",),
     options=(Option("within", "s", 48 * HOUR_S, "over which last hours her milk is compared"),),
-    lookback_s=LONGEST_WITHIN_S + 2 * WEEK_S + LONGEST_S,
+    lookback_s=LONGEST_WITHIN_S + 2 * WEEK_S + LONGEST_S + TOLD_BACK_S,
     facts=("kg_a_day", "expected_kg_a_day", "box"),
 )

@@ -32,7 +32,10 @@ class QuarterMilking:
 
 @dataclass(frozen=True, slots=True)
 class Visit:
-    """One visit to a box. `outcome` as the export says, else as the milk tells; empty if neither does."""
+    """One visit to a box. `outcome` as the export says, else as the milk tells.
+
+    It is empty if neither does, and `unknown` if what the export says could not be read and the milk does not tell.
+    """
 
     at: int
     box: str
@@ -95,7 +98,7 @@ def cow_page(cow: str, tables: Tables, alerts: Iterable[Alert], zone: str, at: i
     """One cow's page at `at`; `known` is false if neither a visit nor a list ever named her."""
     mine = _rows_of(tables.visits, cow)
     how = outcomes(mine)
-    visits = [_visit(row, str(o or "")) for row, o in zip(records(mine), how, strict=True)]
+    visits = [_visit(row, str(o or text(row["outcome"]))) for row, o in zip(records(mine), how, strict=True)]
     visits = [visit for visit in visits if visit.at <= at]
     now = _herd_row(tables, cow, at)
     until = known_of("visits", tables.farm.feeds, at)

@@ -1,7 +1,8 @@
 """The season's rows as exports in the demo's three dialects, each with the moment it appears, and the farm around them.
 
 The last box writes ICAR ADE collections, the others one hourly visit list; a farm with one box has visit lists only.
-What a dialect has no words for is not in it: ICAR has no visit that was sent on, no attach time, no number of tries.
+What a dialect has no words for is not in it: ICAR has no visit that was sent on, no number of tries, no cup that came
+off, no word for a milking that failed; in place of the time to attach it has how long visit and milking took.
 """
 
 from __future__ import annotations
@@ -135,10 +136,10 @@ def _collections(herd: Simulated, records: Sequence[Record]) -> Iterator[File]:
         items = []
         for end, start, cow in ended[bisect_right(moments, stamp - ICAR_STEP_S) : bisect_right(moments, stamp)]:
             slip = wrong.get((cow, start))
-            items.append(icar_visit(by_key[cow, start], end, slip.wrong_kg if slip else None))
+            items.append(icar_visit(by_key[cow, start], end, slip.wrong_kg if slip else None, timed=True))
         for slip in slips:
             if stamp - ICAR_STEP_S < slip.corrected_at <= stamp:
-                items.append(icar_visit(by_key[slip.cow, slip.start], slip.corrected_at))
+                items.append(icar_visit(by_key[slip.cow, slip.start], slip.corrected_at, timed=True))
         yield File(icar_name(stamp), icar_file(items), stamp)
 
 

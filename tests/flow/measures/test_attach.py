@@ -10,6 +10,7 @@ import pandas as pd
 from box_herd import Made, Trouble, day, hours_after, tables_of
 
 from sentinel.flow.measures import measure_named
+from sentinel.flow.measures.outcomes import outcomes
 from sentinel.flow.tables import Tables
 
 BIG = Made(cows=120, days=30)
@@ -79,6 +80,32 @@ def test_it_eases_when_the_box_is_as_before() -> None:
     frame = drift(herd(replace(BIG, troubles=(SLOW,))))
 
     assert of(frame, 2, 27.9, 29)["value"].max() < 5
+
+
+def test_times_that_hold_the_walking_as_well_tell_of_their_change() -> None:
+    """A box whose times are the visit less the milking, 35 to 50 s longer, is no slow box, and is found when it is."""
+    quick, slow = herd(BIG), herd(replace(BIG, troubles=(SLOW,)))
+    walked = [
+        replace(rows, visits=rows.visits.assign(attach_s=seconds + (35 + rows.visits["start"] % 16) * here))
+        for rows in (quick, slow)
+        for seconds, here in [(rows.visits["attach_s"], rows.visits["box"] == "2")]
+    ]
+
+    assert drift(walked[0])["value"].max() < 15
+    assert of(drift(walked[1]), 2, 26.3, 27.3)["value"].max() > 15
+
+
+def test_a_failed_visit_with_a_drop_of_milk_took_no_time_to_attach() -> None:
+    """A visit that was not whole and had failed by its milk is left out, as one that is said to have failed."""
+    rows = herd(BIG)
+    visits = rows.visits.assign(milk_kg=9.0)
+    some = np.flatnonzero(visits["outcome"] == "milked")[::9]
+    visits.loc[some, ["outcome", "attach_s", "milk_kg"]] = ["not_whole", 900.0, 0.2]
+    ended = outcomes(visits)
+    told, said = (drift(replace(rows, visits=one))["value"] for one in (visits, visits.assign(outcome=ended)))
+
+    assert (ended[some] == "failed").mean() > 0.5
+    pd.testing.assert_series_equal(told, said)
 
 
 def test_with_one_box_its_own_past_is_taken() -> None:

@@ -72,8 +72,8 @@ def test_window_is_an_option() -> None:
 )
 def test_against_a_plain_count(visits: pd.DataFrame, per: str, within: int) -> None:
     """Every reading is what counting the rows by hand gives, and every visit has one."""
-    visits = visits.assign(outcome=outcomes(visits))
-    tried = visits[visits["outcome"].isin(["milked", "incomplete", "failed"]) & visits[per].notna()]
+    ended = visits.assign(outcome=outcomes(visits))
+    tried = ended[ended["outcome"].isin(["milked", "incomplete", "failed"]) & ended[per].notna()]
     found = failures(visits, per, within)
 
     for row in found.to_dict("records"):

@@ -12,6 +12,7 @@ from text_tables import lines, moment, shown, table
 
 from sentinel.flow.measures import measure_named
 from sentinel.flow.measures.outcomes import gave_milk
+from sentinel.flow.measures.udder import PERHAPS_OFF
 from sentinel.flow.model import DAY_S, QUARTERS
 from sentinel.flow.tables import Tables
 
@@ -87,6 +88,19 @@ def test_kicked_off_cup() -> None:
         -      9             -         0         the cup came off early, so the reading is of part of the quarter's milk
         10     5.5           5         7         -
         """)
+
+
+def test_a_cup_that_may_have_come_off() -> None:
+    """Of a milking that was not whole, where nothing is said of the cup: as one that came off."""
+    visits = left_front(*[5.00] * 7, "9.00 incomplete", 5.50)
+    found = readings("conductivity_rise_pct", visits.assign(lf_kicked_off=math.nan))
+
+    assert shown(found.iloc[-2:], "value conductivity baseline milkings") == lines("""
+        value  conductivity  baseline  milkings
+        -      9             -         0
+        10     5.5           5         7
+        """)
+    assert found["why"].iloc[-2] == PERHAPS_OFF
 
 
 def test_incomplete_and_failed() -> None:
@@ -180,10 +194,12 @@ def test_rise_against_plain_words(visits: pd.DataFrame) -> None:
         cell = f"{quarter.lower()}_"
         mine = visits[(visits["cow"] == cow) & gave_milk(visits)]
         here = mine[mine["start"] == row["at"]].iloc[0]
-        usable = mine[(mine[cell + "conductivity_mS_cm"] > 0) & (mine[cell + "kicked_off"] != 1)]
+        off = mine[cell + "kicked_off"]
+        off = (off == 1) | (off.isna() & mine["outcome"].isin(["incomplete", "not_whole", "unknown"]))
+        usable = mine[(mine[cell + "conductivity_mS_cm"] > 0) & ~off]
         past = usable[(usable["start"] < row["at"]) & (usable["start"] > row["at"] - 30 * DAY_S)].tail(14)
         past = past[cell + "conductivity_mS_cm"]
-        if here[cell + "kicked_off"] == 1 or row["conductivity"] <= 0 or len(past) < 7:
+        if off[here.name] or row["conductivity"] <= 0 or len(past) < 7:
             assert math.isnan(row["value"])
         else:
             mean = math.fsum(past) / len(past)

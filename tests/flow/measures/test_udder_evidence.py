@@ -15,6 +15,7 @@ from text_tables import asked
 
 from sentinel.flow.measures import measure_named
 from sentinel.flow.measures.shape import Measure
+from sentinel.flow.measures.udder import PERHAPS_OFF
 from sentinel.flow.measures.udder_ewma import READINGS, WEIGHT, WIDTH, ewma, ewma_sd
 from sentinel.flow.measures.udder_points import SIGNS, Signs, in_words, points
 from sentinel.flow.model import DAY_S, HOUR_S, QUARTERS
@@ -161,6 +162,36 @@ def test_what_is_no_reading_is_never_health() -> None:
     assert set(frame["why"].iloc[:6]) == {"fewer than 5 earlier milkings with a reading in 8 days"}
     assert frame["value"].iloc[-3:].isna().tolist() == [True, True, False]
     assert "the cup came off early" in frame["why"].iloc[-3] and "cannot have" in frame["why"].iloc[-2]
+
+
+@pytest.mark.parametrize("outcome", ["incomplete", "not_whole", "unknown"])
+def test_a_quarter_whose_cup_may_have_come_off_waits_for_the_next_milking(outcome: str) -> None:
+    """Not whole, and the export does not say whose cup came off: neither its milk nor its conductivity is judged."""
+    visits = herd()
+    visits[[f"{q.lower()}_kicked_off" for q in QUARTERS]] = NAN
+    visits["milk_kg"] = visits[[f"{q.lower()}_milk_kg" for q in QUARTERS]].sum(axis=1)
+    row, after = of_cow(visits, "14", 2)
+    usual = evidence(visits, "quarter:14/LF").iloc[-1]
+    visits.loc[row, [LF, "outcome"]] = [visits.loc[row, LF] * 1.4, outcome]
+    visits.loc[row, "lf_milk_kg"] *= 0.2
+    frame = evidence(visits)
+    there = frame[frame["at"] == visits["start"].iloc[row]]
+
+    assert len(there) == 4 and there["value"].isna().all()
+    assert set(there["why"]) == {PERHAPS_OFF}
+    last = frame[(frame["subject"] == "quarter:14/LF") & (frame["at"] == visits["start"].iloc[after])].iloc[0]
+    assert last["value"] == pytest.approx(usual["value"], abs=0.7)
+    assert last["ewma_points"] == pytest.approx(usual["ewma_points"], abs=0.7)
+
+
+def test_where_the_cups_are_told_an_incomplete_milking_is_judged() -> None:
+    """As the export says, quarter by quarter, whose cup came off, the others are told by what they gave."""
+    visits = herd()
+    row = of_cow(visits, "14", 1)[0]
+    visits.loc[row, ["outcome", "lf_kicked_off", "rr_kicked_off"]] = ["incomplete", 1.0, NAN]
+    told = evidence(visits).query(f"at == {visits['start'].iloc[row]}").set_index("subject")["value"].notna()
+
+    assert told.to_dict() == {f"quarter:14/{q}": q in ("RF", "LR") for q in QUARTERS}
 
 
 def test_without_the_quarters_milk_conductivity_counts_more() -> None:

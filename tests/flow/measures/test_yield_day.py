@@ -10,6 +10,7 @@ import pytest
 from text_tables import lines, shown, table
 
 from sentinel.flow.measures import measure_named
+from sentinel.flow.measures.yield_day import DAY_OVER_S
 from sentinel.flow.model import DAY_S, HOUR_S
 from sentinel.flow.tables import Tables, empty_frame, table_named
 
@@ -117,6 +118,29 @@ def test_a_drop_needs_the_week_before() -> None:
     assert found["value"].iloc[17] == pytest.approx(0.0)
 
 
+@pytest.mark.parametrize("outcome", ["incomplete", "not_whole", "unknown"])
+def test_a_drop_is_not_judged_at_a_milking_that_was_not_whole(outcome: str) -> None:
+    """Three hours after a whole milking and half done it would be a drop; at the next whole one there is none."""
+    visits = every_8_h(20, lambda day: 8.0)
+    visits.loc[54:, "milk_kg"] = 4.0  # since day 18 she gives half of it
+    visits.loc[53, ["start", "outcome", "milk_kg"]] = [visits["start"].iloc[53] - 3 * HOUR_S, outcome, 1.0]
+    found = readings("yield_drop_pct", visits).set_index("at")
+
+    there = found.loc[visits["start"].iloc[53]]
+    assert np.isnan(there["value"])
+    assert there["why"] == "the milking was not whole; her milk is compared at the next whole one"
+    assert found["value"].iloc[52] == pytest.approx(0.0)
+    assert found["value"].iloc[54:].notna().all()
+    assert found["value"].iloc[-1] == pytest.approx(50.0, abs=3)
+
+
+def test_a_drop_is_judged_where_nothing_is_said_of_how_visits_end() -> None:
+    """As a cow that falls ill gives less of what she should, it cannot be told from an incomplete milking there."""
+    found = readings("yield_drop_pct", every_8_h(20, lambda day: 9.0 if day < 18 else 6.0).assign(outcome=None))
+
+    assert found["value"].iloc[-1] == pytest.approx(100 / 3)
+
+
 def test_cows_do_not_mix() -> None:
     """Each cow's milk is her own, whatever stands beside it."""
     one = every_8_h(20, lambda day: 8.0)
@@ -130,5 +154,6 @@ def test_cows_do_not_mix() -> None:
 
 
 def test_day_constants() -> None:
-    """The window of the 24-hour yield is the 96 h of the guidelines."""
-    assert measure_named("yield_24h_kg").lookback_s == 4 * DAY_S
+    """The window of the 24-hour yield is the 96 h of the guidelines; three days more tell how its visits ended."""
+    assert DAY_OVER_S == 4 * DAY_S
+    assert measure_named("yield_24h_kg").lookback_s == 7 * DAY_S

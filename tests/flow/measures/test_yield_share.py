@@ -122,11 +122,14 @@ def test_against_plain_words(visits: pd.DataFrame) -> None:
     """Every share is what a plain reading of its definition gives."""
     for row in share(visits).to_dict("records"):
         mine = visits[(visits["cow"] == row["subject"].removeprefix("cow:")) & (visits["start"] <= row["at"])]
-        ended = [
-            (int(one["start"]), one["milk_kg"])
-            for one in mine.to_dict("records")
-            if one["outcome"] in ("milked", "incomplete") or (pd.isna(one["outcome"]) and one["milk_kg"] > 0)
-        ]
+        ended, taken = [], 0.0  # what visits that were not whole took goes to the next that ended an interval
+        for one in mine[mine["start"] < row["at"]].to_dict("records"):
+            silent = pd.isna(one["outcome"]) or one["outcome"] == "unknown"
+            if one["outcome"] in ("milked", "incomplete") or (silent and one["milk_kg"] > 0):
+                ended.append((int(one["start"]), one["milk_kg"] + taken))
+                taken = 0.0
+            elif one["outcome"] == "not_whole":
+                taken += one["milk_kg"]
         earlier = [one for one in ended if one[0] < row["at"]]
         rates = [
             (round(kg * 1000), at - before)
@@ -137,8 +140,8 @@ def test_against_plain_words(visits: pd.DataFrame) -> None:
         kg = 0.0 if here["outcome"] == "failed" and pd.isna(here["milk_kg"]) else here["milk_kg"]
         since = row["at"] - earlier[-1][0] if earlier else 0
         grams = sum(one for one, _ in rates)
-        if pd.isna(kg) or len(rates) < 2 or not 0 < since <= 24 * HOUR_S or not grams:
+        due = grams / sum(seconds for _, seconds in rates) * since - 1000 * taken if rates else 0.0
+        if pd.isna(kg) or len(rates) < 2 or not 0 < since <= 24 * HOUR_S or not grams or not due > 0:
             assert pd.isna(row["value"]) and row["why"]
         else:
-            due = grams / sum(seconds for _, seconds in rates) * since
             assert row["value"] == pytest.approx(100 * round(kg * 1000) / due, rel=1e-9)

@@ -56,6 +56,15 @@ def test_a_cows_two_weeks_stand_on_one_page() -> None:
     assert page.visits[0].quarters == ()
 
 
+def test_a_visit_that_was_not_whole_is_shown_as_its_milk_tells() -> None:
+    """One of which it could not be read how it ended is shown as that, where its milk does not tell it either."""
+    visits = VISITS.replace("failed      -", "not_whole   0").replace("incomplete", "not_whole ")
+    visits += "217  1d06:00  1  unknown  -  -  -  -  -  -  -  -  -\n"
+    page = cow_page("217", rows(visits=visits), [], "UTC", AT)
+
+    assert [v.outcome for v in page.visits] == ["refused", "unknown", "milked", "incomplete", "failed", "milked"]
+
+
 def test_hours_since_milking_count_to_where_the_visits_are_known() -> None:
     """A later milking may not have been told; a farm whose feed gave nothing says nothing."""
     assert cow_page("217", rows(known="1d09:00", visits=VISITS), [], "UTC", AT).since_milking_h == 4.0
