@@ -144,16 +144,22 @@ def _first_known(at: np.ndarray, watched_since: int) -> list[int]:
 def _coming(store: Store) -> dict[str, Coming]:
     """Per feed the moments at which its rows would have come, each also its known-until from then on.
 
-    A feed whose files promise completeness by their stamp comes at its stamps; any other row by row.
+    A feed whose files promise completeness by their stamp comes at its stamps; any other row by row. A row that several
+    feeds told came with each of them, whichever was read first.
     """
     stamps = _gathered(store.rows("select feed, complete_until from files where complete_until is not null"))
     newest = _gathered(store.rows("select feed, newest from files where newest is not null"))
+    together: dict[int, set[str]] = {}
+    for number, feed in store.rows("select id, feed from tellers"):
+        together.setdefault(number, set()).add(feed)
     rows: dict[str, set[int]] = {}
     for table in STORED:
         happened = table_named(table.name).happened
-        sql = f'select distinct f.feed, t."{happened}" from "{table.name}" t join files f on f.id = t.first_file'
-        for feed, moments in _gathered(store.rows(sql)).items():
-            rows.setdefault(feed, set()).update(moments)
+        came = f'f.feed, t.told_by, t."{happened}"'
+        sql = f'select distinct {came} from "{table.name}" t join files f on f.id = t.first_file'
+        for first, number, moment in store.rows(sql):
+            for feed in together.get(number, (first,)):
+                rows.setdefault(feed, set()).add(moment)
     found = {}
     for feed in sorted({*stamps, *newest, *rows}):
         own = rows.get(feed, set()) | newest.get(feed, set())

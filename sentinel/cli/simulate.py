@@ -25,6 +25,7 @@ def simulate_(
     seed: Annotated[int, typer.Option(help="Another seed makes another herd.")] = SEED,
     zone: Annotated[str, typer.Option(help="The farm's time zone.")] = ZONE,
     start: Annotated[str, typer.Option(help="The first day, YYYY-MM-DD.")] = START,
+    split: Annotated[bool, typer.Option("--split", help="Visits and quarters in exports of their own.")] = False,
 ) -> None:
     """Make exports of an invented herd in three dialects, the maps that read them, and its truth.
 
@@ -45,7 +46,7 @@ def simulate_(
     if inbox.is_dir() and any(inbox.iterdir()):
         raise UsageError(f"there are exports in {inbox} already; choose another folder")
     herd = make(HerdSpec(cows, boxes, days, seed, zone, first))
-    count, size = write_farm(folder, herd)
+    count, size = write_farm(folder, herd, split)
     out.print(
         f"{count} exports ({size / 1e6:.1f} MB) of {cows} cows and {boxes} boxes over {days} days, "
         f"{len(herd.items)} true things in {folder / 'truth.json'}.\n"

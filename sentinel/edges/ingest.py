@@ -2,6 +2,7 @@
 
 A row read twice changes nothing. A row that differs from what stands replaces only the columns its export
 carries, unless it is an older version; the old and the new values are kept, so that the past can be told again.
+Of a row that several feeds tell see `tellers`.
 """
 
 from __future__ import annotations
@@ -14,6 +15,7 @@ from operator import itemgetter
 from typing import Any
 
 from sentinel.edges.store import Store
+from sentinel.edges.tellers import Tellers, older
 from sentinel.flow.model import QUARTERS, Batch, Entry, Rows, SetAside
 from sentinel.flow.tables import EXPORTED, QUARTER_ROWS, QUARTER_VALUES, UNKNOWN, VISITS, Table, table_named
 
@@ -109,12 +111,13 @@ def ingest(store: Store, batch: Batch, at: int) -> Ingested:
             [(done.file_id, *astuple(_placed(one, began, at))) for one in batch.set_aside],
         )
         entries = []
+        tellers = Tellers(conn, batch)
         for name, rows in merged.items():
-            for change in _store_rows(conn, table_named(name), rows, done, at):
+            for change in _store_rows(conn, table_named(name), rows, done, at, tellers):
                 if change.is_correction:
                     done.corrected += 1
                     entries.append(_correction(at, batch, change))
-        _note_feed(conn, batch, newest, at)
+        _note_feed(conn, batch, newest, at, tellers.columns)
         store.append([_read_entry(at, batch, done), *_set_aside_entries(at, batch), *entries])
     return done
 
@@ -163,7 +166,7 @@ def _merged(parts: Iterable[Rows]) -> Iterator[tuple[str, dict[Key, dict[str, An
             names, take = (whole if standing is None else rest)[values[side] if side >= 0 else ""]
             if standing is None:
                 merged[key] = dict(zip(names, take(values), strict=True))
-            elif version < 0 or not _older({"modified": values[version]}, standing):
+            elif version < 0 or not older(values[version], standing.get("modified")):
                 fresh = zip(names, take(values), strict=True)
                 standing.update(_worth_more(dict(fresh), standing.get("outcome")) if "outcome" in names else fresh)
     for table in EXPORTED:
@@ -186,13 +189,7 @@ def _columns_of(part: Rows, places: Sequence[int]) -> dict[str, tuple[tuple[str,
     return {quarter: (called, taking) for quarter, called in wide.items()}
 
 
-def _older(row: Mapping[str, Any], standing: Mapping[str, Any]) -> bool:
-    """Whether a row says of itself that it is an older version than what stands."""
-    mine, theirs = row.get("modified"), standing.get("modified")
-    return mine is not None and theirs is not None and mine < theirs
-
-
-def _worth_more(row: dict[str, Any], outcome: str | None) -> dict[str, Any]:
+def _worth_more(row: Mapping[str, Any], outcome: str | None) -> Mapping[str, Any]:
     """A row without an outcome that could not be read where it is known how the visit ended."""
     if row.get("outcome") == UNKNOWN and outcome is not None:
         return {name: value for name, value in row.items() if name != "outcome"}
@@ -200,7 +197,12 @@ def _worth_more(row: dict[str, Any], outcome: str | None) -> dict[str, Any]:
 
 
 def _store_rows(
-    conn: sqlite3.Connection, table: Table, merged: Mapping[Key, dict[str, Any]], done: Ingested, at: int
+    conn: sqlite3.Connection,
+    table: Table,
+    merged: Mapping[Key, dict[str, Any]],
+    done: Ingested,
+    at: int,
+    tellers: Tellers,
 ) -> list[Change]:
     """Insert the new rows, change those that differ, and say which did."""
     existing = _existing(conn, table, merged.keys())
@@ -215,9 +217,7 @@ def _store_rows(
             fresh.setdefault(tuple(whole), []).append((*whole.values(), done.file_id))
             done.new += 1
         else:
-            if _older(row, dict(standing)):
-                continue
-            told = {**row, "deleted": int(bool(row["deleted"]))} if "deleted" in row else row
+            told = tellers.settled(table, key, standing, row)
             told = _worth_more(told, standing["outcome"]) if "outcome" in told else told
             differs = {name: value for name, value in told.items() if standing[name] != value}
             if not differs:
@@ -234,6 +234,7 @@ def _store_rows(
     for change in changes:
         sets = ", ".join(f'"{name}" = ?' for name in change.new)
         conn.execute(f'update "{table.name}" set {sets} where {where}', (*change.new.values(), *change.key))
+    tellers.note(table)
     conn.executemany(
         "insert into changes (file_id, at, tab, key, old, new, correction) values (?, ?, ?, ?, ?, ?, ?)",
         [
@@ -272,7 +273,7 @@ def _existing(conn: sqlite3.Connection, table: Table, keys: Iterable[Key]) -> di
     return found
 
 
-def _note_feed(conn: sqlite3.Connection, batch: Batch, newest: int | None, at: int) -> None:
+def _note_feed(conn: sqlite3.Connection, batch: Batch, newest: int | None, at: int, columns: str) -> None:
     """Move the feed's known-until to its newest row; a re-sent old file never makes it look fresh."""
     found = conn.execute("select tables, known_until from feeds where feed = ?", (batch.feed,)).fetchone()
     tables = set(json.loads(found["tables"])) if found else set()
@@ -280,8 +281,8 @@ def _note_feed(conn: sqlite3.Connection, batch: Batch, newest: int | None, at: i
     before = found["known_until"] if found else None
     moments = [m for m in (newest, batch.complete_until, before) if m is not None]
     conn.execute(
-        "insert or replace into feeds (feed, tables, known_until, last_at) values (?, ?, ?, ?)",
-        (batch.feed, json.dumps(sorted(tables)), max(moments, default=None), at),
+        "insert or replace into feeds (feed, tables, known_until, last_at, columns) values (?, ?, ?, ?, ?)",
+        (batch.feed, json.dumps(sorted(tables)), max(moments, default=None), at, columns),
     )
 
 

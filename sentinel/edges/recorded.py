@@ -68,7 +68,8 @@ def _by_file(store: Store, table: Table, rewound: dict[tuple[str, str], list[Row
             key = json.dumps([row[name] for name in table.key])
             for old in rewound.get((table.name, key), ()):
                 row.update(old)
-            del row["first_file"]
+            for name in ("first_file", "told_by", "apart"):
+                del row[name]
             first.append(row)
         yield file_id, first
 

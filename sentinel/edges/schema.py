@@ -5,6 +5,7 @@ four quarters in one row, which is four times faster and a third the size of a r
 time first, so that new rows go to the end of the file. A test holds the schema to the declared tables.
 """
 
+import json
 import sqlite3
 import threading
 from pathlib import Path
@@ -206,6 +207,64 @@ def m004_course_of_alerts(db: Database) -> None:
     """What an alert was raised with, its worst value since, and what to mind; of older ones the log tells the first."""
     for statement in _statements(COURSE):
         db.execute(statement)
+
+
+FEEDS_OF_ROWS = """
+create table tellers (id integer not null, feed text not null, primary key (id, feed)) strict, without rowid;
+alter table feeds add column columns text;
+alter table visits add column told_by integer;
+alter table visits add column apart text;
+alter table box_log add column told_by integer;
+alter table box_log add column apart text;
+alter table cows add column told_by integer;
+alter table cows add column apart text;
+alter table tank add column told_by integer;
+alter table tank add column apart text;
+alter table cow_tests add column told_by integer;
+alter table cow_tests add column apart text;
+"""
+
+CHANGED_BY_OTHERS = """
+select distinct c.key, f.feed, g.feed as first from changes c
+    join files f on f.id = c.file_id
+    join "{table}" t on t."{name}" = json_extract(c.key, '$[0]') and t."{at}" = json_extract(c.key, '$[1]') {more}
+    join files g on g.id = t.first_file and g.feed <> f.feed
+    where c.tab = '{table}'
+"""
+
+
+@migrations()
+def m005_feeds_of_rows(db: Database) -> None:
+    """Which feeds told each row, where its first file's is not the only one, and what they say of it apart.
+
+    `tellers`: several feeds together, by number. Of rows that are there already a second feed is known where it
+    changed something.
+    """
+    for statement in _statements(FEEDS_OF_ROWS):
+        db.execute(statement)
+    numbers: dict[tuple[str, ...], int] = {}
+    for table, (name, at) in KEYED_BY.items():
+        more = "and t.event = json_extract(c.key, '$[2]')" if table == "box_log" else ""
+        found: dict[str, set[str]] = {}
+        for key, feed, first in db.execute(CHANGED_BY_OTHERS.format(table=table, name=name, at=at, more=more)):
+            found.setdefault(key, set()).update((feed, first))
+        for key, feeds in found.items():
+            number = numbers.setdefault(tuple(sorted(feeds)), len(numbers) + 1)
+            where = f'"{name}" = ? and "{at}" = ?' + (" and event = ?" if more else "")
+            db.execute(f'update "{table}" set told_by = ? where {where}', (number, *json.loads(key)))
+    for together, number in numbers.items():
+        for feed in together:
+            db.execute("insert into tellers (id, feed) values (?, ?)", (number, feed))
+
+
+KEYED_BY = {
+    "visits": ("cow", "start"),
+    "box_log": ("box", "at"),
+    "cows": ("cow", "from"),
+    "tank": ("tank", "at"),
+    "cow_tests": ("cow", "at"),
+}
+"""What the rows of each table were keyed by at that migration: whom they are about, and when."""
 
 
 def _statements(script: str) -> list[str]:

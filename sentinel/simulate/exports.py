@@ -102,6 +102,11 @@ def csv_name(stamp: int, local: LocalTime) -> str:
     return f"milkings_{local.wall(stamp):%Y%m%d_%H%M}.csv"
 
 
+def split_name(what: str, stamp: int, local: LocalTime) -> str:
+    """`visits_20260504_0700.csv` and `quarters_20260504_0700.csv`, in local time."""
+    return f"{what}_{local.wall(stamp):%Y%m%d_%H%M}.csv"
+
+
 def spoil(rows: Sequence[str]) -> list[str]:
     """The rows with the last three measured ones made unreadable: a day that is none, a letter in a number, torn.
 

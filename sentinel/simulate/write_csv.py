@@ -83,6 +83,26 @@ def csv_line(
     )
 
 
-def csv_file(rows: Iterable[str]) -> bytes:
+def csv_file(rows: Iterable[str], columns: Iterable[str] = COLUMNS) -> bytes:
     """A whole file: the header, then the rows, each with CR LF."""
-    return ("\r\n".join([";".join(COLUMNS), *rows]) + "\r\n").encode(ENCODING)
+    return ("\r\n".join([";".join(columns), *rows]) + "\r\n").encode(ENCODING)
+
+
+# --- the same in two exports ------------------------------------------------------------------------------
+
+_OF_VISIT = len(COLUMNS) - len(QUARTERS) * len(QUARTER_COLUMNS)
+VISIT_LIST_COLUMNS = COLUMNS[:_OF_VISIT]
+QUARTER_LIST_COLUMNS = (*COLUMNS[:3], *COLUMNS[_OF_VISIT:])
+_MEASURED = (ENDED["milked"], ENDED["incomplete"])
+
+
+def visit_list(rows: Iterable[str]) -> bytes:
+    """The visits of these lines without their quarters, as a file of their own."""
+    return csv_file((row.rsplit(";", len(COLUMNS) - _OF_VISIT)[0] for row in rows), VISIT_LIST_COLUMNS)
+
+
+def quarter_list(rows: Iterable[str]) -> bytes:
+    """The quarters of the visits that gave milk, each by when the cow came in, her box and her number."""
+    parted = (row.split(";", _OF_VISIT) for row in rows)
+    lines = (";".join([*cells[:3], cells[-1]]) for cells in parted if cells[3] in _MEASURED)
+    return csv_file(lines, QUARTER_LIST_COLUMNS)

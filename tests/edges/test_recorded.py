@@ -98,14 +98,16 @@ rows = st.lists(
 
 
 @settings(max_examples=25, deadline=None, database=None)
-@given(st.lists(st.tuples(rows, st.booleans()), max_size=5))
-def test_a_store_told_again_is_the_same_store(files: list[tuple[list[tuple[str, int, str, str, str]], bool]]) -> None:
+@given(st.lists(st.tuples(rows, st.booleans(), st.sampled_from(("milkings", "milkings", "parlour"))), max_size=5))
+def test_a_store_told_again_is_the_same_store(
+    files: list[tuple[list[tuple[str, int, str, str, str]], bool, str]],
+) -> None:
     """The recorded files, stored anew, give the same rows, the same known-until and, file by file, the same log."""
     store, again = Store(None), Store(None)
-    for number, (cells, versions) in enumerate(files):
+    for number, (cells, versions, feed) in enumerate(files):
         head = "cow  start  outcome" + ("  modified  deleted" if versions else "")
         text = [f"{cow}  05:0{m}  {o}" + (f"  {v}  {d}" if versions else "") for cow, m, o, v, d in cells]
-        ingest(store, batch("\n".join([head, *text]), file=f"{number}.csv"), moment("06:00") + number)
+        ingest(store, batch("\n".join([head, *text]), feed=feed, file=f"{number}.csv"), moment("06:00") + number)
     for at, recorded in recorded_batches(store):
         ingest(again, recorded, at)
 

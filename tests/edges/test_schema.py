@@ -44,7 +44,7 @@ def test_a_measured_table_has_the_declared_columns_types_and_key(table: Table) -
     found = columns(Store(None), table)
     for column in table.columns:
         assert found[column.name][0] == SQL_TYPES[column.kind], column.name
-    kept = {"first_file", "modified", "deleted"}
+    kept = {"first_file", "modified", "deleted", "told_by", "apart"}
     assert set(found) == set(frame_types(table)) | kept
     assert {name for name, (_, place) in found.items() if place} == set(table.key)
     assert found[table.happened][1] == 1  # by time first, so that new rows go to the end of the file
@@ -121,6 +121,25 @@ def test_an_alert_of_the_version_before_keeps_what_it_was_raised_with(tmp_path: 
     assert found == {
         a.id: (a.value, a.raised_value, a.worst_value, a.course, a.eased, a.caution) for a in store.alerts()
     }
+
+
+def test_rows_that_a_second_feed_filled_in_before_are_known_to_be_of_both(tmp_path: Path) -> None:
+    """An older store has only the file that brought a row first; its changes tell which other feeds brought it too."""
+    path = tmp_path / "sentinel.db"
+    old = sqlite3.connect(path)
+    old.executescript(FIRST.read_text(encoding="utf-8"))
+    [at] = old.execute("select start from visits where cow = '7'").fetchone()
+    old.executescript(f"""
+        insert into files (id, feed, file, at, sha256, rows_read, rows_set_aside, reason)
+            values (90, 'quarters', 'quarters_1.csv', 1717400000, '', 1, 0, '');
+        insert into changes (file_id, at, tab, key, old, new, correction)
+            values (90, 1717400000, 'visits', '["7", {at}]', '{{"lf_milk_kg": null}}', '{{"lf_milk_kg": 2.5}}', 0);
+    """)
+    old.close()
+    store = Store(path)
+
+    rows = store.rows("select v.cow, t.feed from visits v join tellers t on t.id = v.told_by order by t.feed")
+    assert [tuple(row) for row in rows] == [("7", "milkings"), ("7", "quarters")]
 
 
 def test_a_store_of_a_newer_version_is_refused(tmp_path: Path) -> None:

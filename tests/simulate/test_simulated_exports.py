@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import csv
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -22,6 +23,7 @@ from sentinel.simulate import HerdSpec, Simulated, simulate
 from sentinel.simulate.season.files import csv_rows, export_files, farm_texts, visit_records
 from sentinel.simulate.times import LocalTime
 from sentinel.simulate.write_csv import ENDED, csv_row
+from sentinel.ticks import batch_of
 
 SPEC = HerdSpec(cows=40, boxes=2, days=14, seed=3)
 
@@ -138,6 +140,50 @@ def test_herd_lists_tell_what_is_true() -> None:
         assert {k: mine[str(k)] for k in row} == row
 
 
+def test_split_exports_are_the_same_rows_in_two_files() -> None:
+    """Each visit list is parted into visits and the quarters of those that gave milk; no other export changes."""
+    whole = {file.name: file for file in export_files(herd())}
+    split = {file.name: file for file in export_files(herd(), split=True)}
+    lists = {name for name in whole if name.startswith("milkings_")}
+    quarters = 0
+
+    assert {n: f for n, f in whole.items() if n not in lists} == {
+        n: f for n, f in split.items() if not (n.endswith(".csv") and n.startswith(("visits_", "quarters_")))
+    }
+    for name in lists:
+        parts = [split[name.replace("milkings", what)] for what in ("visits", "quarters")]
+        assert {file.arrives_at for file in parts} == {whole[name].arrives_at}
+        texts = [file.content.decode("cp1252") for file in (whole[name], *parts)]
+        lines, visits, measured = ([*csv.reader(text.splitlines(), delimiter=";")] for text in texts)
+        assert visits == [line[:8] for line in lines]
+        assert measured == [[*line[:3], *line[8:]] for line in lines if line[3] in ("Ended", "done", "cut short")]
+        quarters += len(measured) - 1
+
+    assert quarters > 1500
+
+
+def test_the_maps_of_split_exports_read_every_row() -> None:
+    """Each export has one map, nothing is set aside, and the rows are those of the whole exports."""
+    setup, problems = read_setup(farm_texts(herd(), split=True))
+    assert problems == []
+    assert setup is not None
+    found: dict[str, dict[tuple[Any, ...], dict[str, Any]]] = {"visits": {}, "quarters": {}}
+    for file in export_files(herd(), split=True):
+        assert sum(matches(feed, file.name) for feed in setup.feeds) == (0 if file.name.endswith(".json") else 1)
+        batch = batch_of(setup, Export(file.name, file.content, file.arrives_at))
+        assert batch is not None
+        assert batch.set_aside == ()
+        for part in batch.rows:
+            key = table_named(part.table).key
+            for values in part.values if part.table in found and batch.feed != "icar" else ():
+                row = dict(zip(part.columns, values, strict=True))
+                found[part.table][tuple(row[k] for k in key)] = row
+
+    for table, mine in found.items():
+        assert mine
+        assert mine == {k: row for k, row in rows(table).items() if row["box"] == "1"}
+
+
 def test_arrivals_are_after_what_they_tell() -> None:
     """No export holds a row from after it appeared."""
     for at, batch in batches():
@@ -162,6 +208,27 @@ def test_command(tmp_path: Path) -> None:
         "truth.json",
     ]
     assert isinstance(CliRunner().invoke(app, asked).exception, UsageError)
+
+
+def test_command_with_split_exports(tmp_path: Path) -> None:
+    """`sentinel simulate OUT --split` writes visits and quarters apart, each with its map, and the same truth."""
+    asked = ["--cows", "20", "--boxes", "1", "--days", "12", "--seed", "4"]
+    whole = CliRunner().invoke(app, ["simulate", str(tmp_path / "whole"), *asked])
+    split = CliRunner().invoke(app, ["simulate", str(tmp_path / "split"), *asked, "--split"])
+
+    assert (whole.exit_code, split.exit_code) == (0, 0), split.output
+    assert sorted(p.name for p in (tmp_path / "split/feeds").iterdir()) == [
+        "boxlog.yaml",
+        "herd.yaml",
+        "quarters.yaml",
+        "recording.yaml",
+        "tank.yaml",
+        "visits.yaml",
+    ]
+    kinds = {path.name.partition("_")[0] for path in (tmp_path / "split/exports").iterdir()}
+    assert kinds == {"boxlog", "herd", "quarters", "recording", "tank", "visits"}
+    for same in ("truth.json", "farm.yaml"):
+        assert (tmp_path / "split" / same).read_bytes() == (tmp_path / "whole" / same).read_bytes()
 
 
 @pytest.mark.parametrize(

@@ -19,7 +19,7 @@ one_of_a_kind = st.one_of(visits, visits, box_events, herd_rows)
 
 @st.composite
 def versions(draw: st.DrawFn) -> list[Row]:
-    """Rows that each have up to three versions with rising stamps; the last may withdraw the row."""
+    """Rows that each have up to three versions with rising stamps, of any feed; the last may withdraw the row."""
     found: dict[tuple[Any, ...], list[Row]] = {}
     for row in draw(st.lists(one_of_a_kind, min_size=1, max_size=12)):
         key = tuple(
@@ -28,7 +28,7 @@ def versions(draw: st.DrawFn) -> list[Row]:
         )
         mine = found.setdefault(key, [])
         if len(mine) < 3:
-            mine.append({**row, "feed": found[key][0]["feed"] if mine else row["feed"]})
+            mine.append(row)
     rows = []
     for mine in found.values():
         for number, row in enumerate(mine):

@@ -262,11 +262,14 @@ def alerts(text: str) -> list[list[str]]:
     return [head, *sorted(rows, key=lambda row: (row[2], row))]
 
 
+CAME_BY = ("first_file", "told_by", "apart")
+
+
 def measured(store: Store) -> dict[str, list[tuple[Any, ...]]]:
-    """What the store holds of the exports: every column of every row except by which file it came first."""
+    """What the store holds of the exports: every column of every row except by which file and feeds it came."""
     found = {}
     for name in ("visits", "box_log", "cows", "tank", "cow_tests"):
-        columns = [r["name"] for r in store.rows(f"pragma table_info('{name}')") if r["name"] != "first_file"]
+        columns = [r["name"] for r in store.rows(f"pragma table_info('{name}')") if r["name"] not in CAME_BY]
         listed = ", ".join(f'"{column}"' for column in columns)
         found[name] = sorted((tuple(r) for r in store.rows(f'select {listed} from "{name}"')), key=repr)
     return found

@@ -1,6 +1,7 @@
 """The season's rows as exports in the demo's three dialects, each with the moment it appears, and the farm around them.
 
 The last box writes ICAR ADE collections, the others one hourly visit list; a farm with one box has visit lists only.
+Split, the visit list is two exports, visits and quarters, as some herd computers write them; the rest is the same.
 What a dialect has no words for is not in it: ICAR has no visit that was sent on, no number of tries, no cup that came
 off, no word for a milking that failed; in place of the time to attach it has how long visit and milking took.
 """
@@ -27,6 +28,7 @@ from sentinel.simulate.exports import (
     box_log_name,
     csv_name,
     icar_name,
+    split_name,
     stamps,
 )
 from sentinel.simulate.record import Quarter, Record
@@ -36,12 +38,13 @@ from sentinel.simulate.season.slips import icar_box
 from sentinel.simulate.times import LocalTime, rfc3339
 from sentinel.simulate.truth import truth_text
 from sentinel.simulate.workbook import Cell
-from sentinel.simulate.write_csv import ENCODING, comma, csv_file, csv_line
+from sentinel.simulate.write_csv import ENCODING, comma, csv_file, csv_line, quarter_list, visit_list
 from sentinel.simulate.write_icar import icar_file, icar_visit
 from sentinel.simulate.write_xlsx import STAGES, box_log_file, herd_file, lines_file
 
 QUARTER_HOUR_S = 15 * 60
 FEEDS = ("milkings", "boxlog", "herd", "tank", "recording")
+SPLIT = ("visits", "quarters", "boxlog", "herd", "tank", "recording")
 MAPS = {
     "milkings": "# Visits to all boxes but the last (or to the only one), every hour;"
     " each file also holds the hour before.",
@@ -49,11 +52,11 @@ MAPS = {
 }
 
 
-def export_files(herd: Simulated) -> Iterator[File]:
-    """Every export of the season; the same herd gives the same bytes."""
+def export_files(herd: Simulated, split: bool = False) -> Iterator[File]:
+    """Every export of the season; the same herd gives the same bytes. `split`: visits and quarters in two exports."""
     visits, last = herd.tables.visits, icar_box(herd.spec)
     in_icar = (visits["box"] == last).to_numpy(bool)
-    yield from _visit_lists(herd, visits[~in_icar])
+    yield from _visit_lists(herd, visits[~in_icar], split)
     if last is not None:
         yield from _collections(herd, visit_records(visits[in_icar & (visits["outcome"] != "refused").to_numpy(bool)]))
     yield from _box_logs(herd)
@@ -111,8 +114,8 @@ def _came_in(moments: np.ndarray, local: LocalTime) -> list[str]:
     return told
 
 
-def _visit_lists(herd: Simulated, visits: pd.DataFrame) -> Iterator[File]:
-    """One visit list an hour; after an outage the next one holds all that was missed."""
+def _visit_lists(herd: Simulated, visits: pd.DataFrame, split: bool) -> Iterator[File]:
+    """One visit list an hour, whole or split; after an outage the next one holds all that was missed."""
     calendar, local = herd.calendar, herd.calendar.local
     starts, rows = visits["start"].tolist(), csv_rows(visits, local)
     outages, missed = herd.mishaps.outages, 0
@@ -123,7 +126,11 @@ def _visit_lists(herd: Simulated, visits: pd.DataFrame) -> Iterator[File]:
         since = stamp - (2 + missed) * HOUR_S
         missed = 0
         chosen = rows[bisect_left(starts, since) : bisect_left(starts, stamp)]
-        yield File(csv_name(stamp, local), csv_file(chosen), stamp + DELAY_S)
+        if not split:
+            yield File(csv_name(stamp, local), csv_file(chosen), stamp + DELAY_S)
+            continue
+        yield File(split_name("visits", stamp, local), visit_list(chosen), stamp + DELAY_S)
+        yield File(split_name("quarters", stamp, local), quarter_list(chosen), stamp + DELAY_S)
 
 
 def _collections(herd: Simulated, records: Sequence[Record]) -> Iterator[File]:
@@ -203,8 +210,8 @@ def _recordings(herd: Simulated) -> Iterator[File]:
         yield File(f"recording_{local.wall(moment):%Y-%m-%d}.csv", content, moment + 18 * HOUR_S)
 
 
-def farm_texts(herd: Simulated) -> Mapping[str, str]:
-    """`farm.yaml` and the maps that read the exports."""
+def farm_texts(herd: Simulated, split: bool = False) -> Mapping[str, str]:
+    """`farm.yaml` and the maps that read the exports, whole or split."""
     spec = herd.spec
     boxes = ", ".join(f'"{name}"' for name in spec.box_names)
     farm = f"""\
@@ -222,7 +229,7 @@ chores:
   arm:    {{places: boxes, event: arm_calibrated}}
 """
     texts = {"farm.yaml": farm}
-    for name in FEEDS:
+    for name in SPLIT if split else FEEDS:
         text = package_files("sentinel.simulate").joinpath("farm", "feeds", f"{name}.yaml").read_text(encoding="utf-8")
         if name in MAPS:
             text = MAPS[name] + "\n" + text[text.index("feed:") :]
@@ -230,15 +237,16 @@ chores:
     return texts
 
 
-def write_farm(out: Path, herd: Simulated) -> tuple[int, int]:
+def write_farm(out: Path, herd: Simulated, split: bool = False) -> tuple[int, int]:
     """Write the season into the folder `out`: exports/, arrivals.csv, truth.json, farm.yaml and feeds/.
 
-    Each export gets the time at which it appeared as its own. Returns how many exports were written, and their bytes.
+    Each export gets the time at which it appeared as its own. `split`: visits and quarters in two exports. Returns how
+    many exports were written, and their bytes.
     """
     (out / "exports").mkdir(parents=True, exist_ok=True)
     (out / "feeds").mkdir(exist_ok=True)
     arrivals, size = [], 0
-    for file in export_files(herd):
+    for file in export_files(herd, split):
         path = out / "exports" / file.name
         path.write_bytes(file.content)
         os.utime(path, (file.arrives_at, file.arrives_at))
@@ -247,6 +255,6 @@ def write_farm(out: Path, herd: Simulated) -> tuple[int, int]:
     lines = ["file,arrives_at", *(f"{name},{rfc3339(at)}" for at, name in sorted(arrivals))]
     (out / "arrivals.csv").write_text("\n".join(lines) + "\n", encoding="utf-8")
     (out / "truth.json").write_bytes(truth_text(herd.truth))
-    for name, text in farm_texts(herd).items():
+    for name, text in farm_texts(herd, split).items():
         (out / name).write_text(text, encoding="utf-8")
     return len(arrivals), size

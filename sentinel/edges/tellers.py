@@ -1,0 +1,164 @@
+"""Which feeds told a row, and what stands where they say it differently, whichever of them was read first.
+
+Two feeds may make one row (visits, and their quarters in an export of their own), or tell the same one. Each says
+its own columns. Of a column that several carry, the newest version counts, of equals the feed whose name comes first;
+an empty cell takes nothing from what another feed says; and a row that one of them withdraws is withdrawn.
+"""
+
+from __future__ import annotations
+
+import json
+import sqlite3
+from collections import Counter
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from sentinel.flow.model import QUARTERS, Batch, Rows
+from sentinel.flow.tables import QUARTER_ROWS, QUARTER_VALUES, UNKNOWN, VISITS, Table
+
+Key = tuple[Any, ...]
+Row = Mapping[str, Any]
+VERSION, WITHDRAWN = "modified", "deleted"
+
+
+class Tellers:
+    """What one export says of rows that stand already, told by its own feed or by others.
+
+    In the store `told_by` names the feeds of a row (null: only that of its first file), and `apart` has what a feed
+    says otherwise than what stands (null: nothing). What is missing there a feed says as it stands, if it carries it.
+    """
+
+    def __init__(self, conn: sqlite3.Connection, batch: Batch) -> None:
+        """Read which columns each feed carries; those of this export are added to its feed's."""
+        self._conn, self._feed = conn, batch.feed
+        self._told_again = batch.rows_read is not None  # what a recorded file changed is what had come of it
+        self._carried: dict[str, dict[str, set[str]]] = {}
+        for feed, columns in conn.execute("select feed, columns from feeds where columns is not null"):
+            self._carried[feed] = {table: set(names) for table, names in json.loads(columns).items()}
+        mine = self._carried.setdefault(batch.feed, {})
+        for part in batch.rows:
+            table, names = _stored_columns(part)
+            mine.setdefault(table, set()).update(names)
+        self._sets: dict[frozenset[str], int] = {}
+        self._by_id: dict[int, frozenset[str]] = {}
+        self._first: dict[int, frozenset[str]] = {}
+        self._in_common: dict[tuple[str, frozenset[str]], dict[str, list[str]]] = {}
+        self._notes: list[tuple[Any, ...]] = []
+
+    @property
+    def columns(self) -> str:
+        """Per table the columns that the export's feed has carried so far, as JSON."""
+        return json.dumps({table: sorted(names) for table, names in sorted(self._carried[self._feed].items())})
+
+    def settled(self, table: Table, key: Key, standing: sqlite3.Row, row: Row) -> Row:
+        """What is so of a row that stands, now that this export says `row` of it; nothing if it says an older version.
+
+        Remembers that its feed told the row; `note` writes that down.
+        """
+        if WITHDRAWN in row:
+            row = {**row, WITHDRAWN: int(bool(row[WITHDRAWN]))}
+        feeds = self._feeds_of(standing)
+        if len(feeds) == 1 and self._feed in feeds:
+            return {} if not self._told_again and older(row.get(VERSION), standing[VERSION]) else row
+        if self._told_again:
+            self._remember(key, standing, feeds | {self._feed}, standing["apart"])
+            return row
+        apart = json.loads(standing["apart"] or "{}")
+        if self._feed in feeds:
+            if not apart and all(standing[name] == value for name, value in row.items()):
+                return {}
+            if VERSION in row and older(row[VERSION], apart.get(self._feed, {}).get(VERSION, standing[VERSION])):
+                return {}
+        said = self._said(table, feeds, standing, row, apart)
+        shared = {name for names in said.values() for name in names}
+        by_age = sorted(said, key=lambda feed: (-(said[feed].get(VERSION) or 0), feed))
+        so = {name: _settled(name, [said[feed][name] for feed in by_age if name in said[feed]]) for name in shared}
+        otherwise = {feed: {n: v for n, v in sorted(said[feed].items()) if v != so[n]} for feed in sorted(said)}
+        otherwise = {feed: differs for feed, differs in otherwise.items() if differs}
+        self._remember(key, standing, feeds | {self._feed}, json.dumps(otherwise) if otherwise else None)
+        return {**{n: v for n, v in row.items() if n not in so}, **{n: so[n] for n in sorted(so)}}
+
+    def note(self, table: Table) -> None:
+        """Write down which feeds have told the rows gone through, and what they say apart."""
+        where = " and ".join(f'"{name}" = ?' for name in table.key)
+        self._conn.executemany(f'update "{table.name}" set told_by = ?, apart = ? where {where}', self._notes)
+        self._notes = []
+
+    def _said(
+        self, table: Table, feeds: frozenset[str], standing: sqlite3.Row, row: Row, apart: Mapping[str, Row]
+    ) -> dict[str, dict[str, Any]]:
+        """Per feed what it says of the columns that several of them carry."""
+        shared = self._shared(table, feeds | {self._feed})
+        said = {feed: {name: apart.get(feed, {}).get(name, standing[name]) for name in shared[feed]} for feed in feeds}
+        mine = said.setdefault(self._feed, {**dict.fromkeys(shared[self._feed]), WITHDRAWN: 0})
+        mine.update({name: value for name, value in row.items() if name in mine})
+        return said
+
+    def _shared(self, table: Table, feeds: frozenset[str]) -> dict[str, list[str]]:
+        """Of each of some feeds the columns of a table that another of them carries too.
+
+        Each also says its version and whether the row is withdrawn, if only by being silent about it.
+        """
+        if (table.name, feeds) not in self._in_common:
+            carried = {feed: self._carried.get(feed, {}).get(table.name, set()) for feed in feeds}
+            often = Counter(name for names in carried.values() for name in names if name not in table.key)
+            self._in_common[table.name, feeds] = {
+                feed: sorted({VERSION, WITHDRAWN, *(name for name in names if often[name] > 1)})
+                for feed, names in carried.items()
+            }
+        return self._in_common[table.name, feeds]
+
+    def _feeds_of(self, standing: sqlite3.Row) -> frozenset[str]:
+        """The feeds that have told a row."""
+        if standing["told_by"] is not None:
+            self._read_sets()
+            return self._by_id[standing["told_by"]]
+        first = standing["first_file"]
+        if first not in self._first:
+            found = self._conn.execute("select feed from files where id = ?", (first,)).fetchone()
+            self._first[first] = frozenset(found)
+        return self._first[first]
+
+    def _remember(self, key: Key, standing: sqlite3.Row, feeds: frozenset[str], apart: str | None) -> None:
+        number = self._number(feeds)
+        if (number, apart) != (standing["told_by"], standing["apart"]):
+            self._notes.append((number, apart, *key))
+
+    def _number(self, feeds: frozenset[str]) -> int:
+        """The number under which some feeds together are kept."""
+        self._read_sets()
+        if feeds not in self._sets:
+            number = max(self._by_id, default=0) + 1
+            self._conn.executemany("insert into tellers (id, feed) values (?, ?)", [(number, f) for f in sorted(feeds)])
+            self._sets[feeds], self._by_id[number] = number, feeds
+        return self._sets[feeds]
+
+    def _read_sets(self) -> None:
+        if not self._sets:
+            found: dict[int, set[str]] = {}
+            for number, feed in self._conn.execute("select id, feed from tellers"):
+                found.setdefault(number, set()).add(feed)
+            self._by_id = {number: frozenset(feeds) for number, feeds in found.items()}
+            self._sets = {feeds: number for number, feeds in self._by_id.items()}
+
+
+def _stored_columns(part: Rows) -> tuple[str, Iterable[str]]:
+    """The table some rows are stored in, and their columns as they are called there."""
+    if part.table != QUARTER_ROWS.name:
+        return part.table, part.columns
+    wide = [f"{q.lower()}_{name}" for q in QUARTERS for name in part.columns if name in QUARTER_VALUES]
+    return VISITS.name, [*wide, *(name for name in part.columns if name not in (*QUARTER_VALUES, "quarter"))]
+
+
+def older(mine: int | None, theirs: int | None) -> bool:
+    """Whether one says of itself that it is an older version than the other."""
+    return mine is not None and theirs is not None and mine < theirs
+
+
+def _settled(name: str, values: list[Any]) -> Any:
+    """What is so of one column, from what the feeds say of it, the one that counts most first."""
+    known = [value for value in values if value is not None]
+    if name in (VERSION, WITHDRAWN):
+        return max(known, default=None)
+    readable = [value for value in known if name != "outcome" or value != UNKNOWN]
+    return next(iter(readable or known), None)
