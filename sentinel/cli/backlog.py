@@ -107,7 +107,7 @@ class Backlog:
             told = "nothing yet" if until is None else shown_time(until, at, zone)
             table.add_row(name, *(f"{n:,}" for n in (feed.files, feed.rows, feed.set_aside)), told)
         console.print(table if table.row_count else "There is no feed map yet: `sentinel map` drafts one.")
-        standing = by_walk(yard.store.alerts("over_at is null"))
+        standing = [alert for alert in by_walk(yard.store.alerts("over_at is null")) if alert.listed]
         if not standing:
             console.print("Nothing stands." if known else "Nothing stands, as nothing has been read yet.")
             return

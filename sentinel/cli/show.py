@@ -45,6 +45,8 @@ def alerts(
         if as_json:
             print_json(alert_record(alert) for alert in found)
             return
+        whole = len(found)
+        found = [alert for alert in found if every or alert.listed]
         if found:
             table = Table(box=None, pad_edge=False)
             for heading in ("id", "", "what", "since", "answered"):
@@ -56,6 +58,8 @@ def alerts(
                 pressing = f"{alert.urgency}, eased" if alert.eased else alert.urgency
                 table.add_row(str(alert.id), ended or pressing, what, since, answer_words(alert, at, zone))
             out.print(table)
+            if len(found) < whole:
+                out.print(f"{whole - len(found)} more are part of a quiet feed's alert: --all shows them.")
         else:
             out.print("Nothing stands." if store.last_tick() else "Nothing has been read yet; try `sentinel once`.")
         known = ", ".join(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 from text_tables import moment
-from whole.whole_farm import FARM, FEED_QUIET, Life, batch, setup_of
+from whole.whole_farm import BOX_LOG_FEED, FARM, FEED_QUIET, Life, batch, setup_of
 
 from sentinel.flow.model import DAY_S, HOUR_S, Export, Notice, TickKind
 from sentinel.flow.setup import Setup
@@ -299,6 +299,31 @@ def test_she_is_late_once_no_visit_of_hers_can_be_under_way() -> None:
     life.at("14:25", found)
 
     assert [alert.subject for alert in life.store.alerts("rule = 'late-cow'")] == ["cow:7"]
+
+
+ARM = """
+- rule: arm-offset
+  measure: arm_offset_mm
+  raise_over: 2 mm
+  urgency: round
+  say: "Box {box}: {value}"
+"""
+
+
+def test_an_arm_out_of_line_is_told_when_the_visits_show_it() -> None:
+    """The box's own log says nothing for hours, as logs do: that holds up neither the arm nor any other rule."""
+    life = Life(setup_of(ARM, (FEED, BOX_LOG_FEED)), begin=None)
+    head = "cow  start  box  outcome  lf_y_mm"
+    usual = [f"{cow}  {d}d{h:02}:{m:02}  {box}  milked  70" for d in range(5) for h in range(0, 24, 3)
+             for cow, box, m in (("7", "1", 0), ("8", "2", 10), ("7", "2", 30), ("8", "1", 40))]  # fmt: skip
+    log = batch("box  at  event\n1  4d20:00  washed", "box_log", feed="boxlog", file="boxlog_1.csv")
+    life.at("4d22:00", batch("\n".join([head, *usual])), log, kind=TickKind.START)
+    moved = [
+        f"{cow}  5d0{h}:{m:02}  2  milked  {70 + 15}" for h in range(4) for cow, m in (("7", 5), ("8", 25), ("7", 45))
+    ]
+    life.at("5d03:50", batch("\n".join([head, *moved, "8  5d03:46  1  milked  70"]), file="milkings_2.csv"))
+
+    assert [(a.rule, a.subject) for a in life.store.alerts()] == [("arm-offset", "box:2")]
 
 
 def test_before_the_first_file_of_a_feed_without_a_map_no_box_is_quiet() -> None:
