@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+import io
 import logging
 import os
+import shutil
 import stat
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
+from PIL import Image
+
+from sentinel.edges.photos import Photos
 from sentinel.edges.private import write_whole
 from sentinel.edges.settings import KEY_NAME, REFUSED_KEY_NAME, page_key, read_secrets
 from sentinel.edges.store import Store
@@ -88,7 +93,7 @@ def test_a_key_that_others_could_read_is_refused_as_secrets_are(tmp_path: Path, 
     assert [str(one) for one in problems] == [
         "page.key: others on this machine can read it; make it yours alone: chmod 600 page.key"
     ]
-    with pytest.raises(FarmFolderError, match="chmod 600 page.key"):
+    with pytest.raises(FarmFolderError, match=r"chmod 600 page\.key"):
         page_key(tmp_path)
 
 
@@ -134,3 +139,21 @@ def test_a_store_that_others_could_read_becomes_its_owners_alone(tmp_path: Path)
     assert second.meta("a") == "b"
     first.close()
     second.close()
+
+
+# --- photos ----------------------------------------------------------------------------------------------
+
+
+def test_photos_and_their_copies_are_their_owners_alone(tmp_path: Path) -> None:
+    """Those of an earlier sentinel, too, once another is added; copying keeps it so."""
+    old = tmp_path / "photos"
+    old.mkdir(mode=0o755)
+    (old / f"{'0' * 32}.jpg").write_bytes(b"an old one")
+    out = io.BytesIO()
+    Image.new("RGB", (40, 20)).save(out, "PNG")
+    Photos(tmp_path).put(out.getvalue())
+    shutil.copytree(old, tmp_path / "copy.photos")
+
+    for folder in (old, tmp_path / "copy.photos"):
+        assert rights(folder) == "700"
+        assert [rights(path) for path in folder.iterdir()] == ["600", "600"]
