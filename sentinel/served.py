@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from urllib.parse import urlsplit
 
 from sentinel.edges.clock import Clock
 from sentinel.edges.guests import Guests, PageLink
@@ -116,6 +117,12 @@ def base_url(yard: Farmyard, port: int | None = None) -> str:
     """The address by which phones reach the page: the one stated in farm.yaml, else this machine's own."""
     plan = yard.setup.farm.page
     return plan.address.rstrip("/") or f"http://{plan.host}:{port or plan.port}"
+
+
+def opens_on_phones(farm: Farm) -> bool:
+    """Whether the links in notices name an address that is not this machine's own name for itself."""
+    host = (urlsplit(farm.page.address).hostname or "") if farm.page.address else ""
+    return bool(host) and host not in ("localhost", "::1", "0.0.0.0", "::") and not host.startswith("127.")
 
 
 def link_maker(yard: Farmyard, port: int | None = None) -> Callable[[int, str, int], str]:

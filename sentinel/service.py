@@ -15,9 +15,9 @@ from pathlib import Path
 from filelock import FileLock, Timeout
 
 from sentinel.edges.clock import Clock
-from sentinel.edges.inbox import Found, Inbox, Seen, Waiting
+from sentinel.edges.inbox import Found, Inbox, Scan, Seen, Waiting
 from sentinel.edges.memory import give_back, settle
-from sentinel.edges.postman import Letter, Outcome, Postman, backoff_s
+from sentinel.edges.postman import Outcome
 from sentinel.edges.settings import Secrets, inbox_of, read_secrets, read_texts, settings_stamp
 from sentinel.edges.store import Store
 from sentinel.engine import Engine, Stepped
@@ -26,16 +26,52 @@ from sentinel.flow.mapping import matches
 from sentinel.flow.model import Entry, Export, Problem, Tick, TickKind
 from sentinel.flow.people import check_channels
 from sentinel.flow.setup import Setup, read_setup
-from sentinel.flow.views.story import likely_answers
+from sentinel.outbox import Outbox
 from sentinel.ticks import batch_of
 
 LOOK_S = 1.0
 """How often the store is asked whether another process left something; asking costs a few microseconds."""
 
+AHEAD_S = 1
+"""A tick may stand so many seconds ahead of the clock: of two exports in one second the other one need not wait."""
+
+PUT_BACK_S = 3
+"""If the next tick would stand further ahead than this, the clock was put back, and is not waited for."""
+
+NAMED = 3
+"""So many files that are waited for at once for the same reason are named each; of more the first one is."""
+
 SETTINGS_SETTLE_S = 1.0
 """Settings are read again when they have stood still this long: an editor empties a file before it fills it."""
 
 log = logging.getLogger("sentinel")
+
+
+@dataclass(frozen=True, slots=True)
+class Read:
+    """An export that was read: what it gave, and how many more are known to be waiting to be read."""
+
+    name: str
+    feed: str
+    rows: int
+    set_aside: int
+    left: int
+
+    def __str__(self) -> str:
+        """In words."""
+        aside = f", {self.set_aside} set aside" if self.set_aside else ""
+        return f"read {self.name}: {self.rows} rows{aside}"
+
+
+@dataclass(frozen=True, slots=True)
+class Moved:
+    """An alert that was raised, came again, presses more or ended, in words."""
+
+    text: str
+
+    def __str__(self) -> str:
+        """In words."""
+        return self.text
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +107,10 @@ def lock(folder: Path) -> FileLock:
 
 
 class Service:
-    """One farm folder at work. `heard` is told what happens, in words, for a log or a screen."""
+    """One farm folder at work.
+
+    `heard` is told what happens, for a log or a screen: a `Read`, a `Moved` or a plain text; `str` gives the words.
+    """
 
     def __init__(
         self,
@@ -79,16 +118,15 @@ class Service:
         clock: Clock,
         environment: Mapping[str, str],
         link: Callable[[int, str, int], str] = lambda alert, person, at: "",
-        heard: Callable[[str], None] = log.info,
+        heard: Callable[[object], None] = log.info,
     ) -> None:
         self.yard = yard
         self.store = yard.store
         self.clock = clock
         self.engine = Engine(yard.store, yard.setup)
         self._environment = environment
-        self.link, self._heard = link, heard
+        self._heard = heard
         self._wake = threading.Event()
-        self._letters = threading.Event()
         self._stopping = threading.Event()
         self._looks = threading.Condition()
         self._looked = 0
@@ -97,8 +135,7 @@ class Service:
         self._said: dict[str, str] = {}
         self._stamp = settings_stamp(yard.folder)
         self._edited = (self._stamp, 0.0)
-        self._postman = Postman(yard.secrets.urls)
-        self._on_way: set[tuple[int, str]] = set()
+        self.outbox = Outbox(self.engine, clock, yard.secrets.urls, link, heard)
         self.inbox = self._make_inbox()
 
     def _make_inbox(self) -> Inbox:
@@ -122,8 +159,7 @@ class Service:
             scan = self.inbox.scan(self.clock.steady(), self.clock.stamps())
             self._tell_waiting(scan.waiting, scan.gone)
             entries += self._problems(at, scan.problems)
-            for found in scan.found:
-                entries += self._absorb(at, found)
+            entries += self._absorb_all(at, scan)
             self._remember(scan.unchanged)
             if scan.more:
                 continue
@@ -142,13 +178,18 @@ class Service:
             stepped = self.engine.step(Tick(at, kind, (), answers, chores, deliveries))
         self._due = stepped.due
         if stepped.notices:
-            self._letters.set()
+            self.outbox.hurry()
         for entry in stepped.entries:
             self._tell(entry)
         give_back(self.store.rows)
         return stepped
 
-    def _absorb(self, at: int, found: Found) -> list[Entry]:
+    def _absorb_all(self, at: int, scan: Scan) -> list[Entry]:
+        """Read and store what a scan found, in its order; the entries about what could not be."""
+        left = scan.left + len(scan.found)
+        return [entry for n, found in enumerate(scan.found, 1) for entry in self._absorb(at, found, left - n)]
+
+    def _absorb(self, at: int, found: Found, left: int) -> list[Entry]:
         """Read one export and store it; an export for which there is no map is told once and left alone."""
         export = Export(found.name, found.content, found.modified_at, found.read_from)
         batch = batch_of(self.engine.setup, export)
@@ -158,8 +199,8 @@ class Service:
             return self._problems(at, [said])
         self.engine.absorb(at, batch, lambda: self.store.put_seen(astuple(found.seen)))
         self.inbox.settled(found.name, found.seen)
-        aside = f", {len(batch.set_aside)} set aside" if batch.set_aside else ""
-        self._heard(f"read {found.name}: {sum(len(r.values) for r in batch.rows)} rows{aside}")
+        rows = sum(len(table.values) for table in batch.rows)
+        self._heard(Read(found.name, batch.feed, rows, len(batch.set_aside), left))
         return []
 
     def _remember(self, seen: Iterable[Seen]) -> None:
@@ -180,37 +221,44 @@ class Service:
             if any(matches(feed, name) for feed in self.engine.setup.feeds):  # a part file that gets its name may go
                 self._heard(f"{name} was taken away before it was complete; nothing of it was read")
         now = {one.name: one.why for one in waiting}
+        names: dict[str, list[str]] = {}
         for name, why in now.items():
             if self._said.get(name) != why:
+                names.setdefault(why, []).append(name)
+        for why, found in names.items():  # a folder that was just filled is one line, not seven hundred
+            shown = found if len(found) <= NAMED else [f"{found[0]} and {len(found) - 1} more"]
+            for name in shown:
                 self._heard(f"waiting for {name}: {why}")
         self._said = now
 
     def _tell(self, entry: Entry) -> None:
         if entry.kind in ("raised", "again", "more-pressing"):
-            self._heard(f"{entry.kind} {entry.alert}: {entry.body.get('text', entry.rule)}")
+            self._heard(Moved(f"{entry.kind} {entry.alert}: {entry.body.get('text', entry.rule)}"))
         elif entry.kind in ("over", "answer", "reminder", "rules-changed", "rules-broken", "problem"):
             told = entry.body.get("said") or "; ".join(map(str, entry.body.get("changes", []))) or entry.subject
-            self._heard(f"{entry.kind} {entry.alert or ''} {entry.rule} {told}".replace("  ", " "))
+            said = f"{entry.kind} {entry.alert or ''} {entry.rule} {told}".replace("  ", " ")
+            self._heard(Moved(said) if entry.kind in ("over", "reminder") else said)
 
     def _next_at(self) -> int:
-        """The moment of the next tick: now, but after the last one (a clock may be put back)."""
+        """The moment of the next tick: now, but after the last one, and not far ahead (a clock may be put back)."""
         last = self.store.last_known()
-        while last is not None and self.clock.now() <= last and not self._stopping.is_set():
-            if last - self.clock.now() > 2:
-                return last + 1
-            self.clock.wait(self._stopping, self.clock.now() + 1)
+        while last is not None and AHEAD_S < last + 1 - self.clock.now() <= PUT_BACK_S:
+            if self.clock.wait(self._stopping, self.clock.now() + 1):
+                break
         return max(self.clock.now(), (last or 0) + 1)
 
     # --- the long run ------------------------------------------------------------------------------------
 
-    def run(self) -> None:
-        """Work until `stop` is called."""
+    def run(self, caught_up: Callable[[Stepped], None] = lambda stepped: None) -> None:
+        """Work until `stop` is called; `caught_up` is told what came of all that had come before the start."""
+        self.outbox.get_ready()
         settle()
         self.inbox.start()
-        threading.Thread(target=self._send_for_ever, name="postman", daemon=True).start()
+        self.outbox.start()
         try:
             with self._look_under_way():
-                self.catch_up(TickKind.START)
+                stepped = self.catch_up(TickKind.START)
+            caught_up(stepped)
             while not self._stopping.is_set():
                 self._turn()
             self._step(self._next_at(), TickKind.STOP)
@@ -218,14 +266,13 @@ class Service:
             with self._look_under_way():
                 self._ended = True
             self.inbox.stop()
-            self._postman.finish(2.0)
-            self._postman.close()
+            self.outbox.close(2.0)
 
     def stop(self) -> None:
         """Finish the tick in hand and come to an end; may be called from any thread."""
         self._stopping.set()
         self._wake.set()
-        self._letters.set()
+        self.outbox.stop()
 
     def wake(self) -> None:
         """Look again at once: somebody left an answer."""
@@ -283,8 +330,7 @@ class Service:
             return
         at = self._next_at()
         entries = self._problems(at, scan.problems)
-        for found in scan.found:
-            entries += self._absorb(at, found)
+        entries += self._absorb_all(at, scan)
         self._step(at, TickKind.RUN, entries)
         if scan.more:
             self._wake.set()
@@ -293,7 +339,11 @@ class Service:
         return self._due is not None and self._due <= now
 
     def _inputs_wait(self) -> bool:
-        return any(self.store.waiting_inputs())
+        """Whether people said something, or letters ended; the latter may wait until a second is free for it."""
+        answers, chores, deliveries = self.store.waiting_inputs()
+        if answers or chores:
+            return True
+        return bool(deliveries) and self.clock.now() > (self.store.last_known() or 0)
 
     def _reload(self) -> None:
         """Go by changed settings; a broken edit keeps the last good ones and says so once."""
@@ -317,8 +367,7 @@ class Service:
             self.engine.use(setup)
             self._step(at, TickKind.RUN)
         if secrets.urls != self.yard.secrets.urls:
-            self._postman.close()
-            self._postman = Postman(secrets.urls)
+            self.outbox.use(secrets.urls)
         inbox_moved = inbox_of(self.yard.folder, setup.farm.inbox) != self.inbox.folder
         self.yard = Farmyard(self.yard.folder, setup, secrets, self.store)
         if inbox_moved:
@@ -326,75 +375,18 @@ class Service:
             self.inbox = self._make_inbox()
             self.inbox.start()
 
-    # --- the outbox --------------------------------------------------------------------------------------
+    # --- what is sent ------------------------------------------------------------------------------------
 
-    def _send_for_ever(self) -> None:
-        """Send what is due in the outbox, whatever becomes of the exports."""
-        while not self._stopping.is_set():
-            self._letters.clear()
-            try:
-                self.send_due()
-            except Exception:
-                log.exception("sending failed; it is tried again")
-            self._letters.wait(0.2)
+    @property
+    def link(self) -> Callable[[int, str, int], str]:
+        """Makes the link of an alert for a person, from the moment its notice was written; "" for none."""
+        return self.outbox.link
 
-    def send_due(self) -> int:
-        """Hand every due outbox line to the postman; how many."""
-        rows = [r for r in self.store.letters_due(self.clock.now()) if (r["notice"], r["channel"]) not in self._on_way]
-        letters = []
-        for row in rows:
-            self._on_way.add((row["notice"], row["channel"]))
-            alerts = [int(n) for n in row["alerts"].strip("[]").split(",") if n.strip()]
-            link = self.link(alerts[0], row["person"], row["at"]) if len(alerts) == 1 else ""
-            letters.append(
-                Letter(
-                    str(row["notice"]),
-                    row["channel"],
-                    row["person"],
-                    row["title"],
-                    row["body"],
-                    row["urgency"],
-                    link,
-                    row["attempts"] + 1,
-                    self._likely(alerts[0]) if link and row["urgency"] == "now" else (),
-                )
-            )
-        written = {(str(r["notice"]), r["channel"]): (r["at"], r["attempts"] + 1) for r in rows}
+    @link.setter
+    def link(self, link: Callable[[int, str, int], str]) -> None:
+        """From now on make links so."""
+        self.outbox.link = link
 
-        def done(outcome: Outcome) -> None:
-            try:
-                self._tried(outcome, *written[(outcome.notice, outcome.channel)])
-            finally:
-                self._on_way.discard((int(outcome.notice), outcome.channel))
-
-        self._postman.send_all(letters, done)
-        return len(letters)
-
-    def _likely(self, number: int) -> tuple[tuple[str, str], ...]:
-        """The answers most often given on this farm to alerts of this one's rule, as kept and as they are said."""
-        [alert] = self.store.alerts("id = ?", (number,))
-        rule, given = self.engine.setup.rules.get(alert.rule), self.store.log("kind = 'answer'")
-        return likely_answers(rule, given, self.engine.words)
-
-    def drain(self, seconds: float) -> None:
-        """Send what is due and wait for it, for at most so long (for `sentinel once`)."""
-        self.send_due()
-        self._postman.finish(seconds)
-
-    def _tried(self, outcome: Outcome, written_at: int, attempt: int) -> None:
-        """Note how a try ended: delivered, again later, or given up, loudly, after the stated time."""
-        at = self.clock.now()
-        body = {"notice": outcome.notice, "channel": outcome.channel, "attempts": attempt, "detail": outcome.detail}
-        number = int(outcome.notice)
-        if outcome.state == "delivered":
-            entries = [Entry(at, "delivered", body=body)]
-            self.store.letter_tried(number, outcome.channel, at, "delivered", outcome.detail, None, entries)
-            return
-        if at - written_at >= self.engine.setup.farm.give_up_after_s:
-            entries = [Entry(at, "gave-up", body=body)]
-            self.store.letter_tried(number, outcome.channel, at, "gave_up", outcome.detail, None, entries)
-            log.error("gave up on notice %s to channel %s: %s", outcome.notice, outcome.channel, outcome.detail)
-            self._heard(f"GAVE UP on notice {outcome.notice} to channel {outcome.channel}: {outcome.detail}")
-            return
-        again = at + backoff_s(attempt)
-        self.store.letter_tried(number, outcome.channel, at, "waiting", outcome.detail, again, ())
+    def drain(self, seconds: float) -> tuple[int, list[Outcome]]:
+        """Send what is due and wait for it, for at most so long (for `sentinel once`); how many, and how they ended."""
+        return self.outbox.drain(seconds)

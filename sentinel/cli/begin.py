@@ -19,6 +19,7 @@ from sentinel.flow.mapping import draft_feed_map
 from sentinel.flow.measures import measure_named
 from sentinel.flow.model import Export, Problem, Source
 from sentinel.flow.setup import read_setup
+from sentinel.served import opens_on_phones
 from sentinel.service import load_setup
 
 FARM = """\
@@ -35,6 +36,9 @@ chores:                          # an event is what the boxes' own log calls it,
   wash: {{places: boxes, event: washed}}
   optics: {{places: boxes, event: optics_cleaned}}
   arm: {{places: boxes, event: arm_calibrated}}
+# page:                          # by which address phones open the links in notices: this machine's own
+#   host: 0.0.0.0
+#   address: http://192.168.1.20:8710
 """
 
 PEOPLE = """\
@@ -54,6 +58,11 @@ channels:
   # operator-phone: "ntfys://SERVER/TOPIC"
   operator-phone: "json://127.0.0.1:8099/"
 """
+
+LINKS_STAY = (
+    "note: links in notices open only on this machine; for phones let the page listen (page: host: 0.0.0.0) "
+    "and name the address by which they reach it (page: address: http://192.168.1.20:8710)"
+)
 
 
 @app.command()
@@ -79,7 +88,7 @@ def init(
     out.print(
         f"Next: put an export into {folder / 'exports'}, then\n"
         f"  sentinel map {folder / 'exports'}/FILE > {folder / 'feeds'}/NAME.yaml\n"
-        f"  sentinel check {folder}\n  sentinel once {folder}",
+        f"  sentinel check {folder}\n  sentinel tell Operator --farm {folder}\n  sentinel once {folder}",
         markup=False,
     )
 
@@ -111,6 +120,8 @@ def check(folder: FarmDir = HERE) -> None:
         inbox = inbox_of(folder, setup.farm.inbox)
         if not inbox.is_dir():
             err.print(f"note: {inbox} is not there yet; sentinel waits for it", markup=False)
+        if setup.people and not opens_on_phones(setup.farm):
+            err.print(LINKS_STAY, markup=False)
     if problems or setup is None:
         print_problems(problems)
         raise typer.Exit(1)

@@ -10,14 +10,22 @@ from typing import Annotated
 import typer
 from rich.logging import RichHandler
 
+from sentinel.cli.backlog import Backlog, plural, show_sent
 from sentinel.cli.base import HERE, FarmDir, app, err, open_farm, out
 from sentinel.edges.clock import Clock
 from sentinel.edges.page import Page
+from sentinel.engine import Stepped
 from sentinel.served import base_url, link_maker, serve
 from sentinel.service import Service, lock
 
+Verbose = Annotated[
+    bool, typer.Option("--verbose", "-v", help="A line for each export and each alert, not only the sum.")
+]
+
 PATIENCE_S = 10.0
 """How long `once` waits for a file that somebody has just put there."""
+
+log = logging.getLogger("sentinel")
 
 
 def _log_to_terminal() -> None:
@@ -29,6 +37,7 @@ def _log_to_terminal() -> None:
 def run(
     folder: FarmDir = HERE,
     page: Annotated[bool, typer.Option(help="Serve the page on which alerts are answered.")] = True,
+    verbose: Verbose = False,
 ) -> None:
     """Watch the exports, tell people, take their answers; until stopped (Ctrl-C)."""
     _log_to_terminal()
@@ -37,15 +46,26 @@ def run(
         served: Page | None = None
         try:
             clock = Clock()
-            service = Service(yard, clock, os.environ)
+            backlog = Backlog(err, log.info, verbose)
+            service = Service(yard, clock, os.environ, heard=backlog.hear)
             if page:
                 served = serve(service, clock)
                 service.link = link_maker(yard, served.port)
                 out.print(f"The page for answers listens on {base_url(yard, served.port)}", markup=False)
             out.print(f"Watching {service.inbox.folder}. Ctrl-C ends it.", markup=False)
+
+            def caught_up(stepped: Stepped) -> None:
+                backlog.end()
+                if backlog.files:
+                    backlog.show(out, service.yard)
+                    out.print(f"On the way to people: {plural(len(stepped.notices), 'notice')}.", markup=False)
+
             for stop in (signal.SIGINT, signal.SIGTERM):
                 signal.signal(stop, lambda *_: service.stop())
-            service.run()
+            try:
+                service.run(caught_up)
+            finally:
+                backlog.end()
         finally:
             if served is not None:
                 served.stop()
@@ -56,6 +76,7 @@ def run(
 def once(
     folder: FarmDir = HERE,
     again: Annotated[bool, typer.Option("--again", help="Read files again of which rows were set aside.")] = False,
+    verbose: Verbose = False,
 ) -> None:
     """Read what is there, decide, send, and end."""
     with open_farm(folder) as yard:
@@ -64,8 +85,13 @@ def once(
             if again:
                 names = yard.store.forget_set_aside()
                 out.print(f"Reading again: {', '.join(names) or 'nothing was set aside'}.", markup=False)
-            service = Service(yard, Clock(), os.environ, link_maker(yard), lambda said: out.print(said, markup=False))
-            service.catch_up(patience_s=PATIENCE_S)
-            service.drain(30.0)
+            backlog = Backlog(out, lambda said: out.print(str(said), markup=False), verbose)
+            service = Service(yard, Clock(), os.environ, link_maker(yard), backlog.hear)
+            try:
+                service.catch_up(patience_s=PATIENCE_S)
+            finally:
+                backlog.end()
+            backlog.show(out, yard)
+            show_sent(out, yard, *service.drain(30.0))
         finally:
             taken.release()

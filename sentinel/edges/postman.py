@@ -7,9 +7,7 @@ Apprise's own time limit hands the work to one small pool shared by all channels
 they were given up; a few of them and nothing is sent to anybody. So each channel has a line of its own here: one
 letter at a time, in order, on a thread that can be given up without holding anybody else up.
 
-Addresses are secrets. Apprise writes them down, whole or in part, when it cannot understand one and at level DEBUG;
-so every message of its logger, and of the HTTP library below it, is replaced by a few known words before anybody gets
-it, and what is told of a failure is one of these.
+Addresses are secrets: what is told of a failure is a few known words (`services`).
 """
 
 from __future__ import annotations
@@ -17,15 +15,15 @@ from __future__ import annotations
 import json
 import logging
 import queue
-import re
-import tempfile
+import shlex
+import sys
 import threading
-import warnings
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
-from pathlib import Path
 from typing import Any, Literal
 from urllib.parse import urlencode
+
+from sentinel.edges.services import ANSWERED, NO_ANSWER, REFUSED, lacking, load, why_not
 
 State = Literal["delivered", "failed", "unknown"]
 
@@ -42,20 +40,6 @@ _CLICK = ("ntfy", "ntfys", "bark", "barks")
 
 _BUTTONS = ("ntfy", "ntfys")
 """Schemas whose messages can have buttons that send a form by themselves (`actions=`, as JSON)."""
-
-_TALKATIVE = ("urllib3", "requests", "requests_oauthlib", "oauthlib", "paho", "slixmpp")
-"""Loggers of further libraries below Apprise that would write addresses down at level DEBUG."""
-
-_loading = threading.Lock()
-_SCHEMA = re.compile(r"\s*([a-z0-9]{1,32})://", re.IGNORECASE)
-_DECLARED = re.compile(r"^ +(?:secure_)?protocol(?: *:[^=\n]+)? *= *(\([^)]*\)|.*)$", re.MULTILINE)
-_SECRETIVE = ("apprise", "urllib3.connectionpool", "urllib3.connection", "urllib3.poolmanager", "urllib3.util.retry")
-"""Loggers whose messages are replaced, also if somebody opens their level while a message is on its way."""
-
-_REFUSED = "the service did not take it"
-_NO_ANSWER = "no connection, or no sensible answer"
-_ANSWERED = "the service answered "
-_STATUS = re.compile(r"\berror\s?[=:]\s?(\d{3})\b")
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,6 +98,14 @@ class Postman:
         self._under_way: set[tuple[str, str]] = set()
         self._changed = threading.Condition()
 
+    def get_ready(self) -> None:
+        """Load what sending needs, if there is anybody to send to, so that the first letter need not wait for it."""
+        if self._urls:
+            try:
+                load(self._urls.values())
+            except Exception:  # told again, by what becomes of it, with the first letter
+                _logger.exception("what sending needs could not be loaded")
+
     def send(self, letter: Letter) -> Outcome:
         """Try once to deliver a letter and wait for how it ends, at most about twice `timeout_s`."""
         url = self._urls.get(letter.channel)
@@ -125,7 +117,7 @@ class Postman:
                 line.hanging.join(self._timeout_s)
                 if line.hanging.is_alive():
                     return Outcome(letter.notice, letter.channel, "failed", "not sent: an earlier message still hangs")
-            _load([url])
+            load([url])
             ended: list[tuple[State, str]] = []
             attempt = threading.Thread(target=lambda: ended.append(_try(url, letter)), daemon=True, name="letter")
             attempt.start()
@@ -201,7 +193,7 @@ def backoff_s(attempt: int) -> int:
 
 def check(urls: Mapping[str, str]) -> list[str]:
     """What is wrong with each channel's address, in words that do not show it; empty if nothing is."""
-    _load(urls.values())
+    load(urls.values())
     from apprise.utils import parse  # noqa: PLC0415
 
     split_urls: Any = parse.parse_urls
@@ -209,84 +201,17 @@ def check(urls: Mapping[str, str]) -> list[str]:
     for channel, url in urls.items():
         service = _service(url, Letter("", channel, "", "", "", ""))
         if service is None:
-            problems.append(
-                f"{channel}: its address cannot be understood (expected an Apprise URL such as ntfys://...)"
-            )
+            packages = lacking(url)
+            hint = "" if packages == [] else " (expected an Apprise URL such as ntfys://...)"
+            if packages:
+                hint = f" ({sys.executable} -m pip install {shlex.join(packages)})"
+            problems.append(f"{channel}: {why_not(packages)}{hint}")
         elif len(split_urls(url)) > 1 or len(service) > 1:
             problems.append(
                 f"{channel}: its address names several receivers; give each a channel of its own, "
                 "or one that fails makes all of them get the message again"
             )
     return problems
-
-
-class _KnownWords(logging.Filter):
-    """Replaces a message, which may hold an address, by what may be told of it."""
-
-    def filter(self, record: logging.LogRecord) -> bool:
-        """Let the record pass with its message replaced."""
-        try:
-            said = record.getMessage()
-        except Exception:
-            said = ""
-        status = _STATUS.search(said)
-        if status:
-            told = f"{_ANSWERED}{status[1]}"
-        else:
-            told = _NO_ANSWER if "connection error" in said.lower() else _REFUSED
-        record.msg, record.args, record.exc_info, record.exc_text, record.stack_info = told, (), None, None, None
-        return True
-
-
-_KNOWN_WORDS = _KnownWords()
-
-
-def _load(urls: Iterable[str]) -> None:
-    """Load Apprise and the services of these addresses; close its loggers each time, since others may have opened them.
-
-    All of its 190 services take 15 MB and a quarter of a second; the few that are asked for take less than half.
-    """
-    for name in _SECRETIVE:
-        logging.getLogger(name).addFilter(_KNOWN_WORDS)  # the same one again is not added twice
-    apprise_logger = logging.getLogger("apprise")
-    apprise_logger.setLevel(logging.WARNING)  # not higher: the reasons of a failure are read from its messages
-    apprise_logger.propagate = False
-    if not apprise_logger.handlers:
-        apprise_logger.addHandler(logging.NullHandler())
-    for name in _TALKATIVE:
-        logging.getLogger(name).setLevel(logging.WARNING)
-    found = (_SCHEMA.match(url) for url in urls)
-    schemas = {match[1].lower() if match else "" for match in found}
-    with _loading, warnings.catch_warnings():
-        warnings.simplefilter("ignore", DeprecationWarning)  # of the libraries its services are made of
-        from apprise.plugins import N_MGR  # noqa: PLC0415  loaded late: it is large
-
-        services: Any = N_MGR
-        if not _offered(services, schemas):
-            _load_some(services, schemas)
-        if not _offered(services, schemas):  # a web address of a service, or one that nobody knows
-            services.load_modules()
-
-
-def _offered(services: Any, schemas: set[str]) -> bool:
-    """Whether services are loaded for all of these schemas, or all services are."""
-    return services.module_path in services._loaded or (bool(services) and schemas <= set(services.schemas()))
-
-
-def _load_some(services: Any, schemas: set[str]) -> None:
-    """Load the services that declare one of these schemas, by Apprise's own loader.
-
-    It loads what the files in a folder are called, so it is shown a folder with only these names.
-    """
-    folder = Path(services.module_path)
-    wanted = re.compile("|".join(f"[\"']{re.escape(schema)}[\"']" for schema in sorted(schemas)))
-    with tempfile.TemporaryDirectory() as shown:
-        for entry in folder.iterdir():
-            parts = [entry] if entry.suffix == ".py" else sorted(entry.glob("*.py"))
-            declared = (one for part in parts for one in _DECLARED.findall(part.read_text(encoding="utf-8")))
-            if any(wanted.search(one) for one in declared) and entry.stem not in (services._module_map or ()):
-                (Path(shown) / entry.name).touch()
-        services.load_modules(path=shown, name=services.module_name_prefix)
 
 
 def _service(url: str, letter: Letter) -> Any:
@@ -349,7 +274,7 @@ def _try(url: str, letter: Letter) -> tuple[State, str]:
     try:
         service = _service(url, letter)
         if service is None:
-            return "failed", "its address cannot be understood"
+            return "failed", why_not(lacking(url))
         sender = Apprise(asset=service.asset)
         sender.add(service)
         result = sender.notify(
@@ -374,5 +299,5 @@ def _outcome(result: Any) -> tuple[State, str]:
     if any(attempt.status == Status.TIMEOUT for attempt in attempts):
         return "unknown", "no answer in time; it may still arrive"
     said = [entry.message for attempt in attempts for entry in attempt.logs]
-    known = [message for message in said if message == _NO_ANSWER or message.startswith(_ANSWERED)]
-    return "failed", known[-1] if known else _REFUSED
+    known = [message for message in said if message == NO_ANSWER or message.startswith(ANSWERED)]
+    return "failed", known[-1] if known else REFUSED

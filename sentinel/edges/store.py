@@ -282,11 +282,11 @@ class Store:
         ]
 
     def letters_due(self, at: int) -> list[sqlite3.Row]:
-        """Outbox lines to try by `at`: notice, channel, attempts, and the notice's person, kind, texts and alerts."""
+        """Outbox lines to try by `at`, and all not tried yet: notice, channel, attempts, and what the notice is."""
         return self.rows(
             "select d.notice, d.channel, d.attempts, n.at, n.person, n.kind, n.title, n.body, n.urgency, n.alerts "
             "from deliveries d join notices n on n.id = d.notice "
-            "where d.outcome = 'waiting' and d.next_at <= ? order by d.notice, d.channel",
+            "where d.outcome = 'waiting' and (d.attempts = 0 or d.next_at <= ?) order by d.notice, d.channel",
             (at,),
         )
 
@@ -328,12 +328,8 @@ class Store:
     def forget_set_aside(self) -> list[str]:
         """Forget having read the files of which rows are set aside, so that they are read again; their names."""
         with self.writing() as conn:
-            names = [
-                r["file"]
-                for r in self.rows(
-                    "select distinct file from files where mended = 0 and (rows_set_aside > 0 or rows_in_part > 0)"
-                )
-            ]
+            unread = "select distinct file from files where mended = 0 and (rows_set_aside > 0 or rows_in_part > 0)"
+            names = [r["file"] for r in self.rows(unread)]
             conn.executemany("delete from seen where name = ?", [(name,) for name in names])
         return names
 

@@ -10,11 +10,10 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import asdict, dataclass, field, replace
 from typing import Any
 
-from sentinel.flow import words as wording
-from sentinel.flow.doubts import doubt_words
 from sentinel.flow.model import Alert, Answer, Entry, State, Subject, Verdict, in_order, kind_of, name_of
 from sentinel.flow.quiet import FEED_MEASURE, with_it
-from sentinel.flow.rulebook import Rule, cautions, course_of, look_first, say
+from sentinel.flow.rulebook import Rule, cautions, course_of, look_first
+from sentinel.flow.sentence import sentence
 from sentinel.flow.verdicts import Judgement
 from sentinel.flow.words import Words, rendered
 
@@ -108,24 +107,11 @@ def _told(
     return {
         "value": verdict.value,
         "facts": rendered(dict(verdict.facts), words),
-        "text": _sentence(rule, verdict, at, words, others),
+        "text": sentence(rule, verdict, at, words, others),
         "caution": cautions(rule, verdict, at, words),
         "look_first": look_first(rule, verdict, at, words),
         **asdict(course_of(rule, verdict, last if goes_on else None, words)),
     }
-
-
-def _sentence(rule: Rule, verdict: Verdict, at: int, words: Words, others: Sequence[str]) -> str:
-    """The rule's sentence, with what makes it less than sure and what else it stands for."""
-    text = say(rule, verdict, at, words)
-    if verdict.facts.get("unread"):
-        text = f"{text}; {doubt_words(verdict.facts['unread'], at, words)}"
-    if verdict.facts.get("old_since") is not None:
-        when = words.time(verdict.facts["old_since"], at)
-        text = f"{text} ({wording.told(words, 'as it was at {when}: no newer data has come', when=when)})"
-    if others:
-        text = f"{text}. {wording.told(words, 'Quiet with it: {feeds}', feeds=', '.join(others))}"
-    return text
 
 
 AGED = "it stood for as long as its rule lets it"

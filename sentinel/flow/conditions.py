@@ -30,10 +30,7 @@ from sentinel.flow.measures.shape import Measure
 from sentinel.flow.model import Subject
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.tables import Tables
-from sentinel.flow.worked import FAR, Worked, firsts, work_out
-
-OPEN = np.iinfo(np.int64).max
-"""The end of a span that has not ended, and the moment of something that never happens."""
+from sentinel.flow.worked import FAR, OPEN, Worked, first_over, firsts, following, least_of, work_out
 
 UNIT_S = {"h": 3600.0, "min": 60.0, "d": 86400.0, "s": 1.0}
 
@@ -212,21 +209,21 @@ def _elapsed_spans(rule: Rule, measure: Measure, worked: Worked, tables: Tables)
     bounds = bounds_of(rule, points.picked)
     next_reset = np.where(worked.next_sure < FAR, worked.next_sure, OPEN)[points.row]
     reset_at = worked.at[points.row]
-    following = _following(points.first, points.at)
+    until = following(points.first, points.at)
     if rule.per == "cow":  # a cow is only known from her visits; boxes, chores and feeds are known from the settings
-        following = np.minimum(following, reset_at + measure.reset_for_s)
-    first_over = _first_over(points.subject, reset_at, bounds.raise_past, worked.events, unit_s)
-    first_now = _first_over(points.subject, reset_at, bounds.now_past, worked.events, unit_s)
-    past = np.where(first_over < OPEN, first_over + bounds.lasting_s, OPEN)
+        until = np.minimum(until, reset_at + measure.reset_for_s)
+    passed = first_over(points.subject, reset_at, bounds.raise_past, worked.events, unit_s)
+    first_now = first_over(points.subject, reset_at, bounds.now_past, worked.events, unit_s)
+    past = np.where(passed < OPEN, passed + bounds.lasting_s, OPEN)
     start = np.maximum(points.at, past)
     now_from, round_from = _pressing_from(bounds, start, first_now)
     sure = worked.sure[points.row]
-    chain, over = _until_certain(points, following, sure, bounds.applies)
-    since = _first_of(chain, np.where(bounds.applies & (start < following), first_over - 1, OPEN))
+    chain, over = _until_certain(points, until, sure, bounds.applies)
+    since = least_of(chain, np.where(bounds.applies & (start < until), passed - 1, OPEN))
     held = {
         "subject": points.subject,
         "start": start,
-        "end": following,
+        "end": until,
         "over": over,
         "since": since,
         "now_from": now_from,
@@ -235,23 +232,24 @@ def _elapsed_spans(rule: Rule, measure: Measure, worked: Worked, tables: Tables)
         "next_reset": next_reset,
         "bound": bounds.sign * bounds.raise_past,
     }
-    holds = bounds.applies & (start < following)
-    held = _joined({name: column[holds] for name, column in held.items()})
     doubts = doubts_of(measure, rule.per, tables) if worked.events is None else None
     if doubts is not None:
-        bound = np.where(np.isnan(bounds.now_past), bounds.raise_past, bounds.now_past)[holds] * unit_s
-        held["now_from"], held["doubted_s"] = _beyond(doubts, held, worked.at, bound), bound
+        held["doubted_s"] = np.where(np.isnan(bounds.now_past), bounds.raise_past, bounds.now_past) * unit_s
+    holds = bounds.applies & (start < until)
+    held = _joined({name: column[holds] for name, column in held.items()})
+    if doubts is not None:
+        held["now_from"] = _beyond(doubts, held, worked.at)
     known_from = worked.last_sure[points.row]
-    certain = _first_over(points.subject, known_from, bounds.raise_past, worked.events, unit_s)
-    begins, ends = np.maximum(points.at, certain), np.minimum(start, following)
+    certain = first_over(points.subject, known_from, bounds.raise_past, worked.events, unit_s)
+    begins, ends = np.maximum(points.at, certain), np.minimum(start, until)
     doubtful = bounds.applies & ~sure & (begins < ends)
     unsure = {"subject": points.subject[doubtful], "start": begins[doubtful], "end": ends[doubtful]}
     return Spans(held, worked, unit_s, unsure, doubts)
 
 
-def _beyond(doubts: Doubts, held: Columns, reset_at: np.ndarray, bound_s: np.ndarray) -> np.ndarray:
+def _beyond(doubts: Doubts, held: Columns, reset_at: np.ndarray) -> np.ndarray:
     """From when each span is pressing whatever the rows were that could not be read."""
-    found = held["now_from"].copy()
+    found, bound_s = held["now_from"].copy(), held["doubted_s"]
     for n in np.flatnonzero(found < OPEN):
         found[n] = doubts.past(held["subject"][n], int(reset_at[held["row"][n]]), int(found[n]), float(bound_s[n]))
     return np.where(found < held["end"], found, OPEN)
@@ -268,41 +266,6 @@ def _until_certain(
     chain = np.append(0, np.cumsum(~goes_on[:-1])) if n else np.empty(0, np.int64)
     last = np.flatnonzero(~goes_on)
     return chain, following[last][chain] if n else following
-
-
-def _first_of(chain: np.ndarray, moments: np.ndarray) -> np.ndarray:
-    """The least of the moments of each point's chain."""
-    if not len(chain):
-        return moments
-    return np.asarray(np.minimum.reduceat(moments, np.flatnonzero(np.append(True, chain[1:] != chain[:-1])))[chain])
-
-
-def _following(first: np.ndarray, at: np.ndarray) -> np.ndarray:
-    """The moment of the same subject's next row; OPEN at its last."""
-    following = np.full(len(at), OPEN, dtype=np.int64)
-    if len(at):
-        following[:-1] = np.where(first[1:], OPEN, at[1:])
-    return following
-
-
-def _first_over(
-    subject: np.ndarray, reset_at: np.ndarray, bound: np.ndarray, events: pd.DataFrame | None, unit_s: float
-) -> np.ndarray:
-    """The first whole second at which the value is strictly over the bound; OPEN if that is never."""
-    has = ~np.isnan(bound)
-    result = np.full(len(bound), OPEN, dtype=np.int64)
-    if events is None:
-        result[has] = reset_at[has] + np.floor(bound[has] * unit_s).astype(np.int64) + 1
-        return result
-    moments = {name: part["at"].to_numpy(np.int64) for name, part in events.groupby("subject", sort=False)}
-    for index in np.flatnonzero(has):
-        mine = moments.get(subject[index])
-        if mine is None:
-            continue
-        wanted = int(np.searchsorted(mine, reset_at[index], side="right")) + int(np.floor(bound[index]))
-        if wanted < len(mine):
-            result[index] = mine[wanted]
-    return result
 
 
 def _pressing_from(bounds: Bounds, start: np.ndarray, first_now: np.ndarray) -> tuple[np.ndarray, np.ndarray]:

@@ -19,6 +19,7 @@ from sentinel.flow.words import Words, told
 
 NAMED_BY: Mapping[tuple[str, str], str] = {
     ("cow", VISITS.name): "who",
+    ("herd", VISITS.name): "who",
     ("box", VISITS.name): "box",
     ("box", BOX_LOG.name): "who",
     ("chore", BOX_LOG.name): "who",
@@ -117,11 +118,7 @@ def doubt_words(doubt: Mapping[str, Any], at: int, words: Words) -> str:
     if doubt["whole"]:
         return told(words, "an export could not be read ({when})", when=when)
     if doubt["table"] == VISITS.name:
-        text = words.several("{n} visit could not be read ({when})", "{n} visits could not be read ({when})", n)
-    else:
-        text = words.several(
-            "{n} line of a box's log could not be read ({when})",
-            "{n} lines of the boxes' logs could not be read ({when})",
-            n,
-        )
-    return text.replace("{n}", str(n)).replace("{when}", when)
+        return told(words, "{n|visit|visits} could not be read ({when})", n=n, when=when)
+    return told(
+        words, "{n|line of the boxes' logs|lines of the boxes' logs} could not be read ({when})", n=n, when=when
+    )

@@ -84,6 +84,8 @@ KEPT: tuple[Said, ...] = (
     # a channel
     Said("no address is known for this channel"),
     Said("its address cannot be understood"),
+    Said("its address needs a package that is not installed: {packages}"),
+    Said("its service cannot be used on this machine"),
     Said("not sent: an earlier message still hangs"),
     Said("not sent ({kind})"),
     Said("no answer within {n} s; it may still arrive"),

@@ -44,20 +44,21 @@ def quiet_since(feed: FeedFacts, at: int) -> int | None:
 def leads(feeds: Sequence[FeedFacts], at: int) -> dict[str, str]:
     """For each quiet feed the feed that stands for all that stopped with it: the one that was quiet first.
 
-    Two feeds stopped together if neither was already quiet when the other still gave rows.
+    Two feeds stopped together if the one still gave no rows when the other was already quiet, or if both had been quiet
+    before sentinel began to watch.
     """
     quiet = []
     for feed in feeds:
         known = quiet_since(feed, at)
         if known is not None and feed.quiet_after_s is not None:
-            quiet.append((known + feed.quiet_after_s, natural_key(feed.name), feed.name, known))
+            quiet.append((known + feed.quiet_after_s, natural_key(feed.name), feed, known))
     found: dict[str, str] = {}
-    first: list[tuple[int, str, int]] = []
-    for due, _, name, known in sorted(quiet):
-        lead = next((one for one in first if one[2] <= due and known <= one[0]), None)
-        if lead is None:
-            first.append((due, name, known))
-        found[name] = lead[1] if lead else name
+    first: list[tuple[int, FeedFacts]] = []
+    for due, _, feed, known in sorted(quiet, key=lambda one: one[:2]):
+        lead = next((one for noticed, one in first if known <= noticed or due <= feed.watched_since), feed)
+        if lead is feed:
+            first.append((due, feed))
+        found[feed.name] = lead.name
     return found
 
 

@@ -14,7 +14,7 @@ from typing import Any
 
 import numpy as np
 
-from sentinel.flow.conditions import OPEN, Spans, spans_of
+from sentinel.flow.conditions import Spans, spans_of
 from sentinel.flow.measures import measure_named
 from sentinel.flow.measures.shape import Measure
 from sentinel.flow.model import Subject, in_order
@@ -22,7 +22,7 @@ from sentinel.flow.rulebook import Rule
 from sentinel.flow.tables import Tables
 from sentinel.flow.verdicts import urgency_at
 from sentinel.flow.words import Later
-from sentinel.flow.worked import Worked, work_out
+from sentinel.flow.worked import OPEN, Worked, work_out
 
 ABOUT_ARRIVAL = ("rows_set_aside", "undelivered_notices", "rule_blind_h")
 """Measures of how data came and notices went: they have no meaning where everything is taken to be on time."""

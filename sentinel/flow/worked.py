@@ -19,6 +19,9 @@ from sentinel.flow.measures.shape import Measure, Resets
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.tables import Tables
 
+OPEN = np.iinfo(np.int64).max
+"""The end of a span that has not ended, and the moment of something that never happens."""
+
 FAR = 1 << 34
 """Later than any moment in UTC seconds; a subject's place times this plus a moment sorts by subject, then time."""
 
@@ -116,3 +119,38 @@ def work_out(rule: Rule, measure: Measure, tables: Tables) -> Worked:
     if isinstance(result, Resets):
         return Worked(result.frame, True, result.events)
     return Worked(result.frame, False)
+
+
+def following(first: np.ndarray, at: np.ndarray) -> np.ndarray:
+    """The moment of the same subject's next row; OPEN at its last."""
+    following = np.full(len(at), OPEN, dtype=np.int64)
+    if len(at):
+        following[:-1] = np.where(first[1:], OPEN, at[1:])
+    return following
+
+
+def first_over(
+    subject: np.ndarray, reset_at: np.ndarray, bound: np.ndarray, events: pd.DataFrame | None, unit_s: float
+) -> np.ndarray:
+    """The first whole second at which the value is strictly over the bound; OPEN if that is never."""
+    has = ~np.isnan(bound)
+    result = np.full(len(bound), OPEN, dtype=np.int64)
+    if events is None:
+        result[has] = reset_at[has] + np.floor(bound[has] * unit_s).astype(np.int64) + 1
+        return result
+    moments = {name: part["at"].to_numpy(np.int64) for name, part in events.groupby("subject", sort=False)}
+    for index in np.flatnonzero(has):
+        mine = moments.get(subject[index])
+        if mine is None:
+            continue
+        wanted = int(np.searchsorted(mine, reset_at[index], side="right")) + int(np.floor(bound[index]))
+        if wanted < len(mine):
+            result[index] = mine[wanted]
+    return result
+
+
+def least_of(chain: np.ndarray, moments: np.ndarray) -> np.ndarray:
+    """The least of the moments of each point's chain."""
+    if not len(chain):
+        return moments
+    return np.asarray(np.minimum.reduceat(moments, np.flatnonzero(np.append(True, chain[1:] != chain[:-1])))[chain])

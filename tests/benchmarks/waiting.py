@@ -146,7 +146,7 @@ def _seconds(folder: Path, year: Year, times: int) -> tuple[float, float]:
         Farmyard(folder, setup, Secrets({"phone": "json://127.0.0.1"}), store), clock, {}, heard=lambda said: None
     )
     postman = PostmanWhoNotes(clock)
-    service._postman = postman  # type: ignore[assignment]
+    service.outbox.postman = postman  # type: ignore[assignment]
     begun = clock.steady()
     with service.before_a_look():
         thread = threading.Thread(target=service.run, daemon=True)

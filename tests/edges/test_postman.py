@@ -388,6 +388,25 @@ def test_check_names_the_channel_whose_address_is_wrong_without_showing_it() -> 
     ]
 
 
+def test_a_package_that_a_service_needs_is_named() -> None:
+    """An address that is right but whose service lacks a package: it is told which, and never the address."""
+    code = (
+        "import sys; sys.modules['paho'] = sys.modules['paho.mqtt'] = sys.modules['paho.mqtt.client'] = None\n"
+        "from sentinel.edges.postman import Letter, Postman, check\n"
+        f"urls = {{'farm-hub': 'mqtt://{SECRET}@hub.example/cows'}}\n"
+        "print(*check(urls))\n"
+        "print(Postman(urls).send(Letter('1', 'farm-hub', '', 'a', 'b', 'now')).detail)\n"
+    )
+    said = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, timeout=60)
+    checked, sent = said.stdout.splitlines()
+
+    assert sent.startswith("its address needs a package that is not installed: paho-mqtt")
+    assert checked.startswith(f"farm-hub: {sent} (")
+    assert " -m pip install 'paho-mqtt" in checked
+    assert SECRET not in said.stdout + said.stderr
+    assert "hub.example" not in said.stdout + said.stderr
+
+
 # --- what a channel can do more ---
 
 
@@ -461,6 +480,18 @@ def test_apprise_is_loaded_at_the_first_letter_only() -> None:
     said = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
 
     assert said.stdout.strip() == "False"
+
+
+def test_what_sending_needs_can_be_loaded_before_the_first_letter() -> None:
+    """A postman with somebody to send to gets ready when told to; one without loads nothing."""
+    code = (
+        "import sys; from sentinel.edges.postman import Postman\n"
+        "for urls in ({}, {'a': 'json://127.0.0.1'}):\n"
+        "    Postman(urls).get_ready(); print('apprise.plugins.custom_json' in sys.modules)\n"
+    )
+    said = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+
+    assert said.stdout.split() == ["False", "True"]
 
 
 def test_only_the_services_of_the_addresses_in_use_are_loaded() -> None:

@@ -176,11 +176,11 @@ def test_the_newest_alert_of_each_rule_and_subject_is_remembered() -> None:
 
 
 def test_a_notice_has_a_line_in_the_outbox_for_each_channel() -> None:
-    """It is due at once, waits after a failed try, and is done when delivered; its id stays."""
+    """It is due at once whatever the clock says, waits after a failed try, and is done when delivered; its id stays."""
     store = Store(None)
     notice = Notice(100, "Marit", "alert", "Box 2", "…", "now", (1,))
     [given] = store.put_notices([notice], {"Marit": ("phone", "mail"), "Åse": ("sms",)})
-    assert [(r["notice"], r["channel"], r["attempts"]) for r in store.letters_due(100)] == [
+    assert [(r["notice"], r["channel"], r["attempts"]) for r in store.letters_due(40)] == [
         (1, "mail", 0),
         (1, "phone", 0),
     ]

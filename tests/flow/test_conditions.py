@@ -8,13 +8,14 @@ import pandas as pd
 import pytest
 from text_tables import lines, moment, moment_text, table
 
-from sentinel.flow.conditions import OPEN, Spans, spans
+from sentinel.flow.conditions import Spans, spans
 from sentinel.flow.known import known_until
 from sentinel.flow.measures import measure_named
 from sentinel.flow.measures.shape import Measure, Readings
 from sentinel.flow.rulebook import Rule, RuleClass
 from sentinel.flow.tables import ChoreFacts, FarmFacts, Tables
 from sentinel.flow.verdicts import judge
+from sentinel.flow.worked import OPEN
 
 VISITS = """
     cow  start    box  outcome
@@ -340,6 +341,23 @@ def test_what_could_not_be_read_keeps_an_alert_from_pressing(at: str, urgency: s
     ]
     assert (str(mine.state), mine.urgency) == ("holds", urgency)
     assert mine.facts.get("unread", {}).get("number") == unread
+
+
+def test_what_could_not_be_read_matters_to_spans_that_are_joined_too() -> None:
+    """Her group changed while she was late: one span, and its pushing waits for the same reason."""
+    tables = Tables(
+        visits=table("visits", "cow  start  outcome\n 7  00:00  milked\n 9  16:30  milked"),
+        cows=table("cows", "cow  from  group\n 7  -1d00:00  a\n 7  15:00  b"),
+        unread=table("unread", UNREAD),
+    )
+    given = rule(raise_over=14, now_over=18, urgency="round", where={"group": ("a", "b")})
+    found = spans(given, measure_named(given.measure), tables)
+
+    assert held(found, "subject start now_from") == lines("""
+        subject  start       now_from
+        cow:7    14:00:01    1d10:00:01
+        cow:9    1d06:30:01  1d10:30:01
+        """)
 
 
 def test_a_table_without_a_feed_bounds_no_rule_that_people_tell_of_too() -> None:

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from sentinel.edges import postman
+from sentinel.edges import postman, services
 from sentinel.flow import mapping
 from sentinel.flow.kept import in_words, said_again
 from sentinel.flow.words import Plain, Said
@@ -69,7 +69,8 @@ def test_what_a_channel_said_is_known_again() -> None:
         for before, after in pairwise(parts):
             if isinstance(before, ast.Constant) and before.value in ("failed", "unknown"):
                 found |= set(_said(after))
-    found |= {postman._REFUSED, postman._NO_ANSWER, f"{postman._ANSWERED}503"}
+    found |= {services.REFUSED, services.NO_ANSWER, f"{services.ANSWERED}503"}
+    found |= {services.why_not(packages) for packages in (None, [], ["paho-mqtt >= 2.1.0"])}
 
     assert len(found) > 7
     assert {text for text in found if not isinstance(said_again(text), Said)} == set()

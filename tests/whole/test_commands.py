@@ -15,13 +15,16 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 import pytest
+from rich.console import Console
 
 from sentinel.cli import main
+from sentinel.cli.backlog import Backlog
 from sentinel.cli.base import open_farm
+from sentinel.demo.phone import Phone
 from sentinel.edges.clock import Clock
 from sentinel.edges.settings import STORE_NAME
 from sentinel.edges.store import Store
-from sentinel.service import Service, lock
+from sentinel.service import Moved, Read, Service, lock
 
 DEMO = Path(__file__).parents[2] / "demo_feeds"
 
@@ -37,6 +40,14 @@ tables:
     start: Start
     box: Box
     outcome: {column: Outcome, words: {milked: milked, failed: failed}}
+"""
+TANK = """\
+feed: tank
+files: "tank_*.jsonl"
+form: json_lines
+times: iso
+tables:
+  tank: {tank: tank, at: at, temperature_C: temperature}
 """
 SETTLE = "settle: 0 s\n"
 """In these tests nobody is still writing a file, but where a test says so."""
@@ -237,6 +248,24 @@ def test_an_address_that_cannot_be_used_is_told_without_showing_it(farm: Path) -
     assert "s3cret" not in said.words
 
 
+def test_check_says_when_links_open_on_this_machine_only(farm: Path) -> None:
+    """Without an address of the page, or with one that every machine takes for itself; a note, not a fault."""
+    plan = (farm / "farm.yaml").read_text()
+    notes = {}
+    for page in (
+        "",
+        "page: {host: 0.0.0.0}",
+        'page: {address: "http://127.0.0.1:8710"}',
+        'page: {address: "https://a.example"}',
+    ):
+        (farm / "farm.yaml").write_text(f"{plan}{page}\n")
+        said = sentinel("check", farm)
+        assert said.code == 0
+        notes[page] = "links in notices open only on this machine" in said.words
+
+    assert list(notes.values()) == [True, True, True, False]
+
+
 def test_into_a_pipe_every_entry_of_the_history_is_one_line(told: Path) -> None:
     """However long its words are, so that it can be searched by line."""
     lines = sentinel("history", told, "--kind", "raised").out.splitlines()
@@ -268,7 +297,7 @@ def test_once_waits_for_a_file_that_was_put_there_a_moment_ago(farm: Path) -> No
     (farm / "farm.yaml").write_text((farm / "farm.yaml").read_text().replace(SETTLE, "settle: 1 s\n"))
     (farm / "exports" / "a.csv").write_text(export(*failures("2", 6, 100)))
 
-    said = sentinel("once", farm)
+    said = sentinel("once", farm, "--verbose")
 
     assert "waiting for a.csv: it was written to a moment ago" in said.words
     assert "read a.csv: 6 rows" in said.words
@@ -290,6 +319,112 @@ def test_alerts_say_what_they_were_raised_with_where_it_differs(told: Path) -> N
 
     assert "raised at 7 failures, now 6 failures; could not wait, has eased since (bound 7 failures)" in said.words
     assert (record["raised_value"], record["worst_value"], record["eased"]) == (7.0, 9.0, True)
+
+
+def test_once_sums_up_a_backlog_by_feed(farm: Path) -> None:
+    """Files, rows, what was set aside and up to when all is known; then what stands and what was sent, a line each."""
+    (farm / "feeds" / "tank.yaml").write_text(TANK)
+    for number in range(40):
+        visits = [
+            ("7", 3600 + 60 * number, "1", "milked"),
+            ("8", 30 + 60 * number, "1", "odd" if number < 2 else "milked"),
+        ]
+        (farm / "exports" / f"{number}.csv").write_text(export(*visits))
+    (farm / "exports" / "late.csv").write_text(export(*failures("2", 6, 100)))
+    with Phone() as phone:
+        (farm / "secrets.yaml").write_text(f'channels:\n  operator-phone: "{phone.url}"\n')
+        first, second = sentinel("once", farm), sentinel("once", farm)
+    lines = first.out.splitlines()
+
+    assert lines[0].split() == ["feed", "files", "rows", "set", "aside", "known", "until"]
+    assert lines[1].split()[:4] == ["milkings", "41", "84", "2"]
+    assert lines[2].split() == ["tank", "0", "0", "0", "nothing", "yet"]
+    assert lines[3] == "What stands: 3 alerts (1 now, 2 round)."
+    assert lines[4].split()[1:5] == ["now", "Box", "2:", "6"]
+    assert lines[-1] == "Sent by operator-phone: 1 notice."
+    assert len(lines) == 8
+    assert "\x1b" not in first.out + first.err
+    assert second.out.splitlines()[1].split()[:4] == ["milkings", "0", "0", "0"]
+    assert second.out.splitlines()[-1] == "Nothing was to be sent."
+
+
+def test_once_says_what_did_not_arrive_and_that_it_is_tried_again(farm: Path) -> None:
+    """Nobody listens on the channel: it is named with the reason, its address is not."""
+    (farm / "exports" / "a.csv").write_text(export(*failures("2", 6, 100)))
+    first, second = sentinel("once", farm), sentinel("once", farm)
+
+    assert "Not sent by operator-phone: 1 notice: no connection, or no sensible answer; the next `once`" in first.words
+    assert "127.0.0.1" not in first.words
+    assert "what did not arrive before waits for its next try" in second.words
+
+
+def test_with_verbose_once_has_a_line_for_each_export_and_each_alert(farm: Path) -> None:
+    """As the log has them, and the sum after them; what was read is in the history in any case."""
+    for number in range(3):
+        (farm / "exports" / f"{number}.csv").write_text(export(*failures("2", 2 * number, 100 * number)))
+    said = sentinel("once", farm, "--verbose")
+    lines = said.out.splitlines()
+
+    assert lines[:3] == ["read 0.csv: 0 rows", "read 1.csv: 2 rows", "read 2.csv: 4 rows"]
+    assert lines[3].startswith("raised 1: Box 2: 6 failures")
+    assert lines[5].split()[:4] == ["milkings", "3", "6", "0"]
+    assert len(sentinel("history", farm, "--kind", "read", "--json").records) == 3
+
+
+def test_a_folder_that_was_just_filled_is_waited_for_in_one_line(farm: Path) -> None:
+    """Up to three files are named; of more the first one is, and how many there are besides."""
+    (farm / "farm.yaml").write_text((farm / "farm.yaml").read_text().replace(SETTLE, "settle: 1 s\n"))
+    for number in range(30):
+        (farm / "exports" / f"{number:02}.csv").write_text(export(("7", 60 + number, "1", "milked")))
+    lines = sentinel("once", farm).out.splitlines()
+
+    assert lines[0] == "waiting for 00.csv and 29 more: it was written to a moment ago"
+    assert lines[1].startswith("feed ")
+
+
+class Ticking(Clock):
+    """A clock of which every look takes a second."""
+
+    def __init__(self) -> None:
+        self.looks = 0
+
+    def steady(self) -> float:
+        """One second more than the last time."""
+        self.looks += 1
+        return float(self.looks)
+
+
+def backlog_of(count: int, console: Console, verbose: bool = False) -> list[object]:
+    """Let a backlog of so many exports be read in front of a console; what was said besides."""
+    said: list[object] = []
+    backlog = Backlog(console, said.append, verbose, Ticking())
+    for left in reversed(range(count)):
+        backlog.hear(Read(f"{left}.csv", "milkings", 10, 0, left))
+    backlog.hear(Moved("raised 1: Box 2"))
+    backlog.hear("no map is for this file")
+    backlog.end()
+    backlog.hear(Read("later.csv", "milkings", 1, 0, 0))
+    return said
+
+
+def test_a_backlog_is_a_bar_on_a_terminal() -> None:
+    """How many of how many; gone at the end, after which every export is said again."""
+    screen = io.StringIO()
+    said = backlog_of(700, Console(file=screen, force_terminal=True, width=100))
+
+    assert "of 700 exports" in screen.getvalue()
+    assert [str(one) for one in said] == ["no map is for this file", "read later.csv: 1 rows"]
+
+
+def test_a_backlog_is_a_line_now_and_then_elsewhere() -> None:
+    """Into a file or a pipe: plain text, a line every ten seconds; with --verbose each export instead."""
+    page, other = io.StringIO(), io.StringIO()
+    backlog_of(45, Console(file=page))
+    said = backlog_of(45, Console(file=other), verbose=True)
+
+    assert page.getvalue().splitlines() == [f"read {n} of 45 exports" for n in (10, 20, 30, 40)]
+    assert other.getvalue() == ""
+    assert len(said) == 45 + 3
 
 
 def test_alerts_are_shown_to_people(told: Path) -> None:
@@ -543,7 +678,7 @@ def test_once_again_reads_what_was_set_aside_after_the_map_was_mended(farm: Path
 
     assert "Set aside: a.csv:4:" in before.words
     assert '"half"' in before.words
-    assert "read a.csv" not in untouched.words
+    assert untouched.out.splitlines()[1].split()[:3] == ["milkings", "0", "0"]
     assert "Reading again: a.csv." in again.words
     assert "Set aside" not in after.words
     assert sentinel("alerts", farm, "--json").records == []

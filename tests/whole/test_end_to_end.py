@@ -243,6 +243,51 @@ def test_from_an_export_to_the_phone_and_back(tmp_path: Path) -> None:
         assert "Traceback" not in (farm / "run.log").read_text()
 
 
+WRITE = """\
+import sys
+text = sys.stdin.read()
+with open(sys.argv[1], "w") as file:
+    file.write(text)
+"""
+MOVE_IN = """\
+import os, sys
+aside = os.path.join(os.path.dirname(os.path.dirname(sys.argv[1])), "aside")
+with open(aside, "w") as file:
+    file.write(sys.stdin.read())
+os.replace(aside, sys.argv[1])
+"""
+
+
+def test_a_closed_export_and_one_moved_in_ring_without_a_wait(tmp_path: Path) -> None:
+    """With a quiet wait of ten minutes: the phone rings all the same, as their writers let go of them; a start on a
+    backlog says in a table what was read, not file by file.
+    """
+    with Phone() as phone:
+        farm = make_farm(tmp_path / "farm", {"anna-phone": phone.url_for("anna")})
+        (farm / "farm.yaml").write_text((farm / "farm.yaml").read_text().replace("settle: 2 s", "settle: 10 min"))
+        for number in range(5):
+            old = farm / "exports" / f"old_{number}.csv"
+            old.write_text(export((str(number), 7200 + number, "1", "milked")))
+            os.utime(old, (1_000_000_000, 1_000_000_000))
+        with running(farm) as process:
+            soon(lambda: bool(entries(farm, "start")))
+            by_another_process(WRITE, export(*failures("2", 6)), farm / "exports" / "closed.csv")
+            soon(lambda: len(phone.messages) == 1)
+            by_another_process(MOVE_IN, export(*failures("1", 6, begin=50)), farm / "exports" / "moved.csv")
+            soon(lambda: len(phone.messages) == 2)
+            process.send_signal(signal.SIGTERM)
+            assert process.wait(20) == 0
+        said = (farm / "run.log").read_text()
+
+    assert [message.title.partition(":")[0] for message in phone.messages] == ["Box 2", "Box 1"]
+    assert [line.split()[:4] for line in said.splitlines() if line.startswith("milkings ")] == [
+        ["milkings", "5", "5", "0"]
+    ]
+    assert "Nothing stands.\nOn the way to people: 0 notices." in said
+    assert "read old_" not in said
+    assert "read closed.csv: 6 rows" in said
+
+
 @contextmanager
 def push_service() -> Iterator[tuple[int, list[list[dict[str, Any]]]]]:
     """A receiver of pushes on a port, and the buttons that each of them brought."""

@@ -2,6 +2,7 @@
 
     watch     wakes: the operating system's messages that something in the folder changed
     folder    looks: lists the folder, compares with what was read before, reads what is due
+    rounds    remembers: who opens again what was closed, and goes on
     complete  judges: how much of a file's content is complete
 
 The messages only *wake* it; what is true is found by listing the folder and looking at each file. The watch is put
@@ -13,10 +14,12 @@ last reading is touched.
 
 When a file counts as complete:
 
-- renamed into its name: at once;
+- renamed into its name, from within the folder or from elsewhere: at once;
+- closed by the program that wrote it, and not opened by anybody for `reopen_s` after that: then. Which program closes
+  a file and goes on with it is remembered while the watch runs, and its files must be quiet;
 - not changed for longer than `quiet_s` when it is first seen: at once;
 - otherwise when its size, time and inode have not changed for `quiet_s`. Choose it longer than the longest pause of
-  the program that writes;
+  the program that writes. So it is on every share, whose changes are not told, and wherever closing is not;
 - line files (`LINE_FILES`) hand over their complete lines; a last line without its newline waits. Many programs
   never write that newline, so a file unchanged for `tail_s` is taken as it is; if that line grows after all, it is
   handed over again from its beginning;

@@ -12,10 +12,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Literal
 
-from watchdog.observers import Observer
-
 from sentinel.edges.inbox.complete import complete_part, end_of_last_line, held_back, is_line_file, is_unfinished
-from sentinel.edges.inbox.watch import Watch, readable
+from sentinel.edges.inbox.rounds import Rounds
+from sentinel.edges.inbox.watch import Heard, Watch, full_observer, readable
 from sentinel.flow.model import Problem, Source
 
 MOST_BYTES = 32_000_000
@@ -74,7 +73,7 @@ class Scan:
     `found` is in time order (modification time, then name) and is given again at the next scan until it is
     settled. `waiting` is the state now. `gone` are files that vanished before they were complete. `problems` are
     told once each. `unchanged` are files with a new stamp but the same content: nothing to read, but worth
-    remembering. `more`: the byte limit was reached; settle these and scan again at once.
+    remembering. `left`: the byte limit was reached, and so many were left; settle these and scan again at once.
     """
 
     found: tuple[Found, ...] = ()
@@ -82,7 +81,12 @@ class Scan:
     gone: tuple[str, ...] = ()
     problems: tuple[Problem, ...] = ()
     unchanged: tuple[Seen, ...] = ()
-    more: bool = False
+    left: int = 0
+
+    @property
+    def more(self) -> bool:
+        """Whether the next scan is to be made at once."""
+        return self.left > 0
 
 
 @dataclass(slots=True)
@@ -90,14 +94,16 @@ class _Look:
     """What is known of a file that has not been handed over whole: its stamp and when to look into it.
 
     `since`: steady seconds at which it was first seen with this stamp; `due`: when to read it; `old`: unchanged for
-    longer than `tail_s` when first seen. `state`: `settling` until it is first read; `waiting` if it was read and
-    was not complete; `given` if it was handed over, or could not be read: the next scan tries it again.
+    longer than `tail_s` when first seen; `closed`: its writer closed it, and nobody opened it since. `state`:
+    `settling` until it is first read; `waiting` if it was read and was not complete; `given` if it was handed over, or
+    could not be read: the next scan tries it again.
     """
 
     stamp: Stamp
     since: float
     due: float
     old: bool = False
+    closed: bool = False
     state: Literal["settling", "waiting", "given"] = "settling"
     why: str = "it was written to a moment ago"
 
@@ -122,15 +128,18 @@ class Inbox:
         tail_s: float = 60.0,
         on_wake: Callable[[], None] = lambda: None,
         most_bytes: int = MOST_BYTES,
-        observer: Callable[[], Any] = Observer,
+        observer: Callable[[], Any] = full_observer,
+        reopen_s: float = 0.1,
     ) -> None:
         self.folder = Path(os.path.abspath(folder))
         self.quiet_s = quiet_s
         self.sweep_s = sweep_s
         self.tail_s = tail_s
+        self.reopen_s = reopen_s
         self.most_bytes = most_bytes
         self._seen = dict(seen)
         self._looks: dict[str, _Look] = {}
+        self._rounds = Rounds(quiet_s)
         self._told: dict[str, str] = {}
         self._next_look_s = -math.inf
         self._watch = Watch(self.folder, on_wake, self._is_settling, observer)
@@ -168,7 +177,7 @@ class Inbox:
         `now_s`: steady seconds; `wall_s`: UTC seconds as files are stamped with. A file that was read before and
         still has the same stamp is not opened.
         """
-        moved, touched = self._watch.take()
+        heard = self._watch.take()
         problems: list[Problem] = []
         waiting: list[Waiting] = []
         ready: list[tuple[int, str, str]] = []
@@ -177,12 +186,18 @@ class Inbox:
         for name, path, stamp in self._walk(problems) if there else ():
             unmet.discard(name)
             known, look = self._seen.get(name), self._looks.get(name)
-            if known and look is None and name not in touched and known.stamp == stamp and known.read_to == stamp[0]:
+            if (
+                known
+                and look is None
+                and name not in heard.touched
+                and known.stamp == stamp
+                and known.read_to == stamp[0]
+            ):
                 continue
+            before = look
             if look is None or look.stamp != stamp:
-                look = self._new_look(name, stamp, now_s, wall_s, name in touched)
-            if name in moved:
-                look.due = now_s
+                look = self._new_look(name, stamp, now_s, wall_s, name in heard.touched)
+            self._hurry(name, look, before, heard, now_s)
             if now_s >= look.due:
                 ready.append((stamp[1], name, path))
             else:
@@ -191,11 +206,11 @@ class Inbox:
         for name in gone:
             del self._looks[name]
             self._told.pop(name, None)
-        found, unchanged, more = self._read_ready(sorted(ready), now_s, waiting, problems)
+        found, unchanged, left = self._read_ready(sorted(ready), now_s, waiting, problems)
         dues = [look.due for look in self._looks.values() if look.state != "given"]
-        self._next_look_s = now_s if more else max(now_s, min([now_s + self.sweep_s, *dues]))
+        self._next_look_s = now_s if left else max(now_s, min([now_s + self.sweep_s, *dues]))
         waiting.sort(key=lambda one: one.name)
-        return Scan(tuple(found), tuple(waiting), gone, tuple(problems), tuple(unchanged), more)
+        return Scan(tuple(found), tuple(waiting), gone, tuple(problems), tuple(unchanged), left)
 
     def _new_look(self, name: str, stamp: Stamp, now_s: float, wall_s: float, touched: bool) -> _Look:
         """Begin to watch a file with a stamp not seen before.
@@ -207,6 +222,24 @@ class Inbox:
         look = self._looks[name] = _Look(stamp, now_s, due, old=age_s > self.tail_s)
         return look
 
+    def _hurry(self, name: str, look: _Look, before: _Look | None, heard: Heard, now_s: float) -> None:
+        """What the watch heard of a file makes it due sooner, unless its writer is known to go on after closing."""
+        if name in heard.touched:
+            went_on = before is not None and before.closed and before.stamp[0] > 0
+            self._rounds.was_written(name, went_on, now_s)
+        elif before and before.closed and look is not before and (look.stamp[0], look.stamp[2]) != before.stamp[::2]:
+            self._watch.forget(name)  # it became another without a word: not all is told here
+            return
+        if name in heard.moved:
+            look.due = now_s
+        if look.state != "settling":
+            return
+        opened_again = look.closed and (name in heard.touched or name not in heard.closed)
+        if opened_again:
+            look.closed, look.due = False, now_s + self.quiet_s
+        if name in heard.closed and not look.closed and name not in self._rounds:
+            look.closed, look.due = True, min(look.due, now_s + self.reopen_s)
+
     def _is_settling(self, name: str) -> bool:
         """Whether the file is known to be growing and is looked at anyway; asked from the watch's thread."""
         look = self._looks.get(name)
@@ -216,15 +249,19 @@ class Inbox:
 
     def _read_ready(
         self, ready: list[tuple[int, str, str]], now_s: float, waiting: list[Waiting], problems: list[Problem]
-    ) -> tuple[list[Found], list[Seen], bool]:
-        """Read the files that are due, in time order, up to the byte limit; adds to `waiting` and `problems`."""
+    ) -> tuple[list[Found], list[Seen], int]:
+        """Read the files that are due, in time order, up to the byte limit; adds to `waiting` and `problems`.
+
+        Gives what was found, what had not changed, and how many were left.
+        """
         found: list[Found] = []
         unchanged: list[Seen] = []
         taken = 0
-        for _, name, path in ready:
+        for number, (_, name, path) in enumerate(ready):
             if taken >= self.most_bytes:
-                return found, unchanged, True
+                return found, unchanged, len(ready) - number
             look = self._looks[name]
+            self._watch.forget(name)  # what comes from here on is news
             try:
                 content, stamp = _read(path)
             except FileNotFoundError:
@@ -241,6 +278,8 @@ class Inbox:
             given = self._judge(name, content, look, now_s)
             if isinstance(given, Found):
                 look.state = "given"
+                if look.closed:
+                    self._rounds.was_read(name, now_s)
                 found.append(given)
                 taken += len(given.content)
                 if given.seen.read_to < given.seen.size:
@@ -251,7 +290,7 @@ class Inbox:
             else:
                 look.wait(given.why, look.since + self.tail_s)
                 waiting.append(given)
-        return found, unchanged, False
+        return found, unchanged, 0
 
     def _judge(self, name: str, content: bytes, look: _Look, now_s: float) -> Found | Seen | Waiting:
         """What a file that was read gives: something found, nothing new (`Seen`), or a reason to wait."""

@@ -6,15 +6,45 @@ import logging
 import os
 import threading
 from collections.abc import Callable
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from watchdog.events import FileSystemEvent, FileSystemEventHandler
+from watchdog.observers import Observer
 
 from sentinel.edges.inbox.complete import is_unfinished
 
 _WAKING = ("created", "modified", "moved", "closed")
+_HANDS = ("opened", "closed_no_write")
 _logger = logging.getLogger(__name__)
+
+
+def full_observer() -> Any:
+    """The system's watch; on Linux one that also tells a file renamed in from elsewhere from one that is begun here."""
+    kind: Any = Observer
+    return kind(generate_full_events=True) if kind.__name__ == "InotifyObserver" else kind()
+
+
+@dataclass(frozen=True, slots=True)
+class Heard:
+    """What the watch was told since the last scan, by name.
+
+    `moved`: renamed into place; `touched`: written to, or closed after that; `closed`: closed by their writer and now
+    in nobody's hands, whenever that was told.
+    """
+
+    moved: set[str]
+    touched: set[str]
+    closed: set[str]
+
+
+@dataclass(slots=True)
+class _Hands:
+    """In whose hands a file is: how many have it open, and whether all that was written to it has been closed."""
+
+    open: int = 0
+    closed: bool = False
 
 
 class Watch:
@@ -39,6 +69,7 @@ class Watch:
         self._lock = threading.Lock()
         self._moved: set[str] = set()
         self._touched: set[str] = set()
+        self._hands: dict[str, _Hands] = {}
         self._awake = False
         self._lost = False
         self._observer: Any = None
@@ -71,38 +102,69 @@ class Watch:
             if observer.is_alive():
                 observer.join(5)
 
-    def take(self) -> tuple[set[str], set[str]]:
-        """The names renamed into place, and the names written to, since the last call; a scan begins with it."""
+    def take(self) -> Heard:
+        """What was told since the last call; a scan begins with it."""
         with self._lock:
             moved, self._moved = self._moved, set()
             touched, self._touched = self._touched, set()
             self._awake = False
-        return moved, touched
+            closed = {name for name, hands in self._hands.items() if hands.closed and not hands.open}
+            return Heard(moved, touched, closed)
+
+    def forget(self, name: str) -> None:
+        """Count a file as closed only when it is written to and closed once more: it was read."""
+        with self._lock:
+            self._hands.pop(name, None)
 
     def _heard(self, event: FileSystemEvent) -> None:
-        """Note a change and wake the service.
-
-        Opening, and closing without writing, are not listened to: that is our own reading.
-        """
+        """Note a change, and wake the service unless it is our own reading."""
         kind = str(event.event_type)
-        path = os.fsdecode(event.dest_path if kind == "moved" else event.src_path)
-        name = Path(os.path.relpath(path, self._real)).as_posix()
+        if kind in ("moved", "deleted") and event.src_path:
+            self.forget(self._name(event.src_path))
+        path = event.dest_path if kind == "moved" else event.src_path
+        if not path:  # renamed to a place outside
+            return
+        name = self._name(path)
         with self._lock:
             if kind == "deleted" and name == ".":
                 self._lost = True
-            elif kind not in _WAKING or name == "." or is_unfinished(os.path.basename(path)):
+            elif name == "." or is_unfinished(os.path.basename(name)) or kind not in (*_WAKING, *_HANDS):
                 return
-            name = readable(name)
+            let_go = not event.is_directory and self._handled(name, kind)
             if kind == "moved":
                 self._moved.add(name)
             elif kind in ("modified", "closed"):
                 self._touched.add(name)
             if kind == "modified":
                 self._moved.discard(name)
-            if self._awake or (kind == "modified" and (event.is_directory or self._is_settling(name))):
+            quietly = kind in _HANDS and not let_go
+            if self._awake or quietly or (kind == "modified" and (event.is_directory or self._is_settling(name))):
                 return
             self._awake = True
         self._on_wake()
+
+    def _name(self, path: bytes | str) -> str:
+        """A file's name under the folder."""
+        return readable(Path(os.path.relpath(os.fsdecode(path), self._real)).as_posix())
+
+    def _handled(self, name: str, kind: str) -> bool:
+        """Keep in whose hands a file is; whether the last reader has just let go of one closed by its writer.
+
+        Of equal messages in a row the system tells one, so the count may be off; a file then waits to be quiet.
+        """
+        hands = self._hands.setdefault(name, _Hands())
+        let_go = False
+        if kind == "opened":
+            hands.open += 1
+        elif kind in ("closed", "closed_no_write"):
+            hands.open = max(0, hands.open - 1)
+            let_go = kind == "closed_no_write" and hands.closed and not hands.open
+            hands.closed |= kind == "closed"
+        else:
+            hands.closed = False
+        if not hands.open and not hands.closed:
+            del self._hands[name]
+        return let_go
 
 
 class _Ear(FileSystemEventHandler):

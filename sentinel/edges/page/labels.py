@@ -59,7 +59,13 @@ LABELS: Mapping[str, Mapping[str, str]] = {
         "fault": "fault",
     },
     "status": {"milking": "in milk", "dry": "dry", "withheld": "milk kept apart", "gone": "gone"},
-    "outcome": {"milked": "milked", "incomplete": "incomplete", "failed": "failed", "refused": "refused"},
+    "outcome": {
+        "milked": "milked",
+        "incomplete": "incomplete",
+        "failed": "failed",
+        "refused": "refused",
+        "unknown": "could not be read",
+    },
     "quarter": {"LF": "left front", "RF": "right front", "LR": "left rear", "RR": "right rear"},
     "threshold": {"raise": "raised", "now": "cannot wait", "clear": "over again"},
     "per": {

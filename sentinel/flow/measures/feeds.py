@@ -43,7 +43,7 @@ def rows_set_aside(tables: Tables, per: str, options: Options) -> Readings:
             why=texts(np.where(np.isnan(aside), "the rows of this file were not counted", "").astype(object)),
             what=sentences(np.array([_what(*one) for one in zip(aside, in_part, read, strict=True)], dtype=object)),
             reason=_said_again(rows.take(files["reason"])),
-            rows_read=read,
+            rows_read=np.where(read > 0, read, np.nan),
         )
     )
 
@@ -54,8 +54,7 @@ def _what(aside: float, in_part: float, read: float) -> str:
         return ""
     if read == 0 and not in_part:
         return Said("nothing of it could be read")
-    left_out = Said("1 row left out") if aside == 1 else Said("{n} rows left out", n=f"{aside:.0f}")
-    kept = Said("1 row read only in part") if in_part == 1 else Said("{n} rows read only in part", n=f"{in_part:.0f}")
+    left_out, kept = Said("{n|row|rows} left out", n=int(aside)), Said("{n|row|rows} read only in part", n=int(in_part))
     return joined(", ", [text for text, n in ((left_out, aside), (kept, in_part)) if n])
 
 

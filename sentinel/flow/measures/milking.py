@@ -9,7 +9,7 @@ from sentinel.flow.measures.ordered import Ordered, arranged, ordered, texts
 from sentinel.flow.measures.outcomes import REACH_S, outcomes
 from sentinel.flow.measures.shape import Measure, Option, Options, Readings, Resets
 from sentinel.flow.model import DAY_S, HOUR_S
-from sentinel.flow.tables import UNKNOWN, Tables
+from sentinel.flow.tables import UNKNOWN, VISITS, Tables
 
 KNOWN_FOR_S = 30 * DAY_S - REACH_S
 """A cow in milk by the herd list counts as long as her last milking is less than this ago (21 days)."""
@@ -56,8 +56,9 @@ def late_share(tables: Tables, per: str, options: Options) -> Readings:
     while her last milking is known and less than 21 days ago and the herd list says `milking`; where the list says
     nothing of her at that moment, while her last milking is less than 96 h ago. There is one reading at each moment at
     which a count changes: a milking, a change in the herd list, the first second past a cow's limit, or the end of
-    those 96 h or 21 days; such a moment is given even if it lies after the newest row. With no cow in milk the value
-    is missing.
+    those 96 h or 21 days; such a moment is given even if it lies after the newest row. A visit that could not be read
+    may have been a milking of one of the late cows, and counts as that for as long as it could. With no cow in milk,
+    or after an export that could not be read, the value is missing.
     """
     stretches = _stretches(tables)
     limit = np.where(stretches["once"], options["late_after_once"], options["late_after"]).astype(np.int64)
@@ -69,9 +70,12 @@ def late_share(tables: Tables, per: str, options: Options) -> Readings:
     late_from = np.maximum(start, since + limit + 1)
     late = counts & (late_from < end)
     moment, cows, lates = _running((start[in_milk], end[in_milk]), (late_from[late], end[late]))
+    moment, (cows, lates), unread = _without_unread(tables, moment, (cows, lates), max(map(int, options.values())))
+    told = (cows > 0) & ~unread
     share = np.full(len(moment), np.nan)
-    np.divide(100.0 * lates, cows, out=share, where=cows > 0)
-    why = texts(np.where(cows > 0, "", "no cow is known to be in milk"))
+    np.divide(100.0 * lates, cows, out=share, where=told)
+    nobody = np.where(unread, "an export of visits could not be read", "no cow is known to be in milk")
+    why = texts(np.where(told, "", nobody))
     herd = texts(np.full(len(moment), "herd", dtype=object))
     return Readings(
         pd.DataFrame({"subject": herd, "at": moment, "value": share, "why": why, "late": lates, "cows": cows})
@@ -156,6 +160,25 @@ def _running(
         numbers.append(steps)
     changed = (numbers[0] != 0) | (numbers[1] != 0)
     return moment[changed], np.cumsum(numbers[0])[changed], np.cumsum(numbers[1])[changed]
+
+
+def _without_unread(
+    tables: Tables, moment: np.ndarray, counts: tuple[np.ndarray, np.ndarray], limit_s: int
+) -> tuple[np.ndarray, tuple[np.ndarray, np.ndarray], np.ndarray]:
+    """The moments with those at which a visit that could not be read begins and ends to matter; the cows and the late
+    ones at each, that visit taken for a late one's; and where a whole export is missing."""
+    cows, lates = counts
+    visits = tables.unread[(tables.unread["tab"] == VISITS.name).to_numpy(bool)]
+    if visits.empty or not len(moment):
+        return moment, counts, np.zeros(len(moment), bool)
+    begins, until = visits["begins"].to_numpy(np.int64), visits["ends"].to_numpy(np.int64) + limit_s
+    every = np.unique(np.concatenate([moment, begins, until + 1]))
+    every = every[every >= moment[0]]
+    place = np.searchsorted(moment, every, side="right") - 1
+    matters = (begins <= every[:, None]) & (every[:, None] <= until)
+    number, whole = visits["number"].to_numpy(np.int64), visits["line"].to_numpy(float) == 0
+    lates = np.maximum(lates[place] - (matters & ~whole) @ number, 0)
+    return every, (cows[place], lates), (matters & whole).any(axis=1)
 
 
 HOURS_SINCE_MILKING = Measure(

@@ -116,8 +116,7 @@ def worklist_notice(
         parts.append(words.say("Nothing is waiting."))
     old = sum(alert.standing and alert.old and alert.urgency != "log" for alert in alerts)
     if old:
-        one, many = "{n} older alert rests on data that has stopped.", "{n} older alerts rest on data that has stopped."
-        parts.append(words.several(one, many, old).replace("{n}", str(old)))
+        parts.append(told(words, "{n|older alert rests|older alerts rest} on data that has stopped.", n=old))
     parts.append(_known_line(known, at, words))
     count = words.say("chores due") if due else words.say("nothing waiting")
     if listed:

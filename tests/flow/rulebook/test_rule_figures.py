@@ -20,7 +20,19 @@ from sentinel.simulate.season.figures import MishapFigures
 
 FILES = sorted((Path(__file__).parents[3] / "rules").glob("*.yaml"))
 
-NO_NUMBERS = ("rule", "measure", "per", "where", "urgency", "covered_by", "say", "look_first", "findings", "about")
+NO_NUMBERS = (
+    "rule",
+    "measure",
+    "per",
+    "where",
+    "urgency",
+    "covered_by",
+    "say",
+    "caution",
+    "look_first",
+    "findings",
+    "about",
+)
 """Keys of a rule that hold words; `examples` hold rows, and every other key holds numbers with their unit."""
 
 SOURCES = ("Regulation (EC) 853/2004", "Swiss SR 916.351.021.1")

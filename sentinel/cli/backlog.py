@@ -1,0 +1,148 @@
+"""A look at many exports as a person sees it: a bar while it lasts, one table of the feeds at its end."""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field
+
+from rich.console import Console
+from rich.progress import BarColumn, Progress, TaskID, TextColumn, TimeElapsedColumn
+from rich.table import Table
+
+from sentinel.edges.clock import Clock
+from sentinel.edges.postman import Outcome
+from sentinel.flow.views import by_walk
+from sentinel.flow.words import shown_time
+from sentinel.service import Farmyard, Moved, Read
+
+LINE_EVERY_S = 10.0
+"""Where there is no terminal a line says so often how far it has come."""
+
+SHOWN = 10
+"""So many of the alerts that stand are named; `sentinel alerts` names all."""
+
+SENT_AGAIN = "the next `once` tries again, and so does `run`"
+
+
+@dataclass
+class _Feed:
+    """What was read of one feed."""
+
+    files: int = 0
+    rows: int = 0
+    set_aside: int = 0
+
+
+@dataclass
+class Backlog:
+    """Listens to a service while it reads what has come; once that is at its end, all is said as it happens.
+
+    `console` shows how far it has come, `say` says all else. `verbose`: each export and each alert is said at once.
+    """
+
+    console: Console
+    say: Callable[[object], None]
+    verbose: bool = False
+    clock: Clock = field(default_factory=Clock)
+    feeds: dict[str, _Feed] = field(default_factory=lambda: defaultdict(_Feed))
+    _bar: Progress | None = None
+    _task: TaskID | None = None
+    _said_s: float = 0.0
+    _ended: bool = False
+
+    def __post_init__(self) -> None:
+        self._said_s = self.clock.steady()
+
+    @property
+    def files(self) -> int:
+        """How many exports were read."""
+        return sum(feed.files for feed in self.feeds.values())
+
+    def hear(self, said: object) -> None:
+        """What the service tells: an export is counted, an alert is left to the end, all else is said at once."""
+        if isinstance(said, Read) and not self._ended:
+            feed = self.feeds[said.feed]
+            feed.files, feed.rows = feed.files + 1, feed.rows + said.rows
+            feed.set_aside += said.set_aside
+            if not self.verbose:
+                self._show(said)
+        if self.verbose or self._ended or not isinstance(said, Read | Moved):
+            self.say(said)
+
+    def _show(self, read: Read) -> None:
+        """How far it has come."""
+        total = self.files + read.left
+        if self.console.is_terminal:
+            if self._bar is None or self._task is None:
+                count = TextColumn("{task.completed} of {task.total} exports")
+                columns = (TextColumn("{task.description}"), BarColumn(30), count, TimeElapsedColumn())
+                self._bar = Progress(*columns, console=self.console, transient=True)
+                self._task = self._bar.add_task("", total=total)
+                self._bar.start()
+            doing = "reading" if read.left else "deciding"
+            self._bar.update(self._task, completed=self.files, total=total, description=doing)
+        elif read.left and self.clock.steady() >= self._said_s + LINE_EVERY_S:
+            self._said_s = self.clock.steady()
+            self.console.print(f"read {self.files} of {total} exports", markup=False)
+
+    def end(self) -> None:
+        """What had come is read: take the bar away, and say from here on what happens."""
+        self._ended = True
+        if self._bar is not None:
+            self._bar.stop()
+            self._bar = None
+
+    def show(self, console: Console, yard: Farmyard) -> None:
+        """What was read, by feed, and what stands now."""
+        at, zone = self.clock.now(), yard.setup.farm.zone
+        known = yard.store.feed_state()
+        table = Table(box=None, pad_edge=False)
+        table.add_column("feed", overflow="fold")
+        for heading in ("files", "rows", "set aside"):
+            table.add_column(heading, justify="right")
+        table.add_column("known until")
+        for name in sorted({*self.feeds, *known, *(feed.feed for feed in yard.setup.feeds)}):
+            feed, until = self.feeds.get(name, _Feed()), known[name][1] if name in known else None
+            told = "nothing yet" if until is None else shown_time(until, at, zone)
+            table.add_row(name, *(f"{n:,}" for n in (feed.files, feed.rows, feed.set_aside)), told)
+        console.print(table if table.row_count else "There is no feed map yet: `sentinel map` drafts one.")
+        standing = by_walk(yard.store.alerts("over_at is null"))
+        if not standing:
+            console.print("Nothing stands." if known else "Nothing stands, as nothing has been read yet.")
+            return
+        count = Counter(alert.urgency for alert in standing)
+        told = ", ".join(f"{count[urgency]} {urgency}" for urgency in ("now", "round", "log") if count[urgency])
+        console.print(f"What stands: {plural(len(standing), 'alert')} ({told}).", markup=False)
+        first = sorted(standing, key=lambda alert: ("now", "round", "log").index(alert.urgency))[:SHOWN]
+        for alert in first:
+            console.print(f"  {alert.id}  {alert.urgency}  {alert.text}", markup=False)
+        if len(standing) > len(first):
+            console.print(f"  and {len(standing) - len(first)} more: `sentinel alerts` shows them all")
+
+
+def show_sent(console: Console, yard: Farmyard, count: int, outcomes: Iterable[Outcome]) -> None:
+    """What was sent, by channel and how it ended; `count`: of how many letters."""
+    ended = Counter((one.channel, one.state, one.detail) for one in outcomes)
+    if not count:
+        waits = yard.store.next_letter_at() is not None
+        late = f" just now; what did not arrive before waits for its next try: {SENT_AGAIN}" if waits else ""
+        console.print(f"Nothing was to be sent{late}.")
+    for (channel, state, detail), number in sorted(ended.items()):
+        if state == "delivered":
+            console.print(f"Sent by {channel}: {plural(number, 'notice')}.", markup=False)
+        else:
+            said = f"Not sent by {channel}: {plural(number, 'notice')}: {detail}; {SENT_AGAIN}."
+            console.print(said, markup=False, style="bold red")
+    if count > sum(ended.values()):
+        late = plural(count - sum(ended.values()), "notice")
+        console.print(f"Without an answer yet: {late}; {SENT_AGAIN}.", style="bold red")
+
+
+def plural(count: int, what: str) -> str:
+    """A number and its noun.
+
+    >>> plural(1, "notice"), plural(1200, "alert")
+    ('1 notice', '1,200 alerts')
+    """
+    return f"{count:,} {what}{'' if count == 1 else 's'}"

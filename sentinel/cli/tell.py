@@ -1,0 +1,71 @@
+"""`tell`: a test notice by each of a person's channels, and what each of them answered."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from sentinel.cli.base import HERE, AsJson, FarmOption, app, now, open_farm, out, print_json
+from sentinel.edges.guests import Guests
+from sentinel.edges.postman import Letter, Outcome, Postman
+from sentinel.errors import UsageError
+from sentinel.flow.model import DAY_S
+from sentinel.flow.notices.trial import trial
+from sentinel.said import person_named
+from sentinel.served import opens_on_phones, own_link
+from sentinel.service import Farmyard
+from sentinel.texts import words_of
+
+WAIT_S = 30.0
+"""How long the channels are waited for, all together; each try ends after a third of it by itself."""
+
+
+@app.command()
+def tell(
+    person: Annotated[str, typer.Argument(help="Somebody of people.yaml.")],
+    farm: FarmOption = HERE,
+    as_json: AsJson = False,
+) -> None:
+    """Send a person a test notice by each of their channels, and say what each answered."""
+    with open_farm(farm) as yard:
+        name = person_named(yard, person)
+        channels = next((one.channels for one in yard.setup.people if one.name == name), ())
+        if not channels:
+            raise UsageError(f"{name} has no channels in people.yaml; nothing can be sent")
+        link = _link(yard, name)
+        outcomes = _sent(yard, name, channels, link)
+        if as_json:
+            print_json(
+                {"person": name, "channel": one.channel, "state": one.state, "detail": one.detail} for one in outcomes
+            )
+        else:
+            for one in outcomes:
+                out.print(f"{one.channel}: {one.state}: {one.detail}", markup=False)
+            said = "opens the page for a day, while `sentinel run` runs"
+            none = "farm.yaml names no address by which phones reach the page (page: address:)"
+            out.print(f"The link in it {said}." if link else f"No link went with it: {none}.", markup=False)
+        if any(one.state != "delivered" for one in outcomes):
+            raise typer.Exit(1)
+
+
+def _link(yard: Farmyard, name: str) -> str:
+    """A link of the person's own that opens the page for a day; "" if phones cannot reach the page."""
+    if not opens_on_phones(yard.setup.farm):
+        return ""
+    at = now()
+    return own_link(yard, Guests(yard.store).make(name, read_only=False, at=at, until=at + DAY_S))
+
+
+def _sent(yard: Farmyard, name: str, channels: tuple[str, ...], link: str) -> list[Outcome]:
+    """How each channel answered, in their order."""
+    farm = yard.setup.farm
+    title, body = trial(farm.name, now(), bool(link), words_of(farm))
+    letters = [Letter("test", channel, name, title, body, "now", link) for channel in dict.fromkeys(channels)]
+    ended: dict[str, Outcome] = {}
+    postman = Postman(yard.secrets.urls, timeout_s=WAIT_S / 3)
+    postman.send_all(letters, lambda outcome: ended.update({outcome.channel: outcome}))
+    postman.finish(WAIT_S)
+    postman.close()
+    late = "no answer in time; it may still arrive"
+    return [ended.get(one.channel) or Outcome("test", one.channel, "unknown", late) for one in letters]

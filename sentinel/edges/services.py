@@ -1,0 +1,125 @@
+"""Apprise's services: only those in use are loaded, what their logs say is made safe, and what they lack is told.
+
+Addresses are secrets. Apprise writes them down, whole or in part, when it cannot understand one and at level DEBUG;
+so every message of its logger, and of the HTTP library below it, is replaced by a few known words before anybody gets
+it, and what is told of a failure is one of these.
+"""
+
+from __future__ import annotations
+
+import logging
+import re
+import tempfile
+import threading
+import warnings
+from collections.abc import Iterable
+from pathlib import Path
+from typing import Any
+
+_TALKATIVE = ("urllib3", "requests", "requests_oauthlib", "oauthlib", "paho", "slixmpp")
+"""Loggers of further libraries below Apprise that would write addresses down at level DEBUG."""
+
+_loading = threading.Lock()
+_SCHEMA = re.compile(r"\s*([a-z0-9]{1,32})://", re.IGNORECASE)
+_DECLARED = re.compile(r"^ +(?:secure_)?protocol(?: *:[^=\n]+)? *= *(\([^)]*\)|.*)$", re.MULTILINE)
+_SECRETIVE = ("apprise", "urllib3.connectionpool", "urllib3.connection", "urllib3.poolmanager", "urllib3.util.retry")
+"""Loggers whose messages are replaced, also if somebody opens their level while a message is on its way."""
+
+REFUSED = "the service did not take it"
+NO_ANSWER = "no connection, or no sensible answer"
+ANSWERED = "the service answered "
+_STATUS = re.compile(r"\berror\s?[=:]\s?(\d{3})\b")
+
+
+class _KnownWords(logging.Filter):
+    """Replaces a message, which may hold an address, by what may be told of it."""
+
+    def filter(self, record: logging.LogRecord) -> bool:
+        """Let the record pass with its message replaced."""
+        try:
+            said = record.getMessage()
+        except Exception:
+            said = ""
+        status = _STATUS.search(said)
+        if status:
+            told = f"{ANSWERED}{status[1]}"
+        else:
+            told = NO_ANSWER if "connection error" in said.lower() else REFUSED
+        record.msg, record.args, record.exc_info, record.exc_text, record.stack_info = told, (), None, None, None
+        return True
+
+
+_KNOWN_WORDS = _KnownWords()
+
+
+def load(urls: Iterable[str]) -> None:
+    """Load Apprise and the services of these addresses; close its loggers each time, since others may have opened them.
+
+    All of its 190 services take 15 MB and a quarter of a second; the few that are asked for take less than half.
+    """
+    for name in _SECRETIVE:
+        logging.getLogger(name).addFilter(_KNOWN_WORDS)  # the same one again is not added twice
+    apprise_logger = logging.getLogger("apprise")
+    apprise_logger.setLevel(logging.WARNING)  # not higher: the reasons of a failure are read from its messages
+    apprise_logger.propagate = False
+    if not apprise_logger.handlers:
+        apprise_logger.addHandler(logging.NullHandler())
+    for name in _TALKATIVE:
+        logging.getLogger(name).setLevel(logging.WARNING)
+    found = (_SCHEMA.match(url) for url in urls)
+    schemas = {match[1].lower() if match else "" for match in found}
+    with _loading, warnings.catch_warnings():
+        warnings.simplefilter("ignore", DeprecationWarning)  # of the libraries its services are made of
+        from apprise.plugins import N_MGR  # noqa: PLC0415  loaded late: it is large
+
+        services: Any = N_MGR
+        if not _offered(services, schemas):
+            _load_some(services, schemas)
+        if not _offered(services, schemas):  # a web address of a service, or one that nobody knows
+            services.load_modules()
+
+
+def _offered(services: Any, schemas: set[str]) -> bool:
+    """Whether services are loaded for all of these schemas, or all services are."""
+    return services.module_path in services._loaded or (bool(services) and schemas <= set(services.schemas()))
+
+
+def _load_some(services: Any, schemas: set[str]) -> None:
+    """Load the services that declare one of these schemas, by Apprise's own loader.
+
+    It loads what the files in a folder are called, so it is shown a folder with only these names.
+    """
+    folder = Path(services.module_path)
+    wanted = re.compile("|".join(f"[\"']{re.escape(schema)}[\"']" for schema in sorted(schemas)))
+    with tempfile.TemporaryDirectory() as shown:
+        for entry in folder.iterdir():
+            parts = [entry] if entry.suffix == ".py" else sorted(entry.glob("*.py"))
+            declared = (one for part in parts for one in _DECLARED.findall(part.read_text(encoding="utf-8")))
+            if any(wanted.search(one) for one in declared) and entry.stem not in (services._module_map or ()):
+                (Path(shown) / entry.name).touch()
+        services.load_modules(path=shown, name=services.module_name_prefix)
+
+
+def lacking(url: str) -> list[str] | None:
+    """The packages that an address's service cannot do without here; None if it is no known service, or lacks none.
+
+    An empty list: no package helps, as the service is one of another kind of machine.
+    """
+    from apprise import Apprise  # noqa: PLC0415
+
+    match = _SCHEMA.match(url)
+    details: Any = Apprise().details(show_requirements=True, show_disabled=True)
+    for service in details["schemas"]:
+        schemas = {*(service["protocols"] or ()), *(service["secure_protocols"] or ())}
+        if match and match[1].lower() in schemas and not service["enabled"]:
+            return [str(package) for package in service["requirements"]["packages_required"]]
+    return None
+
+
+def why_not(packages: list[str] | None) -> str:
+    """Why an address cannot be used, by what its service lacks."""
+    if packages is None:
+        return "its address cannot be understood"
+    if not packages:
+        return "its service cannot be used on this machine"
+    return f"its address needs a package that is not installed: {', '.join(packages)}"

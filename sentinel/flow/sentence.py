@@ -1,0 +1,23 @@
+"""What an alert says in one sentence: the rule's own, what makes it less than sure, and what else it stands for."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from sentinel.flow.doubts import doubt_words
+from sentinel.flow.model import Verdict
+from sentinel.flow.rulebook import Rule, say
+from sentinel.flow.words import Words, told
+
+
+def sentence(rule: Rule, verdict: Verdict, at: int, words: Words, others: Sequence[str] = ()) -> str:
+    """The sentence about one subject as it reads at `at`; `others` are the feeds that stopped with its own."""
+    text = say(rule, verdict, at, words)
+    if verdict.facts.get("unread"):
+        text = f"{text}; {doubt_words(verdict.facts['unread'], at, words)}"
+    if verdict.facts.get("old_since") is not None:
+        when = words.time(verdict.facts["old_since"], at)
+        text = f"{text} ({told(words, 'as it was at {when}: no newer data has come', when=when)})"
+    if others:
+        text = f"{text}. {told(words, 'Quiet with it: {feeds}', feeds=', '.join(others))}"
+    return text
