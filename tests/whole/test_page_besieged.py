@@ -42,8 +42,8 @@ pytestmark = [
 
 FARM = 'name: Test farm\nzone: UTC\nboxes: ["1"]\npage: {port: 0}\n'
 STRANGER, OTHER = "127.0.0.2", "127.0.0.3"
-SECONDS = 2.0
-"""What a besieged page may take to answer on a busy machine; on a quiet one it is hundredths."""
+SECONDS = 1.0
+"""What a besieged page may take to answer, on a busy machine, too; on a quiet one it is hundredths."""
 
 
 @dataclass
