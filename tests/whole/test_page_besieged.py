@@ -292,13 +292,12 @@ def test_many_long_bodies_of_somebody_known_are_held_a_few_at_a_time(besieged: B
 
 
 def test_a_head_that_is_too_long_is_refused(besieged: Besieged) -> None:
-    """And a body that says beforehand how long it is, before it is sent."""
+    """And a body that says beforehand how long it is, though nothing of it ever comes."""
     with besieged.open() as asked:
         asked.sendall(b"GET / HTTP/1.1\r\nX: " + b"a" * 100_000)
         assert answer_on(asked)[0] == 400
     with besieged.open() as asked:
         asked.sendall(besieged.head("POST /alert/1", 10**9, known=True))
-        asked.settimeout(5)
         assert re.match(rb"HTTP/1.1 413", asked.recv(4096))
 
 
