@@ -20,7 +20,7 @@ from sentinel.flow.views import what_words
 from sentinel.flow.words import Plain
 
 ROOT = Path(__file__).resolve().parents[2]
-DOCS = ("README.md", "DEVELOPERS.md", "CHANGELOG.md", "deploy/README.md")
+DOCS = ("README.md", "DEVELOPERS.md", "CHANGELOG.md", "deploy/README.md", "deploy/windows.md")
 TEXTS = {name: (ROOT / name).read_text(encoding="utf-8") for name in DOCS}
 
 
