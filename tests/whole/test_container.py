@@ -184,7 +184,7 @@ def waited(for_s: float, found: Callable[[], bool]) -> bool:
 def test_without_rights_it_reads_what_it_may_only_read_and_writes_only_its_farm_folder(
     program: Path, farm: Path
 ) -> None:
-    """It starts, reads the exports, is healthy, ends when told to; exports are as they were, time of reading and all."""
+    """It starts, reads the exports, is healthy, ends when told to; exports are as they were, even their times."""
     running = Running(program, farm)
     before = {path.name: (path.read_bytes(), path.stat()) for path in sorted(running.exports.iterdir())}
     for path in running.exports.iterdir():
