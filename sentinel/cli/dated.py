@@ -73,8 +73,8 @@ def _copy_whole(store: Store, target: Path) -> int:
             copy.close()
         os.replace(part, target)
     finally:
-        for end in ("", "-wal", "-shm"):
-            part.with_name(part.name + end).unlink(missing_ok=True)
+        for left in target.parent.glob(f"{part.name}*"):  # the copy, and what was beside it while it was looked into
+            left.unlink()
     return entries
 
 

@@ -7,12 +7,13 @@ that died at its first statement, the next by one that died at its second, and s
 killed too, just before it closes, so that what it wrote still stands in the write-ahead log; prints how many there are.
 With EVERY each so many of the database's own steps within a statement count as one too. FIRST leaves out those before.
 
-Nothing of sentinel is replaced for it: Python tells of each call, so of the first one of a connection to a database,
-and the database from then on of each statement and step.
+Nothing of sentinel is replaced for it: Python tells of each call, so of those of a connection to a database, and
+the database of each statement and step.
 """
 
 from __future__ import annotations
 
+import contextlib
 import os
 import shutil
 import signal
@@ -23,6 +24,9 @@ from types import FrameType
 from typing import Any
 
 from sentinel.edges.store import Store
+
+WORKING = ("execute", "executemany", "executescript", "commit", "rollback", "backup")
+"""What is called of a connection for the database to do something; each time, as another may have taken its place."""
 
 
 def die_at(count: int, every: int) -> None:
@@ -36,15 +40,13 @@ def die_at(count: int, every: int) -> None:
             os.kill(os.getpid(), signal.SIGKILL)
         return 0
 
-    met: set[int] = set()
-
     def called(frame: FrameType, event: str, given: Any) -> None:
         connection = getattr(given, "__self__", None) if event == "c_call" else None
-        if isinstance(connection, sqlite3.Connection) and id(connection) not in met:
-            met.add(id(connection))
-            connection.set_trace_callback(done)
-            if every:
-                connection.set_progress_handler(done, every)
+        if isinstance(connection, sqlite3.Connection) and given.__name__ in WORKING:
+            with contextlib.suppress(sqlite3.ProgrammingError):  # it is closed already, and says so itself
+                connection.set_trace_callback(done)
+                if every:
+                    connection.set_progress_handler(done, every)
 
     sys.setprofile(called)
 
