@@ -29,7 +29,7 @@ from ruamel.yaml.nodes import ScalarNode
 MOST_CHARACTERS = 1_000_000
 """So long may a settings file be; the longest that ships has 17,000 characters. A second of reading on an old computer."""
 
-MOST_VALUES = 50_000
+MOST_VALUES = 20_000
 """So many keys, items and values may a settings file have, those of its aliases counted at each place."""
 
 DEEPEST = 30

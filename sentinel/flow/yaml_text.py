@@ -79,7 +79,7 @@ def validate(model: type[M], data: Any, document: Document, place: Path = ()) ->
         found = error.errors(include_url=False, include_context=False)
         problems = [_problem(model, data, document, place, one) for one in found[:MOST_TOLD]]
         if len(found) > MOST_TOLD:
-            problems.append(Problem(document.source(place), f"and {len(found) - MOST_TOLD:,} more like these"))
+            problems.append(Problem(problems[-1].source, f"and {len(found) - MOST_TOLD:,} more like these"))
         return None, problems
 
 

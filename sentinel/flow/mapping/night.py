@@ -111,6 +111,8 @@ def _fitting(may: Sequence[tuple[int, ...]], slack: float) -> list[tuple[int, ..
 
 def _without_silence(may: Sequence[tuple[int, ...]], written: Written, longest: float) -> list[tuple[int, ...]]:
     """The same with the pass in which a busy herd was never silent until the file was written, if only one is so."""
+    if all(len(one) == 1 for one in may):
+        return list(may)
     if written.named and all(abs(written.at - one) > 2 * longest for one in written.named):
         return list(may)  # written, or copied, at another time than it says
     ways = [[one[0] for one in may], [one[-1] for one in may]]
@@ -120,7 +122,7 @@ def _without_silence(may: Sequence[tuple[int, ...]], written: Written, longest: 
 
 def _busy(way: Sequence[int], may: Sequence[tuple[int, ...]], until: int, longest: float) -> bool:
     """Whether from the first row in doubt on, up to a moment, rows came without a longer pause, and enough of them."""
-    begin = min((moment for moment, one in zip(way, may, strict=True) if len(one) > 1), default=until)
+    begin = min(moment for moment, one in zip(way, may, strict=True) if len(one) > 1)
     moments = sorted(moment for moment in way if moment >= begin)
     pauses = [b - a for a, b in zip(moments, [*moments[1:], until], strict=True)]
     return len(moments) >= ENOUGH and -SKEW_S <= pauses[-1] and max(pauses) <= longest
