@@ -14,7 +14,7 @@ SETTLE_S = 1.0
 """Settings are read again when they have stood still this long: an editor empties a file before it fills it."""
 
 AGAIN_S = 30.0
-"""Settings that could not be used are read again so often: what kept them from being read may not show in the folder."""
+"""Settings that could not be used are read again so often: what kept them from it may not show in the folder."""
 
 MOST_SAID = 3
 """So many problems are told in one line; `sentinel check` shows the others."""

@@ -27,7 +27,7 @@ from ruamel.yaml.events import (
 from ruamel.yaml.nodes import ScalarNode
 
 MOST_CHARACTERS = 1_000_000
-"""So long may a settings file be; the longest that ships has 17,000 characters. A second of reading on an old computer."""
+"""So long may a settings file be; the longest that ships has 17,000 characters."""
 
 MOST_VALUES = 20_000
 """So many keys, items and values may a settings file have, those of its aliases counted at each place."""

@@ -3,7 +3,7 @@
     python -m faults.edited_farm [NAME...]      from tests/, all of `hostile_settings.EDITS` or those named, as a table
 
 Of each edit: it is told in one line; an export that comes meanwhile is read and raises by the last good settings;
-`sentinel check` says what is wrong; after it was put right the new settings are taken. `try_all` gives back what was seen.
+`sentinel check` says what is wrong; once it is put right the new settings are taken. `try_all` gives what was seen.
 """
 
 from __future__ import annotations
@@ -123,7 +123,9 @@ def raised(folder: Path, cow: str) -> str:
         return ""
     store = Store(folder / STORE_NAME)
     try:
-        return next((str(one.entry.body["text"]) for one in store.log("kind = 'raised'") if cow in one.entry.subject), "")
+        return next(
+            (str(one.entry.body["text"]) for one in store.log("kind = 'raised'") if cow in one.entry.subject), ""
+        )
     finally:
         store.close()
 

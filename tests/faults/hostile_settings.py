@@ -155,14 +155,18 @@ EDITS: Mapping[str, Edit] = {
     "a pattern that is no format": changed(
         "feeds/milkings.yaml", "feed: milkings", 'complete_until: {pattern: "%Y%Y_%"}\nfeed: milkings'
     ),
-    "a part of a time twice": changed("feeds/milkings.yaml", "feed: milkings", 'times: "%Y-%m-%d %H %H"\nfeed: milkings'),
+    "a part of a time twice": changed(
+        "feeds/milkings.yaml", "feed: milkings", 'times: "%Y-%m-%d %H %H"\nfeed: milkings'
+    ),
     "a format of ten thousand parts": changed(
         "feeds/milkings.yaml", "feed: milkings", f'times: "{"%d" * 5000}"\nfeed: milkings'
     ),
     "an encoding that is none": changed("feeds/milkings.yaml", "feed: milkings", "encoding: punycode\nfeed: milkings"),
     "a zone that is a folder": changed("farm.yaml", "zone: UTC", "zone: Europe"),
     "a look every moment": changed("farm.yaml", "look_every: 1 s", "look_every: 0 s"),
-    "ceilings that are none": more("people.yaml", f"- person: Bea\n  channels: [anna-phone]\n  at_most: {'9' * 5000} per hour\n"),
+    "ceilings that are none": more(
+        "people.yaml", f"- person: Bea\n  channels: [anna-phone]\n  at_most: {'9' * 5000} per hour\n"
+    ),
     "secrets in another encoding": put("secrets.yaml", b"channels: {\xe4: x}"),
     "secrets as a folder": _folder("secrets.yaml"),
 }
@@ -255,7 +259,8 @@ def settings_of(folder: Path) -> dict[str, str]:
     texts |= {f"feeds/{p.name}": p.read_text("utf-8") for p in sorted((folder / "feeds").glob("*.yaml"))}
     texts |= {f"rules/{p.name}": p.read_text("utf-8") for p in sorted((ROOT / "rules").glob("*.yaml"))}
     texts["people.yaml"] = (
-        '- person: Marit\n  channels: [marit-phone]\n  hours: {now: always, round: "Mo-Fr 05:00-22:00, Sa-Su 06:00-20:00"}\n'
+        "- person: Marit\n  channels: [marit-phone]\n"
+        '  hours: {now: always, round: "Mo-Fr 05:00-22:00, Sa-Su 06:00-20:00"}\n'
         "  next_after: 20 min\n  at_most: 6 per hour\n  worklist: yes\n"
     )
     return texts

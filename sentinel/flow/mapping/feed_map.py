@@ -229,7 +229,9 @@ class FeedMap(_Strict):
     missing: Texts = Field((), description="Texts that mean that nothing is known, such as - or n/a.")
     pace: Pace = Field("hourly", description="How often a file should come.")
     complete_until: CompleteUntil | None = None
-    header_line: int = Field(1, ge=0, le=10_000, description="The line of the column titles; 0: there is none, see columns.")
+    header_line: int = Field(
+        1, ge=0, le=10_000, description="The line of the column titles; 0: there is none, see columns."
+    )
     columns: Texts = Field((), description="Titles for a file without them, left to right.")
     skip_lines: Texts = Field((), description="Lines that begin with one of these texts are no rows.")
     sheet: str | None = Field(None, description="Of an xlsx file; default: the first.")

@@ -69,7 +69,7 @@ def passes(times: Sequence[Heard], written: Written) -> list[bool | None]:
 
 
 def _not_after(times: Sequence[Heard], at: int) -> list[tuple[int, ...]]:
-    """The moments that each time may be, without those after the file was written; all if that is no moment to go by."""
+    """The moments that each time may be, without those after the file was written if that can be gone by."""
     latest = at + SKEW_S
     credible = all(one.first <= latest for one in times)
     return [

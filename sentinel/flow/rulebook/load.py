@@ -247,7 +247,7 @@ def _own_text(lines: Sequence[str], document: Document, index: int) -> str:
     begin = document.source((index,)).line - 1
     following = (index + 1,)
     end = document.source(following).line - 1 if following in document.places else len(lines)
-    own = lines[begin:end]
+    own = list(lines[begin:end])
     while own and (not own[-1].strip() or own[-1].startswith("#")):
         own.pop()
     return "\n".join(own) + "\n"

@@ -91,7 +91,7 @@ _THOUSANDS = re.compile(r"[1-9]\d{0,2},\d{3}(?!\d)")
 
 
 LONGEST_S = 100 * 365 * 86400
-"""No duration is longer than a hundred years, so that moments in seconds, and in the nanoseconds of a frame, hold it."""
+"""No duration is longer than a hundred years, so that moments in seconds, and in nanoseconds, can hold it."""
 
 LARGEST = 1e12
 """No other quantity is larger, in its kind's base unit: what is computed with it stays exact."""

@@ -8,7 +8,6 @@ from sentinel.flow.model import Problem, Source
 from sentinel.flow.rulebook.rule import Rule
 from sentinel.flow.yaml_text import did_you_mean
 
-
 MOST_RULES = 500
 """So many rules may a farm have."""
 

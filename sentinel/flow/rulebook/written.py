@@ -86,12 +86,16 @@ class WrittenRule(WrittenBounds):
     measure: str = Field(description="Which measure it watches.")
     per: str | None = Field(None, description="Per what, where the measure can be taken per several things.")
     options: dict[str, Any] = Field({}, description="Settings of the measure, for example {within: 6 h}.")
-    classes: list[WrittenClass] = Field([], max_length=50, description="Bounds for some subjects; the first that fits counts.")
+    classes: list[WrittenClass] = Field(
+        [], max_length=50, description="Bounds for some subjects; the first that fits counts."
+    )
     urgency: Urgency = Field(
         description="now: to the phone at once. round: on the list before the next round. log: only kept."
     )
     covered_by: list[str] = Field(
-        [], max_length=50, description="Rules that explain this one: while such an alert stands, this one is kept but not pushed."
+        [],
+        max_length=50,
+        description="Rules that explain this one: while such an alert stands, this one is kept but not pushed.",
     )
     again_within: DurationOrNever = Field(
         None, description="Back within this time it is the same alert again, not a new one. Left out: never."
@@ -115,8 +119,12 @@ class WrittenRule(WrittenBounds):
         "and never cut short.",
     )
     look_first: list[Sentence] = Field([], max_length=30, description="What to look at first, in the order to look.")
-    findings: list[Sentence] = Field([], max_length=30, description="What a person may answer; left out: seen to, nothing found.")
+    findings: list[Sentence] = Field(
+        [], max_length=30, description="What a person may answer; left out: seen to, nothing found."
+    )
     about: str = Field("", description="What the bound means, where it comes from, how to tune it.")
     examples: list[dict[str, Any]] = Field(
-        [], max_length=100, description="Small tables of rows and what the rule must say of them; run by check and by the tests."
+        [],
+        max_length=100,
+        description="Small tables of rows and what the rule must say of them; run by check and by the tests.",
     )

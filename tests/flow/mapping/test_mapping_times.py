@@ -46,7 +46,7 @@ def test_the_order_of_the_file_tells_the_two_passes_apart() -> None:
 
 
 def test_a_row_that_stands_alone_may_be_of_either_pass_and_waits() -> None:
-    """01:10 may be a quarter of an hour out of order in the second pass, as nothing shows that this file is in order."""
+    """01:10 may be of the second pass and a quarter of an hour out of order, as nothing shows this file's order."""
     assert utc(october("00:50 01:10 01:55 01:05 01:20 02:10")) == ["23:50", "aside", "00:55", "01:05", "01:20", "02:10"]
 
 

@@ -1,8 +1,8 @@
 """The hour that a clock change repeats: rows are stored as they truly were, or wait as doubtful; never an hour off.
 
-The clock changes of 2026 by the IANA time zone database (package tzdata): Dublin on 25 October at 01:00 UTC and New York on
-1 November at 06:00 UTC are put back an hour, Sydney and Lord Howe on 4 April at 16:00 and 15:00 UTC an hour and half an
-hour; the other changes put the clock forward. `test_the_nights_are_those_of_the_clock_changes` compares.
+The clock changes of 2026 by the IANA time zone database: Dublin on 25 October at 01:00 UTC and New York on 1 November at
+06:00 UTC are put back an hour, Sydney and Lord Howe on 4 April at 16:00 and 15:00 UTC an hour and half an hour; the
+other changes put the clock forward. `test_the_nights_are_those_of_the_clock_changes` compares.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from datetime import UTC, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 import pytest
-from hypothesis import example, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from sentinel.flow.mapping import FeedMap, load_feed_map, read_export
@@ -78,7 +78,7 @@ def read(lines: Sequence[str], zone: str, written_at: int, pace: str = "daily", 
 
 
 def stored(batch: Batch, true: Sequence[int]) -> set[int]:
-    """The cows whose visits were stored; all of them must be stored as they were, and the others may be as they were."""
+    """The cows whose visits were stored: all as they truly were, and those that wait may be as they truly were."""
     starts = {int(row[0]): row[1] for rows in batch.rows for row in rows.values}
     assert starts == {cow: true[cow] for cow in starts}
     for one in batch.set_aside:
@@ -125,7 +125,7 @@ def test_any_split_of_a_night_stores_every_visit_as_it_was_or_lets_it_wait(
 def test_a_file_that_grows_through_the_night_is_told_by_its_end(
     change: tuple[str, tuple[int, int]], at_minutes: list[int], data: st.DataObject
 ) -> None:
-    """Read in parts, each as it is appended: the rows of the last reading are those of the whole file, none an hour off."""
+    """Read in parts, each as it is appended: the last reading tells what the whole file does, and none is an hour off."""
     zone, (at, _) = change
     true = [at + minute * MIN_S for minute in at_minutes]
     lines = [line(cow, one, zone) for cow, one in enumerate(true)]
@@ -166,7 +166,7 @@ def test_rows_of_several_boxes_out_of_order_are_never_an_hour_off(
 def test_hourly_news_of_a_herd_is_stored_as_it_was_or_waits(
     change: tuple[str, tuple[int, int]], pauses: list[int], minute: int, delay_s: int
 ) -> None:
-    """Each file holds what came since the one before, whatever the minute at which it is written; nothing is doubled."""
+    """Each file holds what came since the one before, at whatever minute it is written; nothing is doubled."""
     zone, (at, _) = change
     true = [at - 6 * HOUR_S]
     for pause in pauses:
@@ -179,8 +179,8 @@ def test_hourly_news_of_a_herd_is_stored_as_it_was_or_waits(
 
 @pytest.mark.parametrize("zone", BACK)
 def test_hourly_exports_over_the_autumn_night_of_a_simulated_herd(zone: str) -> None:
-    """Every file by itself, the second pass alone in one of them: every visit is stored as it was, or waits; an hour that
-    was put back is stored whole, and nobody waits in spring.
+    """Every file by itself, the second pass alone in one of them: every visit is stored as it was, or waits. Where the
+    clock is put back by an hour none waits, and none in spring.
     """
     for (at, back_s), year in [(BACK[zone], "autumn"), (FORWARD[zone], "spring")]:
         local = LocalTime(zone)
@@ -201,7 +201,7 @@ def test_hourly_exports_over_the_autumn_night_of_a_simulated_herd(zone: str) -> 
 
 
 def test_the_second_pass_alone_in_its_file_is_told_by_when_it_was_written() -> None:
-    """At 02:05 after the change a busy hour that ends at 01:58 is the second pass; in a file written at 01:05 the first."""
+    """At 02:05 after the change a busy hour that ends at 01:58 is the second pass, at 01:05 the first."""
     at, _ = BACK["Europe/Dublin"]
     second = [at + minute * MIN_S for minute in range(2, 60, 4)]
     first = [one - HOUR_S for one in second]
