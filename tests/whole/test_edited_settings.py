@@ -1,4 +1,4 @@
-"""Settings spoilt by hand, by an editor or by a disk: told in one line, never the end of a run, taken when put right."""
+"""Settings spoilt by hand, an editor or a disk: told in one line, never the end of a run, taken when put right."""
 
 from __future__ import annotations
 

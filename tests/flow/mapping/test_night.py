@@ -1,7 +1,7 @@
 """The hour that a clock change repeats: rows are stored as they truly were, or wait as doubtful; never an hour off.
 
-The clock changes of 2026 by the IANA time zone database: Dublin on 25 October at 01:00 UTC and New York on 1 November at
-06:00 UTC are put back an hour, Sydney and Lord Howe on 4 April at 16:00 and 15:00 UTC an hour and half an hour; the
+The clock changes of 2026 by the IANA time zone database: Dublin on 25 October at 01:00 UTC and New York on 1 November
+at 06:00 UTC are put back an hour, Sydney and Lord Howe on 4 April at 16:00 and 15:00 UTC an hour and half an hour; the
 other changes put the clock forward. `test_the_nights_are_those_of_the_clock_changes` compares.
 """
 
@@ -125,7 +125,7 @@ def test_any_split_of_a_night_stores_every_visit_as_it_was_or_lets_it_wait(
 def test_a_file_that_grows_through_the_night_is_told_by_its_end(
     change: tuple[str, tuple[int, int]], at_minutes: list[int], data: st.DataObject
 ) -> None:
-    """Read in parts, each as it is appended: the last reading tells what the whole file does, and none is an hour off."""
+    """Read in parts, each as it is appended: the last reading tells what the whole file does; none is an hour off."""
     zone, (at, _) = change
     true = [at + minute * MIN_S for minute in at_minutes]
     lines = [line(cow, one, zone) for cow, one in enumerate(true)]
