@@ -6,6 +6,7 @@ import re
 from dataclasses import dataclass
 from datetime import date, time
 from typing import Annotated, Any, Literal
+from urllib.parse import urlsplit
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, model_validator
@@ -24,6 +25,7 @@ MOST_CHORES = 2_000
 MOST = 200
 """So many boxes, blocks or places of a chore may a farm have."""
 
+_HOST = re.compile(r"(?:[0-9A-Za-z_-]{1,63}\.)*[0-9A-Za-z_-]{1,63}\.?|[0-9A-Fa-f:.]*:[0-9A-Fa-f:.%\w-]*|")
 _CLOCK = re.compile(r"([01]?\d|2[0-3]):([0-5]\d)")
 
 
@@ -68,6 +70,26 @@ def _name(value: Any) -> str:
         said = f"it must not be empty, hold / or :, or be longer than {LONGEST_NAME} characters"
         raise ValueError(f"{text[:LONGEST_NAME]!r} cannot be a name: {said}")
     return text
+
+
+def _host(value: Any) -> str:
+    """An address or a name to listen on, of parts that every resolver takes."""
+    if not isinstance(value, str) or not _HOST.fullmatch(value) or len(value) > 253:
+        raise ValueError(f"{value!r} is not an address to listen on; write 127.0.0.1, or 0.0.0.0 for the whole network")
+    return value
+
+
+def _address(value: Any) -> str:
+    """The beginning of links; "" for none."""
+    try:
+        readable = isinstance(value, str) and len(value) <= 500 and (not value or bool(urlsplit(value).hostname))
+        if readable and value:
+            readable = urlsplit(value).port != 0  # a port that is none raises
+    except ValueError:
+        readable = False
+    if not readable:
+        raise ValueError(f"{value!r} is not an address for links; write it like http://192.168.1.20:8710")
+    return str(value)
 
 
 Clock = Annotated[time, BeforeValidator(_clock)]
@@ -122,9 +144,9 @@ class GrazingPlan(_Part):
 class PagePlan(_Part):
     """Where the page listens, and the address by which phones reach it (used in links)."""
 
-    host: str = Field(default="127.0.0.1", max_length=255)
+    host: Annotated[str, BeforeValidator(_host)] = "127.0.0.1"
     port: int = Field(default=8710, ge=0, le=65535)
-    address: str = Field(default="", max_length=500)
+    address: Annotated[str, BeforeValidator(_address)] = ""
 
 
 class FarmPlan(_Part):

@@ -163,6 +163,8 @@ EDITS: Mapping[str, Edit] = {
     ),
     "an encoding that is none": changed("feeds/milkings.yaml", "feed: milkings", "encoding: punycode\nfeed: milkings"),
     "a zone that is a folder": changed("farm.yaml", "zone: UTC", "zone: Europe"),
+    "a host that no resolver takes": changed("farm.yaml", "zone: UTC", f"page: {{host: {'a' * 70}}}\nzone: UTC"),
+    "an address that is none": changed("farm.yaml", "zone: UTC", 'page: {address: "http://["}\nzone: UTC'),
     "a look every moment": changed("farm.yaml", "look_every: 1 s", "look_every: 0 s"),
     "ceilings that are none": more(
         "people.yaml", f"- person: Bea\n  channels: [anna-phone]\n  at_most: {'9' * 5000} per hour\n"
