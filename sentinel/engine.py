@@ -88,13 +88,15 @@ class Engine:
         """The words in which the farm is told things."""
         return words_of(self.setup.farm)
 
-    def use(self, setup: Setup) -> None:
-        """From the next tick on go by a changed setup; that tick says in the log which edit did what."""
-        self._because += rule_changes(self.setup.rules, setup.rules)
-        if setup.farm != self.setup.farm:
-            self._because.append("farm.yaml was changed")
-        if setup.people != self.setup.people:
-            self._because.append("people.yaml was changed")
+    def use(self, setup: Setup, undo: bool = False) -> None:
+        """From the next tick on go by a changed setup; that tick says in the log which edit did what.
+
+        With `undo` it is the one from before a change that failed, of which nothing is said.
+        """
+        said = rule_changes(self.setup.rules, setup.rules)
+        said += ["farm.yaml was changed"] * (setup.farm != self.setup.farm)
+        said += ["people.yaml was changed"] * (setup.people != self.setup.people)
+        self._because = [] if undo else [*self._because, *said]
         self.setup = setup
         self._all = True
 

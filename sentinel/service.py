@@ -18,10 +18,11 @@ from sentinel.edges.clock import Clock
 from sentinel.edges.inbox import Found, Inbox, Scan, Seen, Waiting
 from sentinel.edges.memory import give_back, settle
 from sentinel.edges.postman import Outcome
-from sentinel.edges.settings import Secrets, inbox_of, read_secrets, read_texts, settings_stamp
+from sentinel.edges.settings import Secrets, inbox_of, read_secrets, read_settings
 from sentinel.edges.store import Store
+from sentinel.edits import Edits, failed
 from sentinel.engine import Engine, Stepped
-from sentinel.errors import BusyError, FarmFolderError
+from sentinel.errors import BusyError
 from sentinel.flow.mapping import matches
 from sentinel.flow.model import Entry, Export, Problem, Tick, TickKind
 from sentinel.flow.people import check_channels
@@ -40,9 +41,6 @@ PUT_BACK_S = 3
 
 NAMED = 3
 """So many files that are waited for at once for the same reason are named each; of more the first one is."""
-
-SETTINGS_SETTLE_S = 1.0
-"""Settings are read again when they have stood still this long: an editor empties a file before it fills it."""
 
 log = logging.getLogger("sentinel")
 
@@ -85,8 +83,13 @@ class Farmyard:
 
 
 def load_setup(folder: Path, environment: Mapping[str, str]) -> tuple[Setup | None, Secrets, list[Problem]]:
-    """A farm folder's settings and secrets, and everything that is wrong with them."""
-    setup, problems = read_setup(read_texts(folder))
+    """A farm folder's settings and secrets, and everything that is wrong with them.
+
+    Raises FarmFolderError if there is no such folder.
+    """
+    texts, unread = read_settings(folder)
+    # What rests on a file that cannot be read would only be told as wrong too.
+    setup, problems = (None, unread) if unread else read_setup(texts)
     secrets, found = read_secrets(folder, environment)
     problems = [*problems, *found]
     if setup is not None:
@@ -133,8 +136,7 @@ class Service:
         self._ended = False
         self._due: int | None = None
         self._said: dict[str, str] = {}
-        self._stamp = settings_stamp(yard.folder)
-        self._edited = (self._stamp, 0.0)
+        self._edits = Edits(yard.folder, lambda: load_setup(yard.folder, environment))
         self.outbox = Outbox(self.engine, clock, yard.secrets.urls, link, heard)
         self.inbox = self._make_inbox()
 
@@ -309,14 +311,14 @@ class Service:
         """One round of waiting and looking."""
         with self._look_under_way():
             now, steady = self.clock.now(), self.clock.steady()
-            if self._wake.is_set() or steady >= self.inbox.next_look_s or self._inputs_wait() or self._is_due(now):
-                self._wake.clear()
-                try:
+            try:
+                if self._wake.is_set() or steady >= self.inbox.next_look_s or self._inputs_wait() or self._is_due(now):
+                    self._wake.clear()
                     self._look()
-                except Exception:  # one failing look must not end the watch; it is tried again
-                    log.exception("this look at the exports failed; the next one tries again")
-                    self._stopping.wait(5.0)
-            self._reload()
+                self._reload()
+            except Exception:  # one failing look must not end the watch; it is tried again
+                log.exception("this look at the exports failed; the next one tries again")
+                self._stopping.wait(5.0)
         left = min(LOOK_S, max(0.0, self.inbox.next_look_s - self.clock.steady()))
         until_due = float("inf") if self._due is None else self._due - self.clock.now()
         self._wake.wait(max(0.01, min(left, until_due)))
@@ -347,32 +349,35 @@ class Service:
 
     def _reload(self) -> None:
         """Go by changed settings; a broken edit keeps the last good ones and says so once."""
-        stamp, steady = settings_stamp(self.yard.folder), self.clock.steady()
-        self._edited = self._edited if stamp == self._edited[0] else (stamp, steady)
-        if stamp == self._stamp or steady < self._edited[1] + SETTINGS_SETTLE_S:
-            return
-        self._stamp = stamp
-        try:
-            setup, secrets, problems = load_setup(self.yard.folder, self._environment)
-        except FarmFolderError as error:
-            setup, secrets, problems = None, self.yard.secrets, [error]  # type: ignore[list-item]
-        at = self._next_at()
-        if setup is None or problems:
-            said = "; ".join(str(problem) for problem in problems)
+        setup, secrets, said = self._edits.look(self.clock.steady())
+        if setup is not None and secrets is not None:
+            try:
+                self._go_by(setup, secrets)
+            except Exception as error:  # settings that nothing was found wrong with, and that cannot be worked with
+                log.exception("the changed settings made the program fail")
+                self.engine.use(self.yard.setup, undo=True)
+                said = self._edits.refused(failed(error), self.clock.steady())
+        if said:
+            at = self._next_at()
             self._step(at, TickKind.RUN, [Entry(at, "rules-broken", body={"said": said})])
             self._heard(f"the settings have an error, the last good ones stay in use: {said}")
-            return
+
+    def _go_by(self, setup: Setup, secrets: Secrets) -> None:
+        """Decide by other settings from now on; if that fails nothing has changed."""
+        at, inbox = self._next_at(), self.inbox
+        moved = inbox_of(self.yard.folder, setup.farm.inbox) != inbox.folder
         with self.store.writing():
             self.store.put_settings(at, setup.texts)
             self.engine.use(setup)
             self._step(at, TickKind.RUN)
+            if moved:
+                inbox = self._make_inbox()
         if secrets.urls != self.yard.secrets.urls:
             self.outbox.use(secrets.urls)
-        inbox_moved = inbox_of(self.yard.folder, setup.farm.inbox) != self.inbox.folder
         self.yard = Farmyard(self.yard.folder, setup, secrets, self.store)
-        if inbox_moved:
+        if moved:
             self.inbox.stop()
-            self.inbox = self._make_inbox()
+            self.inbox = inbox
             self.inbox.start()
 
     # --- what is sent ------------------------------------------------------------------------------------

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from sentinel.edges.recorded import recorded_batches
 from sentinel.edges.store import Store
@@ -16,8 +16,7 @@ def batch_of(setup: Setup, export: Export) -> Batch | None:
     """What an export gives by the farm's feed maps; None if no map is for it and it is not ICAR ADE JSON."""
     for feed in setup.feeds:
         if matches(feed, export.name):
-            batch = read_export(feed, export, setup.farm.zone)
-            return replace(batch, continues=True) if export.read_from else batch
+            return read_export(feed, export, setup.farm.zone)
     if ICAR not in setup.farm.not_used and looks_like_icar(export):
         return read_icar(export, ICAR)
     return None
