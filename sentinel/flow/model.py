@@ -204,7 +204,11 @@ class TickKind(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Tick:
-    """The only input: a moment, the exports first known at it, and what people said since the last one."""
+    """The only input: a moment, the exports first known at it, and what people said since the last one.
+
+    `jumped_s`: by how much the clock was put ahead since the last one, or back (negative), after which the moment may be
+    before that of the last.
+    """
 
     at: int
     kind: TickKind = TickKind.RUN
@@ -212,6 +216,7 @@ class Tick:
     answers: tuple[Answer, ...] = ()
     chores: tuple[Chore, ...] = ()
     deliveries: tuple[Delivery, ...] = ()
+    jumped_s: int = 0
 
     @property
     def said(self) -> bool:
@@ -349,6 +354,7 @@ class Entry:
 ENTRY_KINDS = (
     "start",
     "stop",
+    "clock-jump",
     "read",
     "set-aside",
     "correction",
@@ -380,7 +386,8 @@ class Notice:
 
     `kind`: `alert`, `handed-on` (nobody before answered), `lies-with` (put off until now, or handed over), `reminder`,
     `over`, `worklist`, `digest`.
-    `id` is given when it is stored and stays the same however often it is sent.
+    `id` is given when it is stored and stays the same however often it is sent. `put_back`: it was sent while the clock
+    stood ahead, and `at` was put back with the clock.
     """
 
     at: int
@@ -391,3 +398,4 @@ class Notice:
     urgency: str
     alerts: tuple[int, ...] = ()
     id: str = ""
+    put_back: bool = False

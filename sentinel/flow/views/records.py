@@ -12,6 +12,7 @@ from zoneinfo import ZoneInfo
 from sentinel.flow.chain import Logged
 from sentinel.flow.kept import in_words
 from sentinel.flow.model import Alert, Entry, kind_of
+from sentinel.flow.rulebook.quantities import format_quantity
 from sentinel.flow.rulebook.words import subject_words
 from sentinel.flow.words import Plain, Words, shown_time, told
 
@@ -161,6 +162,10 @@ def what_words(entry: Entry, words: Words) -> str:  # noqa: PLR0912  (one case p
             old, new = body.get("old", {}), body.get("new", {})
             changes = ", ".join(f"{k} {old.get(k)} → {new[k]}" for k in new if k not in ("modified",))
             said = f"{body.get('table')}: {changes} ({body.get('file')})"
+        case "clock-jump" if body.get("by_s"):
+            span = format_quantity(abs(body["by_s"]), "s", words)
+            ahead = told(words, "the clock was put ahead by {span}", span=span)
+            said = ahead if body["by_s"] > 0 else told(words, "the clock was put back by {span}", span=span)
         case "rules-changed":
             said = "; ".join(body.get("changes", []))
         case _:
