@@ -7,7 +7,7 @@ import hashlib
 import math
 import os
 import stat
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Literal
@@ -170,6 +170,11 @@ class Inbox:
             self._next_look_s = min(self._next_look_s, look.due)
         else:
             self._looks.pop(name, None)
+
+    def forget(self, names: Iterable[str]) -> None:
+        """Give these files again, as if they had never been read."""
+        for name in names:
+            self._seen.pop(name, None)
 
     def scan(self, now_s: float, wall_s: float) -> Scan:
         """Look at every file and read those that are complete.
