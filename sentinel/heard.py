@@ -1,4 +1,4 @@
-"""What a service tells whoever listens to it, as it happens: an export that was read, an alert that moved, plain words."""
+"""What a service tells whoever listens, as it happens: an export that was read, an alert that moved, plain words."""
 
 from __future__ import annotations
 

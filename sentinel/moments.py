@@ -37,7 +37,7 @@ class Moments:
         return by if abs(by) >= PUT_BACK_S else 0
 
     def behind_s(self) -> int:
-        """How far the clock stands behind what the store knows already (negative): what an earlier run leaves; else 0."""
+        """How far the clock stands behind what an earlier run left in the store (negative); 0 if it does not."""
         return behind_s(self._store, self._clock.now())
 
     def followed(self) -> None:

@@ -68,7 +68,9 @@ class FarmShown:
         listed = any(one.name == person for one in self._service.yard.setup.people)
         if not link:
             shut = self._guests.shut_until(person)
-            opens = shut is None or shut < begun <= self._clock.now() + AHEAD_S  # a clock once ahead opens nothing again
+            opens = (
+                shut is None or shut < begun <= self._clock.now() + AHEAD_S
+            )  # a clock once ahead opens nothing again
             return Access() if listed and opens else None
         own = self._guests.link(link)
         if own is None or own.person != person or not own.opens(self._clock.now()):

@@ -16,7 +16,7 @@ JUMP_S = 3.0
 """If the time of day moves so much more or less than the steady seconds at once, the clock was put ahead or back."""
 
 BELIEVED_AFTER_S = 30.0
-"""So long a jump must stand (real seconds) before it is gone by; a clock that is put right again sooner never jumped."""
+"""So long a jump must stand (real seconds) before it is gone by; a clock put right again sooner never jumped."""
 
 
 class Clock:

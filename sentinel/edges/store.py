@@ -145,7 +145,10 @@ class Store:
             (at,),
         )
         was = "coalesce((select was from put_back where tab = '{}' and key = {} and name = 'at'), at) as at"
-        done_at, ended_at = was.format("chores", "cast(id as text)"), was.format("deliveries", "notice || ' ' || channel")
+        done_at, ended_at = (
+            was.format("chores", "cast(id as text)"),
+            was.format("deliveries", "notice || ' ' || channel"),
+        )
         chores = self.rows(
             f"select chore, place, {done_at}, person, note from chores where known_at is ? order by id", (at,)
         )

@@ -206,8 +206,7 @@ class TickKind(StrEnum):
 class Tick:
     """The only input: a moment, the exports first known at it, and what people said since the last one.
 
-    `jumped_s`: by how much the clock was put ahead since the last one, or back (negative), after which the moment may be
-    before that of the last.
+    `jumped_s`: by how much the clock was put ahead since, or back (negative; the moment may then be before the last).
     """
 
     at: int
@@ -386,8 +385,7 @@ class Notice:
 
     `kind`: `alert`, `handed-on` (nobody before answered), `lies-with` (put off until now, or handed over), `reminder`,
     `over`, `worklist`, `digest`.
-    `id` is given when it is stored and stays the same however often it is sent. `put_back`: it was sent while the clock
-    stood ahead, and `at` was put back with the clock.
+    `id` is given when it is stored and stays the same however often it is sent. `put_back`: `at` was, with the clock.
     """
 
     at: int

@@ -1,4 +1,4 @@
-"""Links in the inbox: what leads out of it is not followed, whoever changes it when; what stays inside may be a link."""
+"""Links in the inbox: what leads out of it is not followed, whoever changes it when; one that stays inside is."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from sentinel.edges.inbox import Inbox, Scan
 from sentinel.edges.inbox.inside import LEADS_OUT, leads_out, open_inside
 
 HEAD = b"cow;start;kg\n"
-KEY = b"the-key-of-the-page\n"
+KEY = b"thekeyofpage\n"
 LATER_S = 1e11
 """A moment at which every file is old."""
 
@@ -156,7 +156,7 @@ def test_a_file_made_a_link_at_the_moment_of_opening_gives_nothing(
 def test_a_folder_made_a_link_at_the_moment_of_opening_gives_nothing(
     farm: Path, changed: list[tuple[str, Callable[[], None]]], back: bool
 ) -> None:
-    """The file is reached through it by the same path, and is refused by what it is; also if the folder is back by then."""
+    """The same path now leads to another file, which is refused by what it is; also if the folder is back by then."""
     sub = farm / "exports" / "sub"
     sub.mkdir()
     (sub / "visits.csv").write_bytes(HEAD)

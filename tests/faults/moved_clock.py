@@ -146,7 +146,16 @@ class MovedFarm:
 
     def start(self) -> None:
         """Start the process, and wait until it watches."""
-        command = [sys.executable, str(HERE), "--sentinel", str(self._offset), "run", str(self.folder), "--no-page", "-v"]
+        command = [
+            sys.executable,
+            str(HERE),
+            "--sentinel",
+            str(self._offset),
+            "run",
+            str(self.folder),
+            "--no-page",
+            "-v",
+        ]
         path = os.pathsep.join([str(HERE.parents[2]), str(HERE.parents[1])])
         self.process = subprocess.Popen(
             command, env={**os.environ, "PYTHONPATH": path}, text=True, stdout=subprocess.PIPE, stderr=subprocess.STDOUT
@@ -292,7 +301,7 @@ def table(outcomes: list[Outcome]) -> str:
 def be_sentinel(offset: Path, arguments: list[str]) -> None:
     """Become `sentinel` with these arguments, on a clock that stands off by what the file says."""
     true_time: Callable[[], float] = time.time  # noqa: TID251
-    time.time = lambda: true_time() + float(offset.read_text())
+    time.time = lambda: true_time() + float(offset.read_text())  # noqa: TID251
     sys.argv = ["sentinel", *arguments]
     runpy.run_module("sentinel", run_name="__main__", alter_sys=True)
 

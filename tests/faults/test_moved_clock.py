@@ -1,9 +1,8 @@
-"""A real `sentinel run` whose clock is put ahead and back: it neither falls silent nor floods, and says what happened."""
+"""A real `sentinel run` whose clock is put ahead and back: it neither falls silent nor floods, and says so."""
 
 from __future__ import annotations
 
 import os
-from pathlib import Path
 
 import pytest
 from faults.moved_clock import CASES, RINGS_WITHIN_S, Outcome, try_all

@@ -132,7 +132,7 @@ def test_a_feed_whose_stamp_was_taken_from_a_wrong_clock_does_not_look_fresh_for
 
 
 def test_a_clock_ten_years_behind_for_a_minute_changes_nothing_that_was_known() -> None:
-    """Rows from today are set aside, nothing rings for that; when it is right all is as before, and the file is read."""
+    """Rows from today are set aside, and nothing rings; when it is right all is as before, and the file is read."""
     life = farm()
     life.at("05:30", failures("1", "05:20", "05:21", "05:22", file="milkings_1.csv"))
     life.store.put_seen(("milkings_2.csv", 1, 1, 1, 1, ""))

@@ -16,8 +16,10 @@ def reason(error: OSError) -> str:
 
 
 def read(path: str, root: str) -> tuple[bytes, Stamp]:
-    """The bytes at `path`, which must lie in the folder `root`, and its stamp *after* reading; opened read-only, its time
-    of last reading left alone."""
+    """The bytes at `path`, which must lie in the folder `root`, and its stamp *after* reading.
+
+    Opened read-only, its time of last reading left alone.
+    """
     flags = os.O_RDONLY | getattr(os, "O_BINARY", 0) | getattr(os, "O_NONBLOCK", 0)
     try:
         handle = open_inside(root, path, flags | getattr(os, "O_NOATIME", 0))
@@ -27,6 +29,8 @@ def read(path: str, root: str) -> tuple[bytes, Stamp]:
         content = file.read()
         opened = os.fstat(file.fileno())
     info = os.stat(path)
-    if len(content) != info.st_size or opened.st_ino != info.st_ino:  # it grew or was changed: no stamp fits what was read
+    if (
+        len(content) != info.st_size or opened.st_ino != info.st_ino
+    ):  # it grew or was changed: no stamp fits what was read
         return content, (info.st_size, -1, info.st_ino)
     return content, (info.st_size, info.st_mtime_ns, info.st_ino)

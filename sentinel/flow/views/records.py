@@ -163,14 +163,20 @@ def what_words(entry: Entry, words: Words) -> str:  # noqa: PLR0912  (one case p
             changes = ", ".join(f"{k} {old.get(k)} → {new[k]}" for k in new if k not in ("modified",))
             said = f"{body.get('table')}: {changes} ({body.get('file')})"
         case "clock-jump" if body.get("by_s"):
-            span = format_quantity(abs(body["by_s"]), "s", words)
-            ahead = told(words, "the clock was put ahead by {span}", span=span)
-            said = ahead if body["by_s"] > 0 else told(words, "the clock was put back by {span}", span=span)
+            said = _jump_words(body["by_s"], words)
         case "rules-changed":
             said = "; ".join(body.get("changes", []))
         case _:
             said = str(body.get("said", ""))
     return said + because
+
+
+def _jump_words(by_s: int, words: Words) -> str:
+    """How far the clock was put ahead, or back (negative)."""
+    span = format_quantity(abs(by_s), "s", words)
+    if by_s > 0:
+        return told(words, "the clock was put ahead by {span}", span=span)
+    return told(words, "the clock was put back by {span}", span=span)
 
 
 def _named(body: Mapping[str, Any]) -> dict[str, Any]:
