@@ -88,6 +88,7 @@ CASES = (
     Case("1 h ahead from the first start on, put back", HOUR_S, 30, boot=True, ran=False),
     Case("a year ahead for a minute", YEAR_S, 60, boot=False),
     Case("10 years behind at boot, right after a minute", -10 * YEAR_S, 60, boot=True),
+    Case("the same at the very first start", -10 * YEAR_S, 60, boot=True, ran=False),
 )
 
 

@@ -44,6 +44,7 @@ def test_a_jump_is_told_by_how_much_and_one_that_did_not_stand_never_was(outcome
         "1 h ahead from the first start on, put back": (-3600,),
         "a year ahead for a minute": (365 * 86400, -365 * 86400),
         "10 years behind at boot, right after a minute": (-3650 * 86400, 3650 * 86400),
+        "the same at the very first start": (3650 * 86400,),
     }
     for name, jumps in wanted.items():
         assert len(told[name]) == len(jumps), (name, told[name], outcomes[name].said)

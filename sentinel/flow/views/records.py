@@ -113,7 +113,7 @@ def history_row(logged: Logged, zone: str, at: int | None) -> tuple[str, ...]:
     )
 
 
-def what_words(entry: Entry, words: Words) -> str:  # noqa: PLR0912  (one case per kind of entry)
+def what_words(entry: Entry, words: Words) -> str:  # noqa: PLR0912, PLR0915  (one case per kind of entry)
     """What an entry says, in words; times in it are on the farm's clock, as seen when it was made.
 
     Rules that were changed and what could not be decided are said as the log keeps them.
