@@ -13,7 +13,7 @@ from functools import partial
 import numpy as np
 
 from sentinel.edges.ingest import Ingested, ingest
-from sentinel.edges.jumps import chores_by_now, follow
+from sentinel.edges.jumps import chores_by_now, follow, put_tick
 from sentinel.edges.store import Store
 from sentinel.flow.alerts import age_dues, take_answers
 from sentinel.flow.decide import (
@@ -130,7 +130,7 @@ class Engine:
             window.take_own(self._brought(tick))
             stepped = self._decide(tick, window, last, entries)
             if stepped.entries or stepped.alerts or self._absorbed or tick.said:
-                self.store.put_tick(tick)
+                put_tick(self.store, tick)
         self._because, self._touched, self._earliest, self._theirs = [], set(), FAR, None
         self._absorbed = self._unread = False
         self._all, self._behind_herd, self._cows = self._undecided(window, at)

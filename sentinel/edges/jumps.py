@@ -1,4 +1,4 @@
-"""The store after the clock was put ahead or back: what it holds as later than now is taken to have happened by now.
+"""Ticks in their order, and the store after the clock was put ahead or back: what is later than now happened by now.
 
 What is put back is remembered as it was (`put_back`): the past is told again with it, and a jump ahead that is as large
 as the one back, of a clock that had lost its time for a while, undoes it.
@@ -10,7 +10,7 @@ import sqlite3
 
 from sentinel.edges.store import Store
 from sentinel.flow.decide import AHEAD_S, LATER
-from sentinel.flow.model import TickKind
+from sentinel.flow.model import Tick, TickKind
 
 MOMENTS = (
     ("alerts", "id", ("raised_at", "came_at", "over_at", "answered_at")),
@@ -20,6 +20,16 @@ MOMENTS = (
     ("shut_out", "person", ("at",)),
 )
 """The moments that decisions compare with now: table, what tells its rows apart, columns. The log is never changed."""
+
+
+def put_tick(store: Store, tick: Tick) -> None:
+    """Keep a tick, as the next one, with the files and the settings known at it."""
+    with store.writing() as conn:
+        conn.execute(
+            "insert into ticks (at, kind, jumped_s, files_to, settings_to) select ?, ?, ?, "
+            "(select coalesce(max(id), 0) from files), (select coalesce(max(number), 0) from settings)",
+            (tick.at, tick.kind.value, tick.jumped_s),
+        )
 
 
 def unused_from(store: Store, at: int) -> int:

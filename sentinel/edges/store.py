@@ -10,7 +10,7 @@ import json
 import sqlite3
 import threading
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from dataclasses import astuple, fields, replace
 from pathlib import Path
 from typing import Any
@@ -19,10 +19,11 @@ import numpy as np
 import pandas as pd
 
 from sentinel.edges.columns import alert_of, column_of
+from sentinel.edges.private import make_private
 from sentinel.edges.schema import open_database
 from sentinel.errors import LogChainError, StoreError
 from sentinel.flow.chain import START, Logged, chained, first_break
-from sentinel.flow.model import Alert, Answer, Chore, Delivery, Entry, Notice, Tick
+from sentinel.flow.model import Alert, Answer, Chore, Delivery, Entry, Notice
 from sentinel.flow.tables import OWN, Table, frame_types
 
 AT_ONCE = 5000
@@ -373,15 +374,6 @@ class Store:
         with self.writing() as conn:
             conn.execute("insert or replace into meta (key, value) values (?, ?)", (key, value))
 
-    def put_tick(self, tick: Tick) -> None:
-        """Keep a tick, with the files and the settings known at it."""
-        with self.writing() as conn:
-            conn.execute(
-                "insert into ticks (at, kind, jumped_s, files_to, settings_to) select ?, ?, ?, "
-                "(select coalesce(max(id), 0) from files), (select coalesce(max(number), 0) from settings)",
-                (tick.at, tick.kind.value, tick.jumped_s),
-            )
-
     def last_tick(self) -> int | None:
         """The moment of the last tick that changed something."""
         found = self.rows("select at from ticks order by number desc limit 1")
@@ -394,8 +386,6 @@ class Store:
         return max((at for at in (self.last_tick(), *(row["at"] for row in read)) if at is not None), default=None)
 
     def backup(self, target: Path) -> None:
-        """A whole copy of the store, taken while it is in use."""
-        copy = sqlite3.connect(target)
-        with self._lock, copy:
+        """A whole copy of the store, taken while it is in use; its owner's alone, as the store is."""
+        with closing(sqlite3.connect(make_private(target))) as copy, self._lock:
             self.conn.backup(copy)
-        copy.close()
