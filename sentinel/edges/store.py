@@ -23,7 +23,7 @@ from sentinel.edges.private import make_private
 from sentinel.edges.schema import open_database
 from sentinel.errors import LogChainError, StoreError
 from sentinel.flow.chain import START, Logged, chained, first_break
-from sentinel.flow.model import Alert, Answer, Chore, Delivery, Entry, Notice
+from sentinel.flow.model import HOUR_S, Alert, Answer, Chore, Delivery, Entry, Notice
 from sentinel.flow.tables import OWN, Table, frame_types
 
 AT_ONCE = 5000
@@ -296,8 +296,9 @@ class Store:
         return self.rows(
             "select d.notice, d.channel, d.attempts, n.at, n.person, n.kind, n.title, n.body, n.urgency, n.alerts "
             "from deliveries d join notices n on n.id = d.notice "
-            "where d.outcome = 'waiting' and (d.attempts = 0 or d.next_at <= ?) order by d.notice, d.channel",
-            (at,),
+            "where d.outcome = 'waiting' and (d.attempts = 0 or d.next_at <= ? or d.next_at > ?) "
+            "order by d.notice, d.channel",
+            (at, at + HOUR_S),  # so far ahead only a clock that was wrong has put one off
         )
 
     def next_letter_at(self) -> int | None:

@@ -157,3 +157,21 @@ def test_a_letter_is_not_held_back_by_a_clock_that_was_put_back(service: Service
     assert [message.title.partition(":")[0] for message in phone.messages] == ["Box 1", "Box 2"]
     assert [notice.at - NOON for notice in service.store.notices()] == [-1800, -1799]
     assert [one.entry.body for one in service.store.log("kind = 'clock-jump'")] == [{"by_s": -1800}]
+
+
+def test_a_letter_is_neither_given_up_nor_put_off_for_a_jump_of_the_clock(service: Service, phone: Phone) -> None:
+    """A channel is down while the clock stands a day ahead: the letter counts as new, and it is tried again."""
+    clock, store = service.clock, service.store
+    assert isinstance(clock, Standing)
+    drop(service, "1.csv", 1)
+    service.catch_up()
+    phone.close()
+    clock.at, clock.jumped_s = NOON + 86_400, 86_400.0
+    [failed] = service.drain(20)[1]
+    waits = [tuple(row) for row in store.rows("select outcome, next_at from deliveries")]
+    clock.at, clock.jumped_s = NOON + 2, 0.0
+    due = [row["notice"] for row in store.letters_due(clock.now())]
+
+    assert failed.state != "delivered"
+    assert waits == [("waiting", NOON + 86_400 + 5)]
+    assert due == [1]

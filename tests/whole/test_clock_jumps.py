@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from text_tables import DAY_0, moment
@@ -9,11 +11,28 @@ from whole.farm_rows import batch_of_row, chores, farm_of_all_shapes, quick, vis
 from whole.test_live_equals_replay import shifted
 from whole.whole_farm import BOX_FAILURES, FEED_QUIET, LATE_COW, Life, batch, setup_of
 
+from sentinel.edges.clock import Clock
+from sentinel.edges.guests import Guests
 from sentinel.edges.jumps import forget_later, unused_from
+from sentinel.edges.settings import Secrets
 from sentinel.engine import Stepped
 from sentinel.flow.model import DAY_S, HOUR_S, Answer, Batch, Chore, Notice, Tick, TickKind
+from sentinel.served import FarmShown
+from sentinel.service import Farmyard, Service
 
 YEAR_S = 365 * DAY_S
+
+
+class Stopped(Clock):
+    """A clock that stands."""
+
+    def __init__(self, at: int) -> None:
+        self.at = at
+
+    def _now(self) -> float:
+        return float(self.at)
+
+
 PEOPLE = "- person: Anna\n  channels: [phone]\n  at_most: 6 per hour\n  worklist: yes\n"
 FARM = "name: Tinfield\nzone: UTC\nboxes: ['1', '2']\nrounds: ['06:30', '16:30']\n"
 RULES = BOX_FAILURES.replace("  say:", "  remind_every: 1 h\n  remind_most: 3 times\n  say:") + FEED_QUIET + LATE_COW
@@ -208,6 +227,24 @@ def test_a_second_that_had_its_tick_has_no_other() -> None:
 
     assert unused_from(life.store, moment("07:00")) == moment("07:00") + 1
     assert unused_from(life.store, moment("06:00")) == moment("06:00") + 1
+
+
+def test_somebody_shut_out_stays_out_whatever_the_clock_shows(tmp_path: Path) -> None:
+    """A session begun while the clock stood ahead does not outlive the withdrawal; one begun after it opens."""
+    (tmp_path / "farm.yaml").write_text(FARM)
+    (tmp_path / "people.yaml").write_text(PEOPLE)
+    setup = setup_of(RULES, farm=FARM, people=PEOPLE)
+    life = Life(setup)
+    clock = Stopped(moment("06:00") + YEAR_S)
+    shown = FarmShown(Service(Farmyard(tmp_path, setup, Secrets({}), life.store), clock, {}), clock)
+    Guests(life.store).shut_out("Anna", clock.at)
+    begun_ahead = clock.at + 60
+    clock.at = moment("06:02")
+    jump(life, "06:02", -YEAR_S)
+
+    assert shown.access("Anna", 0, begun_ahead) is None
+    assert shown.access("Anna", 0, moment("06:01")) is None
+    assert shown.access("Anna", 0, moment("06:03")) is not None
 
 
 # --- anything that can happen ----------------------------------------------------------------------------
