@@ -11,6 +11,7 @@ from sentinel.edges.postman import Letter, Outcome, Postman, backoff_s
 from sentinel.engine import Engine
 from sentinel.flow.model import Entry
 from sentinel.flow.views.story import likely_answers
+from sentinel.moments import PUT_BACK_S
 
 AGAIN_S = 0.2
 """How often the outbox is asked for what is to be tried again; a new notice is sent at once."""
@@ -39,6 +40,7 @@ class Outbox:
         self._store = engine.store
         self._clock = clock
         self._heard = heard
+        self._jumped_s, self._put_right_at = clock.jumped_s, 0
         self._on_way: set[tuple[int, str]] = set()
         self._news = threading.Event()
         self._stopping = threading.Event()
@@ -129,14 +131,17 @@ class Outbox:
 
     def _tried(self, outcome: Outcome, written_at: int, attempt: int) -> None:
         """Note how a try ended: delivered, again later, or given up, loudly, after the stated time."""
-        at = max(self._clock.now(), written_at)  # a tick may stand a second ahead of the clock
+        now = self._clock.now()
+        if self._clock.jumped_s != self._jumped_s:  # how old a letter is cannot be told across a jump of the clock
+            self._jumped_s, self._put_right_at = self._clock.jumped_s, now
+        at = written_at if now < written_at <= now + PUT_BACK_S else now  # a tick may stand ahead of the clock
         body = {"notice": outcome.notice, "channel": outcome.channel, "attempts": attempt, "detail": outcome.detail}
         number = int(outcome.notice)
         if outcome.state == "delivered":
             entries = [Entry(at, "delivered", body=body)]
             self._store.letter_tried(number, outcome.channel, at, "delivered", outcome.detail, None, entries)
             return
-        if at - written_at >= self._engine.setup.farm.give_up_after_s:
+        if at - max(written_at, self._put_right_at) >= self._engine.setup.farm.give_up_after_s:
             entries = [Entry(at, "gave-up", body=body)]
             self._store.letter_tried(number, outcome.channel, at, "gave_up", outcome.detail, None, entries)
             log.error("gave up on notice %s to channel %s: %s", outcome.notice, outcome.channel, outcome.detail)

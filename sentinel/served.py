@@ -11,6 +11,7 @@ from sentinel.edges.page import Access, Look, Page, Unkept, make_app, sign_entry
 from sentinel.edges.photos import NoPicture, Photos
 from sentinel.edges.settings import page_key
 from sentinel.flow.chain import Logged
+from sentinel.flow.decide import AHEAD_S
 from sentinel.flow.farm import Farm
 from sentinel.flow.model import DAY_S, Alert, Answer, Chore, Entry
 from sentinel.flow.tables import Tables
@@ -67,7 +68,10 @@ class FarmShown:
         listed = any(one.name == person for one in self._service.yard.setup.people)
         if not link:
             shut = self._guests.shut_until(person)
-            return Access() if listed and (shut is None or begun > shut) else None
+            opens = (
+                shut is None or shut < begun <= self._clock.now() + AHEAD_S
+            )  # a clock once ahead opens nothing again
+            return Access() if listed and opens else None
         own = self._guests.link(link)
         if own is None or own.person != person or not own.opens(self._clock.now()):
             return None

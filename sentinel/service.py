@@ -16,6 +16,7 @@ from filelock import FileLock, Timeout
 
 from sentinel.edges.clock import Clock
 from sentinel.edges.inbox import Found, Inbox, Scan, Seen, Waiting
+from sentinel.edges.jumps import forget_later
 from sentinel.edges.memory import give_back, settle
 from sentinel.edges.postman import Outcome
 from sentinel.edges.settings import Secrets, inbox_of, read_secrets, read_settings
@@ -27,49 +28,18 @@ from sentinel.flow.mapping import matches
 from sentinel.flow.model import Entry, Export, Problem, Tick, TickKind
 from sentinel.flow.people import check_channels
 from sentinel.flow.setup import Setup, read_setup
+from sentinel.heard import Read, heard_of
+from sentinel.moments import Moments
 from sentinel.outbox import Outbox
 from sentinel.ticks import batch_of
 
 LOOK_S = 1.0
 """How often the store is asked whether another process left something; asking costs a few microseconds."""
 
-AHEAD_S = 1
-"""A tick may stand so many seconds ahead of the clock: of two exports in one second the other one need not wait."""
-
-PUT_BACK_S = 3
-"""If the next tick would stand further ahead than this, the clock was put back, and is not waited for."""
-
 NAMED = 3
 """So many files that are waited for at once for the same reason are named each; of more the first one is."""
 
 log = logging.getLogger("sentinel")
-
-
-@dataclass(frozen=True, slots=True)
-class Read:
-    """An export that was read: what it gave, and how many more are known to be waiting to be read."""
-
-    name: str
-    feed: str
-    rows: int
-    set_aside: int
-    left: int
-
-    def __str__(self) -> str:
-        """In words."""
-        aside = f", {self.set_aside} set aside" if self.set_aside else ""
-        return f"read {self.name}: {self.rows} rows{aside}"
-
-
-@dataclass(frozen=True, slots=True)
-class Moved:
-    """An alert that was raised, came again, presses more or ended, in words."""
-
-    text: str
-
-    def __str__(self) -> str:
-        """In words."""
-        return self.text
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,6 +107,7 @@ class Service:
         self._due: int | None = None
         self._said: dict[str, str] = {}
         self._edits = Edits(yard.folder, lambda: load_setup(yard.folder, environment))
+        self.moments = Moments(self.store, clock)
         self.outbox = Outbox(self.engine, clock, yard.secrets.urls, link, heard)
         self.inbox = self._make_inbox()
 
@@ -154,6 +125,8 @@ class Service:
         Files that were written to a moment ago are waited for, at most `patience_s` real seconds.
         """
         until = self.clock.steady() + patience_s
+        self._follow_clock(self.moments.jumped_s() or self.moments.behind_s())
+        self._read_again()
         at = self._next_at()
         self.store.put_settings(at, self.engine.setup.texts)
         entries: list[Entry] = []
@@ -171,18 +144,33 @@ class Service:
             self._stopping.wait(min(until, max(self.inbox.next_look_s, steady + 0.1)) - steady)
         return self._step(at, kind, entries)
 
-    def _step(self, at: int, kind: TickKind, entries: Iterable[Entry] = ()) -> Stepped:
+    def _follow_clock(self, by_s: int) -> None:
+        """If the clock was put ahead or back by `by_s`, make the tick after which time goes on from where it is now."""
+        if by_s:
+            self._step(self.moments.jump_at(by_s), TickKind.RUN, jumped_s=by_s)
+            self.moments.followed()
+            self._read_again()
+
+    def _read_again(self) -> None:
+        """Read again what a clock that stood behind set aside as dated later than its arrival, now that it is not."""
+        names = forget_later(self.store, self.clock.now())
+        self.inbox.forget(names)
+        if names:
+            self._heard(f"reading again what was dated later than its arrival: {len(names)} files, first {names[0]}")
+
+    def _step(self, at: int, kind: TickKind, entries: Iterable[Entry] = (), jumped_s: int = 0) -> Stepped:
         """Take what people said, decide, and hand over what is to be sent."""
         with self.store.writing():
             self.store.put_settings(at, self.engine.setup.texts)
             self.store.append(entries)
             answers, chores, deliveries = self.store.waiting_inputs()
-            stepped = self.engine.step(Tick(at, kind, (), answers, chores, deliveries))
+            stepped = self.engine.step(Tick(at, kind, (), answers, chores, deliveries, jumped_s))
         self._due = stepped.due
         if stepped.notices:
             self.outbox.hurry()
-        for entry in stepped.entries:
-            self._tell(entry)
+        for said in map(heard_of, stepped.entries):
+            if said is not None:
+                self._heard(said)
         give_back(self.store.rows)
         return stepped
 
@@ -233,21 +221,8 @@ class Service:
                 self._heard(f"waiting for {name}: {why}")
         self._said = now
 
-    def _tell(self, entry: Entry) -> None:
-        if entry.kind in ("raised", "again", "more-pressing"):
-            self._heard(Moved(f"{entry.kind} {entry.alert}: {entry.body.get('text', entry.rule)}"))
-        elif entry.kind in ("over", "answer", "reminder", "rules-changed", "rules-broken", "problem"):
-            told = entry.body.get("said") or "; ".join(map(str, entry.body.get("changes", []))) or entry.subject
-            said = f"{entry.kind} {entry.alert or ''} {entry.rule} {told}".replace("  ", " ")
-            self._heard(Moved(said) if entry.kind in ("over", "reminder") else said)
-
     def _next_at(self) -> int:
-        """The moment of the next tick: now, but after the last one, and not far ahead (a clock may be put back)."""
-        last = self.store.last_known()
-        while last is not None and AHEAD_S < last + 1 - self.clock.now() <= PUT_BACK_S:
-            if self.clock.wait(self._stopping, self.clock.now() + 1):
-                break
-        return max(self.clock.now(), (last or 0) + 1)
+        return self.moments.next_at(self._stopping)
 
     # --- the long run ------------------------------------------------------------------------------------
 
@@ -312,7 +287,8 @@ class Service:
         with self._look_under_way():
             now, steady = self.clock.now(), self.clock.steady()
             try:
-                if self._wake.is_set() or steady >= self.inbox.next_look_s or self._inputs_wait() or self._is_due(now):
+                called = self._wake.is_set() or self.moments.jumped_s() or self._inputs_wait()
+                if called or steady >= self.inbox.next_look_s or self._is_due(now):
                     self._wake.clear()
                     self._look()
                 self._reload()
@@ -325,6 +301,7 @@ class Service:
 
     def _look(self) -> None:
         """Scan, and make a tick if anything came or is due."""
+        self._follow_clock(self.moments.jumped_s())
         scan = self.inbox.scan(self.clock.steady(), self.clock.stamps())
         self._tell_waiting(scan.waiting, scan.gone)
         self._remember(scan.unchanged)

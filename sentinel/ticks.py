@@ -33,18 +33,17 @@ class Recorded:
 
 def recorded_ticks(store: Store) -> Iterator[Recorded]:
     """The ticks that a store has seen, oldest first, each with what was first known at it."""
-    settings = store.settings()
-    files = recorded_batches(store)
-    ahead = next(files, None)
-    for row in store.rows("select at, kind from ticks order by at"):
+    settings, used = store.settings(), 0
+    numbers = iter([row["id"] for row in store.rows("select id from files order by id")])
+    files, number = recorded_batches(store), next(numbers, None)
+    for row in store.rows("select at, kind, jumped_s, files_to, settings_to from ticks order by number"):
         at = row["at"]
-        texts = None
-        while settings and settings[0][0] <= at:
-            texts = settings.pop(0)[1]
+        texts = settings[row["settings_to"] - 1][1] if row["settings_to"] > used else None
+        used = row["settings_to"]
         mine = []
-        while ahead is not None and ahead[0] <= at:
-            mine.append(ahead)
-            ahead = next(files, None)
+        while number is not None and number <= row["files_to"]:
+            mine.append(next(files))
+            number = next(numbers, None)
         answers, chores, deliveries = store.inputs_known_at(at)
-        tick = Tick(at, TickKind(row["kind"]), (), answers, chores, deliveries)
+        tick = Tick(at, TickKind(row["kind"]), (), answers, chores, deliveries, row["jumped_s"])
         yield Recorded(tick, tuple(mine), texts)

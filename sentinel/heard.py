@@ -1,0 +1,49 @@
+"""What a service tells whoever listens, as it happens: an export that was read, an alert that moved, plain words."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from sentinel.flow.model import Entry
+from sentinel.flow.views import what_words
+from sentinel.flow.words import ENGLISH
+
+
+@dataclass(frozen=True, slots=True)
+class Read:
+    """An export that was read: what it gave, and how many more are known to be waiting to be read."""
+
+    name: str
+    feed: str
+    rows: int
+    set_aside: int
+    left: int
+
+    def __str__(self) -> str:
+        """In words."""
+        aside = f", {self.set_aside} set aside" if self.set_aside else ""
+        return f"read {self.name}: {self.rows} rows{aside}"
+
+
+@dataclass(frozen=True, slots=True)
+class Moved:
+    """An alert that was raised, came again, presses more or ended, in words."""
+
+    text: str
+
+    def __str__(self) -> str:
+        """In words."""
+        return self.text
+
+
+def heard_of(entry: Entry) -> Moved | str | None:
+    """What is told of an entry of the log; None for one that is told otherwise, or not at all."""
+    if entry.kind in ("raised", "again", "more-pressing"):
+        return Moved(f"{entry.kind} {entry.alert}: {entry.body.get('text', entry.rule)}")
+    if entry.kind == "clock-jump":
+        return what_words(entry, ENGLISH)
+    if entry.kind in ("over", "answer", "reminder", "rules-changed", "rules-broken", "problem"):
+        told = entry.body.get("said") or "; ".join(map(str, entry.body.get("changes", []))) or entry.subject
+        said = f"{entry.kind} {entry.alert or ''} {entry.rule} {told}".replace("  ", " ")
+        return Moved(said) if entry.kind in ("over", "reminder") else said
+    return None
