@@ -6,9 +6,10 @@ It holds the edges together and decides nothing itself: the inbox wakes it, the 
 from __future__ import annotations
 
 import logging
+import sqlite3
 import threading
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import astuple, dataclass
 from pathlib import Path
 
@@ -18,16 +19,20 @@ from sentinel.edges.clock import Clock
 from sentinel.edges.inbox import Found, Inbox, Scan, Seen, Waiting
 from sentinel.edges.memory import give_back, settle
 from sentinel.edges.postman import Outcome
+from sentinel.edges.pulse import told_before
 from sentinel.edges.settings import Secrets, inbox_of, read_secrets, read_texts, settings_stamp
 from sentinel.edges.store import Store
 from sentinel.engine import Engine, Stepped
 from sentinel.errors import BusyError, FarmFolderError
+from sentinel.flow.farm import check_ping
 from sentinel.flow.mapping import matches
 from sentinel.flow.model import Entry, Export, Problem, Tick, TickKind
 from sentinel.flow.people import check_channels
 from sentinel.flow.setup import Setup, read_setup
+from sentinel.heard import Moved, Read
 from sentinel.outbox import Outbox
 from sentinel.ticks import batch_of
+from sentinel.watchman import Watchman
 
 LOOK_S = 1.0
 """How often the store is asked whether another process left something; asking costs a few microseconds."""
@@ -48,33 +53,6 @@ log = logging.getLogger("sentinel")
 
 
 @dataclass(frozen=True, slots=True)
-class Read:
-    """An export that was read: what it gave, and how many more are known to be waiting to be read."""
-
-    name: str
-    feed: str
-    rows: int
-    set_aside: int
-    left: int
-
-    def __str__(self) -> str:
-        """In words."""
-        aside = f", {self.set_aside} set aside" if self.set_aside else ""
-        return f"read {self.name}: {self.rows} rows{aside}"
-
-
-@dataclass(frozen=True, slots=True)
-class Moved:
-    """An alert that was raised, came again, presses more or ended, in words."""
-
-    text: str
-
-    def __str__(self) -> str:
-        """In words."""
-        return self.text
-
-
-@dataclass(frozen=True, slots=True)
 class Farmyard:
     """A farm folder opened for work: its settings, its secrets and its store."""
 
@@ -91,6 +69,7 @@ def load_setup(folder: Path, environment: Mapping[str, str]) -> tuple[Setup | No
     problems = [*problems, *found]
     if setup is not None:
         problems += check_channels(setup.people, secrets.urls)
+        problems += check_ping(setup.farm, secrets.pings)
     return setup, secrets, problems
 
 
@@ -135,8 +114,12 @@ class Service:
         self._said: dict[str, str] = {}
         self._stamp = settings_stamp(yard.folder)
         self._edited = (self._stamp, 0.0)
-        self.outbox = Outbox(self.engine, clock, yard.secrets.urls, link, heard)
+        self.outbox = Outbox(self.engine, clock, yard.secrets.urls, link, heard, told_before(yard.folder))
+        self.watchman = Watchman(yard.folder, clock, environment, self.outbox, self._settings, self.store.last_known)
         self.inbox = self._make_inbox()
+
+    def _settings(self) -> tuple[Setup, Secrets]:
+        return self.yard.setup, self.yard.secrets
 
     def _make_inbox(self) -> Inbox:
         farm = self.engine.setup.farm
@@ -176,7 +159,7 @@ class Service:
             self.store.append(entries)
             answers, chores, deliveries = self.store.waiting_inputs()
             stepped = self.engine.step(Tick(at, kind, (), answers, chores, deliveries))
-        self._due = stepped.due
+        self._due, self.watchman.stepped_at = stepped.due, at
         if stepped.notices:
             self.outbox.hurry()
         for entry in stepped.entries:
@@ -199,6 +182,7 @@ class Service:
             return self._problems(at, [said])
         self.engine.absorb(at, batch, lambda: self.store.put_seen(astuple(found.seen)))
         self.inbox.settled(found.name, found.seen)
+        self.watchman.turn()
         rows = sum(len(table.values) for table in batch.rows)
         self._heard(Read(found.name, batch.feed, rows, len(batch.set_aside), left))
         return []
@@ -256,17 +240,37 @@ class Service:
         self.inbox.start()
         self.outbox.start()
         try:
-            with self._look_under_way():
-                stepped = self.catch_up(TickKind.START)
-            caught_up(stepped)
+            self.watchman.ready()
+            while not (self._stopping.is_set() or self._begun(caught_up)):
+                pass
             while not self._stopping.is_set():
                 self._turn()
-            self._step(self._next_at(), TickKind.STOP)
+            with suppress(sqlite3.OperationalError):  # on a full disk the end is not noted
+                self._step(self._next_at(), TickKind.STOP)
         finally:
+            self.watchman.end()
             with self._look_under_way():
                 self._ended = True
             self.inbox.stop()
             self.outbox.close(2.0)
+
+    def _begun(self, caught_up: Callable[[Stepped], None]) -> bool:
+        """The first look, at all that had come before; False if it has failed (a full disk) and must be tried again."""
+        with self._look_under_way():
+            try:
+                stepped = self.catch_up(TickKind.START)
+            except sqlite3.OperationalError as error:
+                self._failed(error)
+                return False
+        self.watchman.looked(self.engine.tables)
+        caught_up(stepped)
+        return True
+
+    def _failed(self, error: Exception) -> None:
+        """One failing look must not end the watch; it is tried again, ever less often."""
+        if self.watchman.failing_since is None:
+            log.exception("this look at the exports failed; it is tried again")
+        self._stopping.wait(self.watchman.failed(error))
 
     def stop(self) -> None:
         """Finish the tick in hand and come to an end; may be called from any thread."""
@@ -313,10 +317,11 @@ class Service:
                 self._wake.clear()
                 try:
                     self._look()
-                except Exception:  # one failing look must not end the watch; it is tried again
-                    log.exception("this look at the exports failed; the next one tries again")
-                    self._stopping.wait(5.0)
+                    self.watchman.looked(self.engine.tables)
+                except Exception as error:
+                    self._failed(error)
             self._reload()
+            self.watchman.turn()
         left = min(LOOK_S, max(0.0, self.inbox.next_look_s - self.clock.steady()))
         until_due = float("inf") if self._due is None else self._due - self.clock.now()
         self._wake.wait(max(0.01, min(left, until_due)))

@@ -14,7 +14,8 @@ from sentinel.edges.clock import Clock
 from sentinel.edges.postman import Outcome
 from sentinel.flow.views import by_walk
 from sentinel.flow.words import shown_time
-from sentinel.service import Farmyard, Moved, Read
+from sentinel.heard import Moved, Read
+from sentinel.service import Farmyard
 
 LINE_EVERY_S = 10.0
 """Where there is no terminal a line says so often how far it has come."""

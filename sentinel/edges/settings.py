@@ -7,7 +7,7 @@ import re
 import secrets
 import stat
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from importlib.resources import files
 from pathlib import Path
 
@@ -19,13 +19,15 @@ STORE_NAME = "sentinel.db"
 SECRETS_NAME = "secrets.yaml"
 KEY_NAME = "page.key"
 CHANNEL_PREFIX = "SENTINEL_CHANNEL_"
+PING_PREFIX = "SENTINEL_PING_"
 
 
 @dataclass(frozen=True, slots=True)
 class Secrets:
-    """The channels' addresses by name; shown and logged only as names."""
+    """The channels' addresses by name, and those that are pinged; shown and logged only as names."""
 
     urls: Mapping[str, str]
+    pings: Mapping[str, str] = field(default_factory=dict)
 
     def __repr__(self) -> str:
         """Names only."""
@@ -56,6 +58,7 @@ def read_secrets(folder: Path, environment: Mapping[str, str]) -> tuple[Secrets,
     A secrets.yaml that others on this machine could read is a problem, and is not used.
     """
     urls: dict[str, str] = {}
+    pings: dict[str, str] = {}
     problems: list[Problem] = []
     path = folder / SECRETS_NAME
     if path.is_file():
@@ -72,10 +75,22 @@ def read_secrets(folder: Path, environment: Mapping[str, str]) -> tuple[Secrets,
                 )
             else:
                 urls |= channels
-    for key, value in environment.items():
-        if key.startswith(CHANNEL_PREFIX) and value:
-            urls[re.sub("_+", "-", key.removeprefix(CHANNEL_PREFIX).lower())] = value
-    return Secrets(urls), problems
+                pings, found = _pings((document.data or {}).get("pings", {}))
+                problems = [*problems, *found]
+    for prefix, addresses in ((CHANNEL_PREFIX, urls), (PING_PREFIX, pings)):
+        for key, value in environment.items():
+            if key.startswith(prefix) and value:
+                addresses[re.sub("_+", "-", key.removeprefix(prefix).lower())] = value
+    return Secrets(urls, pings), problems
+
+
+def _pings(given: object) -> tuple[dict[str, str], list[Problem]]:
+    """The addresses under `pings:`; what is wrong with them is said without showing them."""
+    if not isinstance(given, dict) or not all(isinstance(value, str) for value in given.values()):
+        return {}, [Problem(Source(SECRETS_NAME, 1, 1), 'write "pings:" with "name: address" lines')]
+    wrong = [name for name, value in given.items() if not re.match("https?://[^/]", value)]
+    said = "is not an address to ping; it begins with http:// or https://"
+    return dict(given), [Problem(Source(SECRETS_NAME, 1, 1), f"pings: {name} {said}") for name in wrong]
 
 
 def page_key(folder: Path) -> str:
