@@ -51,6 +51,7 @@ class Outbox:
         self._still = Still(engine)
         self.outcomes = Outcomes(engine.store, clock.steady, self._still.after)
         self.troubles = Troubles(lambda: engine.setup, lambda: self.postman, clock, told_before or {})
+        engine.troubles = self.troubles.sentences
         self.begun = False
         self.beat_s = clock.steady()
         self._on_way: set[tuple[int, str]] = set()

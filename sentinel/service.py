@@ -313,14 +313,14 @@ class Service:
         """One round of waiting and looking."""
         with self._look_under_way():
             now, steady = self.clock.now(), self.clock.steady()
-            if self._wake.is_set() or steady >= self.inbox.next_look_s or self._inputs_wait() or self._is_due(now):
-                self._wake.clear()
-                try:
+            try:
+                if self._wake.is_set() or steady >= self.inbox.next_look_s or self._inputs_wait() or self._is_due(now):
+                    self._wake.clear()
                     self._look()
                     self.watchman.looked(self.engine.tables)
-                except Exception as error:
-                    self._failed(error)
-            self._reload()
+                self._reload()
+            except Exception as error:
+                self._failed(error)
             self.watchman.turn()
         left = min(LOOK_S, max(0.0, self.inbox.next_look_s - self.clock.steady()))
         until_due = float("inf") if self._due is None else self._due - self.clock.now()

@@ -27,6 +27,9 @@ ENDED_S = 30
 AGAIN_S = HOUR_S
 """The same trouble is not told again sooner than this after it was told."""
 
+NO_END = ("clock",)
+"""Kinds of which the end is not told: whether a clock is right now only a person can say."""
+
 END_TRIES = 20
 """So often it is tried to tell that a trouble is over: some hours."""
 
@@ -115,6 +118,8 @@ class Troubles:
                 if one.under_way or steady < one.again_s:
                     continue
                 if one.over_s is not None and steady - one.over_s >= ENDED_S and one.told is None:
+                    del self._standing[key]
+                elif one.over_s is not None and one.told is not None and one.trouble.kind in NO_END:
                     del self._standing[key]
                 elif one.told is None and one.over_s is None and self._may_begin(key, one, steady, at):
                     self._try_next(key, one, at)

@@ -29,8 +29,11 @@ WRITE_EVERY_S = 5.0
 SENDING_STALE_S = 120.0
 """If nothing was looked for to be sent for so long, the sending hangs, and the watchdog is not fed."""
 
-BEHIND_S = 60
-"""A clock so far before what was recorded last is told: less is a correction by the network."""
+BEHIND_S = 120
+"""A clock so far before what was recorded last, or that jumps so far, is told: less is a correction by the network."""
+
+JUMP_SHOWN_S = 3600.0
+"""So long a jump of the clock is shown after it."""
 
 PING_EVERY_S = 60.0
 
@@ -68,6 +71,7 @@ class Watchman:
         self._room: Room | None = None
         self._rules: tuple[int, tuple[str, ...]] = (0, ())
         self._written_s = float("-inf")
+        self._jumped_s, self._jump_shown_until_s = self._jumped(), float("-inf")
 
     def ready(self) -> None:
         """The service has begun; a backlog may still take it a while."""
@@ -143,11 +147,23 @@ class Watchman:
                 self._troubles.begin("disk-low", free_mb=self._room.free // 1_000_000)
             if not self._room.low or self._room.full:
                 self._troubles.end("disk-low")
-        recorded = self._recorded()
-        if recorded is not None and recorded - self._clock.now() > BEHIND_S:
+        self._look_at_clock()
+
+    def _look_at_clock(self) -> None:
+        """A clock before what was recorded, or that jumped, is told."""
+        recorded, jumped_s = self._recorded(), self._jumped()
+        by_s = jumped_s - self._jumped_s
+        if abs(by_s) > BEHIND_S:
+            self._jumped_s, self._jump_shown_until_s = jumped_s, self._clock.steady() + JUMP_SHOWN_S
+            self._troubles.begin("clock", by_min=round(abs(by_s) / 60))
+        elif recorded is not None and recorded - self._clock.now() > BEHIND_S:
             self._troubles.begin("clock")
-        else:
+        elif self._clock.steady() > self._jump_shown_until_s:
             self._troubles.end("clock")
+
+    def _jumped(self) -> float:
+        """By how much the wall clock has jumped since it is read, as the clock says; 0 if it does not say."""
+        return float(getattr(self._clock, "jumped_s", 0.0))
 
     def health(self) -> dict[str, Any]:
         """The state in a few plain values, for whoever asks without a link: no names, no secrets."""
@@ -160,6 +176,7 @@ class Watchman:
             "last_look_s_ago": None if self._looked_at is None else round(since_s),
             "failing_since": self.failing_since,
             "troubles": kinds,
+            "clock": self._clock.now(),
             "rules_failing": len(self._rules[1]),
             "disk_free_mb": None if self._room is None else self._room.free // 1_000_000,
             "not_noted": len(self._outbox.outcomes),

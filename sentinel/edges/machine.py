@@ -64,3 +64,11 @@ def memory_used() -> int | None:
     except (OSError, ValueError, IndexError):
         return None
     return pages * os.sysconf("SC_PAGE_SIZE")
+
+
+def memory_total() -> int | None:
+    """Bytes of memory that this computer has; None where the system does not say."""
+    try:
+        return os.sysconf("SC_PAGE_SIZE") * os.sysconf("SC_PHYS_PAGES")
+    except (AttributeError, ValueError, OSError):
+        return None

@@ -10,7 +10,8 @@ class Faced:
     """One fault: how often it was tried, what was lost, what came more than once, and after how long all was well.
 
     `lost` and `doubled` count notices (or rows, where a fault is about rows): expected and never come; come again.
-    `recovered_s`: real seconds from the end of the fault until nothing was owed. `memory_mb`: the most the service held.
+    `recovered_s`: real seconds from the end of the fault until nothing was owed. `memory_mb`: the most that the service
+    held.
     """
 
     fault: str

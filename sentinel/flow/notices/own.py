@@ -43,7 +43,10 @@ def headline_of(trouble: Trouble, words: Words) -> str:
         case "file":
             return told(words, "The export {file} cannot be dealt with", file=trouble.about)
         case "clock":
-            return words.say("The clock of the farm's computer is wrong")
+            jumped = trouble.facts.get("by_min")
+            if jumped is None:
+                return words.say("The clock of the farm's computer is wrong")
+            return told(words, "The clock of the farm's computer jumped by {n|minute|minutes}", n=int(jumped))
         case "rule":
             return told(words, "The rule {rule} cannot be decided", rule=trouble.about)
     return trouble.key
@@ -74,10 +77,10 @@ def _means(trouble: Trouble, words: Words) -> list[str]:
         case "file":
             return [words.say("What stands in it is not known. The other exports are read and decided as always.")]
         case "clock":
-            return [
-                words.say("It stands before what was already recorded. Until it is right, times may be wrong."),
-                words.say("Let the network set the clock, and put the time zone right."),
-            ]
+            wrong = words.say("It stands before what was already recorded. Until it is right, times may be wrong.")
+            if "by_min" in trouble.facts:
+                wrong = words.say("Times that were told before may be wrong by that much, or those from now on.")
+            return [wrong, words.say("Is it right now? Let the network set it.")]
         case "rule":
             return [words.say("What it would look for, look for yourself. The other rules are decided as always.")]
     return []
