@@ -383,9 +383,7 @@ class Engine:
                 return [(PLACES[-1], told(words, "Which chores are due could not be told: {why}", why=why))]
 
         known = {feed.name: feed.known_until for feed in feeds}
-        planned = plan(
-            at, desk, alerts, sent, last, known, due, lambda: watched_line(at, desk, tables, self.troubles())
-        )
+        planned = plan(at, desk, alerts, sent, last, known, due, partial(watched_line, at, desk, tables, self.troubles))
         channels = {person.name: person.channels for person in setup.people}
         notices = self.store.put_notices(planned, channels)
         return notices, next_due(at, desk, alerts, [*sent, *notices])

@@ -14,6 +14,7 @@ import re
 import resource
 import socket
 import subprocess
+import sys
 import urllib.error
 import urllib.request
 from collections.abc import Iterator
@@ -145,6 +146,40 @@ def live_through(folder: Path, limited: bool = False) -> FullDisk:
         store.verify()
         store.close()
         return FullDisk(full.kind, titles(phone), titles(mail), noted, recovered_s, memory_mb, health, state)
+
+
+@dataclass(frozen=True, slots=True)
+class Started:
+    """What a start on a full disk led to: how often it was told, what `status` said, and when all was well again."""
+
+    told: int
+    status: tuple[int, str]
+    titles: tuple[str, ...]
+    recovered_s: float
+
+
+def start_on_a_full_disk(folder: Path) -> Started:
+    """A farm ran before; it is started while its disk is full, and an export came meanwhile."""
+    exports = folder / "exports"
+    exports.mkdir(parents=True)
+    with disk(folder / "disk") as full, Phone() as phone:
+        farm = make_farm(full.path / "farm", {"phone": phone.url}, f"inbox: {exports}\n")
+        with running(farm, folder / "before.log"):
+            pass
+        full.fill()
+        fail_milking(exports, "8")
+        with running(farm, folder / "run.log", ready=False) as process:
+            expect(lambda: any(one in TOLD for one in titles(phone)), 60, "nobody was told")
+            said = subprocess.run(
+                [sys.executable, "-m", "sentinel", "status", str(farm)], capture_output=True, text=True, check=False
+            )
+            full.make_room()
+            begun = CLOCK.steady()
+            expect(lambda: "Cow 8: 1 failure" in titles(phone), 60, "it did not begin")
+            recovered_s = CLOCK.steady() - begun
+            assert process.poll() is None
+        told = sum(one in TOLD for one in titles(phone))
+        return Started(told, (said.returncode, said.stdout), titles(phone), recovered_s)
 
 
 def titles(phone: Phone) -> tuple[str, ...]:

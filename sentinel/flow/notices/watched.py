@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from sentinel.flow.notices.desk import Desk
 from sentinel.flow.quiet import quiet_since
@@ -18,13 +18,13 @@ def failing_channels(desk: Desk, tables: Tables) -> list[str]:
     return [channel for channel in channels if last.get(channel) == "gave_up"]
 
 
-def watched_line(at: int, desk: Desk, tables: Tables, troubles: Sequence[str] = ()) -> str:
+def watched_line(at: int, desk: Desk, tables: Tables, troubles: Callable[[], Sequence[str]] = tuple) -> str:
     """One sentence: that each feed is read, each rule decided and no channel fails, or what of it is not so.
 
-    `troubles`: what is the matter with sentinel itself, in sentences without a full stop.
+    `troubles` is asked what is the matter with sentinel itself, in sentences without a full stop.
     """
     words, farm = desk.speaks(), tables.farm
-    amiss = list(troubles)
+    amiss = list(troubles())
     for feed in farm.feeds:
         if feed.known_until is None:
             amiss.append(told(words, "feed {feed} was not read yet", feed=feed.name))
