@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import logging
 import threading
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
+from typing import Any
 
 from sentinel.edges.clock import Clock
 from sentinel.edges.postman import Letter, Outcome, Postman, backoff_s
@@ -40,7 +41,7 @@ class Outbox:
         urls: Mapping[str, str],
         link: Callable[[int, str, int], str],
         heard: Callable[[object], None],
-        told_before: Mapping[str, int] | None = None,
+        told_before: Iterable[Mapping[str, Any]] = (),
     ) -> None:
         self.link = link
         self.postman = Postman(urls)
@@ -50,7 +51,7 @@ class Outbox:
         self._heard = heard
         self._still = Still(engine)
         self.outcomes = Outcomes(engine.store, clock.steady, self._still.after)
-        self.troubles = Troubles(lambda: engine.setup, lambda: self.postman, clock, told_before or {})
+        self.troubles = Troubles(lambda: engine.setup, lambda: self.postman, clock, told_before)
         engine.troubles = self.troubles.sentences
         self.begun = False
         self.beat_s = clock.steady()

@@ -40,16 +40,23 @@ class Line:
 class Asked:
     """What is asked at `at`: the farm folder, its settings and store, the state that the service left.
 
-    `runs`: whether it runs now; `pings`: whether an address is pinged after each whole look.
+    `store`: None if it cannot be opened. `runs`: whether it runs now; `pings`: whether an address is pinged after each
+    whole look.
     """
 
     folder: Path
     setup: Setup
-    store: Store
+    store: Store | None
     state: Mapping[str, Any]
     runs: bool
     pings: bool
     at: int
+
+    @property
+    def kept(self) -> Store:
+        """The store, where it can be opened."""
+        assert self.store is not None
+        return self.store
 
     def time(self, moment: int) -> str:
         """A moment on the farm's clock."""
@@ -59,7 +66,7 @@ class Asked:
 def status(asked: Asked) -> list[Line]:
     """The lines, in the order in which to look."""
     parts = (_service, _look, _feeds, _rules, _channels, _disk, _memory, _clock, _backup, _outside)
-    return [part(asked) for part in parts]
+    return [part(asked) for part in parts if asked.store is not None or part not in _OF_THE_STORE]
 
 
 def span(seconds: float) -> str:
@@ -93,8 +100,8 @@ def _look(asked: Asked) -> Line:
 
 
 def _feeds(asked: Asked) -> Line:
-    since = int(asked.store.meta("watched_since") or asked.at)
-    feeds = farm_facts(asked.setup, asked.store.feed_state(), since, {}).feeds
+    since = int(asked.kept.meta("watched_since") or asked.at)
+    feeds = farm_facts(asked.setup, asked.kept.feed_state(), since, {}).feeds
     amiss = [f"{one.name} was not read yet" for one in feeds if one.known_until is None]
     amiss += [
         f"{one.name} is quiet, known until {asked.time(one.known_until)}"
@@ -125,12 +132,12 @@ def _channels(asked: Asked) -> Line:
 
 def _channel(asked: Asked, channel: str) -> str:
     """What is the matter with a channel, in words; "" if nothing is."""
-    ended = asked.store.rows(
+    ended = asked.kept.rows(
         "select outcome, at, detail from deliveries where channel = ? and outcome <> 'waiting' "
         "order by at desc, notice desc limit 1",
         (channel,),
     )
-    waiting = asked.store.rows(
+    waiting = asked.kept.rows(
         "select n.at, d.detail from deliveries d join notices n on n.id = d.notice "
         "where d.channel = ? and d.outcome = 'waiting' and d.attempts > 0 order by n.at",
         (channel,),
@@ -164,7 +171,7 @@ def _memory(asked: Asked) -> Line:
 
 
 def _clock(asked: Asked) -> Line:
-    recorded = asked.store.last_known()
+    recorded = asked.kept.last_known()
     if recorded is not None and recorded - asked.at > LOOK_OLD_S:
         return Line("clock", False, f"stands {span(recorded - asked.at)} before what was recorded last")
     jumped = [one for one in asked.state.get("troubles", []) if one.get("kind") == "clock"]
@@ -174,7 +181,7 @@ def _clock(asked: Asked) -> Line:
 
 
 def _backup(asked: Asked) -> Line:
-    kept = asked.store.meta(BACKED_UP_AT)
+    kept = asked.kept.meta(BACKED_UP_AT)
     if kept is None:
         return Line("backup", True, "none was made yet; `sentinel backup` makes one")
     age = asked.at - int(kept)
@@ -187,3 +194,7 @@ def _outside(asked: Asked) -> Line:
     works = asked.state.get("ping")
     told = {True: "the ping is answered", False: "the ping is not answered", None: "not pinged yet"}[works]
     return Line("outside", works is not False, told)
+
+
+_OF_THE_STORE = (_feeds, _channels, _clock, _backup)
+"""What cannot be told without the store."""

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import logging
 import threading
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -54,18 +54,24 @@ class _Standing:
 class Troubles:
     """What is the matter with sentinel itself now, and who knows. May be used from several threads.
 
-    `known`: troubles told before a restart and when, by their keys, so that a restart does not tell them again.
+    `before`: what `told` gave before a restart: none of it is told again, and of what has ended the end is told.
     """
 
     def __init__(
-        self, setup: Callable[[], Setup], postman: Callable[[], Postman], clock: Clock, known: Mapping[str, int]
+        self,
+        setup: Callable[[], Setup],
+        postman: Callable[[], Postman],
+        clock: Clock,
+        before: Iterable[Mapping[str, Any]] = (),
     ) -> None:
         self._setup = setup
         self._postman = postman
         self._clock = clock
         self._standing: dict[str, _Standing] = {}
-        self.told_at: dict[str, int] = {key: at for key, at in known.items() if isinstance(at, int)}
+        self._told_at: dict[str, int] = {}
         self._lock = threading.RLock()
+        for one in before:
+            self._recall(one)
 
     def begin(self, kind: str, about: str = "", **facts: str | int) -> None:
         """A trouble is there; saying so again changes nothing."""
@@ -105,10 +111,26 @@ class Troubles:
         words = words_of(self._setup().farm)
         return [headline_of(trouble, words) for trouble in self.now()]
 
-    def told(self) -> dict[str, Any]:
-        """When each was last told, by its key."""
+    def told(self) -> list[dict[str, Any]]:
+        """What was told lately or stands and was told, as plain values: the trouble, when, and to whom."""
+        now = self._clock.now()
         with self._lock:
-            return dict(self.told_at)
+            found = {one.trouble.key: one for one in self._standing.values() if one.told is not None}
+            lately = {key: at for key, at in self._told_at.items() if key in found or now - at < AGAIN_S}
+        return [{"key": key, "at": at, **(_plain(found[key]) if key in found else {})} for key, at in lately.items()]
+
+    def _recall(self, plain: Mapping[str, Any]) -> None:
+        """Take up a trouble that was told before a restart: as over, unless it is said to be there again."""
+        try:
+            self._told_at[str(plain["key"])] = int(plain["at"])
+            if "told" in plain:
+                person, channel = plain["told"]
+                trouble = Trouble(plain["kind"], plain["about"], int(plain["since"]), dict(plain["facts"]))
+                one = _Standing(trouble, self._clock.steady(), told=(person, channel))
+                one.over_s, one.over_at = self._clock.steady(), self._clock.now()
+                self._standing[trouble.key] = one
+        except (KeyError, TypeError, ValueError):  # an older sentinel wrote it, or it is half written
+            return
 
     def send_due(self) -> None:
         """Tell what is to be told now: by one channel after the other until one delivers."""
@@ -129,7 +151,7 @@ class Troubles:
 
     def _may_begin(self, key: str, one: _Standing, steady: float, at: int) -> bool:
         """Whether it has lasted long enough, and was not told a short while ago."""
-        lately = 0 <= at - self.told_at.get(key, at - AGAIN_S) < AGAIN_S
+        lately = 0 <= at - self._told_at.get(key, at - AGAIN_S) < AGAIN_S
         return not lately and steady - one.begun_s >= LASTS_S.get(one.trouble.kind, 0)
 
     def _try_next(self, key: str, one: _Standing, at: int) -> None:
@@ -165,6 +187,12 @@ class Troubles:
                     self._standing.pop(key, None)
                 else:
                     one.told, one.tries = address, 0
-                    self.told_at[key] = self._clock.now()
+                    self._told_at[key] = self._clock.now()
 
         self._postman().send_all([Letter(number, channel, person, text[0], text[1], "info" if over else "now")], done)
+
+
+def _plain(one: _Standing) -> dict[str, Any]:
+    trouble = one.trouble
+    kept = {"kind": trouble.kind, "about": trouble.about, "since": trouble.since, "facts": dict(trouble.facts)}
+    return {**kept, "told": list(one.told or ())}

@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 import os
+from contextlib import ExitStack
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
-from sentinel.cli.base import HERE, FarmDir, app, err, now, open_store, out, print_json
+from sentinel.cli.base import HERE, FarmDir, app, err, now, open_store, out, print_json, print_problems
 from sentinel.edges import pulse
-from sentinel.errors import BusyError
+from sentinel.errors import BusyError, StoreError
 from sentinel.flow.setup import read_setup
 from sentinel.service import load_setup, lock
-from sentinel.status import Asked
+from sentinel.status import Asked, Line
 from sentinel.status import status as status_lines
 
 
@@ -24,16 +25,20 @@ def status(
 ) -> None:
     """Whether all is watched: looks, feeds, rules, channels, disk, memory, clock, backup. Ends with 1 if not."""
     setup, secrets, problems = load_setup(folder, os.environ)
-    with open_store(folder) as store:
-        if setup is None:  # the service goes by the last good ones
+    lines: list[Line] = []
+    with ExitStack() as opened:
+        try:
+            store = opened.enter_context(open_store(folder))
+        except StoreError as error:  # on a full disk it cannot be opened
+            lines, store = [Line("store", False, str(error))], None
+        if setup is None and store is not None:  # the service goes by the last good ones
             kept = store.settings()
             setup = read_setup(kept[-1][1])[0] if kept else None
         if setup is None:
-            for problem in problems:
-                err.print(str(problem), markup=False)
+            print_problems(problems)
             raise typer.Exit(1)
         pings = bool(secrets.pings.get(setup.farm.ping))
-        lines = status_lines(Asked(folder, setup, store, pulse.read(folder), _runs(folder), pings, now()))
+        lines += status_lines(Asked(folder, setup, store, pulse.read(folder), _runs(folder), pings, now()))
     ok = all(line.ok for line in lines) and not problems
     if as_json:
         told = {line.about: {"ok": line.ok, "text": line.text} for line in lines}

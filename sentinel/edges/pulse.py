@@ -21,7 +21,7 @@ def put(folder: Path, state: Mapping[str, Any]) -> bool:
     """Write the state; False if it could not be written. What is too long for the file loses its `troubles`."""
     text = json.dumps(state)
     if len(text) > LENGTH:
-        text = json.dumps({**state, "troubles": [], "failing": []})[:LENGTH]
+        text = json.dumps({**state, "troubles": [], "failing": [], "told": []})[:LENGTH]
     try:
         handle = os.open(folder / NAME, os.O_WRONLY | os.O_CREAT, 0o600)
     except OSError:
@@ -49,7 +49,7 @@ def read(folder: Path) -> dict[str, Any]:
     return {}
 
 
-def told_before(folder: Path) -> dict[str, int]:
-    """Which troubles were told before the last end of the service, and when: a restart does not tell them again."""
-    told = read(folder).get("told", {})
-    return {str(key): at for key, at in told.items() if isinstance(at, int)} if isinstance(told, dict) else {}
+def told_before(folder: Path) -> list[dict[str, Any]]:
+    """The troubles that were told of before the last end of the service, lately: a restart does not tell them again."""
+    told = read(folder).get("told")
+    return [one for one in told if isinstance(one, dict)] if isinstance(told, list) else []

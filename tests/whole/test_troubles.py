@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import json
+from collections.abc import Iterable, Mapping
+from typing import Any
 
 from whole.whole_farm import LATE_COW, setup_of
 
@@ -36,11 +38,11 @@ class Hands(Clock):
 class Case:
     """Troubles with a postman of their own, tried again after so many seconds."""
 
-    def __init__(self, urls: Mapping[str, str], people: str = KEEPER, known: Mapping[str, int] | None = None) -> None:
+    def __init__(self, urls: Mapping[str, str], people: str = KEEPER, before: Iterable[Mapping[str, Any]] = ()) -> None:
         self.clock = Hands()
         self.postman = Postman(urls)
         setup = setup_of(LATE_COW, people=people)
-        self.troubles = Troubles(lambda: setup, lambda: self.postman, self.clock, known or {})
+        self.troubles = Troubles(lambda: setup, lambda: self.postman, self.clock, before)
 
     def after(self, seconds: float = 0, rounds: int = 4) -> None:
         """So many seconds later everything due is sent, by one channel after the other."""
@@ -133,17 +135,26 @@ def test_what_failed_once_and_is_over_is_not_told() -> None:
     assert phone.messages == []
 
 
-def test_a_restart_does_not_tell_it_again() -> None:
-    """A service that is started again and again on a full disk rings once."""
+def test_a_restart_does_not_tell_it_again_and_tells_its_end() -> None:
+    """A service that is started again and again on a full disk rings once, and once when there is room."""
     with Phone() as phone:
-        case = Case(
-            {"marit": phone.url, "ilse-mail": phone.url, "ilse-phone": phone.url}, known={"disk-full": Hands.at - 60}
-        )
-        case.troubles.begin("disk-full")
+        urls = {"marit": phone.url, "ilse-mail": phone.url, "ilse-phone": phone.url}
+        case = Case(urls)
+        case.troubles.begin("disk-full", why="no room")
         case.after(LASTS_S["disk-full"])
+        for _ in range(3):
+            before = json.loads(json.dumps(case.troubles.told()))
+            case = Case(urls, before=before)
+            case.troubles.begin("disk-full", why="no room")
+            case.after(60)
+        assert case.troubles.sentences() == ["The disk of the farm's computer is full"]
+        case = Case(urls, before=case.troubles.told())
+        case.after(ENDED_S)
 
-    assert phone.messages == []
-    assert case.troubles.sentences() == ["The disk of the farm's computer is full"]
+    assert [one.title for one in phone.messages] == [
+        "The disk of the farm's computer is full",
+        "Over: The disk of the farm's computer is full",
+    ]
 
 
 def test_it_is_told_in_the_hours_of_somebody() -> None:

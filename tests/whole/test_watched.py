@@ -247,9 +247,9 @@ def test_a_ping_without_an_address_is_a_mistake_in_the_settings(tmp_path: Path) 
 
 def test_the_state_is_written_in_place_and_read_back(tmp_path: Path) -> None:
     """The file never grows, whatever the troubles are called."""
-    assert pulse.put(tmp_path, {"troubles": [{"why": "x"}], "told": {"disk-full": 3}})
+    assert pulse.put(tmp_path, {"troubles": [{"why": "x"}], "told": [{"key": "disk-full", "at": 3}]})
     assert pulse.read(tmp_path)["troubles"] == [{"why": "x"}]
-    assert pulse.told_before(tmp_path) == {"disk-full": 3}
+    assert pulse.told_before(tmp_path) == [{"key": "disk-full", "at": 3}]
     assert pulse.put(tmp_path, {"troubles": [{"why": "x" * 99_999}], "looked_at": 7})
     assert pulse.read(tmp_path)["looked_at"] == 7
     assert (tmp_path / pulse.NAME).stat().st_size == pulse.LENGTH
