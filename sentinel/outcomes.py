@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import logging
-import sqlite3
 import threading
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -44,7 +43,7 @@ class Outcomes:
     def __init__(
         self, store: Store, steady: Callable[[], float], taken: Callable[[Tried], None] = lambda tried: None
     ) -> None:
-        self.problem: sqlite3.Error | None = None
+        self.problem: Exception | None = None
         self._store = store
         self._steady = steady
         self._taken = taken
@@ -85,7 +84,7 @@ class Outcomes:
                             one.notice, one.channel, one.at, one.outcome, one.detail, one.next_at, one.entries
                         )
                         self._taken(one)
-                except sqlite3.Error as error:
+                except Exception as error:  # whatever it is, what is kept here is not sent again
                     self._again_s = self._steady() + AGAIN_S[min(self._failures, len(AGAIN_S) - 1)]
                     self._failures += 1
                     if self.problem is None:

@@ -90,7 +90,9 @@ def once(
             service = Service(yard, Clock(), os.environ, link_maker(yard), backlog.hear)
             try:
                 service.catch_up(patience_s=PATIENCE_S)
+                service.watchman.looked(service.engine.tables)
             finally:
+                service.watchman.end()
                 backlog.end()
             backlog.show(out, yard)
             show_sent(out, yard, *service.drain(30.0))

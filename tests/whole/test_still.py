@@ -33,6 +33,10 @@ class At(Clock):
     def _now(self) -> float:
         return float(self.at)
 
+    def steady(self) -> float:
+        """The steady seconds go with it."""
+        return float(self.at)
+
 
 @dataclass
 class Farm:
