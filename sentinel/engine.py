@@ -33,7 +33,7 @@ from sentinel.flow.known import ENDED, ended_until, known_by_table, known_until
 from sentinel.flow.measures import measure_named
 from sentinel.flow.measures.shape import Measure
 from sentinel.flow.model import DAY_S, Alert, Batch, Entry, Notice, Tick, TickKind, kind_of, name_of
-from sentinel.flow.notices import LATE_S, OWED_FOR_S, PLACES, next_due, plan
+from sentinel.flow.notices import LATE_S, OWED_FOR_S, PLACES, next_due, plan, watched_line
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.setup import Setup, farm_facts
 from sentinel.flow.tables import CHORES, DELIVERIES, FILES, UNREAD, VISITS, Tables, table_named
@@ -80,6 +80,7 @@ class Engine:
         self._failing: dict[str, str] = {}
         self._absorbed = self._unread = False
         self._undone = store.undone
+        self.troubles: Callable[[], Sequence[str]] = tuple
 
     @property
     def tables(self) -> Tables | None:
@@ -189,13 +190,8 @@ class Engine:
 
     def _brought(self, tick: Tick) -> set[str]:
         """Which of the tables that sentinel fills itself have new rows at this tick."""
-        has = {
-            FILES.name: self._absorbed,
-            UNREAD.name: self._unread,
-            CHORES.name: bool(tick.chores),
-            DELIVERIES.name: bool(tick.deliveries),
-        }
-        brought = {name for name, new in has.items() if new}
+        has = {FILES: self._absorbed, UNREAD: self._unread, CHORES: tick.chores, DELIVERIES: tick.deliveries}
+        brought = {table.name for table, new in has.items() if new}
         self._touched |= brought
         return brought
 
@@ -394,7 +390,8 @@ class Engine:
                 why = f"{type(error).__name__}: {error}"
                 return [(PLACES[-1], told(words, "Which chores are due could not be told: {why}", why=why))]
 
-        planned = plan(at, desk, alerts, sent, last, {feed.name: feed.known_until for feed in feeds}, due)
+        known = {feed.name: feed.known_until for feed in feeds}
+        planned = plan(at, desk, alerts, sent, last, known, due, partial(watched_line, at, desk, tables, self.troubles))
         channels = {person.name: person.channels for person in setup.people}
         notices = self.store.put_notices(planned, channels)
         return notices, next_due(at, desk, alerts, [*sent, *notices])

@@ -4,17 +4,25 @@ from __future__ import annotations
 
 import logging
 import threading
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
+from typing import Any
 
 from sentinel.edges.clock import Clock
 from sentinel.edges.postman import Letter, Outcome, Postman, backoff_s
 from sentinel.engine import Engine
 from sentinel.flow.model import Entry
+from sentinel.flow.notices.still import STILL
 from sentinel.flow.views.story import likely_answers
 from sentinel.moments import PUT_BACK_S
+from sentinel.outcomes import Outcomes, Tried
+from sentinel.still import Line, Still
+from sentinel.troubles import Troubles
 
 AGAIN_S = 0.2
 """How often the outbox is asked for what is to be tried again; a new notice is sent at once."""
+
+LONGEST_PAUSE_S = 30.0
+"""After tries to send that failed by a fault of our own the outbox is asked ever less often, but so often."""
 
 log = logging.getLogger("sentinel")
 
@@ -23,7 +31,8 @@ class Outbox:
     """Sends the notices that an engine wrote; on a thread of its own once it is started.
 
     `urls` are the channels' addresses; `link` makes the link of an alert for a person; `heard` is told, in words, what
-    was given up.
+    was given up. What became of a letter is kept in memory until the store takes it (`outcomes`); `troubles` are told
+    from here as well, as they may be that the store takes nothing. `told_before`: which were told, before a restart.
     """
 
     def __init__(
@@ -33,6 +42,7 @@ class Outbox:
         urls: Mapping[str, str],
         link: Callable[[int, str, int], str],
         heard: Callable[[object], None],
+        told_before: Iterable[Mapping[str, Any]] = (),
     ) -> None:
         self.link = link
         self.postman = Postman(urls)
@@ -41,6 +51,12 @@ class Outbox:
         self._clock = clock
         self._heard = heard
         self._jumped_s, self._put_right_at = clock.jumped_s, 0
+        self._still = Still(engine)
+        self.outcomes = Outcomes(engine.store, clock.steady, self._still.after)
+        self.troubles = Troubles(lambda: engine.setup, lambda: self.postman, clock, told_before)
+        engine.troubles = self.troubles.sentences
+        self.begun = False
+        self.beat_s = clock.steady()
         self._on_way: set[tuple[int, str]] = set()
         self._news = threading.Event()
         self._stopping = threading.Event()
@@ -51,6 +67,7 @@ class Outbox:
 
     def start(self) -> None:
         """Begin to send what is due, whatever becomes of the exports, until `stop`."""
+        self.begun = True
         threading.Thread(target=self._send_for_ever, name="postman", daemon=True).start()
 
     def hurry(self) -> None:
@@ -81,41 +98,54 @@ class Outbox:
         return count, ended
 
     def _send_for_ever(self) -> None:
+        failures = 0
         while not self._stopping.is_set():
             self._news.clear()
+            self.beat_s = self._clock.steady()
             try:
+                self.troubles.send_due()
+                self.outcomes.write()
                 self.send_due()
-            except Exception:
-                log.exception("sending failed; it is tried again")
-            self._news.wait(AGAIN_S)
+                failures = 0
+            except Exception as error:
+                failures += 1
+                if failures == 1:
+                    log.exception("sending failed; it is tried again, ever less often")
+                    self.troubles.begin("looks", why=f"{type(error).__name__}: {error}"[:300])
+            pause = AGAIN_S if not failures else min(AGAIN_S * 2**failures, LONGEST_PAUSE_S)
+            self._news.wait(pause)
 
     def send_due(self, told: Callable[[Outcome], None] = lambda outcome: None) -> int:
         """Hand every due outbox line to the postman; how many. `told` is told how each ended, from another thread."""
-        due = self._store.letters_due(self._clock.now())
-        rows = [r for r in due if (r["notice"], r["channel"]) not in self._on_way]
-        letters = []
-        for row in rows:
-            self._on_way.add((row["notice"], row["channel"]))
-            alerts = [int(n) for n in row["alerts"].strip("[]").split(",") if n.strip()]
-            link = self.link(alerts[0], row["person"], row["at"]) if len(alerts) == 1 else ""
+        now = self._clock.now()
+        letters, lines = [], {}
+        for row in self._store.letters_due(now):
+            key = (row["notice"], row["channel"])
+            if key in self._on_way or self.outcomes.rests(*key, now):
+                continue
+            line = self._still.line_of(row, now)
+            if line is None:
+                continue
+            self._on_way.add(key)
+            lines[(str(key[0]), key[1])] = line
+            link = self.link(line.alerts[0], line.person, line.at) if len(line.alerts) == 1 else ""
             letters.append(
                 Letter(
-                    str(row["notice"]),
-                    row["channel"],
-                    row["person"],
-                    row["title"],
-                    row["body"],
-                    row["urgency"],
+                    str(line.notice),
+                    line.channel,
+                    line.person,
+                    line.title,
+                    line.body,
+                    line.urgency,
                     link,
-                    row["attempts"] + 1,
-                    self._likely(alerts[0]) if link and row["urgency"] == "now" else (),
+                    line.attempts + self.outcomes.tries(*key) + 1,
+                    self._likely(line.alerts[0]) if link and line.urgency == "now" else (),
                 )
             )
-        written = {(str(r["notice"]), r["channel"]): (r["at"], r["attempts"] + 1) for r in rows}
 
         def done(outcome: Outcome) -> None:
             try:
-                self._tried(outcome, *written[(outcome.notice, outcome.channel)])
+                self._tried(outcome, lines[(outcome.notice, outcome.channel)])
             finally:
                 self._on_way.discard((int(outcome.notice), outcome.channel))
                 told(outcome)
@@ -129,23 +159,23 @@ class Outbox:
         rule, given = self._engine.setup.rules.get(alert.rule), self._store.log("kind = 'answer'")
         return likely_answers(rule, given, self._engine.words)
 
-    def _tried(self, outcome: Outcome, written_at: int, attempt: int) -> None:
+    def _tried(self, outcome: Outcome, line: Line) -> None:
         """Note how a try ended: delivered, again later, or given up, loudly, after the stated time."""
         now = self._clock.now()
         if self._clock.jumped_s != self._jumped_s:  # how old a letter is cannot be told across a jump of the clock
             self._jumped_s, self._put_right_at = self._clock.jumped_s, now
-        at = written_at if now < written_at <= now + PUT_BACK_S else now  # a tick may stand ahead of the clock
-        body = {"notice": outcome.notice, "channel": outcome.channel, "attempts": attempt, "detail": outcome.detail}
-        number = int(outcome.notice)
+        at = line.at if now < line.at <= now + PUT_BACK_S else now  # a tick may stand ahead of the clock
+        number, channel, detail = line.notice, outcome.channel, outcome.detail
+        attempt = line.attempts + self.outcomes.tries(number, channel) + 1
+        body = {"notice": outcome.notice, "channel": channel, "attempts": attempt, "detail": detail}
+        waited_s = at - max(line.at, self._put_right_at)
         if outcome.state == "delivered":
-            entries = [Entry(at, "delivered", body=body)]
-            self._store.letter_tried(number, outcome.channel, at, "delivered", outcome.detail, None, entries)
-            return
-        if at - max(written_at, self._put_right_at) >= self._engine.setup.farm.give_up_after_s:
-            entries = [Entry(at, "gave-up", body=body)]
-            self._store.letter_tried(number, outcome.channel, at, "gave_up", outcome.detail, None, entries)
-            log.error("gave up on notice %s to channel %s: %s", outcome.notice, outcome.channel, outcome.detail)
-            self._heard(f"GAVE UP on notice {outcome.notice} to channel {outcome.channel}: {outcome.detail}")
-            return
-        again = at + backoff_s(attempt)
-        self._store.letter_tried(number, outcome.channel, at, "waiting", outcome.detail, again, ())
+            entries = (Entry(at, "delivered", body=body),)
+            self.outcomes.note(Tried(number, channel, at, "delivered", detail, None, entries, line.made(at)))
+        elif waited_s >= self._engine.setup.farm.give_up_after_s and line.kind != STILL:
+            entries = (Entry(at, "gave-up", body=body),)
+            self.outcomes.note(Tried(number, channel, at, "gave_up", detail, None, entries))
+            log.error("gave up on notice %s to channel %s: %s", outcome.notice, channel, detail)
+            self._heard(f"GAVE UP on notice {outcome.notice} to channel {channel}: {detail}")
+        else:
+            self.outcomes.note(Tried(number, channel, at, "waiting", detail, at + backoff_s(attempt)))

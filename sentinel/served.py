@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import sqlite3
 from collections.abc import Callable, Mapping
+from contextlib import suppress
 from urllib.parse import urlsplit
 
 from sentinel.edges.clock import Clock
@@ -34,6 +36,14 @@ class FarmShown:
     def farm(self) -> Farm:
         """The farm's settings as they are now."""
         return self._service.yard.setup.farm
+
+    def health(self) -> dict[str, object]:
+        """Whether sentinel itself is at work, in a few plain values."""
+        return self._service.watchman.health()
+
+    def troubles(self) -> list[str]:
+        """What is the matter with sentinel itself now."""
+        return self._service.outbox.troubles.sentences()
 
     def look(self) -> Look:
         """The farm as it is known now."""
@@ -79,7 +89,8 @@ class FarmShown:
 
     def entered(self, link: int) -> None:
         """Somebody came in by their own link."""
-        self._guests.used(link, self._clock.now())
+        with suppress(sqlite3.OperationalError):  # on a full disk they come in all the same
+            self._guests.used(link, self._clock.now())
 
     def said_of(self, number: str) -> str | None:
         """What was said to what a phone sent under this number; None if nothing arrived under it."""

@@ -6,9 +6,10 @@ It holds the edges together and decides nothing itself: the inbox wakes it, the 
 from __future__ import annotations
 
 import logging
+import sqlite3
 import threading
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import astuple, dataclass
 from pathlib import Path
 
@@ -19,25 +20,26 @@ from sentinel.edges.inbox import Found, Inbox, Scan, Seen, Waiting
 from sentinel.edges.jumps import forget_later
 from sentinel.edges.memory import give_back, settle
 from sentinel.edges.postman import Outcome
+from sentinel.edges.pulse import told_before
 from sentinel.edges.settings import Secrets, inbox_of, read_secrets, read_settings
 from sentinel.edges.store import Store
 from sentinel.edits import Edits, failed
 from sentinel.engine import Engine, Stepped
 from sentinel.errors import BusyError
+from sentinel.flow.farm import check_ping
 from sentinel.flow.mapping import matches
 from sentinel.flow.model import Entry, Export, Problem, Tick, TickKind
 from sentinel.flow.people import check_channels
 from sentinel.flow.setup import Setup, read_setup
-from sentinel.heard import Read, heard_of
+from sentinel.heard import Read, heard_of, waiting_words
 from sentinel.moments import Moments
 from sentinel.outbox import Outbox
 from sentinel.ticks import batch_of
+from sentinel.watchman import Watchman
 
 LOOK_S = 1.0
 """How often the store is asked whether another process left something; asking costs a few microseconds."""
 
-NAMED = 3
-"""So many files that are waited for at once for the same reason are named each; of more the first one is."""
 
 log = logging.getLogger("sentinel")
 
@@ -64,6 +66,7 @@ def load_setup(folder: Path, environment: Mapping[str, str]) -> tuple[Setup | No
     problems = [*problems, *found]
     if setup is not None:
         problems += check_channels(setup.people, secrets.urls)
+        problems += check_ping(setup.farm, secrets.pings)
     return setup, secrets, problems
 
 
@@ -108,8 +111,12 @@ class Service:
         self._said: dict[str, str] = {}
         self._edits = Edits(yard.folder, lambda: load_setup(yard.folder, environment))
         self.moments = Moments(self.store, clock)
-        self.outbox = Outbox(self.engine, clock, yard.secrets.urls, link, heard)
+        self.outbox = Outbox(self.engine, clock, yard.secrets.urls, link, heard, told_before(yard.folder))
+        self.watchman = Watchman(yard.folder, clock, environment, self.outbox, self._settings, self.store.last_known)
         self.inbox = self._make_inbox()
+
+    def _settings(self) -> tuple[Setup, Secrets]:
+        return self.yard.setup, self.yard.secrets
 
     def _make_inbox(self) -> Inbox:
         farm = self.engine.setup.farm
@@ -165,7 +172,7 @@ class Service:
             self.store.append(entries)
             answers, chores, deliveries = self.store.waiting_inputs()
             stepped = self.engine.step(Tick(at, kind, (), answers, chores, deliveries, jumped_s))
-        self._due = stepped.due
+        self._due, self.watchman.stepped_at = stepped.due, at
         if stepped.notices:
             self.outbox.hurry()
         for said in map(heard_of, stepped.entries):
@@ -189,6 +196,7 @@ class Service:
             return self._problems(at, [said])
         self.engine.absorb(at, batch, lambda: self.store.put_seen(astuple(found.seen)))
         self.inbox.settled(found.name, found.seen)
+        self.watchman.turn()
         rows = sum(len(table.values) for table in batch.rows)
         self._heard(Read(found.name, batch.feed, rows, len(batch.set_aside), left))
         return []
@@ -211,14 +219,8 @@ class Service:
             if any(matches(feed, name) for feed in self.engine.setup.feeds):  # a part file that gets its name may go
                 self._heard(f"{name} was taken away before it was complete; nothing of it was read")
         now = {one.name: one.why for one in waiting}
-        names: dict[str, list[str]] = {}
-        for name, why in now.items():
-            if self._said.get(name) != why:
-                names.setdefault(why, []).append(name)
-        for why, found in names.items():  # a folder that was just filled is one line, not seven hundred
-            shown = found if len(found) <= NAMED else [f"{found[0]} and {len(found) - 1} more"]
-            for name in shown:
-                self._heard(f"waiting for {name}: {why}")
+        for said in waiting_words(now, self._said):
+            self._heard(said)
         self._said = now
 
     def _next_at(self) -> int:
@@ -233,17 +235,37 @@ class Service:
         self.inbox.start()
         self.outbox.start()
         try:
-            with self._look_under_way():
-                stepped = self.catch_up(TickKind.START)
-            caught_up(stepped)
+            self.watchman.ready()
+            while not (self._stopping.is_set() or self._begun(caught_up)):
+                pass
             while not self._stopping.is_set():
                 self._turn()
-            self._step(self._next_at(), TickKind.STOP)
+            with suppress(sqlite3.OperationalError):  # on a full disk the end is not noted
+                self._step(self._next_at(), TickKind.STOP)
         finally:
+            self.watchman.end()
             with self._look_under_way():
                 self._ended = True
             self.inbox.stop()
             self.outbox.close(2.0)
+
+    def _begun(self, caught_up: Callable[[Stepped], None]) -> bool:
+        """The first look, at all that had come before; False if it has failed (a full disk) and must be tried again."""
+        with self._look_under_way():
+            try:
+                stepped = self.catch_up(TickKind.START)
+            except sqlite3.OperationalError as error:
+                self._failed(error)
+                return False
+        self.watchman.looked(self.engine.tables)
+        caught_up(stepped)
+        return True
+
+    def _failed(self, error: Exception) -> None:
+        """One failing look must not end the watch; it is tried again, ever less often."""
+        if self.watchman.failing_since is None:
+            log.exception("this look at the exports failed; it is tried again")
+        self._stopping.wait(self.watchman.failed(error))
 
     def stop(self) -> None:
         """Finish the tick in hand and come to an end; may be called from any thread."""
@@ -291,10 +313,11 @@ class Service:
                 if called or steady >= self.inbox.next_look_s or self._is_due(now):
                     self._wake.clear()
                     self._look()
+                    self.watchman.looked(self.engine.tables)
                 self._reload()
-            except Exception:  # one failing look must not end the watch; it is tried again
-                log.exception("this look at the exports failed; the next one tries again")
-                self._stopping.wait(5.0)
+            except Exception as error:
+                self._failed(error)
+            self.watchman.turn()
         left = min(LOOK_S, max(0.0, self.inbox.next_look_s - self.clock.steady()))
         until_due = float("inf") if self._due is None else self._due - self.clock.now()
         self._wake.wait(max(0.01, min(left, until_due)))

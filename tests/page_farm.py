@@ -76,6 +76,7 @@ class InMemory:
     deeds: list[Answer | Chore] = field(default_factory=list)
     sent: dict[str, str] = field(default_factory=dict)
     entries: list[Entry] = field(default_factory=list)
+    own_troubles: list[str] = field(default_factory=list)
     photos: dict[str, bytes] = field(default_factory=dict)
     tables: Tables = field(default_factory=lambda: Tables(farm=FACTS))
     plan: Farm = field(default_factory=settings)
@@ -107,6 +108,14 @@ class InMemory:
             for one in chained(self.entries, START, 0)
             if alert in (None, one.entry.alert) and kind in ("", one.entry.kind) and one.entry.at >= since
         ]
+
+    def health(self) -> dict[str, object]:
+        """At work unless something is the matter."""
+        return {"ok": not self.own_troubles, "troubles": []}
+
+    def troubles(self) -> list[str]:
+        """What is the matter with sentinel itself."""
+        return self.own_troubles
 
     def set_aside(self) -> list[dict[str, object]]:
         """One row that could not be read."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import os
 import sys
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Annotated, Any
@@ -15,10 +15,11 @@ from rich.console import Console
 
 from sentinel import __version__
 from sentinel.edges.clock import Clock
-from sentinel.edges.settings import STORE_NAME
+from sentinel.edges.settings import STORE_NAME, Secrets
 from sentinel.edges.store import Store
 from sentinel.errors import FarmFolderError
 from sentinel.flow.model import Problem
+from sentinel.flow.setup import Setup
 from sentinel.service import Farmyard, load_setup
 
 app = typer.Typer(
@@ -77,8 +78,8 @@ def print_json(records: Iterable[Any]) -> None:
 
 
 @contextmanager
-def open_farm(folder: Path) -> Iterator[Farmyard]:
-    """Open a farm folder for work; its problems are shown and end the command.
+def open_farm(folder: Path, store_of: Callable[[Setup, Secrets], Store] | None = None) -> Iterator[Farmyard]:
+    """Open a farm folder for work; its problems are shown and end the command. `store_of` opens its store.
 
     Raises FarmFolderError if it is no farm folder.
     """
@@ -86,7 +87,7 @@ def open_farm(folder: Path) -> Iterator[Farmyard]:
     if setup is None or problems:
         print_problems(problems)
         raise typer.Exit(1)
-    store = Store(folder / STORE_NAME)
+    store = Store(folder / STORE_NAME) if store_of is None else store_of(setup, secrets)
     try:
         yield Farmyard(folder, setup, secrets, store)
     finally:

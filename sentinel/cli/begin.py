@@ -35,6 +35,7 @@ chores:                          # an event is what the boxes' own log calls it,
   wash: {{places: boxes, event: washed}}
   optics: {{places: boxes, event: optics_cleaned}}
   arm: {{places: boxes, event: arm_calibrated}}
+# give_up_after: 2 h             # for so long one notice is tried on a channel that does not work
 # page:                          # by which address phones open the links in notices: this machine's own
 #   host: 0.0.0.0
 #   address: http://192.168.1.20:8710
@@ -48,6 +49,7 @@ PEOPLE = """\
   next_after: never              # e.g. 20 min: then the next in this list is told
   at_most: 6 per hour            # the rest arrives as one digest
   worklist: yes
+  # computer: yes                # is told of sentinel's own troubles (a full disk); nobody named: the first in the list
 """
 
 SECRETS = """\

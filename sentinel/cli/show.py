@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import re
 import shutil
+import sqlite3
+from contextlib import suppress
 from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Annotated
@@ -28,6 +30,7 @@ from sentinel.flow.views import (
     rfc3339,
 )
 from sentinel.flow.words import shown_time
+from sentinel.status import BACKED_UP_AT
 from sentinel.texts import words_of
 
 
@@ -163,6 +166,8 @@ def backup(
             raise UsageError(f"{place} is there already; name a new file")
     with open_store(farm) as store:
         store.backup(target)
+        with suppress(sqlite3.OperationalError):  # where nothing can be written, the copy counts all the same
+            store.put_meta(BACKED_UP_AT, str(now()))
     out.print(f"Copied to {target} ({target.stat().st_size / 1e6:.1f} MB).")
     if (farm / PHOTOS).is_dir():  # after the store: no photo that it names is missing
         shutil.copytree(farm / PHOTOS, photos, ignore=shutil.ignore_patterns("*.part"))

@@ -15,6 +15,7 @@ from sentinel.cli.base import HERE, FarmDir, app, err, open_farm, out
 from sentinel.edges.clock import Clock
 from sentinel.edges.page import Page
 from sentinel.engine import Stepped
+from sentinel.patience import open_patiently
 from sentinel.served import base_url, link_maker, serve
 from sentinel.service import Service, lock
 
@@ -41,11 +42,11 @@ def run(
 ) -> None:
     """Watch the exports, tell people, take their answers; until stopped (Ctrl-C)."""
     _log_to_terminal()
-    with open_farm(folder) as yard:
+    clock = Clock()
+    with open_farm(folder, lambda setup, secrets: open_patiently(folder, setup, secrets, clock, os.environ)) as yard:
         taken = lock(folder)
         served: Page | None = None
         try:
-            clock = Clock()
             backlog = Backlog(err, log.info, verbose)
             service = Service(yard, clock, os.environ, heard=backlog.hear)
             if page:
@@ -89,7 +90,9 @@ def once(
             service = Service(yard, Clock(), os.environ, link_maker(yard), backlog.hear)
             try:
                 service.catch_up(patience_s=PATIENCE_S)
+                service.watchman.looked(service.engine.tables)
             finally:
+                service.watchman.end()
                 backlog.end()
             backlog.show(out, yard)
             show_sent(out, yard, *service.drain(30.0))

@@ -12,7 +12,7 @@ import re
 import secrets
 import stat
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from importlib.resources import files
 from pathlib import Path
 
@@ -29,6 +29,7 @@ KEY_FILE_LENGTH = 4096
 KEY_VARIETY = 8
 """A key has at least so many different characters: 32 of random hexadecimal digits have 14 or so."""
 CHANNEL_PREFIX = "SENTINEL_CHANNEL_"
+PING_PREFIX = "SENTINEL_PING_"
 
 _KEY = re.compile(r"[!-~]{32,}")
 """What can sign: 128 bits at least, even if every character is a hexadecimal digit."""
@@ -53,9 +54,10 @@ _CANNOT: Mapping[int, str] = {
 
 @dataclass(frozen=True, slots=True)
 class Secrets:
-    """The channels' addresses by name; shown and logged only as names."""
+    """The channels' addresses by name, and those that are pinged; shown and logged only as names."""
 
     urls: Mapping[str, str]
+    pings: Mapping[str, str] = field(default_factory=dict)
 
     def __repr__(self) -> str:
         """Names only."""
@@ -156,34 +158,46 @@ def read_secrets(folder: Path, environment: Mapping[str, str]) -> tuple[Secrets,
 
     A secrets.yaml that others on this machine could read is a problem, and is not used; so is such a page.key.
     """
-    urls, problems = _written_secrets(folder / SECRETS_NAME)
-    for key, value in environment.items():
-        if key.startswith(CHANNEL_PREFIX) and value:
-            urls[re.sub("_+", "-", key.removeprefix(CHANNEL_PREFIX).lower())] = value
+    urls, pings, problems = _written_secrets(folder / SECRETS_NAME)
+    for prefix, addresses in ((CHANNEL_PREFIX, urls), (PING_PREFIX, pings)):
+        for key, value in environment.items():
+            if key.startswith(prefix) and value:
+                addresses[re.sub("_+", "-", key.removeprefix(prefix).lower())] = value
     if found := _open_to_others(folder / KEY_NAME):
         problems = [*problems, found]
-    return Secrets(urls), problems
+    return Secrets(urls, pings), problems
 
 
-def _written_secrets(path: Path) -> tuple[dict[str, str], list[Problem]]:
-    """The channels of secrets.yaml; none if there is no such file."""
+def _pings(given: object) -> tuple[dict[str, str], list[Problem]]:
+    """The addresses under `pings:`; what is wrong with them is said without showing them."""
+    if not isinstance(given, dict) or not all(isinstance(value, str) for value in given.values()):
+        return {}, [Problem(Source(SECRETS_NAME, 1, 1), 'write "pings:" with "name: address" lines')]
+    wrong = [name for name, value in given.items() if not re.match("https?://[^/]", value)]
+    said = "is not an address to ping; it begins with http:// or https://"
+    return dict(given), [Problem(Source(SECRETS_NAME, 1, 1), f"pings: {name} {said}") for name in wrong]
+
+
+def _written_secrets(path: Path) -> tuple[dict[str, str], dict[str, str], list[Problem]]:
+    """The channels and the pings of secrets.yaml; none if there is no such file."""
     if not os.path.lexists(path):
-        return {}, []
+        return {}, {}, []
     try:
         text = _text_of(path)
     except _NoText as error:
-        return {}, [Problem(Source(SECRETS_NAME, error.line, error.column), str(error))]
+        return {}, {}, [Problem(Source(SECRETS_NAME, error.line, error.column), str(error))]
     except OSError as error:
-        return {}, [Problem(Source(SECRETS_NAME), f"this file {_cannot(error)}")]
+        return {}, {}, [Problem(Source(SECRETS_NAME), f"this file {_cannot(error)}")]
     if found := _open_to_others(path):
-        return {}, [found]
+        return {}, {}, [found]
     document, problems = read_yaml(text, SECRETS_NAME)
     if problems:
-        return {}, problems
-    channels = (document.data or {}).get("channels", {}) if isinstance(document.data, dict | None) else None
+        return {}, {}, problems
+    data = document.data or {}
+    channels = data.get("channels", {}) if isinstance(data, dict) else None
     if not isinstance(channels, dict) or not all(isinstance(v, str) for v in channels.values()):
-        return {}, [Problem(Source(SECRETS_NAME, 1, 1), 'write it as "channels:" with "name: address" lines')]
-    return {str(name): address for name, address in channels.items()}, []
+        return {}, {}, [Problem(Source(SECRETS_NAME, 1, 1), 'write it as "channels:" with "name: address" lines')]
+    pings, wrong = _pings(data.get("pings", {}))
+    return {str(name): address for name, address in channels.items()}, pings, wrong
 
 
 def page_key(folder: Path) -> str:

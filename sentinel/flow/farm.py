@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date, time
 from typing import Annotated, Any, Literal
@@ -11,7 +12,7 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, model_validator
 
-from sentinel.flow.model import Problem
+from sentinel.flow.model import Problem, Source
 from sentinel.flow.rulebook.quantities import parse_quantity
 from sentinel.flow.tables import BOX_LOG, ChoreFacts
 from sentinel.flow.yaml_text import Document, did_you_mean, read_yaml, validate
@@ -167,6 +168,7 @@ class FarmPlan(_Part):
     look_every: Annotated[int, _span_s("1 s", "1 h")] = 15
     not_used: tuple[str, ...] = Field((), max_length=MOST)
     language: Literal["en", "de"] = "en"
+    ping: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -175,7 +177,9 @@ class Farm:
 
     `settle_s`: how long an export must stand still before it is read; `look_every_s`: how often the folder is
     looked through even if nothing was heard of it; `not_used`: feeds that once came and no longer count; `grazing`:
-    the blocks and their plan; `language`: of all that people are told.
+    the blocks and their plan; `language`: of all that people are told; `give_up_after_s`: for how long one notice is
+    tried on a channel that does not work; `ping`: the name by which secrets.yaml has the address that each whole
+    look asks, "" for none.
     """
 
     name: str
@@ -193,6 +197,7 @@ class Farm:
     not_used: tuple[str, ...]
     grazing: tuple[GrazingPlan, ...] = ()
     language: str = "en"
+    ping: str = ""
 
 
 def load_farm(text: str, name: str) -> tuple[Farm | None, list[Problem]]:
@@ -232,9 +237,17 @@ def load_farm(text: str, name: str) -> tuple[Farm | None, list[Problem]]:
             plan.not_used,
             plan.grazing,
             plan.language,
+            plan.ping,
         ),
         [],
     )
+
+
+def check_ping(farm: Farm, known: Collection[str]) -> list[Problem]:
+    """A problem if the address to ping has none in secrets.yaml; `known` are the names that have one."""
+    if not farm.ping or farm.ping in known:
+        return []
+    return [Problem(Source("farm.yaml"), f"ping: {farm.ping} has no address under pings: in secrets.yaml")]
 
 
 def _grazing_faults(plan: FarmPlan, chores: list[ChoreFacts], document: Document) -> list[Problem]:

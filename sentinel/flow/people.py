@@ -113,7 +113,8 @@ class Person:
 
     `now` and `round` are the hours in which they take alerts that cannot wait and worklists. `next_after_s`:
     seconds without an answer after which the next in the list is told too (None: never). `at_most`: pushes in
-    any hour; the rest arrives as one digest.
+    any hour; the rest arrives as one digest. `computer`: looks after the computer sentinel runs on, and is told of
+    sentinel's own troubles.
     """
 
     name: str
@@ -123,6 +124,7 @@ class Person:
     next_after_s: int | None = 20 * 60
     at_most: int = 6
     worklist: bool = False
+    computer: bool = False
     source: Source = field(default=Source("people.yaml"), compare=False)
     channel_sources: tuple[Source, ...] = field(default=(), compare=False, repr=False)
 
@@ -234,6 +236,7 @@ class _PersonText(BaseModel):
     next_after: Annotated[int | None, PlainValidator(_next_after)] = 20 * 60
     at_most: Annotated[int, PlainValidator(_at_most)] = 6
     worklist: Annotated[bool, PlainValidator(_yes_or_no)] = False
+    computer: Annotated[bool, PlainValidator(_yes_or_no)] = False
 
 
 def load_people(text: str, name: str) -> tuple[tuple[Person, ...], list[Problem]]:
@@ -273,6 +276,7 @@ def _person(item: Any, index: int, document: Document) -> tuple[Person | None, l
         next_after_s=read.next_after,
         at_most=read.at_most,
         worklist=read.worklist,
+        computer=read.computer,
         source=document.source((index, "person")),
         channel_sources=tuple(document.source((index, "channels", n)) for n in range(len(read.channels))),
     )

@@ -171,7 +171,7 @@ def test_a_page_and_a_redirect_and_the_health_check_come_through(behind: Behind)
     assert "__Host-sentinel=" in redirect.headers["set-cookie"] and "Secure" in redirect.headers["set-cookie"]
     assert page.status_code == 200
     assert "Box 2: 5 failed attachments" in page.text
-    assert behind.browser.get("/health").text == "ok"
+    assert behind.browser.get("/health").json()["ok"] is True
 
 
 def test_a_photo_of_several_megabytes_comes_through(behind: Behind) -> None:

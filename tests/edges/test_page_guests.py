@@ -223,3 +223,16 @@ def test_attempts_are_counted_by_address_and_forgotten_after_ten_minutes():
     assert attempts.failed("10.0.0.1", AT + MOST)
     assert not attempts.failed("10.0.0.2", AT + MOST)
     assert not attempts.failed("10.0.0.1", AT + MOST + WITHIN_S)
+
+
+def test_what_is_the_matter_with_sentinel_itself_stands_on_every_page(farm):
+    """On each screen, in the farm's words and as text; health says that it is not well, and nothing of the farm."""
+    farm.own_troubles = ["The disk of the farm's computer is <full>"]
+    phone = browser(farm)
+    phone.get(sign_entry(BASE, KEY, 1, "Marit"))
+
+    for path in ("/", "/round", "/more", "/alert/17"):
+        assert "The disk of the farm&#39;s computer is &lt;full&gt;." in phone.get(path).text
+    assert phone.get("/health").status_code == 503
+    farm.own_troubles = []
+    assert 'role="alert"' not in phone.get("/").text

@@ -68,7 +68,7 @@ def test_yaml_in_the_docs_is_of_every_kind() -> None:
 
 def test_secrets_in_the_docs_are_right(tmp_path: Path) -> None:
     """The addresses shown are read from a file of one's own, and from the environment by the name that is shown."""
-    (shown,) = (text for _, text in YAML_BLOCKS if kind(text) == SECRETS_NAME)
+    shown = "".join(text for _, text in YAML_BLOCKS if kind(text) == SECRETS_NAME)
     (variable,) = re.findall(rf"`({CHANNEL_PREFIX}\w+)`", TEXTS["README.md"])
     path = tmp_path / SECRETS_NAME
     path.write_text(shown, encoding="utf-8")
@@ -79,6 +79,8 @@ def test_secrets_in_the_docs_are_right(tmp_path: Path) -> None:
     assert problems == []
     assert set(secrets.urls) == {"anna-phone", "ben-phone"}
     assert set(by_variable.urls) == {"anna-phone"}
+    assert set(secrets.pings) == {"outside"}
+    assert set(read_secrets(tmp_path / "none", {"SENTINEL_PING_OUTSIDE": "https://x"})[0].pings) == {"outside"}
 
 
 def test_bad_yaml_would_be_found() -> None:

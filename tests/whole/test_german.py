@@ -163,6 +163,7 @@ def test_a_worklist_is_german_with_its_chores_and_why_a_row_was_set_aside(german
         "ISO-Zeit (2026-03-28 06:30), seit 05:10",
         "- Export milkings: 105 min lang keine neuen Zeilen; was darauf beruht, ist nicht zu sagen, seit 16:00; "
         "gemeldet bei 90 min, jetzt 105 min",
+        "Nicht alles wird beobachtet: Export milkings schweigt.",
         "Bekannt bis: milkings 14:30.",
     ]
 

@@ -15,7 +15,7 @@ from starlette.applications import Starlette
 from starlette.concurrency import run_in_threadpool
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
-from starlette.responses import JSONResponse, PlainTextResponse, RedirectResponse, Response
+from starlette.responses import JSONResponse, RedirectResponse, Response
 from starlette.routing import Route
 
 from sentinel.edges.page import files, photo, screens
@@ -88,6 +88,10 @@ def make_app(shown: Shown, secret_key: str, now: Callable[[], int], secure: bool
         told = {"person": visitor.person, "token": form_token(visitor.session, desk.secret_key)}
         return JSONResponse({**told, "read_only": visitor.access.read_only}, headers=HEADERS)
 
+    def health(request: Request) -> Response:
+        told = shown.health()
+        return JSONResponse(dict(told), 200 if told["ok"] else 503, HEADERS)
+
     def failed(request: Request, error: Exception) -> Response:
         status = error.status_code if isinstance(error, HTTPException) else 500
         detail = error.detail if isinstance(error, HTTPException) else ""
@@ -95,7 +99,7 @@ def make_app(shown: Shown, secret_key: str, now: Callable[[], int], secure: bool
 
     app = Starlette(
         routes=[
-            Route("/health", lambda request: PlainTextResponse("ok", headers=HEADERS), methods=["GET"]),
+            Route("/health", health, methods=["GET"]),
             *files.routes(desk),
             Route(ENTER + "{token}", enter, methods=["GET"]),
             Route(PATH + "{token}", by_notice, methods=["GET"]),

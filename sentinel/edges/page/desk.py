@@ -171,6 +171,7 @@ class Desk:
                 token=form_token(visitor.session, self.secret_key) if visitor else "",
                 number=lambda: secrets.token_hex(12),
                 version=version(),
+                troubles=self.shown.troubles() if visitor else [],
                 **values,
             )
         )

@@ -46,6 +46,12 @@ class Shown(Protocol):
     def farm(self) -> Farm:
         """The farm's settings as they are now."""
 
+    def health(self) -> Mapping[str, object]:
+        """Whether sentinel itself is at work (`ok`), in a few plain values without names or secrets."""
+
+    def troubles(self) -> list[str]:
+        """What is the matter with sentinel itself now, a sentence each in the farm's language."""
+
     def look(self) -> Look:
         """The farm as it is known now."""
 

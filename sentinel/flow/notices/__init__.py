@@ -8,6 +8,7 @@ delivered. In reading order: `desk` (what this room knows), `wants` (who should 
 from sentinel.flow.notices.desk import Desk, RuleWords
 from sentinel.flow.notices.plan import PUSHES, next_due, plan
 from sentinel.flow.notices.wants import OWED_FOR_S
+from sentinel.flow.notices.watched import watched_line
 from sentinel.flow.notices.wording import BOX_CAUTION, at_box, course_words
 from sentinel.flow.notices.worklist import LATE_S, PLACES, PRESSING, place_of, rounds_around, sections
 
@@ -27,4 +28,5 @@ __all__ = [
     "plan",
     "rounds_around",
     "sections",
+    "watched_line",
 ]

@@ -25,6 +25,7 @@ def plan(
     since: int | None,
     known: Mapping[str, int | None],
     due: Callable[[], Sequence[tuple[str, str]]] = tuple,
+    watched: Callable[[], str] = str,
 ) -> list[Notice]:
     """The notices to send at `at`.
 
@@ -32,7 +33,7 @@ def plan(
     `sent`: in the order they were sent, every notice that names one of these alerts (however old: a missing one
     would be sent again) and every other of the last day. `since`: the tick before, None at the very first; of
     the worklists due since then the latest is sent. `known`: until when each feed is known. `due`: asked for the place
-    and the line of each chore due, when a worklist is sent.
+    and the line of each chore due, when a worklist is sent. `watched`: asked for its line on whether all is watched.
     """
     ready: dict[str, list[Want]] = {}
     for want in wants(at, desk, alerts, sent):
@@ -43,7 +44,7 @@ def plan(
         notices += _under_ceiling(at, desk, person, ready.get(person.name, []), sent)
         round_at = worklist_due(at, desk, person, sent, since)
         if round_at is not None:
-            notices.append(worklist_notice(at, desk, person, alerts, known, round_at, due()))
+            notices.append(worklist_notice(at, desk, person, alerts, known, round_at, due(), watched()))
     return notices
 
 

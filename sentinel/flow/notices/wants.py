@@ -13,7 +13,7 @@ from sentinel.flow.model import DAY_S, Alert, Notice
 from sentinel.flow.notices.desk import Desk
 from sentinel.flow.people import Person
 
-TELLING = ("alert", "handed-on", "lies-with", "reminder", "digest")
+TELLING = ("alert", "handed-on", "lies-with", "reminder", "digest", "still")
 """Kinds of notice after which a person has been told of each alert that it names."""
 
 OWED_FOR_S = 2 * DAY_S

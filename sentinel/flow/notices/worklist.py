@@ -93,11 +93,13 @@ def worklist_notice(
     known: Mapping[str, int | None],
     round_at: int,
     due: Sequence[tuple[str, str]] = (),
+    watched: str = "",
 ) -> Notice:
     """The list of all that stands: first what could not wait and still stands, then place by place, with what is due.
 
     `due`: the place and the line of what no alert tells of (chores, wires to move, cows still out). Every list ends
-    with until when each feed is known, so that a quiet one is not mistaken for a quiet farm.
+    with until when each feed is known, so that a quiet one is not mistaken for a quiet farm; `watched` stands before it
+    and says whether all is watched.
     """
     found = dict(sections(alerts, desk.boxes))
     listed = [alert for here in found.values() for alert in here]
@@ -117,6 +119,7 @@ def worklist_notice(
     old = sum(alert.standing and alert.old and alert.urgency != "log" for alert in alerts)
     if old:
         parts.append(told(words, "{n|older alert rests|older alerts rest} on data that has stopped.", n=old))
+    parts += [watched] if watched else []
     parts.append(_known_line(known, at, words))
     count = words.say("chores due") if due else words.say("nothing waiting")
     if listed:
