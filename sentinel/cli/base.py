@@ -2,21 +2,19 @@
 
 from __future__ import annotations
 
-import json
 import os
-import sys
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Annotated, Any
 
 import typer
-from rich.console import Console
 
 from sentinel import __version__
 from sentinel.edges.clock import Clock
 from sentinel.edges.settings import STORE_NAME
 from sentinel.edges.store import Store
+from sentinel.edges.terminal import Screen
 from sentinel.errors import FarmFolderError
 from sentinel.flow.model import Problem
 from sentinel.service import Farmyard, load_setup
@@ -27,11 +25,8 @@ app = typer.Typer(
     add_completion=False,
     help="Watches the exports of a farm's milking boxes and tells the operator's phone what needs them now, and why.",
 )
-PIPED_WIDTH = None if sys.stdout.isatty() else 1000
-"""Into a pipe or a file a table's row stays one line, whatever its length, so that it can be searched by line."""
-
-out = Console(highlight=False, soft_wrap=True, width=PIPED_WIDTH)
-err = Console(stderr=True, highlight=False, soft_wrap=True)
+out = Screen()
+err = Screen(stderr=True)
 
 FarmDir = Annotated[Path, typer.Argument(envvar="SENTINEL_FARM", help="The farm folder.", show_default="here")]
 FarmOption = Annotated[Path, typer.Option("--farm", envvar="SENTINEL_FARM", help="The farm folder.")]
@@ -61,19 +56,18 @@ def now() -> int:
 
 def complain(text: str) -> None:
     """Say what is wrong, to people."""
-    err.print(text, style="bold red", markup=False)
+    err.print(text, style="bold red")
 
 
 def print_problems(problems: Iterable[Problem]) -> None:
     """All problems, each with its place, in order of place."""
     for problem in sorted(problems):
-        err.print(str(problem), markup=False)
+        err.print(str(problem))
 
 
 def print_json(records: Iterable[Any]) -> None:
     """One JSON object a line."""
-    for record in records:
-        typer.echo(json.dumps(record, ensure_ascii=False))
+    out.records(records)
 
 
 @contextmanager

@@ -7,7 +7,6 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from rich.table import Table
 
 from sentinel.cli.base import HERE, AsJson, FarmDir, app, out, print_json, print_problems
 from sentinel.cli.work import PATIENCE_S
@@ -78,20 +77,16 @@ def _print(found: list[Raised], before: list[Raised] | None, setup: Setup) -> No
     """The alerts as a table, and how many of each rule; with a change tried, beside how many there were."""
     zone = setup.farm.zone
     last = max((one.raised_at for one in found), default=0)
-    table = Table(box=None, pad_edge=False)
-    for heading in ("raised", "over", "", "rule", "what"):
-        table.add_column(heading, overflow="fold")
+    rows = []
     for one in found:
         over = "" if one.over_at is None else shown_time(one.over_at, last, zone)
-        table.add_row(shown_time(one.raised_at, last, zone), over, one.urgency, one.rule, subject_words(one.subject))
-    out.print(table)
-    counts = Table(box=None, pad_edge=False)
-    for heading in ("rule", "alerts", *(("before",) if before is not None else ())):
-        counts.add_column(heading)
+        rows.append((shown_time(one.raised_at, last, zone), over, one.urgency, one.rule, subject_words(one.subject)))
+    out.table(("raised", "over", "", "rule", "what"), rows)
+    counts = []
     for name in setup.rules:
         row = [name, str(sum(one.rule == name for one in found))]
         if before is not None:
             row.append(str(sum(one.rule == name for one in before)))
-        counts.add_row(*row)
+        counts.append(row)
     out.print()
-    out.print(counts)
+    out.table(("rule", "alerts", *(("before",) if before is not None else ())), counts)

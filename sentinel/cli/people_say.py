@@ -49,7 +49,7 @@ def _take(yard: Farmyard, said: str) -> None:
     try:
         taken = lock(yard.folder)
     except BusyError:
-        out.print(f"{said}. The running service takes it within a second.", markup=False)
+        out.print(f"{said}. The running service takes it within a second.")
         return
     try:
         at = max(now(), (yard.store.last_known() or 0) + 1)
@@ -58,4 +58,4 @@ def _take(yard: Farmyard, said: str) -> None:
         Engine(yard.store, yard.setup).step(Tick(at, answers=answers, chores=chores, deliveries=deliveries))
     finally:
         taken.release()
-    out.print(f"{said}.", markup=False)
+    out.print(f"{said}.")

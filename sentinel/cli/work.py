@@ -8,12 +8,12 @@ import signal
 from typing import Annotated
 
 import typer
-from rich.logging import RichHandler
 
 from sentinel.cli.backlog import Backlog, plural, show_sent
 from sentinel.cli.base import HERE, FarmDir, app, err, open_farm, out
 from sentinel.edges.clock import Clock
 from sentinel.edges.page import Page
+from sentinel.edges.terminal import ScreenLog
 from sentinel.engine import Stepped
 from sentinel.served import base_url, link_maker, serve
 from sentinel.service import Service, lock
@@ -29,7 +29,7 @@ log = logging.getLogger("sentinel")
 
 
 def _log_to_terminal() -> None:
-    logging.basicConfig(level=logging.INFO, format="%(message)s", handlers=[RichHandler(console=err, show_path=False)])
+    logging.basicConfig(level=logging.INFO, handlers=[ScreenLog(err)])
     logging.getLogger("watchdog").setLevel(logging.WARNING)
 
 
@@ -51,14 +51,14 @@ def run(
             if page:
                 served = serve(service, clock)
                 service.link = link_maker(yard, served.port)
-                out.print(f"The page for answers listens on {base_url(yard, served.port)}", markup=False)
-            out.print(f"Watching {service.inbox.folder}. Ctrl-C ends it.", markup=False)
+                out.print(f"The page for answers listens on {base_url(yard, served.port)}")
+            out.print(f"Watching {service.inbox.folder}. Ctrl-C ends it.")
 
             def caught_up(stepped: Stepped) -> None:
                 backlog.end()
                 if backlog.files:
                     backlog.show(out, service.yard)
-                    out.print(f"On the way to people: {plural(len(stepped.notices), 'notice')}.", markup=False)
+                    out.print(f"On the way to people: {plural(len(stepped.notices), 'notice')}.")
 
             for stop in (signal.SIGINT, signal.SIGTERM):
                 signal.signal(stop, lambda *_: service.stop())
@@ -84,8 +84,8 @@ def once(
         try:
             if again:
                 names = yard.store.forget_set_aside()
-                out.print(f"Reading again: {', '.join(names) or 'nothing was set aside'}.", markup=False)
-            backlog = Backlog(out, lambda said: out.print(str(said), markup=False), verbose)
+                out.print(f"Reading again: {', '.join(names) or 'nothing was set aside'}.")
+            backlog = Backlog(out, lambda said: out.print(str(said)), verbose)
             service = Service(yard, Clock(), os.environ, link_maker(yard), backlog.hear)
             try:
                 service.catch_up(patience_s=PATIENCE_S)
