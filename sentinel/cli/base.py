@@ -12,11 +12,13 @@ import typer
 
 from sentinel import __version__
 from sentinel.edges.clock import Clock
-from sentinel.edges.settings import STORE_NAME
+from sentinel.edges.damage import refuse_what_is_gone
+from sentinel.edges.settings import STORE_NAME, Secrets
 from sentinel.edges.store import Store
 from sentinel.edges.terminal import Screen
-from sentinel.errors import FarmFolderError
+from sentinel.errors import FarmFolderError, SentinelError
 from sentinel.flow.model import Problem
+from sentinel.flow.setup import Setup
 from sentinel.service import Farmyard, load_setup
 
 app = typer.Typer(
@@ -74,30 +76,46 @@ def print_json(records: Iterable[Any]) -> None:
 def open_farm(folder: Path) -> Iterator[Farmyard]:
     """Open a farm folder for work; its problems are shown and end the command.
 
-    Raises FarmFolderError if it is no farm folder.
+    Raises FarmFolderError if it is no farm folder, DamagedError if its store turns out to be damaged.
     """
+    setup, secrets = settings_of(folder)
+    with opened(folder / STORE_NAME) as store:
+        yield Farmyard(folder, setup, secrets, store)
+
+
+def settings_of(folder: Path) -> tuple[Setup, Secrets]:
+    """A farm folder's settings and secrets; what is wrong with them is shown and ends the command."""
     setup, secrets, problems = load_setup(folder, os.environ)
     if setup is None or problems:
         print_problems(problems)
         raise typer.Exit(1)
-    store = Store(folder / STORE_NAME)
-    try:
-        yield Farmyard(folder, setup, secrets, store)
-    finally:
-        store.close()
+    return setup, secrets
 
 
 @contextmanager
 def open_store(folder: Path) -> Iterator[Store]:
     """Open only the store of a farm folder, whatever its settings look like.
 
-    Raises FarmFolderError if there is none yet.
+    Raises FarmFolderError if there is none yet, DamagedError if it is damaged, or gone where there was one.
     """
     path = folder / STORE_NAME
+    refuse_what_is_gone(path)
     if not path.is_file():
         raise FarmFolderError(f"there is no {STORE_NAME} in {folder} yet; `sentinel once {folder}` makes it")
+    with opened(path) as store:
+        yield store
+
+
+@contextmanager
+def opened(path: Path) -> Iterator[Store]:
+    """A store opened for one command; where the command fails on damage, that is what is said."""
     store = Store(path)
     try:
         yield store
+    except (SentinelError, typer.Exit, typer.Abort, BrokenPipeError):
+        raise
+    except Exception as error:
+        store.whole.raise_if_damaged(error)
+        raise
     finally:
         store.close()

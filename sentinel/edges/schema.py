@@ -13,7 +13,8 @@ from pathlib import Path
 from sqlite_utils import Database
 from sqlite_utils.migrations import Migrations
 
-from sentinel.errors import StoreError
+from sentinel.edges.damage import at_first_sight, mark, refuse_what_is_gone, way_back
+from sentinel.errors import DamagedError, StoreError
 
 migrations = Migrations("sentinel")
 
@@ -281,9 +282,14 @@ def _statements(script: str) -> list[str]:
 def open_database(path: Path | None) -> Database:
     """Open the store's file, or one in memory for None, and bring its schema up to date.
 
-    Several processes may do so at once. Raises StoreError if the file was written by a newer sentinel, and what
-    sqlite3 raises if it is not a database.
+    Several processes may do so at once. Raises StoreError if the file was written by a newer sentinel, DamagedError if
+    it is damaged, or gone where there was one, before anything is written, and what else sqlite3 raises.
     """
+    if path is not None:
+        refuse_what_is_gone(path)
+        found = at_first_sight(path) if path.is_file() and path.stat().st_size else ""
+        if found:
+            raise DamagedError(way_back(path, found))
     conn = sqlite3.connect(path or ":memory:", check_same_thread=False, timeout=WAIT_S, isolation_level=None)
     _use_wal(conn)
     conn.execute("pragma synchronous = full")  # a farm's computer loses power; a commit must outlive it
@@ -297,7 +303,20 @@ def open_database(path: Path | None) -> Database:
         raise StoreError(f"{path} was written by a newer sentinel (it knows {newer[-1]}); update this one")
     if migrations.pending(db):
         _migrate(db, conn)
+    if path is not None:
+        mark(path)
     return db
+
+
+def lacking(conn: sqlite3.Connection) -> str:
+    """The first table or column that the migrations make and that is not there; "" if all are."""
+    fresh = open_database(None).conn
+    for (name,) in fresh.execute("select name from sqlite_master where type = 'table'").fetchall():
+        there = {row[1] for row in conn.execute(f'pragma table_info("{name}")')}
+        for row in fresh.execute(f'pragma table_info("{name}")'):
+            if row[1] not in there:
+                return f"there is no {name}.{row[1]}" if there else f"there is no table {name}"
+    return ""
 
 
 def _use_wal(conn: sqlite3.Connection) -> None:

@@ -10,7 +10,7 @@ import json
 import sqlite3
 import threading
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from dataclasses import astuple, fields, replace
 from pathlib import Path
 from typing import Any
@@ -18,9 +18,8 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from sentinel.edges.schema import open_database
-from sentinel.errors import LogChainError, StoreError
-from sentinel.flow.chain import START, Logged, chained, first_break
+from sentinel.edges.whole import Whole
+from sentinel.flow.chain import START, Logged, chained
 from sentinel.flow.model import Alert, Answer, Chore, Delivery, Entry, Notice
 from sentinel.flow.tables import OWN, Table, frame_types
 
@@ -31,18 +30,17 @@ AT_ONCE = 5000
 class Store:
     """A farm's store. Opening it brings its schema up to date. `undone` counts the transactions that were given up.
 
-    Raises StoreError if the file is not a store, or was written by a newer sentinel.
+    `whole` knows what was found damaged. Raises DamagedError if the file is no whole store, StoreError if it cannot be
+    opened, or was written by a newer sentinel.
     """
 
     def __init__(self, path: Path | None) -> None:
         """Open the store at `path`, or one in memory for None."""
         self.path = path
         self.undone = 0
+        self.whole = Whole(path)
         self._lock = threading.RLock()
-        try:
-            self.db = open_database(path)
-        except sqlite3.DatabaseError as error:
-            raise StoreError(f"{path} cannot be opened as a store: {error}") from error
+        self.db = self.whole.opened()
         self.conn: sqlite3.Connection = self.db.conn
 
     def close(self) -> None:
@@ -61,7 +59,8 @@ class Store:
             try:
                 yield self.conn
                 self.conn.commit()
-            except BaseException:
+            except BaseException as error:
+                self.whole.note(error)
                 self.undone += 1
                 self.conn.rollback()
                 raise
@@ -69,7 +68,11 @@ class Store:
     def rows(self, sql: str, values: Sequence[Any] = ()) -> list[sqlite3.Row]:
         """All rows of a query."""
         with self._lock:
-            return self.conn.execute(sql, values).fetchall()
+            try:
+                return self.conn.execute(sql, values).fetchall()
+            except sqlite3.Error as error:
+                self.whole.note(error)
+                raise
 
     def changed_elsewhere(self) -> int:
         """A number that changes when another process has written."""
@@ -223,17 +226,10 @@ class Store:
     def verify(self) -> tuple[int, str]:
         """Check the log's chain and SQLite's own integrity; the number of entries and the last hash.
 
-        Raises LogChainError at the first entry that does not fit, StoreError if SQLite finds the file damaged.
+        Raises LogChainError at the first entry that does not fit, DamagedError if the file is damaged.
         """
-        log = self.log()
-        broken = first_break(log)
-        if broken:
-            raise LogChainError(f"the log is not whole: {broken}")
-        for pragma in ("integrity_check", "foreign_key_check"):
-            said = [tuple(r) for r in self.rows(f"pragma {pragma}")]
-            if said not in ([], [("ok",)]):
-                raise StoreError(f"{self.path} is damaged ({pragma}): {said[:3]}")
-        return len(log), log[-1].hash if log else START
+        with self._lock:
+            return self.whole.verify(self.conn)
 
     # --- notices and the outbox --------------------------------------------------------------------------
 
@@ -374,11 +370,9 @@ class Store:
         return max((at for at in (self.last_tick(), *(row["at"] for row in read)) if at is not None), default=None)
 
     def backup(self, target: Path) -> None:
-        """A whole copy of the store, taken while it is in use."""
-        copy = sqlite3.connect(target)
-        with self._lock, copy:
+        """A whole copy of the store, taken while it is in use; closed, without a write-ahead log beside it."""
+        with closing(sqlite3.connect(target)) as copy, self._lock, copy:
             self.conn.backup(copy)
-        copy.close()
 
 
 def _column(values: Sequence[Any], kind: str, texts: dict[str, str]) -> np.ndarray:

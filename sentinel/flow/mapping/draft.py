@@ -49,7 +49,7 @@ def quoted(text: str) -> str:
 
 def _head(name: str, sample: Sample, found: Guesses, zone: str) -> Iterator[str]:
     """The part of the map that says how the file is written."""
-    yield f"# Drafted from {visible(name)}. Each field says how sure the guess is; look at every line before you use it."
+    yield f"# Drafted from {visible(name)}. Each field says how sure the guess is; look at every line before using it."
     for note in sample.notes:
         yield f"# QUESTION: {note}"
     if not found.tables:
