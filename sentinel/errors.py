@@ -26,7 +26,9 @@ class StoreError(SentinelError):
 
 
 class DamagedError(StoreError):
-    """The store is damaged, or gone where there was one."""
+    """The store is damaged, or gone where there was one; `told`: people were told by their channels."""
+
+    told = False
 
 
 class LogChainError(StoreError):

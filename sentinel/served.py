@@ -34,6 +34,10 @@ class FarmShown:
         """The farm's settings as they are now."""
         return self._service.yard.setup.farm
 
+    def damaged(self) -> bool:
+        """Whether the store was found damaged, so that nothing is decided any more."""
+        return bool(self._store.whole.found)
+
     def look(self) -> Look:
         """The farm as it is known now."""
         setup, at = self._service.yard.setup, self._clock.now()

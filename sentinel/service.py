@@ -313,10 +313,12 @@ class Service:
                 self._wake.clear()
                 try:
                     self._look()
-                except Exception:  # one failing look must not end the watch; it is tried again
+                except Exception as error:  # one failing look must not end the watch; it is tried again
+                    self.store.whole.raise_if_damaged(error)
                     log.exception("this look at the exports failed; the next one tries again")
                     self._stopping.wait(5.0)
             self._reload()
+        self.store.whole.raise_if_damaged()  # whichever thread met it: nothing more is decided on a damaged store
         left = min(LOOK_S, max(0.0, self.inbox.next_look_s - self.clock.steady()))
         until_due = float("inf") if self._due is None else self._due - self.clock.now()
         self._wake.wait(max(0.01, min(left, until_due)))

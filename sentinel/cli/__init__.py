@@ -11,7 +11,6 @@ from sentinel.cli.base import app, complain
 from sentinel.edges.terminal import in_one_line
 from sentinel.errors import DamagedError, SentinelError
 
-
 DAMAGED, OURS = 4, 70
 """Exit codes: the store is damaged, so that nothing is gained by starting again; a fault of sentinel's own."""
 

@@ -9,14 +9,16 @@ from typing import Annotated
 
 import typer
 
+from sentinel.cli.alarm import damage_told, forget
 from sentinel.cli.backlog import Backlog, plural, show_sent
-from sentinel.cli.base import HERE, FarmDir, app, err, open_farm, out
+from sentinel.cli.base import HERE, FarmDir, app, err, open_farm, opened, out, settings_of
 from sentinel.edges.clock import Clock
 from sentinel.edges.page import Page
+from sentinel.edges.settings import STORE_NAME
 from sentinel.edges.terminal import ScreenLog
 from sentinel.engine import Stepped
 from sentinel.served import base_url, link_maker, serve
-from sentinel.service import Service, lock
+from sentinel.service import Farmyard, Service, lock
 
 Verbose = Annotated[
     bool, typer.Option("--verbose", "-v", help="A line for each export and each alert, not only the sum.")
@@ -41,35 +43,51 @@ def run(
 ) -> None:
     """Watch the exports, tell people, take their answers; until stopped (Ctrl-C)."""
     _log_to_terminal()
-    with open_farm(folder) as yard:
-        taken = lock(folder)
-        served: Page | None = None
-        try:
-            clock = Clock()
-            backlog = Backlog(err, log.info, verbose)
-            service = Service(yard, clock, os.environ, heard=backlog.hear)
-            if page:
-                served = serve(service, clock)
-                service.link = link_maker(yard, served.port)
-                out.print(f"The page for answers listens on {base_url(yard, served.port)}")
-            out.print(f"Watching {service.inbox.folder}. Ctrl-C ends it.")
+    setup, secrets = settings_of(folder)
+    with damage_told(folder, lambda: (setup, secrets)), opened(folder / STORE_NAME) as store:
+        forget(folder)
+        _watch(Farmyard(folder, setup, secrets, store), page, verbose)
 
-            def caught_up(stepped: Stepped) -> None:
-                backlog.end()
-                if backlog.files:
-                    backlog.show(out, service.yard)
-                    out.print(f"On the way to people: {plural(len(stepped.notices), 'notice')}.")
 
-            for stop in (signal.SIGINT, signal.SIGTERM):
-                signal.signal(stop, lambda *_: service.stop())
+def _watch(yard: Farmyard, page: bool, verbose: bool) -> None:
+    """The service and its page, until stopped.
+
+    A store found damaged on the way ends it: nothing that it would decide could be trusted. People are told, and
+    `/health` says so while they are; started again, it says at once that the store is damaged.
+    """
+    taken = lock(yard.folder)
+    served: Page | None = None
+    try:
+        clock = Clock()
+        backlog = Backlog(err, log.info, verbose)
+        service = Service(yard, clock, os.environ, heard=backlog.hear)
+        if page:
+            served = serve(service, clock)
+            service.link = link_maker(yard, served.port)
+            out.print(f"The page for answers listens on {base_url(yard, served.port)}")
+        out.print(f"Watching {service.inbox.folder}. Ctrl-C ends it.")
+
+        def caught_up(stepped: Stepped) -> None:
+            backlog.end()
+            if backlog.files:
+                backlog.show(out, service.yard)
+                out.print(f"On the way to people: {plural(len(stepped.notices), 'notice')}.")
+
+        for stop in (signal.SIGINT, signal.SIGTERM):
+            signal.signal(stop, lambda *_: service.stop())
+        with damage_told(yard.folder, lambda: (service.yard.setup, service.yard.secrets)):
             try:
                 service.run(caught_up)
+            except Exception as error:
+                service.stop()
+                yard.store.whole.raise_if_damaged(error)
+                raise
             finally:
                 backlog.end()
-        finally:
-            if served is not None:
-                served.stop()
-            taken.release()
+    finally:
+        if served is not None:
+            served.stop()
+        taken.release()
 
 
 @app.command()

@@ -9,7 +9,7 @@ from contextlib import closing
 from dataclasses import dataclass
 from pathlib import Path
 
-from sentinel.edges.damage import check_file
+from sentinel.edges.damage import check_file, reading, way_back
 from sentinel.edges.store import Store
 from sentinel.errors import DamagedError, LogChainError, UsageError
 
@@ -29,16 +29,22 @@ class Reach:
     head: str
 
 
-def back_up(store: Store, target: Path) -> Reach:
+def back_up(store: Store, target: Path) -> None:
     """Copy a store that may be in use to a new file, which is whole or not there.
 
-    The copy is looked into, so that a damaged store does not take the place of good backups: DamagedError,
-    LogChainError then.
+    The copy is looked into, so that no damaged store takes the place of good backups: DamagedError then. One whose log
+    was changed is copied all the same, as nothing that is decided rests on that; LogChainError when it is done.
     """
     part = target.with_name(target.name + ".part")
+    changed = ""
     try:
         store.backup(part)
-        reach = reach_of(part)
+        try:
+            check_file(part, still=True)
+        except DamagedError as error:
+            raise DamagedError(way_back(store.path or part, str(error))) from error
+        except LogChainError as error:
+            changed = f"{target} was copied, but {error}, and `sentinel restore` does not take it"
         _sync(part)
         os.replace(part, target)
     except sqlite3.DatabaseError as error:
@@ -47,17 +53,18 @@ def back_up(store: Store, target: Path) -> Reach:
     finally:
         for end in PARTS:
             part.with_name(part.name + end).unlink(missing_ok=True)
-    return reach
+    if changed:
+        raise LogChainError(changed)
 
 
 def reach_of(path: Path) -> Reach:
     """How far a store goes that is looked into and not changed; raises as `check_file` does."""
-    entries, head = check_file(path)
+    entries, head = check_file(path, still=True)
     return Reach(entries, _last_at(path), head)
 
 
 def _last_at(path: Path) -> int | None:
-    with closing(sqlite3.connect(f"{path.resolve().as_uri()}?mode=ro", uri=True)) as conn:
+    with reading(path, still=True) as conn:
         found = conn.execute("select at from log order by seq desc limit 1").fetchone()
     return None if found is None else int(found[0])
 
@@ -88,7 +95,7 @@ def made_ready(backup: Path, farm: Path, name: str) -> Path:
     shutil.rmtree(room, ignore_errors=True)
     room.mkdir(mode=0o700)
     with (
-        closing(sqlite3.connect(f"{backup.resolve().as_uri()}?mode=ro", uri=True)) as source,
+        reading(backup, still=True) as source,
         closing(sqlite3.connect(room / name)) as copy,
         copy,
     ):

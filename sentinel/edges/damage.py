@@ -11,7 +11,7 @@ import json
 import shlex
 import sqlite3
 from collections.abc import Iterable, Iterator
-from contextlib import suppress
+from contextlib import closing, suppress
 from pathlib import Path
 
 from sentinel.errors import DamagedError, LogChainError
@@ -70,6 +70,16 @@ def is_damage(error: BaseException) -> bool:
     return (code is not None and code & 0xFF in _CORRUPT) or any(said in str(error) for said in _SAID)
 
 
+def reading(path: Path, still: bool = False) -> closing[sqlite3.Connection]:
+    """A connection that changes nothing in a store's file.
+
+    `still`: a copy that nobody writes to, perhaps on a disk that can only be read; nothing is written beside it then.
+    """
+    alone = still and not path.with_name(path.name + "-wal").exists()
+    uri = f"{path.resolve().as_uri()}?mode=ro" + ("&immutable=1" if alone else "")
+    return closing(sqlite3.connect(uri, uri=True, timeout=WAIT_S))
+
+
 def refuse_what_is_gone(path: Path) -> None:
     """Raise DamagedError if the store is missing or empty where there was one before: that is no new farm."""
     if path.is_file() and path.stat().st_size:
@@ -100,7 +110,7 @@ def at_first_sight(path: Path) -> str:
     A quarter of a second for 80 MB. What is no fault of the file (a full disk, a lock) is left to whoever opens it.
     """
     try:
-        with _read_only(path) as conn:
+        with reading(path) as conn:
             return _checked(conn, "quick_check")
     except sqlite3.DatabaseError as error:
         return _words(error) if is_damage(error) else ""
@@ -121,9 +131,9 @@ def looked_into(path: Path, error: BaseException) -> str:
     return ""
 
 
-def check_file(path: Path) -> tuple[int, str]:
+def check_file(path: Path, still: bool = False) -> tuple[int, str]:
     """As `check`, of a file that is only read."""
-    with _read_only(path) as conn:
+    with reading(path, still) as conn:
         return check(conn)
 
 
@@ -140,31 +150,18 @@ def check(conn: sqlite3.Connection) -> tuple[int, str]:
         found = _words(error)
     if found:
         raise DamagedError(found)
-    last = [0, START]
+    last: tuple[int, str] = (0, START)
 
     def passing() -> Iterator[Logged]:
+        nonlocal last
         for one in _log(conn):
-            last[:] = one.seq, one.hash
+            last = one.seq, one.hash
             yield one
 
     broken = first_break(passing())
     if broken:
         raise LogChainError(f"the log is not whole: {broken}")
-    return int(last[0]), str(last[1])
-
-
-class _read_only:
-    """A connection that reads a file and changes nothing in it."""
-
-    def __init__(self, path: Path) -> None:
-        self._uri = f"{path.resolve().as_uri()}?mode=ro"
-
-    def __enter__(self) -> sqlite3.Connection:
-        self._conn = sqlite3.connect(self._uri, uri=True, timeout=WAIT_S)
-        return self._conn
-
-    def __exit__(self, *_: object) -> None:
-        self._conn.close()
+    return last
 
 
 def _checked(conn: sqlite3.Connection, pragma: str) -> str:

@@ -55,6 +55,7 @@ class Store:
             if self.conn.in_transaction:
                 yield self.conn
                 return
+            self.whole.raise_if_damaged()
             self.conn.execute("begin immediate")
             try:
                 yield self.conn
@@ -370,9 +371,10 @@ class Store:
         return max((at for at in (self.last_tick(), *(row["at"] for row in read)) if at is not None), default=None)
 
     def backup(self, target: Path) -> None:
-        """A whole copy of the store, taken while it is in use; closed, without a write-ahead log beside it."""
+        """A whole copy of the store, taken while it is in use; one file, with nothing beside it."""
         with closing(sqlite3.connect(target)) as copy, self._lock, copy:
             self.conn.backup(copy)
+            copy.execute("pragma journal_mode = delete")
 
 
 def _column(values: Sequence[Any], kind: str, texts: dict[str, str]) -> np.ndarray:

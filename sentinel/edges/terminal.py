@@ -39,7 +39,7 @@ class Screen(Console):
             stderr=stderr, file=file, markup=False, emoji=False, highlight=False, **{"soft_wrap": True, **more}
         )
 
-    def render_str(self, text: str, **how: Any) -> Text:  # type: ignore[override]
+    def render_str(self, text: str, **how: Any) -> Text:
         """Every text that is printed, and every cell of a table, comes through here."""
         return super().render_str(visible(text), **{**how, "markup": False, "emoji": False})
 

@@ -7,9 +7,9 @@ from pathlib import Path
 
 from sqlite_utils import Database
 
-from sentinel.edges.damage import check, is_damage, looked_into, way_back
+from sentinel.edges.damage import check, command, is_damage, looked_into, reading, way_back
 from sentinel.edges.schema import lacking, open_database
-from sentinel.errors import DamagedError, StoreError
+from sentinel.errors import DamagedError, LogChainError, StoreError
 
 
 class Whole:
@@ -19,6 +19,7 @@ class Whole:
         self.path = path
         self.found = ""
         self._looked: set[str] = set()
+        self._file: tuple[int, int] | None = None
 
     def opened(self) -> Database:
         """The store's file, opened.
@@ -26,7 +27,9 @@ class Whole:
         Raises DamagedError if it is no whole store, StoreError if it cannot be opened or a newer sentinel wrote it.
         """
         try:
-            return open_database(self.path)
+            db = open_database(self.path)
+            self._file = _file_of(self.path)
+            return db
         except sqlite3.DatabaseError as error:
             if self.path is not None and is_damage(error):
                 raise DamagedError(way_back(self.path, f"SQLite says: {error}")) from error
@@ -41,11 +44,21 @@ class Whole:
         """Raise DamagedError if damage was noted, or is found now that an error makes one look; once for each error."""
         if self.path is None:
             return
+        if not self.found and _file_of(self.path) != self._file:
+            self.found = "its file was taken away or replaced while it was in use"
         if error is not None and not self.found and repr(error) not in self._looked:
             self._looked.add(repr(error))
-            self.found = looked_into(self.path, error)
+            self.found = looked_into(self.path, error) or self._lacks()
         if self.found:
             raise DamagedError(way_back(self.path, self.found)) from error
+
+    def _lacks(self) -> str:
+        """What is missing that every store has, as far as it can be asked."""
+        try:
+            with reading(self.path or Path()) as conn:
+                return lacking(conn)
+        except sqlite3.Error:
+            return ""
 
     def verify(self, conn: sqlite3.Connection) -> tuple[int, str]:
         """Look into all of it; the number of entries in the log and the last hash.
@@ -58,8 +71,20 @@ class Whole:
                 return check(conn)
         except DamagedError as error:
             found = str(error)
+        except LogChainError as error:
+            back = f"; `{command(self.path)}` puts a backup of before in its place" if self.path is not None else ""
+            raise LogChainError(f"{error}{back}") from error
         except sqlite3.DatabaseError as error:
             if not is_damage(error):
                 raise
             found = f"SQLite says: {error}"
         raise DamagedError(way_back(self.path or Path(), found))
+
+
+def _file_of(path: Path | None) -> tuple[int, int] | None:
+    """Which file stands at a path, whatever is in it; None if there is none."""
+    try:
+        found = path.stat() if path is not None else None
+    except OSError:
+        return None
+    return None if found is None else (found.st_dev, found.st_ino)

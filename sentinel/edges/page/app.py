@@ -83,7 +83,7 @@ def make_app(shown: Shown, secret_key: str, now: Callable[[], int], secure: bool
 
     app = Starlette(
         routes=[
-            Route("/health", lambda request: PlainTextResponse("ok", headers=HEADERS), methods=["GET"]),
+            Route("/health", lambda request: _health(desk), methods=["GET"]),
             *files.routes(desk),
             Route(ENTER + "{token}", enter, methods=["GET"]),
             Route(PATH + "{token}", by_notice, methods=["GET"]),
@@ -102,6 +102,13 @@ def make_app(shown: Shown, secret_key: str, now: Callable[[], int], secure: bool
     )
     app.router.redirect_slashes = False
     return app
+
+
+def _health(desk: Desk) -> Response:
+    """Whether the watch is whole, for whoever watches it; of a damaged store only that it is: anybody may ask."""
+    if desk.shown.damaged():
+        return PlainTextResponse("damaged: the store", 503, headers=HEADERS)
+    return PlainTextResponse("ok", headers=HEADERS)
 
 
 def _enter(desk: Desk, request: Request) -> Response:

@@ -39,6 +39,9 @@ class Shown(Protocol):
     def farm(self) -> Farm:
         """The farm's settings as they are now."""
 
+    def damaged(self) -> bool:
+        """Whether the store was found damaged, so that nothing is decided any more."""
+
     def look(self) -> Look:
         """The farm as it is known now."""
 
