@@ -159,7 +159,7 @@ def rows(farm: Path) -> set[tuple[object, ...]]:
 
 
 def test_a_backup_comes_back_and_exports_that_came_since_are_read_again(farm: Path, tmp_path: Path) -> None:
-    """The damaged store is set aside whole; answers given since are lost, and that is said; every row is there again."""
+    """The damaged store is set aside whole; what was answered since is lost and said so; every row is there again."""
     copy = tmp_path / "copy.db"
     assert sentinel("backup", copy, "--farm", farm).code == 0
     export(farm, "since.csv", 20, "failed", 8000)
