@@ -25,6 +25,7 @@ from tempfile import TemporaryDirectory
 from sentinel.demo.phone import Phone
 from sentinel.edges.clock import Clock
 from sentinel.edges.settings import STORE_NAME
+from sentinel.edges.store import Store
 
 FEED = """\
 feed: milkings
@@ -211,6 +212,20 @@ def table_gone(path: Path, chance: random.Random) -> None:
             conn.execute("alter table alerts rename column text to tixt")
 
 
+def in_wal(path: Path, chance: random.Random) -> None:
+    """A crash left the newest commits in the write-ahead log, and some of its bytes are others."""
+    log = path.with_name(path.name + "-wal")
+    store = Store(path)
+    store.conn.execute("pragma wal_autocheckpoint = 0")
+    for number in range(20):
+        store.put_meta(f"key {number}", "x" * 500)
+    left = {part: part.read_bytes() for part in (path, log)}
+    store.close()
+    for part, content in left.items():
+        part.write_bytes(content)
+    flipped(log, chance)
+
+
 def emptied(path: Path, chance: random.Random) -> None:
     """The file is there and empty."""
     path.write_bytes(b"")
@@ -227,7 +242,7 @@ def other(path: Path, chance: random.Random) -> None:
 
 
 WAYS: tuple[Callable[[Path, random.Random], None], ...] = (
-    flipped, header, zeroed, garbled, cut, log_entry, in_json, not_text, table_gone, emptied, gone, other,
+    flipped, header, zeroed, garbled, cut, log_entry, in_json, not_text, table_gone, in_wal, emptied, gone, other,
 )  # fmt: skip
 
 ALWAYS_TOLD = (zeroed, cut, emptied, gone, other)
