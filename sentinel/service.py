@@ -316,8 +316,10 @@ class Service:
                     self.watchman.looked(self.engine.tables)
                 self._reload()
             except Exception as error:
+                self.store.whole.raise_if_damaged(error)
                 self._failed(error)
             self.watchman.turn()
+        self.store.whole.raise_if_damaged()  # whichever thread met it: nothing more is decided on a damaged store
         left = min(LOOK_S, max(0.0, self.inbox.next_look_s - self.clock.steady()))
         until_due = float("inf") if self._due is None else self._due - self.clock.now()
         self._wake.wait(max(0.01, min(left, until_due)))
