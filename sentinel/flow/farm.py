@@ -10,11 +10,14 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, model_validator
 
+from sentinel.flow.bounds import MB, USUAL, Bounds
 from sentinel.flow.model import Problem
 from sentinel.flow.rulebook.quantities import parse_quantity
 from sentinel.flow.tables import BOX_LOG, ChoreFacts
 from sentinel.flow.yaml_text import Document, did_you_mean, read_yaml, validate
 
+_SIZE = re.compile(r"([0-9]+(?:[.,][0-9]+)?) ?MB")
+_BOUNDS = ("size", "unpacked", "rows", "cells", "seconds", "memory", "reasons")
 _CLOCK = re.compile(r"([01]?\d|2[0-3]):([0-5]\d)")
 
 
@@ -105,6 +108,29 @@ class PagePlan(_Part):
     address: str = ""
 
 
+def _size(value: Any) -> int:
+    found = _SIZE.fullmatch(str(value).strip())
+    if not found:
+        raise ValueError(f'{value!r} is not a size; write it like "16 MB"')
+    return round(float(found[1].replace(",", ".")) * MB)
+
+
+Size = Annotated[int, BeforeValidator(_size), Field(ge=1000, le=4000 * MB)]
+Count = Annotated[int, Field(ge=1, le=100_000_000)]
+
+
+class OneFilePlan(_Part):
+    """What one export file may be at most; a larger one is set aside whole."""
+
+    size: Size = USUAL.size
+    unpacked: Size = USUAL.unpacked
+    rows: Count = USUAL.rows
+    cells: Count = USUAL.cells
+    unpack_within: Annotated[DurationS, Field(ge=1)] = USUAL.seconds
+    memory: Size = USUAL.memory
+    reasons: Count = USUAL.reasons
+
+
 class FarmPlan(_Part):
     """farm.yaml as it is written."""
 
@@ -123,6 +149,7 @@ class FarmPlan(_Part):
     look_every: DurationS = 15
     not_used: tuple[str, ...] = ()
     language: Literal["en", "de"] = "en"
+    one_file: OneFilePlan = OneFilePlan()
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,7 +158,7 @@ class Farm:
 
     `settle_s`: how long an export must stand still before it is read; `look_every_s`: how often the folder is
     looked through even if nothing was heard of it; `not_used`: feeds that once came and no longer count; `grazing`:
-    the blocks and their plan; `language`: of all that people are told.
+    the blocks and their plan; `language`: of all that people are told; `one_file`: what an export may be at most.
     """
 
     name: str
@@ -149,6 +176,7 @@ class Farm:
     not_used: tuple[str, ...]
     grazing: tuple[GrazingPlan, ...] = ()
     language: str = "en"
+    one_file: Bounds = USUAL
 
 
 def load_farm(text: str, name: str) -> tuple[Farm | None, list[Problem]]:
@@ -185,6 +213,7 @@ def load_farm(text: str, name: str) -> tuple[Farm | None, list[Problem]]:
             plan.not_used,
             plan.grazing,
             plan.language,
+            Bounds(**dict(zip(_BOUNDS, plan.one_file.model_dump().values(), strict=True))),
         ),
         [],
     )
