@@ -10,6 +10,7 @@ import threading
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import astuple, dataclass
+from functools import partial
 from pathlib import Path
 
 from filelock import FileLock, Timeout
@@ -27,7 +28,7 @@ from sentinel.flow.model import Entry, Export, Problem, Tick, TickKind
 from sentinel.flow.people import check_channels
 from sentinel.flow.setup import Setup, read_setup
 from sentinel.outbox import Outbox
-from sentinel.ticks import batch_of
+from sentinel.reading import absorb
 
 LOOK_S = 1.0
 """How often the store is asked whether another process left something; asking costs a few microseconds."""
@@ -142,7 +143,8 @@ class Service:
         farm = self.engine.setup.farm
         seen = {row["name"]: Seen(*tuple(row)) for row in self.store.seen()}
         folder = inbox_of(self.yard.folder, farm.inbox)
-        return Inbox(folder, seen, float(farm.settle_s), float(farm.look_every_s), on_wake=self._wake.set)
+        quiet_s, sweep_s = float(farm.settle_s), float(farm.look_every_s)
+        return Inbox(folder, seen, quiet_s, sweep_s, on_wake=self._wake.set, largest=farm.one_file.size)
 
     # --- one look ----------------------------------------------------------------------------------------
 
@@ -192,12 +194,12 @@ class Service:
     def _absorb(self, at: int, found: Found, left: int) -> list[Entry]:
         """Read one export and store it; an export for which there is no map is told once and left alone."""
         export = Export(found.name, found.content, found.modified_at, found.read_from)
-        batch = batch_of(self.engine.setup, export)
+        remember = partial(self.store.put_seen, astuple(found.seen))
+        batch = absorb(self.engine, at, export, found.refused, remember)
         if batch is None:
             self._remember([found.seen])
             said = f"{found.name}: no feed map is for this file; `sentinel map` drafts one"
             return self._problems(at, [said])
-        self.engine.absorb(at, batch, lambda: self.store.put_seen(astuple(found.seen)))
         self.inbox.settled(found.name, found.seen)
         rows = sum(len(table.values) for table in batch.rows)
         self._heard(Read(found.name, batch.feed, rows, len(batch.set_aside), left))
@@ -368,6 +370,7 @@ class Service:
             self._step(at, TickKind.RUN)
         if secrets.urls != self.yard.secrets.urls:
             self.outbox.use(secrets.urls)
+        self.inbox.largest = setup.farm.one_file.size
         inbox_moved = inbox_of(self.yard.folder, setup.farm.inbox) != self.inbox.folder
         self.yard = Farmyard(self.yard.folder, setup, secrets, self.store)
         if inbox_moved:

@@ -3,7 +3,8 @@
 A workbook is a packed tree: a small one can hold very much, and what it is made of is only known when it is unpacked.
 Where it says that it is small all over it is unpacked here, as a process costs a quarter of a second. The child is
 bounded by the system where there is `RLIMIT_AS` (Linux and other POSIX systems, though macOS does not heed it);
-elsewhere (Windows) what it unpacks to, its rows, its cells and its time are bounded all the same, and its memory by those.
+elsewhere (Windows) what it unpacks to, its rows, its cells and its time are bounded all the same, and only by those
+its memory.
 """
 
 from __future__ import annotations

@@ -11,6 +11,7 @@ import re
 from collections.abc import Mapping
 from functools import lru_cache
 
+from sentinel.flow.bounds import LONGEST_REASON, cut
 from sentinel.flow.words import PLACE, Said, Words, joined, rendered
 
 HINT = r"\(.+\)"
@@ -121,7 +122,6 @@ def _pattern(template: str) -> str:
     return PLACE.sub(place, re.sub(r"([()?.])", r"\\\1", template))
 
 
-@lru_cache(maxsize=512)
 def said_again(text: str) -> str:
     """A kept sentence with what it was put together from; any other text as it is.
 
@@ -130,6 +130,12 @@ def said_again(text: str) -> str:
     >>> said_again("a text of somebody else")
     'a text of somebody else'
     """
+    return _said_again(cut(text, LONGEST_REASON))
+
+
+@lru_cache(maxsize=512)
+def _said_again(text: str) -> str:
+    """The same of a text that is not too long to be looked through."""
     several = SEVERAL.split(text)
     if len(several) > 1:
         return joined("; ", [said_again(one) for one in several])

@@ -149,27 +149,28 @@ def _records(
     index = start
     while index < len(lines):
         base = index
-
-        def within(base: int = base) -> Iterator[str]:
-            """The lines on which a record that begins at `index` may stand."""
-            for at in range(base, len(lines)):
-                if at - index > _MOST_LINES:
-                    return
-                yield lines[at]
-
-        reader = csv.reader(within(), delimiter=feed.delimiter, strict=True)
+        begun = [base]
+        reader = csv.reader(_within(lines, begun), delimiter=feed.delimiter, strict=True)
         try:
             for cells in reader:
                 end = base + reader.line_num
                 if end - index > 1 and not (fits(cells) and _is_one_row(feed, lines[index:end], fits)):
                     break
                 yield index, end, cells, ""
-                index = end
+                index = begun[0] = end
         except csv.Error:
             pass
         if index < len(lines):
             yield _lone_line(feed, lines, index)
             index += 1
+
+
+def _within(lines: list[str], begun: list[int]) -> Iterator[str]:
+    """The lines from `begun` on, to the last one on which a record may stand that begins there; `begun` moves along."""
+    for at in range(begun[0], len(lines)):
+        if at - begun[0] > _MOST_LINES:
+            return
+        yield lines[at]
 
 
 def _is_one_row(feed: FeedMap, lines: list[str], fits: Callable[[list[str]], bool]) -> bool:

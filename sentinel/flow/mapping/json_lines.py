@@ -12,7 +12,6 @@ from sentinel.flow.mapping.feed_map import FeedMap
 from sentinel.flow.mapping.raw import CHUNK_ROWS, Chunk, Opened, SetAsides
 from sentinel.flow.model import Export
 
-
 _MOST_VALUES = 2000
 """A line holds a row of a few dozen values; what it is made of is only known when all of it was read."""
 

@@ -25,7 +25,8 @@ def open_sheet(feed: FeedMap, export: Export, bounds: Bounds, unpack: Unpack) ->
     rows = unpack(export.content, feed.sheet, bounds)
     last = 0
     try:
-        for last, row in rows:
+        for number, row in rows:
+            last = number
             if last >= max(feed.header_line, 1):
                 break
         else:

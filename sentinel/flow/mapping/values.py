@@ -32,7 +32,7 @@ _EASY_NUMBER = 12
 _LONGEST_TEXT = 1000
 
 MOST = 10.0**12
-"""No number of an export is this large in any unit; past it sums and squares lose their meaning, and stores their room."""
+"""No number of an export is this large in any unit; past it sums and squares lose their meaning."""
 
 
 def shown(cell: Any) -> str:
