@@ -7,8 +7,8 @@ from urllib.parse import urlsplit
 
 from sentinel.edges.clock import Clock
 from sentinel.edges.guests import Guests, PageLink
-from sentinel.edges.page import Access, Look, Page, make_app, sign_entry, sign_link
-from sentinel.edges.photos import Photos
+from sentinel.edges.page import Access, Look, Page, Unkept, make_app, sign_entry, sign_link
+from sentinel.edges.photos import NoPicture, Photos
 from sentinel.edges.settings import page_key
 from sentinel.flow.chain import Logged
 from sentinel.flow.farm import Farm
@@ -85,17 +85,17 @@ class FarmShown:
         """The photo of that name, as JPEG; None if there is none."""
         return self._photos.get(name)
 
-    def put_photo(self, alert: Alert, person: str, content: bytes, number: str, at: int, said: str) -> bool:
-        """Keep a photo taken at `at` with its alert and say so in the log, each number once; False if it is none."""
+    def put_photo(self, alert: Alert, person: str, content: bytes, number: str, at: int, said: str) -> Unkept | None:
+        """Keep a photo taken at `at` with its alert and say so in the log, each number once; or say why not."""
         name = self._photos.put(content)
-        if name is None:
-            return False
+        if isinstance(name, NoPicture):
+            return Unkept(name.most_pixels)
         now, body = self._clock.now(), {"file": name, "taken_at": at}
         with self._store.writing():
             if self._guests.said_of(number) is None:
                 self._guests.put_sent(number, person, at, now, f"photo of alert {alert.id}", said)
                 self._store.append([Entry(now, "photo", alert.id, alert.rule, alert.subject, person, body)])
-        return True
+        return None
 
     def take(self, number: str, deed: Answer | Chore, said: str) -> str | None:
         """Leave an answer or a chore for the service's next look, which is at once; each number once."""

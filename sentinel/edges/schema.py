@@ -13,6 +13,7 @@ from pathlib import Path
 from sqlite_utils import Database
 from sqlite_utils.migrations import Migrations
 
+from sentinel.edges.private import keep_private, make_private
 from sentinel.errors import StoreError
 
 migrations = Migrations("sentinel")
@@ -281,9 +282,14 @@ def _statements(script: str) -> list[str]:
 def open_database(path: Path | None) -> Database:
     """Open the store's file, or one in memory for None, and bring its schema up to date.
 
-    Several processes may do so at once. Raises StoreError if the file was written by a newer sentinel, and what
+    Several processes may do so at once. The file is its owner's alone, and so are those that SQLite makes beside it,
+    which take their rights from it. Raises StoreError if the file was written by a newer sentinel, and what
     sqlite3 raises if it is not a database.
     """
+    if path is not None:
+        make_private(path)
+        for beside in ("-wal", "-shm", "-journal"):
+            keep_private(path.with_name(path.name + beside))
     conn = sqlite3.connect(path or ":memory:", check_same_thread=False, timeout=WAIT_S, isolation_level=None)
     _use_wal(conn)
     conn.execute("pragma synchronous = full")  # a farm's computer loses power; a commit must outlive it

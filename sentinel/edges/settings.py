@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+import logging
 import os
 import re
 import secrets
-import stat
 from collections.abc import Mapping
 from dataclasses import dataclass
 from importlib.resources import files
 from pathlib import Path
 
+from sentinel.edges.private import open_to_others, write_whole
 from sentinel.errors import FarmFolderError
 from sentinel.flow.model import Problem, Source
 from sentinel.flow.yaml_text import read_yaml
@@ -18,7 +19,17 @@ from sentinel.flow.yaml_text import read_yaml
 STORE_NAME = "sentinel.db"
 SECRETS_NAME = "secrets.yaml"
 KEY_NAME = "page.key"
+REFUSED_KEY_NAME = "page.key.refused"
+KEY_FILE_LENGTH = 4096
+KEY_VARIETY = 8
+"""A key has at least so many different characters: 32 of random hexadecimal digits have 14 or so."""
+
 CHANNEL_PREFIX = "SENTINEL_CHANNEL_"
+
+_KEY = re.compile(r"[!-~]{32,}")
+"""What can sign: 128 bits at least, even if every character is a hexadecimal digit."""
+
+log = logging.getLogger("sentinel")
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,16 +64,14 @@ def read_texts(folder: Path) -> dict[str, str]:
 def read_secrets(folder: Path, environment: Mapping[str, str]) -> tuple[Secrets, list[Problem]]:
     """The channels' addresses from secrets.yaml and the environment (`SENTINEL_CHANNEL_MARIT_PHONE`).
 
-    A secrets.yaml that others on this machine could read is a problem, and is not used.
+    A secrets.yaml that others on this machine could read is a problem, and is not used; so is such a page.key.
     """
     urls: dict[str, str] = {}
     problems: list[Problem] = []
     path = folder / SECRETS_NAME
     if path.is_file():
-        open_to_others = os.name == "posix" and stat.S_IMODE(path.stat().st_mode) & 0o077
-        if open_to_others:
-            said = f"others on this machine can read it; make it yours alone: chmod 600 {SECRETS_NAME}"
-            problems.append(Problem(Source(SECRETS_NAME), said))
+        if found := _open_to_others(path):
+            problems.append(found)
         else:
             document, problems = read_yaml(path.read_text(encoding="utf-8-sig"), SECRETS_NAME)
             channels = (document.data or {}).get("channels", {}) if isinstance(document.data, dict | None) else None
@@ -75,19 +84,51 @@ def read_secrets(folder: Path, environment: Mapping[str, str]) -> tuple[Secrets,
     for key, value in environment.items():
         if key.startswith(CHANNEL_PREFIX) and value:
             urls[re.sub("_+", "-", key.removeprefix(CHANNEL_PREFIX).lower())] = value
+    if found := _open_to_others(folder / KEY_NAME):
+        problems = [*problems, found]
     return Secrets(urls), problems
 
 
 def page_key(folder: Path) -> str:
-    """The key that signs the links in notices; made once, readable by its owner alone."""
+    """The key that signs the links in notices; made once, readable by its owner alone.
+
+    What cannot be a key (a full disk leaves an empty file, a power cut one of zeros) signs nothing: it is put aside,
+    and a new key is made and told of. Raises FarmFolderError for a key that others could read.
+    """
     path = folder / KEY_NAME
+    key = _read_key(path)
+    if key is None:
+        write_whole(path, f"{secrets.token_urlsafe(32)}\n".encode("ascii"), over=False)
+        key = _read_key(path)
+    if not key:
+        os.replace(path, path.with_name(REFUSED_KEY_NAME))
+        log.warning(
+            "%s held no key that can sign and was put aside as %s. A new one was made: links given out before open "
+            "nothing any more, so give out new ones (sentinel people link NAME)",
+            KEY_NAME,
+            REFUSED_KEY_NAME,
+        )
+        return page_key(folder)
+    return key
+
+
+def _read_key(path: Path) -> str | None:
+    """The key in a file; empty if what is in it cannot be one, None if there is no file. FarmFolderError if open."""
+    if open_problem := _open_to_others(path):
+        raise FarmFolderError(f"{path.parent / open_problem.source.name}: {open_problem.message}")
     try:
-        handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
-    except FileExistsError:
-        return path.read_text(encoding="ascii").strip()
-    with os.fdopen(handle, "w", encoding="ascii") as file:
-        file.write(secrets.token_urlsafe(32) + "\n")
-    return page_key(folder)
+        given = path.read_bytes()[:KEY_FILE_LENGTH].decode("ascii", "replace").strip()
+    except FileNotFoundError:
+        return None
+    return given if _KEY.fullmatch(given) and len(set(given)) >= KEY_VARIETY else ""
+
+
+def _open_to_others(path: Path) -> Problem | None:
+    """What is wrong with a secret file that others on this machine could read; None if it is its owner's alone."""
+    if not path.is_file() or not open_to_others(path):
+        return None
+    said = f"others on this machine can read it; make it yours alone: chmod 600 {path.name}"
+    return Problem(Source(path.name), said)
 
 
 def inbox_of(folder: Path, inbox: str) -> Path:

@@ -10,7 +10,7 @@ import json
 import sqlite3
 import threading
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from dataclasses import astuple, fields, replace
 from pathlib import Path
 from typing import Any
@@ -18,6 +18,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
+from sentinel.edges.private import make_private
 from sentinel.edges.schema import open_database
 from sentinel.errors import LogChainError, StoreError
 from sentinel.flow.chain import START, Logged, chained, first_break
@@ -374,11 +375,9 @@ class Store:
         return max((at for at in (self.last_tick(), *(row["at"] for row in read)) if at is not None), default=None)
 
     def backup(self, target: Path) -> None:
-        """A whole copy of the store, taken while it is in use."""
-        copy = sqlite3.connect(target)
-        with self._lock, copy:
+        """A whole copy of the store, taken while it is in use; its owner's alone, as the store is."""
+        with closing(sqlite3.connect(make_private(target))) as copy, self._lock:
             self.conn.backup(copy)
-        copy.close()
 
 
 def _column(values: Sequence[Any], kind: str, texts: dict[str, str]) -> np.ndarray:
