@@ -2,7 +2,7 @@
 
 Nothing that a file holds may stop the others. So a fault in reading or storing one is the file's own: it is set aside
 with a reason that a person is told, and is not tried again until it changes or `once --again` asks for it. What is the
-machine's (a disk that is full, a store that cannot be opened) says nothing of the file, and is left to whoever looks next.
+machine's (a full disk, a store that cannot be opened) says nothing of the file, and is left to whoever looks next.
 """
 
 from __future__ import annotations

@@ -15,7 +15,7 @@ import sys
 import threading
 from collections.abc import Iterator
 from pathlib import Path
-from typing import Any, BinaryIO
+from typing import IO, Any
 
 from sentinel.flow.bounds import Bounds, megabytes
 from sentinel.flow.workbook import NumberedRow, Refused, unpacked_sizes, unreadable, workbook_rows
@@ -75,7 +75,7 @@ def _too_much(bounds: Bounds) -> str:
     return f"it takes more than {megabytes(bounds.memory)} of memory"
 
 
-def _taken(out: BinaryIO) -> Iterator[NumberedRow]:
+def _taken(out: IO[bytes]) -> Iterator[NumberedRow]:
     """What the child hands over, up to its last word; raises EOFError if it ends without one."""
     while True:
         found = pickle.load(out)

@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import Any, Literal
 
 from sentinel.edges.inbox.complete import complete_part, end_of_last_line, held_back, is_line_file, is_unfinished
+from sentinel.edges.inbox.files import HEAD, Stamp, read, reason
 from sentinel.edges.inbox.rounds import Rounds
 from sentinel.edges.inbox.watch import Heard, Watch, full_observer, readable
 from sentinel.flow.bounds import USUAL, megabytes
@@ -21,14 +22,8 @@ from sentinel.flow.model import Problem, Source
 MOST_BYTES = 8_000_000
 """One scan hands over about this much at most, so that a long backlog does not fill the memory."""
 
-HEAD = 65_536
-"""Of a file that is too large so many bytes are read, to tell what it is."""
-
 NOT_READ = "not read"
 """Stands for the SHA-256 of a file that is too large."""
-
-Stamp = tuple[int, int, int]
-"""Size in bytes, modification time in ns, inode: the same three mean the same file, unchanged."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,8 +49,8 @@ class Found:
 
     `content` is the file from its first byte up to its last complete line (line files), else the whole file. Rows
     that begin before byte `read_from` were handed over earlier; 0 if what was read before is no longer the same.
-    `modified_at` is in UTC seconds. `seen` is to be remembered once the content is stored (`Inbox.settled`). `refused`: why
-    it was not read, if it is too large; `content` is then its beginning, to tell what it is.
+    `modified_at` is in UTC seconds. `seen` is to be remembered once the content is stored (`Inbox.settled`).
+    `refused`: why it was not read, if it is too large; `content` is then its beginning, to tell what it is.
     """
 
     name: str
@@ -274,12 +269,12 @@ class Inbox:
             look = self._looks[name]
             self._watch.forget(name)  # what comes from here on is news
             try:
-                content, stamp = _read(path, HEAD if look.stamp[0] > self.largest else self.largest)
+                content, stamp = read(path, HEAD if look.stamp[0] > self.largest else self.largest)
             except FileNotFoundError:
                 continue  # the next scan finds it gone
             except OSError as error:
                 look.state = "given"
-                self._tell(problems, name, f"cannot be read ({_reason(error)}); it is tried again")
+                self._tell(problems, name, f"cannot be read ({reason(error)}); it is tried again")
                 continue
             self._told.pop(name, None)
             if stamp != look.stamp:
@@ -339,14 +334,14 @@ class Inbox:
             os.stat(self.folder)
         except OSError as error:
             self._watch.stop()
-            self._tell(problems, "inbox", f"{self.folder} is not there ({_reason(error)}); it is looked for again")
+            self._tell(problems, "inbox", f"{self.folder} is not there ({reason(error)}); it is looked for again")
             return False
         try:
             if self._started:
                 self._watch.keep()
             self._told.pop("inbox", None)
         except OSError as error:
-            said = f"changes are not told here ({_reason(error)}); it is looked through every {self.sweep_s:g} s"
+            said = f"changes are not told here ({reason(error)}); it is looked through every {self.sweep_s:g} s"
             self._tell(problems, "inbox", said)
         return True
 
@@ -360,7 +355,7 @@ class Inbox:
                     entries = list(listing)
                 self._told.pop(prefix or ".", None)
             except OSError as error:
-                self._tell(problems, prefix or ".", f"the folder cannot be listed ({_reason(error)})")
+                self._tell(problems, prefix or ".", f"the folder cannot be listed ({reason(error)})")
                 continue
             for entry in entries:
                 if is_unfinished(entry.name):
@@ -374,7 +369,7 @@ class Inbox:
                 except FileNotFoundError:
                     continue
                 except OSError as error:
-                    self._tell(problems, name, f"cannot be read ({_reason(error)}); it is tried again")
+                    self._tell(problems, name, f"cannot be read ({reason(error)}); it is tried again")
                     continue
                 if stat.S_ISREG(info.st_mode):
                     yield name, entry.path, (info.st_size, info.st_mtime_ns, info.st_ino)
@@ -384,24 +379,3 @@ class Inbox:
         if self._told.get(name) != message:
             self._told[name] = message
             problems.append(Problem(Source(name), message))
-
-
-def _reason(error: OSError) -> str:
-    """Why the system refused, in its own words."""
-    return error.strerror or type(error).__name__
-
-
-def _read(path: str, most: int) -> tuple[bytes, Stamp]:
-    """The bytes at `path`, at most so many, and its stamp *after* reading; opened read-only, its time of last reading
-    left alone."""
-    flags = os.O_RDONLY | getattr(os, "O_BINARY", 0) | getattr(os, "O_NONBLOCK", 0)
-    try:
-        handle = os.open(path, flags | getattr(os, "O_NOATIME", 0))
-    except PermissionError:  # only the owner may ask for that
-        handle = os.open(path, flags)
-    with os.fdopen(handle, "rb") as file:
-        content = file.read(most)
-    info = os.stat(path)
-    if len(content) != min(info.st_size, most):  # it grew in between: no stamp fits what was read
-        return content, (info.st_size, -1, info.st_ino)
-    return content, (info.st_size, info.st_mtime_ns, info.st_ino)

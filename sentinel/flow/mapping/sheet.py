@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from itertools import chain
+from typing import Any
 
 from sentinel.flow.bounds import Bounds
 from sentinel.flow.mapping.feed_map import FeedMap
@@ -24,10 +25,11 @@ def open_sheet(feed: FeedMap, export: Export, bounds: Bounds, unpack: Unpack) ->
     opened = Opened(set_aside=SetAsides(bounds.reasons))
     rows = unpack(export.content, feed.sheet, bounds)
     last = 0
+    row: tuple[Any, ...] = ()
     try:
-        for number, row in rows:
-            last = number
-            if last >= max(feed.header_line, 1):
+        for number, cells in rows:
+            last, row = number, cells
+            if number >= max(feed.header_line, 1):
                 break
         else:
             row = ()
