@@ -25,6 +25,11 @@ from sentinel.flow.model import QUARTERS, Rows
 from sentinel.flow.tables import QUARTER_VALUES, UNKNOWN, VISITS, Column, table_named
 
 
+_MOST_PARTS = 1000
+"""Past so many parts rows join the last one of theirs: a file in which nearly every row has another cell that cannot be
+read would take a kilobyte for each. Only of rows that stand twice in such a file an earlier one may then count."""
+
+
 @dataclass(slots=True)
 class Work:
     """What the plans of one file share: `index` says at which place a title stands."""
@@ -125,7 +130,10 @@ class TablePlan:
             if shape is None:
                 places = [i for i, name in enumerate(self.columns) if name not in without]
                 shape = self.shapes[without] = _Shape(without, places, tuple(self.columns[i] for i in places))
-            self.parts.append(_Part(shape))
+            if len(self.parts) >= _MOST_PARTS and shape.latest is not None:
+                return shape.latest
+            shape.latest = _Part(shape)
+            self.parts.append(shape.latest)
         return self.parts[-1]
 
     def rows(self) -> list[Rows]:
@@ -158,6 +166,7 @@ class _Shape:
     without: frozenset[str]
     places: list[int]
     columns: tuple[str, ...]
+    latest: _Part | None = None
 
 
 @dataclass(slots=True)
