@@ -68,3 +68,17 @@ def cut(text: str, most: int = LONGEST_SHOWN) -> str:
     'Cow…'
     """
     return text if len(text) <= most else text[:most] + "…"
+
+
+def legible(text: str) -> str:
+    """A cell or a title as a reason may show it: cut, and what is no character that can be seen marked.
+
+    >>> legible("Cow" + chr(0) * 2)
+    'Cow\ufffd\ufffd'
+    """
+    text = cut(text)
+    return (
+        text
+        if text.isprintable()
+        else "".join(c if c.isprintable() or "\udc80" <= c <= "\udcff" else "\ufffd" for c in text)
+    )

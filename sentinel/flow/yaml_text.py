@@ -14,7 +14,7 @@ from pydantic import BaseModel, ValidationError
 from ruamel.yaml import YAML
 from ruamel.yaml.error import MarkedYAMLError, YAMLError
 
-from sentinel.flow.bounds import LONGEST_SHOWN, cut
+from sentinel.flow.bounds import LONGEST_SHOWN, legible
 from sentinel.flow.model import Problem, Source
 
 _MOST_CHOICES = 5000
@@ -91,7 +91,7 @@ def did_you_mean(word: str, known: Iterable[str]) -> str:
     """
     from rapidfuzz import fuzz, process  # noqa: PLC0415  (3 MB, and only what is misspelt needs it)
 
-    choices = [cut(one) for one in islice(known, _MOST_CHOICES)]
+    choices = [legible(one) for one in islice(known, _MOST_CHOICES)]
     near = process.extractOne(word[: 4 * LONGEST_SHOWN], choices, scorer=fuzz.ratio, score_cutoff=70)
     if near:
         return f' (did you mean "{near[0]}"?)'

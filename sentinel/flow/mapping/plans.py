@@ -24,7 +24,6 @@ from sentinel.flow.mapping.values import (
 from sentinel.flow.model import QUARTERS, Rows
 from sentinel.flow.tables import QUARTER_VALUES, UNKNOWN, VISITS, Column, table_named
 
-
 _MOST_PARTS = 1000
 """Past so many parts rows join the last one of theirs: a file in which nearly every row has another cell that cannot be
 read would take a kilobyte for each. Only of rows that stand twice in such a file an earlier one may then count."""

@@ -13,7 +13,7 @@ from datetime import datetime
 from itertools import compress
 from typing import Any
 
-from sentinel.flow.bounds import USUAL, Bounds, cut
+from sentinel.flow.bounds import USUAL, Bounds, legible
 from sentinel.flow.mapping.delimited import open_delimited
 from sentinel.flow.mapping.feed_map import FeedMap
 from sentinel.flow.mapping.json_lines import open_json_lines
@@ -115,7 +115,7 @@ def _missing_titles(titles: Sequence[str], plans: Sequence[TablePlan]) -> str:
     for title in few:
         hint = did_you_mean(title, there)
         known = hint.startswith(" (known") and title != few[-1]  # what there is need be listed once
-        named.append(f'"{cut(title)}"{"" if known else hint}')
+        named.append(f'"{legible(title)}"{"" if known else hint}')
     more = len(missing) - len(few)
     said = ", ".join(named) + (f" and {more} more" if more else "")
     if len(there) <= 1:

@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import date, datetime, time, timedelta
 from typing import Any
 
-from sentinel.flow.bounds import cut
+from sentinel.flow.bounds import cut, legible
 from sentinel.flow.mapping.units import SPANS, Conversion
 from sentinel.flow.yaml_text import did_you_mean
 
@@ -41,7 +41,7 @@ def shown(cell: Any) -> str:
     >>> print(shown("5,9x"))
     "5,9x"
     """
-    return f'"{cut(as_text(cell))}"'
+    return f'"{legible(as_text(cell))}"'
 
 
 def titled(title: str, why: object) -> str:
@@ -50,7 +50,7 @@ def titled(title: str, why: object) -> str:
     >>> print(titled("Milk", "is empty"))
     "Milk": is empty
     """
-    return f'"{cut(title)}": {why}'
+    return f'"{legible(title)}": {why}'
 
 
 def as_text(cell: Any) -> str:
