@@ -4,9 +4,9 @@
     PYTHONPATH=tests python -m faults.hostile_files giants           the few large files, one line each
 
 `mutants.hostile` and `giant_files.giants` give the files. `tried` puts them into a farm's inbox a hundred at a time,
-lets a real service look, and says what was read and set aside, how long it took at most and how much memory. A file that is
-neither read nor told of, and one that stops a good one behind it, is an `AssertionError`. `apart` does so in a process
-of its own, as memory can only be told of a whole process; `giants_apart` in one for each large file.
+lets a real service look, and says what was read and set aside, how long it took at most and how much memory. A file
+that is neither read nor told of, and one that stops a good one behind it, is an `AssertionError`. `apart` does so in a
+process of its own, as memory can only be told of a whole process; `giants_apart` in one for each large file.
 """
 
 from __future__ import annotations

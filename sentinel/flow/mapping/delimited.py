@@ -28,9 +28,11 @@ def open_delimited(feed: FeedMap, export: Export, bounds: Bounds) -> Opened:
     """
     try:
         text = decode(export.content, feed.encoding, export.read_from)
-        lines = [_narrow(line, feed.delimiter) for line in lines_of(text.text, bounds)]
+        lines = lines_of(text.text, bounds)
     except ValueError as error:
         return Opened(refused=str(error))
+    if len(max(lines, key=len, default="")) > _MOST_COLUMNS:
+        lines = [_narrow(line, feed.delimiter) for line in lines]
     opened = Opened(set_aside=SetAsides(bounds.reasons))
     first = 0
     if feed.header_line:

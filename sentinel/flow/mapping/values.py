@@ -132,7 +132,7 @@ def text_column(title: str, missing: frozenset[str]) -> Convert:
             texts = [str.strip(cell) for cell in cells]
         except TypeError:
             return slow(cells, faults)
-        if len(max(texts, key=len, default="")) > _LONGEST_TEXT:
+        if max(map(len, texts), default=0) > _LONGEST_TEXT:
             return slow(cells, faults)
         return [None if text in missing else text for text in texts]
 
@@ -172,7 +172,7 @@ def number_column(
         except TypeError:
             return slow(cells, faults)
         parts = joined.replace(decimal, ".").split("\n")
-        if len(max(parts, key=len)) > _EASY_NUMBER or whole or len(parts) != len(cells) or not easy.fullmatch(joined):
+        if whole or len(parts) != len(cells) or not easy.fullmatch(joined) or max(map(len, parts)) > _EASY_NUMBER:
             return slow(cells, faults)
         try:
             values = [float(part) if part else None for part in parts]
