@@ -11,6 +11,7 @@ import threading
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager, suppress
 from dataclasses import astuple, dataclass
+from functools import partial
 from pathlib import Path
 
 from filelock import FileLock, Timeout
@@ -34,7 +35,7 @@ from sentinel.flow.setup import Setup, read_setup
 from sentinel.heard import Read, heard_of, waiting_words
 from sentinel.moments import Moments
 from sentinel.outbox import Outbox
-from sentinel.ticks import batch_of
+from sentinel.reading import absorb
 from sentinel.watchman import Watchman
 
 LOOK_S = 1.0
@@ -122,7 +123,8 @@ class Service:
         farm = self.engine.setup.farm
         seen = {row["name"]: Seen(*tuple(row)) for row in self.store.seen()}
         folder = inbox_of(self.yard.folder, farm.inbox)
-        return Inbox(folder, seen, float(farm.settle_s), float(farm.look_every_s), on_wake=self._wake.set)
+        quiet_s, sweep_s = float(farm.settle_s), float(farm.look_every_s)
+        return Inbox(folder, seen, quiet_s, sweep_s, on_wake=self._wake.set, largest=farm.one_file.size)
 
     # --- one look ----------------------------------------------------------------------------------------
 
@@ -189,12 +191,12 @@ class Service:
     def _absorb(self, at: int, found: Found, left: int) -> list[Entry]:
         """Read one export and store it; an export for which there is no map is told once and left alone."""
         export = Export(found.name, found.content, found.modified_at, found.read_from)
-        batch = batch_of(self.engine.setup, export)
+        remember = partial(self.store.put_seen, astuple(found.seen))
+        batch = absorb(self.engine, at, export, found.refused, remember)
         if batch is None:
             self._remember([found.seen])
             said = f"{found.name}: no feed map is for this file; `sentinel map` drafts one"
             return self._problems(at, [said])
-        self.engine.absorb(at, batch, lambda: self.store.put_seen(astuple(found.seen)))
         self.inbox.settled(found.name, found.seen)
         self.watchman.turn()
         rows = sum(len(table.values) for table in batch.rows)
@@ -376,6 +378,7 @@ class Service:
                 inbox = self._make_inbox()
         if secrets.urls != self.yard.secrets.urls:
             self.outbox.use(secrets.urls)
+        self.inbox.largest = setup.farm.one_file.size
         self.yard = Farmyard(self.yard.folder, setup, secrets, self.store)
         if moved:
             self.inbox.stop()

@@ -342,10 +342,10 @@ class Store:
         return names
 
     def set_aside(self) -> list[sqlite3.Row]:
-        """What could not be read of files not read clean since: feed, file, at, line, row, reason, kept."""
+        """What could not be read of files not read clean since, as far as it is kept at length."""
         return self.rows(
-            "select f.feed, f.file, f.at, s.line, s.row, s.reason, s.kept "
-            "from set_aside s join files f on f.id = s.file_id where f.mended = 0 order by f.id, s.line"
+            "select f.feed, f.file, f.at, s.line, s.row, substr(s.reason, 1, 1000) as reason, s.kept from set_aside s "
+            "join files f on f.id = s.file_id where f.mended = 0 and s.reason <> '' order by f.id, s.line"
         )
 
     def put_settings(self, at: int, texts: Mapping[str, str]) -> None:
