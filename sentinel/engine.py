@@ -13,13 +13,16 @@ from functools import partial
 import numpy as np
 
 from sentinel.edges.ingest import Ingested, ingest
+from sentinel.edges.jumps import chores_by_now, follow, put_tick
 from sentinel.edges.store import Store
-from sentinel.flow.alerts import came_at, take_answers
+from sentinel.flow.alerts import age_dues, take_answers
 from sentinel.flow.decide import (
     Decision,
     Look,
     decide,
     links_of,
+    may_wait,
+    milked_since,
     notice_entry,
     problem_entry,
     rule_changes,
@@ -30,7 +33,7 @@ from sentinel.flow.known import ENDED, ended_until, known_by_table, known_until
 from sentinel.flow.measures import measure_named
 from sentinel.flow.measures.shape import Measure
 from sentinel.flow.model import DAY_S, Alert, Batch, Entry, Notice, Tick, TickKind, kind_of, name_of
-from sentinel.flow.notices import OWED_FOR_S, PLACES, next_due, plan, watched_line
+from sentinel.flow.notices import LATE_S, OWED_FOR_S, PLACES, next_due, plan, watched_line
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.setup import Setup, farm_facts
 from sentinel.flow.tables import CHORES, DELIVERIES, FILES, UNREAD, VISITS, Tables, table_named
@@ -89,23 +92,38 @@ class Engine:
         """The words in which the farm is told things."""
         return words_of(self.setup.farm)
 
-    def use(self, setup: Setup) -> None:
-        """From the next tick on go by a changed setup; that tick says in the log which edit did what."""
-        self._because += rule_changes(self.setup.rules, setup.rules)
-        if setup.farm != self.setup.farm:
-            self._because.append("farm.yaml was changed")
-        if setup.people != self.setup.people:
-            self._because.append("people.yaml was changed")
+    def use(self, setup: Setup, undo: bool = False) -> None:
+        """From the next tick on go by a changed setup; that tick says in the log which edit did what.
+
+        With `undo` it is the one from before a change that failed, of which nothing is said.
+        """
+        said = rule_changes(self.setup.rules, setup.rules)
+        said += ["farm.yaml was changed"] * (setup.farm != self.setup.farm)
+        said += ["people.yaml was changed"] * (setup.people != self.setup.people)
+        self._because = [] if undo else [*self._because, *said]
         self.setup = setup
         self._all = True
 
     def step(self, tick: Tick, after_batch: Callable[[int], None] = lambda index: None) -> Stepped:
         """Take one tick. `after_batch(i)` is called inside the transaction that stores the tick's i-th batch.
 
-        Raises ValueError if the tick does not come after the last one, or comes before an export that was read.
+        Raises ValueError if the tick does not come after the last one, or comes before an export that was read, and
+        does not say that the clock was put back.
         """
-        at, last = tick.at, self.store.last_tick()
-        if (last is not None and at <= last) or at < (self.store.last_known() or at):
+        if not tick.jumped_s:
+            return self._step(tick, self.store.last_tick(), after_batch)
+        with self.store.writing():
+            follow(self.store, tick.at, tick.jumped_s)
+            self._window = None
+            last = self.store.last_tick()
+            if tick.jumped_s < 0:  # a list that was due just now and passed over is sent
+                last = None if last is None else min(last, tick.at - LATE_S)
+            return self._step(tick, last, after_batch)
+
+    def _step(self, tick: Tick, last: int | None, after_batch: Callable[[int], None]) -> Stepped:
+        """The same, once the store goes by the tick's clock; `last`: the tick before."""
+        at = tick.at
+        if tick.jumped_s >= 0 and ((last is not None and at <= last) or at < (self.store.last_known() or at)):
             raise ValueError(f"a tick at {at} cannot follow what became known at {self.store.last_known()}")
         for index, batch in enumerate(tick.batches):
             self.absorb(at, batch, partial(after_batch, index))
@@ -115,7 +133,7 @@ class Engine:
             window.take_own(self._brought(tick))
             stepped = self._decide(tick, window, last, entries)
             if stepped.entries or stepped.alerts or self._absorbed or tick.said:
-                conn.execute("insert into ticks (at, kind) values (?, ?)", (at, tick.kind.value))
+                put_tick(self.store, tick)
         self._because, self._touched, self._earliest, self._theirs = [], set(), FAR, None
         self._absorbed = self._unread = False
         self._all, self._behind_herd, self._cows = self._undecided(window, at)
@@ -206,6 +224,10 @@ class Engine:
         entries: list[Entry] = []
         if tick.kind in (TickKind.START, TickKind.STOP):
             entries.append(Entry(at, tick.kind.value))
+        if tick.jumped_s:
+            entries.append(Entry(at, "clock-jump", body={"by_s": tick.jumped_s}))
+        if any(chore.at > at for chore in tick.chores):
+            chores_by_now(self.store, at)
         if self._because:
             entries.append(Entry(at, "rules-changed", body={"changes": list(self._because)}))
         for chore in tick.chores:
@@ -265,7 +287,7 @@ class Engine:
         self._keep(decision.moved.alerts)
         entries += [*decision.moved.entries, *self._failure_entries(at, decision)]
         notices: list[Notice] = []
-        due = min([*self._dues.values(), *self._age_dues(at)], default=None)
+        due = min([*self._dues.values(), *age_dues(at, setup.rules, self._alerts.values())], default=None)
         if self._tell:
             notices, told_due = self._plan(at, last, window.tables)
             entries += [notice_entry(notice) for notice in notices]
@@ -351,18 +373,9 @@ class Engine:
         self._failing = {name: problem.message for name, problem in failing.items()}
         return [problem_entry(at, problem) for problem in fresh]
 
-    def _age_dues(self, at: int) -> list[int]:
-        """When standing alerts end by their age."""
-        rules = self.setup.rules
-        return [
-            max(at + 1, came_at(alert) + rules[alert.rule].over_after_s)
-            for alert in self._alerts.values()
-            if alert.standing and alert.rule in rules and rules[alert.rule].over_after_s
-        ]
-
     def _plan(self, at: int, last: int | None, tables: Tables) -> tuple[list[Notice], int | None]:
         """The notices of this tick, written to the outbox, and when to look again."""
-        setup, feeds, words = self.setup, tables.farm.feeds, self.words
+        setup, words, known = self.setup, self.words, {feed.name: feed.known_until for feed in tables.farm.feeds}
         desk = setup.desk(words)
         alerts = [
             a for a in self._alerts.values() if a.standing or (a.over_at is not None and a.over_at >= at - OWED_FOR_S)
@@ -382,19 +395,6 @@ class Engine:
                 why = f"{type(error).__name__}: {error}"
                 return [(PLACES[-1], told(words, "Which chores are due could not be told: {why}", why=why))]
 
-        known = {feed.name: feed.known_until for feed in feeds}
         planned = plan(at, desk, alerts, sent, last, known, due, partial(watched_line, at, desk, tables, self.troubles))
-        channels = {person.name: person.channels for person in setup.people}
-        notices = self.store.put_notices(planned, channels)
+        notices = self.store.put_notices(planned, {person.name: person.channels for person in setup.people})
         return notices, next_due(at, desk, alerts, [*sent, *notices])
-
-
-def milked_since(tables: Tables, moment: int) -> set[str]:
-    """The cows with a visit later than a moment: rows of others that changed then may have changed their readings."""
-    visits = tables.visits
-    return set(visits["cow"].iloc[int(np.searchsorted(visits["start"].to_numpy(np.int64), moment, side="right")) :])
-
-
-def may_wait(rule: Rule) -> bool:
-    """Whether a rule must hold for a while before it is raised, so that older readings decide as well."""
-    return bool(rule.lasting_s or any(one.lasting_s for one in rule.classes))

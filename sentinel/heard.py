@@ -1,8 +1,12 @@
-"""What the service tells of while it works, for a log or a screen; `str` gives the words."""
+"""What a service tells whoever listens, as it happens: an export that was read, an alert that moved, plain words."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+
+from sentinel.flow.model import Entry
+from sentinel.flow.views import what_words
+from sentinel.flow.words import ENGLISH
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,3 +34,16 @@ class Moved:
     def __str__(self) -> str:
         """In words."""
         return self.text
+
+
+def heard_of(entry: Entry) -> Moved | str | None:
+    """What is told of an entry of the log; None for one that is told otherwise, or not at all."""
+    if entry.kind in ("raised", "again", "more-pressing"):
+        return Moved(f"{entry.kind} {entry.alert}: {entry.body.get('text', entry.rule)}")
+    if entry.kind == "clock-jump":
+        return what_words(entry, ENGLISH)
+    if entry.kind in ("over", "answer", "reminder", "rules-changed", "rules-broken", "problem"):
+        told = entry.body.get("said") or "; ".join(map(str, entry.body.get("changes", []))) or entry.subject
+        said = f"{entry.kind} {entry.alert or ''} {entry.rule} {told}".replace("  ", " ")
+        return Moved(said) if entry.kind in ("over", "reminder") else said
+    return None

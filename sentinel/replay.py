@@ -11,6 +11,7 @@ import numpy as np
 from sentinel.edges.store import Store
 from sentinel.engine import Engine
 from sentinel.errors import UsageError
+from sentinel.flow.decide import AHEAD_S
 from sentinel.flow.model import Alert, Problem, Tick
 from sentinel.flow.replay import Coming, Raised, replay_each
 from sentinel.flow.rulebook import Rule
@@ -55,7 +56,8 @@ def as_arrived(store: Store, setup: Setup | None = None, read: Reader = read_set
                 engine.use(used)
         if engine is None:
             continue
-        while setup is not None and due is not None and due < recorded.tick.at:
+        until = recorded.tick.at - max(0, recorded.tick.jumped_s)  # what a clock put ahead passes over did not happen
+        while setup is not None and due is not None and due < until:
             due = engine.step(Tick(due)).due
         for at, batch in recorded.files:
             engine.absorb(at, batch)
@@ -147,8 +149,9 @@ def _coming(store: Store) -> dict[str, Coming]:
     A feed whose files promise completeness by their stamp comes at its stamps; any other row by row. A row that several
     feeds told came with each of them, whichever was read first.
     """
-    stamps = _gathered(store.rows("select feed, complete_until from files where complete_until is not null"))
-    newest = _gathered(store.rows("select feed, newest from files where newest is not null"))
+    limit = ((store.last_known() or 0) + AHEAD_S,)  # beyond it lies what came while the clock stood ahead
+    stamps = _gathered(store.rows("select feed, complete_until from files where complete_until <= ?", limit))
+    newest = _gathered(store.rows("select feed, newest from files where newest <= ?", limit))
     together: dict[int, set[str]] = {}
     for number, feed in store.rows("select id, feed from tellers"):
         together.setdefault(number, set()).add(feed)

@@ -9,10 +9,11 @@ from urllib.parse import urlsplit
 
 from sentinel.edges.clock import Clock
 from sentinel.edges.guests import Guests, PageLink
-from sentinel.edges.page import Access, Look, Page, make_app, sign_entry, sign_link
-from sentinel.edges.photos import Photos
+from sentinel.edges.page import Access, Look, Page, Unkept, make_app, sign_entry, sign_link
+from sentinel.edges.photos import NoPicture, Photos
 from sentinel.edges.settings import page_key
 from sentinel.flow.chain import Logged
+from sentinel.flow.decide import AHEAD_S
 from sentinel.flow.farm import Farm
 from sentinel.flow.model import DAY_S, Alert, Answer, Chore, Entry
 from sentinel.flow.tables import Tables
@@ -77,7 +78,10 @@ class FarmShown:
         listed = any(one.name == person for one in self._service.yard.setup.people)
         if not link:
             shut = self._guests.shut_until(person)
-            return Access() if listed and (shut is None or begun > shut) else None
+            opens = (
+                shut is None or shut < begun <= self._clock.now() + AHEAD_S
+            )  # a clock once ahead opens nothing again
+            return Access() if listed and opens else None
         own = self._guests.link(link)
         if own is None or own.person != person or not own.opens(self._clock.now()):
             return None
@@ -96,17 +100,17 @@ class FarmShown:
         """The photo of that name, as JPEG; None if there is none."""
         return self._photos.get(name)
 
-    def put_photo(self, alert: Alert, person: str, content: bytes, number: str, at: int, said: str) -> bool:
-        """Keep a photo taken at `at` with its alert and say so in the log, each number once; False if it is none."""
+    def put_photo(self, alert: Alert, person: str, content: bytes, number: str, at: int, said: str) -> Unkept | None:
+        """Keep a photo taken at `at` with its alert and say so in the log, each number once; or say why not."""
         name = self._photos.put(content)
-        if name is None:
-            return False
+        if isinstance(name, NoPicture):
+            return Unkept(name.most_pixels)
         now, body = self._clock.now(), {"file": name, "taken_at": at}
         with self._store.writing():
             if self._guests.said_of(number) is None:
                 self._guests.put_sent(number, person, at, now, f"photo of alert {alert.id}", said)
                 self._store.append([Entry(now, "photo", alert.id, alert.rule, alert.subject, person, body)])
-        return True
+        return None
 
     def take(self, number: str, deed: Answer | Chore, said: str) -> str | None:
         """Leave an answer or a chore for the service's next look, which is at once; each number once."""

@@ -17,19 +17,22 @@ from filelock import FileLock, Timeout
 
 from sentinel.edges.clock import Clock
 from sentinel.edges.inbox import Found, Inbox, Scan, Seen, Waiting
+from sentinel.edges.jumps import forget_later
 from sentinel.edges.memory import give_back, settle
 from sentinel.edges.postman import Outcome
 from sentinel.edges.pulse import told_before
-from sentinel.edges.settings import Secrets, inbox_of, read_secrets, read_texts, settings_stamp
+from sentinel.edges.settings import Secrets, inbox_of, read_secrets, read_settings
 from sentinel.edges.store import Store
+from sentinel.edits import Edits, failed
 from sentinel.engine import Engine, Stepped
-from sentinel.errors import BusyError, FarmFolderError
+from sentinel.errors import BusyError
 from sentinel.flow.farm import check_ping
 from sentinel.flow.mapping import matches
 from sentinel.flow.model import Entry, Export, Problem, Tick, TickKind
 from sentinel.flow.people import check_channels
 from sentinel.flow.setup import Setup, read_setup
-from sentinel.heard import Moved, Read
+from sentinel.heard import Read, heard_of
+from sentinel.moments import Moments
 from sentinel.outbox import Outbox
 from sentinel.ticks import batch_of
 from sentinel.watchman import Watchman
@@ -37,17 +40,8 @@ from sentinel.watchman import Watchman
 LOOK_S = 1.0
 """How often the store is asked whether another process left something; asking costs a few microseconds."""
 
-AHEAD_S = 1
-"""A tick may stand so many seconds ahead of the clock: of two exports in one second the other one need not wait."""
-
-PUT_BACK_S = 3
-"""If the next tick would stand further ahead than this, the clock was put back, and is not waited for."""
-
 NAMED = 3
 """So many files that are waited for at once for the same reason are named each; of more the first one is."""
-
-SETTINGS_SETTLE_S = 1.0
-"""Settings are read again when they have stood still this long: an editor empties a file before it fills it."""
 
 log = logging.getLogger("sentinel")
 
@@ -63,8 +57,13 @@ class Farmyard:
 
 
 def load_setup(folder: Path, environment: Mapping[str, str]) -> tuple[Setup | None, Secrets, list[Problem]]:
-    """A farm folder's settings and secrets, and everything that is wrong with them."""
-    setup, problems = read_setup(read_texts(folder))
+    """A farm folder's settings and secrets, and everything that is wrong with them.
+
+    Raises FarmFolderError if there is no such folder.
+    """
+    texts, unread = read_settings(folder)
+    # What rests on a file that cannot be read would only be told as wrong too.
+    setup, problems = (None, unread) if unread else read_setup(texts)
     secrets, found = read_secrets(folder, environment)
     problems = [*problems, *found]
     if setup is not None:
@@ -112,8 +111,8 @@ class Service:
         self._ended = False
         self._due: int | None = None
         self._said: dict[str, str] = {}
-        self._stamp = settings_stamp(yard.folder)
-        self._edited = (self._stamp, 0.0)
+        self._edits = Edits(yard.folder, lambda: load_setup(yard.folder, environment))
+        self.moments = Moments(self.store, clock)
         self.outbox = Outbox(self.engine, clock, yard.secrets.urls, link, heard, told_before(yard.folder))
         self.watchman = Watchman(yard.folder, clock, environment, self.outbox, self._settings, self.store.last_known)
         self.inbox = self._make_inbox()
@@ -135,6 +134,8 @@ class Service:
         Files that were written to a moment ago are waited for, at most `patience_s` real seconds.
         """
         until = self.clock.steady() + patience_s
+        self._follow_clock(self.moments.jumped_s() or self.moments.behind_s())
+        self._read_again()
         at = self._next_at()
         self.store.put_settings(at, self.engine.setup.texts)
         entries: list[Entry] = []
@@ -152,18 +153,33 @@ class Service:
             self._stopping.wait(min(until, max(self.inbox.next_look_s, steady + 0.1)) - steady)
         return self._step(at, kind, entries)
 
-    def _step(self, at: int, kind: TickKind, entries: Iterable[Entry] = ()) -> Stepped:
+    def _follow_clock(self, by_s: int) -> None:
+        """If the clock was put ahead or back by `by_s`, make the tick after which time goes on from where it is now."""
+        if by_s:
+            self._step(self.moments.jump_at(by_s), TickKind.RUN, jumped_s=by_s)
+            self.moments.followed()
+            self._read_again()
+
+    def _read_again(self) -> None:
+        """Read again what a clock that stood behind set aside as dated later than its arrival, now that it is not."""
+        names = forget_later(self.store, self.clock.now())
+        self.inbox.forget(names)
+        if names:
+            self._heard(f"reading again what was dated later than its arrival: {len(names)} files, first {names[0]}")
+
+    def _step(self, at: int, kind: TickKind, entries: Iterable[Entry] = (), jumped_s: int = 0) -> Stepped:
         """Take what people said, decide, and hand over what is to be sent."""
         with self.store.writing():
             self.store.put_settings(at, self.engine.setup.texts)
             self.store.append(entries)
             answers, chores, deliveries = self.store.waiting_inputs()
-            stepped = self.engine.step(Tick(at, kind, (), answers, chores, deliveries))
+            stepped = self.engine.step(Tick(at, kind, (), answers, chores, deliveries, jumped_s))
         self._due, self.watchman.stepped_at = stepped.due, at
         if stepped.notices:
             self.outbox.hurry()
-        for entry in stepped.entries:
-            self._tell(entry)
+        for said in map(heard_of, stepped.entries):
+            if said is not None:
+                self._heard(said)
         give_back(self.store.rows)
         return stepped
 
@@ -215,21 +231,8 @@ class Service:
                 self._heard(f"waiting for {name}: {why}")
         self._said = now
 
-    def _tell(self, entry: Entry) -> None:
-        if entry.kind in ("raised", "again", "more-pressing"):
-            self._heard(Moved(f"{entry.kind} {entry.alert}: {entry.body.get('text', entry.rule)}"))
-        elif entry.kind in ("over", "answer", "reminder", "rules-changed", "rules-broken", "problem"):
-            told = entry.body.get("said") or "; ".join(map(str, entry.body.get("changes", []))) or entry.subject
-            said = f"{entry.kind} {entry.alert or ''} {entry.rule} {told}".replace("  ", " ")
-            self._heard(Moved(said) if entry.kind in ("over", "reminder") else said)
-
     def _next_at(self) -> int:
-        """The moment of the next tick: now, but after the last one, and not far ahead (a clock may be put back)."""
-        last = self.store.last_known()
-        while last is not None and AHEAD_S < last + 1 - self.clock.now() <= PUT_BACK_S:
-            if self.clock.wait(self._stopping, self.clock.now() + 1):
-                break
-        return max(self.clock.now(), (last or 0) + 1)
+        return self.moments.next_at(self._stopping)
 
     # --- the long run ------------------------------------------------------------------------------------
 
@@ -260,17 +263,11 @@ class Service:
             try:
                 stepped = self.catch_up(TickKind.START)
             except sqlite3.OperationalError as error:
-                self._failed(error)
+                self._stopping.wait(self.watchman.failed(error))
                 return False
         self.watchman.looked(self.engine.tables)
         caught_up(stepped)
         return True
-
-    def _failed(self, error: Exception) -> None:
-        """One failing look must not end the watch; it is tried again, ever less often."""
-        if self.watchman.failing_since is None:
-            log.exception("this look at the exports failed; it is tried again")
-        self._stopping.wait(self.watchman.failed(error))
 
     def stop(self) -> None:
         """Finish the tick in hand and come to an end; may be called from any thread."""
@@ -314,13 +311,14 @@ class Service:
         with self._look_under_way():
             now, steady = self.clock.now(), self.clock.steady()
             try:
-                if self._wake.is_set() or steady >= self.inbox.next_look_s or self._inputs_wait() or self._is_due(now):
+                called = self._wake.is_set() or self.moments.jumped_s() or self._inputs_wait()
+                if called or steady >= self.inbox.next_look_s or self._is_due(now):
                     self._wake.clear()
                     self._look()
                     self.watchman.looked(self.engine.tables)
                 self._reload()
-            except Exception as error:
-                self._failed(error)
+            except Exception as error:  # one failing look must not end the watch; it is tried again
+                self._stopping.wait(self.watchman.failed(error))
             self.watchman.turn()
         left = min(LOOK_S, max(0.0, self.inbox.next_look_s - self.clock.steady()))
         until_due = float("inf") if self._due is None else self._due - self.clock.now()
@@ -328,6 +326,7 @@ class Service:
 
     def _look(self) -> None:
         """Scan, and make a tick if anything came or is due."""
+        self._follow_clock(self.moments.jumped_s())
         scan = self.inbox.scan(self.clock.steady(), self.clock.stamps())
         self._tell_waiting(scan.waiting, scan.gone)
         self._remember(scan.unchanged)
@@ -352,32 +351,35 @@ class Service:
 
     def _reload(self) -> None:
         """Go by changed settings; a broken edit keeps the last good ones and says so once."""
-        stamp, steady = settings_stamp(self.yard.folder), self.clock.steady()
-        self._edited = self._edited if stamp == self._edited[0] else (stamp, steady)
-        if stamp == self._stamp or steady < self._edited[1] + SETTINGS_SETTLE_S:
-            return
-        self._stamp = stamp
-        try:
-            setup, secrets, problems = load_setup(self.yard.folder, self._environment)
-        except FarmFolderError as error:
-            setup, secrets, problems = None, self.yard.secrets, [error]  # type: ignore[list-item]
-        at = self._next_at()
-        if setup is None or problems:
-            said = "; ".join(str(problem) for problem in problems)
+        setup, secrets, said = self._edits.look(self.clock.steady())
+        if setup is not None and secrets is not None:
+            try:
+                self._go_by(setup, secrets)
+            except Exception as error:  # settings that nothing was found wrong with, and that cannot be worked with
+                log.exception("the changed settings made the program fail")
+                self.engine.use(self.yard.setup, undo=True)
+                said = self._edits.refused(failed(error), self.clock.steady())
+        if said:
+            at = self._next_at()
             self._step(at, TickKind.RUN, [Entry(at, "rules-broken", body={"said": said})])
             self._heard(f"the settings have an error, the last good ones stay in use: {said}")
-            return
+
+    def _go_by(self, setup: Setup, secrets: Secrets) -> None:
+        """Decide by other settings from now on; if that fails nothing has changed."""
+        at, inbox = self._next_at(), self.inbox
+        moved = inbox_of(self.yard.folder, setup.farm.inbox) != inbox.folder
         with self.store.writing():
             self.store.put_settings(at, setup.texts)
             self.engine.use(setup)
             self._step(at, TickKind.RUN)
+            if moved:
+                inbox = self._make_inbox()
         if secrets.urls != self.yard.secrets.urls:
             self.outbox.use(secrets.urls)
-        inbox_moved = inbox_of(self.yard.folder, setup.farm.inbox) != self.inbox.folder
         self.yard = Farmyard(self.yard.folder, setup, secrets, self.store)
-        if inbox_moved:
+        if moved:
             self.inbox.stop()
-            self.inbox = self._make_inbox()
+            self.inbox = inbox
             self.inbox.start()
 
     # --- what is sent ------------------------------------------------------------------------------------

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from sentinel.edges.recorded import recorded_batches
 from sentinel.edges.store import Store
@@ -16,8 +16,7 @@ def batch_of(setup: Setup, export: Export) -> Batch | None:
     """What an export gives by the farm's feed maps; None if no map is for it and it is not ICAR ADE JSON."""
     for feed in setup.feeds:
         if matches(feed, export.name):
-            batch = read_export(feed, export, setup.farm.zone)
-            return replace(batch, continues=True) if export.read_from else batch
+            return read_export(feed, export, setup.farm.zone)
     if ICAR not in setup.farm.not_used and looks_like_icar(export):
         return read_icar(export, ICAR)
     return None
@@ -34,18 +33,17 @@ class Recorded:
 
 def recorded_ticks(store: Store) -> Iterator[Recorded]:
     """The ticks that a store has seen, oldest first, each with what was first known at it."""
-    settings = store.settings()
-    files = recorded_batches(store)
-    ahead = next(files, None)
-    for row in store.rows("select at, kind from ticks order by at"):
+    settings, used = store.settings(), 0
+    numbers = iter([row["id"] for row in store.rows("select id from files order by id")])
+    files, number = recorded_batches(store), next(numbers, None)
+    for row in store.rows("select at, kind, jumped_s, files_to, settings_to from ticks order by number"):
         at = row["at"]
-        texts = None
-        while settings and settings[0][0] <= at:
-            texts = settings.pop(0)[1]
+        texts = settings[row["settings_to"] - 1][1] if row["settings_to"] > used else None
+        used = row["settings_to"]
         mine = []
-        while ahead is not None and ahead[0] <= at:
-            mine.append(ahead)
-            ahead = next(files, None)
+        while number is not None and number <= row["files_to"]:
+            mine.append(next(files))
+            number = next(numbers, None)
         answers, chores, deliveries = store.inputs_known_at(at)
-        tick = Tick(at, TickKind(row["kind"]), (), answers, chores, deliveries)
+        tick = Tick(at, TickKind(row["kind"]), (), answers, chores, deliveries, row["jumped_s"])
         yield Recorded(tick, tuple(mine), texts)

@@ -8,9 +8,9 @@ from typing import Any
 
 from starlette.testclient import TestClient
 
-from sentinel.edges.page import Access, Look, make_app, sign_entry, sign_link
+from sentinel.edges.page import Access, Look, Unkept, make_app, sign_entry, sign_link
 from sentinel.edges.page.links import form_token, new_session, sign_session
-from sentinel.edges.photos import made_anew
+from sentinel.edges.photos import NoPicture, made_anew
 from sentinel.flow.chain import START, Logged, chained
 from sentinel.flow.farm import Farm, load_farm
 from sentinel.flow.model import Alert, Answer, Chore, Entry
@@ -141,17 +141,17 @@ class InMemory:
         """One that was kept."""
         return self.photos.get(name)
 
-    def put_photo(self, alert: Alert, person: str, content: bytes, number: str, at: int, said: str) -> bool:
+    def put_photo(self, alert: Alert, person: str, content: bytes, number: str, at: int, said: str) -> Unkept | None:
         """Keep it, painted anew as the farm does, once."""
         clean = made_anew(content)
-        if clean is None:
-            return False
+        if isinstance(clean, NoPicture):
+            return Unkept(clean.most_pixels)
         if number not in self.sent:
             self.sent[number] = said
             body = {"file": f"{len(self.photos):032x}.jpg", "taken_at": at}
             self.photos[body["file"]] = clean
             self.entries.append(Entry(self.now, "photo", alert.id, alert.rule, alert.subject, person, body))
-        return True
+        return None
 
     def take(self, number: str, deed: Answer | Chore, said: str) -> str | None:
         """Take it down, once."""

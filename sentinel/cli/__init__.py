@@ -5,7 +5,7 @@ from __future__ import annotations
 import sys
 from collections.abc import Sequence
 
-from sentinel.cli import begin, demo, docs, look, people, people_say, show, simulate, status, tell, work  # noqa: F401  (each adds its commands)
+from sentinel.cli import begin, dated, demo, docs, look, people, people_say, show, simulate, status, tell, work  # noqa: F401  (each adds its commands)
 from sentinel.cli.base import app, complain
 from sentinel.errors import SentinelError
 

@@ -18,7 +18,6 @@ from sentinel.flow.farm import load_farm
 from sentinel.flow.mapping import draft_feed_map
 from sentinel.flow.measures import measure_named
 from sentinel.flow.model import Export, Problem, Source
-from sentinel.flow.setup import read_setup
 from sentinel.served import opens_on_phones
 from sentinel.service import load_setup
 
@@ -111,9 +110,6 @@ def check(folder: FarmDir = HERE) -> None:
     """Check everything in the farm folder, and run every rule's own examples."""
     setup, secrets, problems = load_setup(folder, os.environ)
     problems = [*problems, *(Problem(Source(SECRETS_NAME), said) for said in check_addresses(secrets.urls))]
-    if setup is None:
-        setup_alone, _ = read_setup(read_texts(folder))
-        setup = setup_alone
     ran = 0
     if setup is not None:
         for rule in setup.rules.values():

@@ -9,7 +9,8 @@ import typer
 from sentinel.cli.base import HERE, FarmOption, app, now, open_farm, out
 from sentinel.engine import Engine
 from sentinel.errors import BusyError
-from sentinel.flow.model import Tick
+from sentinel.flow.model import Tick, TickKind
+from sentinel.moments import behind_s, jump_at
 from sentinel.said import leave_answer, leave_chore
 from sentinel.service import Farmyard, lock
 
@@ -52,10 +53,11 @@ def _take(yard: Farmyard, said: str) -> None:
         out.print(f"{said}. The running service takes it within a second.", markup=False)
         return
     try:
-        at = max(now(), (yard.store.last_known() or 0) + 1)
+        by_s = behind_s(yard.store, now())
+        at = jump_at(yard.store, now(), by_s)
         yard.store.put_settings(at, yard.setup.texts)
         answers, chores, deliveries = yard.store.waiting_inputs()
-        Engine(yard.store, yard.setup).step(Tick(at, answers=answers, chores=chores, deliveries=deliveries))
+        Engine(yard.store, yard.setup).step(Tick(at, TickKind.RUN, (), answers, chores, deliveries, by_s))
     finally:
         taken.release()
     out.print(f"{said}.", markup=False)

@@ -17,6 +17,7 @@ class StoryClock(Clock):
     """
 
     def __init__(self, start: int) -> None:
+        super().__init__()
         self._moment = start
         self._lock = threading.Lock()
 

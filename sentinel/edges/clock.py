@@ -12,9 +12,27 @@ LONGEST_WAIT_S = 30.0
 """A wait looks at the clock again at least this often (real seconds): a machine that slept, or whose clock was
 put right, is noticed within half a minute instead of at the end of a wait measured in the old time."""
 
+JUMP_S = 3.0
+"""If the time of day moves so much more or less than the steady seconds at once, the clock was put ahead or back."""
+
+BELIEVED_AFTER_S = 30.0
+"""So long a jump must stand (real seconds) before it is gone by; a clock put right again sooner never jumped."""
+
 
 class Clock:
-    """The wall clock of this machine."""
+    """The wall clock of this machine, which may be wrong.
+
+    Within a run time goes on with the steady seconds: a jump of the wall clock is gone by only when it has stood for a
+    while. `jumped_s` adds up the jumps that were, back ones negative, for whoever must follow them.
+    """
+
+    jumped_s = 0.0
+
+    def __init__(self, believed_after_s: float = BELIEVED_AFTER_S) -> None:
+        self._believed_after_s = believed_after_s
+        self._lock = threading.Lock()
+        self._lead = self._wall() - self._run()
+        self._odd_since: float | None = None
 
     def now(self) -> int:
         """The moment, in whole UTC seconds (rounded down)."""
@@ -22,7 +40,26 @@ class Clock:
 
     def _now(self) -> float:
         """The moment in UTC seconds with fractions."""
+        with self._lock:
+            wall, run = self._wall(), self._run()
+            by = wall - run - self._lead
+            if abs(by) <= JUMP_S:  # a clock is set a little now and then, and drifts
+                self._lead, self._odd_since = wall - run, None
+                return wall
+            self._odd_since = run if self._odd_since is None else self._odd_since
+            if run - self._odd_since < self._believed_after_s:
+                return run + self._lead
+            self._lead, self._odd_since = wall - run, None
+            self.jumped_s += by
+            return wall
+
+    def _wall(self) -> float:
+        """What the wall clock shows, in UTC seconds."""
         return time.time()
+
+    def _run(self) -> float:
+        """Real seconds, those of a machine asleep too where the system counts them: waking is not a jump."""
+        return time.clock_gettime(time.CLOCK_BOOTTIME) if hasattr(time, "CLOCK_BOOTTIME") else time.monotonic()
 
     def steady(self) -> float:
         """Real seconds from some fixed beginning; never jumps. For "unchanged for two seconds"."""

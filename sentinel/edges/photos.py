@@ -1,21 +1,41 @@
-"""The farm folder's photos: made anew from what a phone sends, so that nothing else comes in with them."""
+"""The farm folder's photos: made anew from what a phone sends, so that nothing else comes in with them.
+
+A picture takes four bytes of memory a pixel and more while it is painted, however small its file is. So its size is
+read before it is unpacked, one is painted at a time, and what no camera makes is refused.
+"""
 
 from __future__ import annotations
 
 import hashlib
 import io
-import os
 import re
 import warnings
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
 from pathlib import Path
+
+from sentinel.edges.private import keep_private, write_whole
 
 FOLDER = "photos"
 LONGEST_PX = 1600
-MOST_PIXELS = 60_000_000
-"""No phone's camera makes more; a small file that unpacks to more is meant to fill the memory."""
+
+MOST_PIXELS_JPEG = 60_000_000
+"""Of a JPEG as phones write it, which is made smaller while it is read: no phone's ordinary photo has more."""
+
+MOST_PIXELS = 16_000_000
+"""Of a picture that must be unpacked whole before it can be made smaller: PNG, WebP, progressive JPEG."""
 
 QUALITY = 80
 _NAME = re.compile(r"[0-9a-f]{32}\.jpg")
+_painter = ThreadPoolExecutor(1, "painter")
+"""One thread paints: in several, even in turn, the C library would keep each one's memory for itself."""
+
+
+@dataclass(frozen=True, slots=True)
+class NoPicture:
+    """Why nothing was kept: it cannot be read as a picture or, if `most_pixels`, it has more pixels than so many."""
+
+    most_pixels: int = 0
 
 
 class Photos:
@@ -24,16 +44,16 @@ class Photos:
     def __init__(self, farm: Path) -> None:
         self._folder = farm / FOLDER
 
-    def put(self, content: bytes) -> str | None:
-        """Keep a photo and give its name; None if what was sent is no picture that can be read."""
+    def put(self, content: bytes) -> str | NoPicture:
+        """Keep a photo and give its name, or say why it is not kept."""
         clean = made_anew(content)
-        if clean is None:
-            return None
+        if isinstance(clean, NoPicture):
+            return clean
         name = f"{hashlib.sha256(clean).hexdigest()[:32]}.jpg"
         self._folder.mkdir(mode=0o700, exist_ok=True)
-        part = self._folder / f"{name}.part"
-        part.write_bytes(clean)
-        os.replace(part, self._folder / name)
+        for path in (self._folder, *self._folder.glob("*.jpg")):  # some may be of a sentinel that was less careful
+            keep_private(path)
+        write_whole(self._folder / name, clean)
         return name
 
     def get(self, name: str) -> bytes | None:
@@ -42,24 +62,39 @@ class Photos:
         return path.read_bytes() if _NAME.fullmatch(name) and path.is_file() else None
 
 
-def made_anew(content: bytes) -> bytes | None:
-    """A picture painted anew as JPEG, at most 1600 px long, the right way up; None if it cannot be read.
+def made_anew(content: bytes) -> bytes | NoPicture:
+    """A picture painted anew as JPEG, at most 1600 px long, the right way up; or why it is none.
 
     Position, camera and whatever else stands in the file beside the picture are left behind.
     """
-    from PIL import Image, ImageOps, UnidentifiedImageError  # noqa: PLC0415  (2 MB; there are days without a photo)
+    return _painter.submit(_made_anew, content).result()
+
+
+def _made_anew(content: bytes) -> bytes | NoPicture:
+    from PIL import Image, ImageOps  # noqa: PLC0415  (2 MB; there are days without a photo)
 
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("error")
             with Image.open(io.BytesIO(content), formats=("JPEG", "PNG", "WEBP")) as given:
-                if given.width * given.height > MOST_PIXELS:
-                    return None
-                given.draft("RGB", (LONGEST_PX, LONGEST_PX))
-                picture = ImageOps.exif_transpose(given).convert("RGB")
-    except (UnidentifiedImageError, OSError, ValueError, SyntaxError, Warning, Image.DecompressionBombError):
-        return None
-    picture.thumbnail((LONGEST_PX, LONGEST_PX))
+                # a progressive JPEG is held whole while it is read, as the other forms are
+                in_parts = given.format in ("JPEG", "MPO") and not given.info.get("progressive")
+                most = MOST_PIXELS_JPEG if in_parts else MOST_PIXELS
+                if given.width * given.height > most:
+                    return NoPicture(most)
+                times = max(1.0, max(given.size) / LONGEST_PX)
+                given.draft(None, (max(1, int(given.width / times)), max(1, int(given.height / times))))
+                if given.mode not in ("RGB", "L", "CMYK"):
+                    picture: Image.Image = given.convert("RGB")
+                    picture.info = given.info
+                else:
+                    picture = given
+                picture.thumbnail((LONGEST_PX, LONGEST_PX))
+                picture = ImageOps.exif_transpose(picture).convert("RGB")
+    except (Image.DecompressionBombError, Image.DecompressionBombWarning):  # past what Pillow opens at all
+        return NoPicture(MOST_PIXELS_JPEG if content.startswith(b"\xff\xd8") else MOST_PIXELS)
+    except Exception:  # whatever a file made by hand brings its reader to: it is no picture that can be read
+        return NoPicture()
     fresh = Image.new("RGB", picture.size)
     fresh.paste(picture)
     out = io.BytesIO()

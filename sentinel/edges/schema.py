@@ -13,6 +13,7 @@ from pathlib import Path
 from sqlite_utils import Database
 from sqlite_utils.migrations import Migrations
 
+from sentinel.edges.private import keep_private, make_private
 from sentinel.errors import StoreError
 
 migrations = Migrations("sentinel")
@@ -257,6 +258,53 @@ def m005_feeds_of_rows(db: Database) -> None:
             db.execute("insert into tellers (id, feed) values (?, ?)", (number, feed))
 
 
+CLOCK = """
+create table ticks_in_order (
+    number integer primary key, at integer not null, kind text not null, jumped_s integer not null default 0,
+    files_to integer not null default 0, settings_to integer not null default 0
+) strict;
+create table settings_in_order (number integer primary key, at integer not null, text text not null) strict;
+insert into settings_in_order (at, text) select at, text from settings order by at;
+"""
+
+CLOCK_RENAMED = """
+drop table ticks;
+alter table ticks_in_order rename to ticks;
+create index ticks_by_time on ticks (at);
+create index ticks_jumped on ticks (number) where jumped_s <> 0;
+drop table settings;
+alter table settings_in_order rename to settings;
+create table put_back (
+    tab text not null, key text not null, name text not null, was integer not null, became integer not null,
+    primary key (tab, key, name)
+) strict, without rowid;
+"""
+
+
+@migrations()
+def m006_clock(db: Database) -> None:
+    """Ticks and settings in the order in which they came, as the clock may be put back.
+
+    `jumped_s`: by how much it was, before a tick; `files_to`, `settings_to`: the last file and settings that a tick
+    knew. `put_back`: moments that were recorded as later than a clock put back then showed, and what they became.
+    """
+    for statement in _statements(CLOCK):
+        db.execute(statement)
+    files = db.execute("select at, id from files order by id").fetchall()
+    settings = db.execute("select at, number from settings_in_order order by number").fetchall()
+    ticks = []
+    file = setting = 0
+    for at, kind in db.execute("select at, kind from ticks order by at").fetchall():
+        while file < len(files) and files[file][0] <= at:
+            file += 1
+        while setting < len(settings) and settings[setting][0] <= at:
+            setting += 1
+        ticks.append((at, kind, files[file - 1][1] if file else 0, settings[setting - 1][1] if setting else 0))
+    db.conn.executemany("insert into ticks_in_order (at, kind, files_to, settings_to) values (?, ?, ?, ?)", ticks)
+    for statement in _statements(CLOCK_RENAMED):
+        db.execute(statement)
+
+
 KEYED_BY = {
     "visits": ("cow", "start"),
     "box_log": ("box", "at"),
@@ -281,9 +329,14 @@ def _statements(script: str) -> list[str]:
 def open_database(path: Path | None) -> Database:
     """Open the store's file, or one in memory for None, and bring its schema up to date.
 
-    Several processes may do so at once. Raises StoreError if the file was written by a newer sentinel, and what
+    Several processes may do so at once. The file is its owner's alone, and so are those that SQLite makes beside it,
+    which take their rights from it. Raises StoreError if the file was written by a newer sentinel, and what
     sqlite3 raises if it is not a database.
     """
+    if path is not None:
+        make_private(path)
+        for beside in ("-wal", "-shm", "-journal"):
+            keep_private(path.with_name(path.name + beside))
     conn = sqlite3.connect(path or ":memory:", check_same_thread=False, timeout=WAIT_S, isolation_level=None)
     _use_wal(conn)
     conn.execute("pragma synchronous = full")  # a farm's computer loses power; a commit must outlive it

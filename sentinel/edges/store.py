@@ -10,7 +10,7 @@ import json
 import sqlite3
 import threading
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from dataclasses import astuple, fields, replace
 from pathlib import Path
 from typing import Any
@@ -18,10 +18,12 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
+from sentinel.edges.columns import alert_of, column_of
+from sentinel.edges.private import make_private
 from sentinel.edges.schema import open_database
 from sentinel.errors import LogChainError, StoreError
 from sentinel.flow.chain import START, Logged, chained, first_break
-from sentinel.flow.model import Alert, Answer, Chore, Delivery, Entry, Notice
+from sentinel.flow.model import HOUR_S, Alert, Answer, Chore, Delivery, Entry, Notice
 from sentinel.flow.tables import OWN, Table, frame_types
 
 AT_ONCE = 5000
@@ -91,8 +93,8 @@ class Store:
             cursor.execute(f'select {names} from "{table.name}" where {where} {alive} order by {order}', values)
             while rows := cursor.fetchmany(AT_ONCE):
                 columns = zip(types.values(), zip(*rows, strict=True), strict=True)
-                parts.append([_column(column, kind, texts) for kind, column in columns])
-        parts = parts or [[_column((), kind, texts) for kind in types.values()]]
+                parts.append([column_of(column, kind, texts) for kind, column in columns])
+        parts = parts or [[column_of((), kind, texts) for kind in types.values()]]
         whole = parts[0] if len(parts) == 1 else [np.concatenate(pieces) for pieces in zip(*parts, strict=True)]
         data = {
             name: pd.Series(column, dtype=column.dtype, copy=False) for name, column in zip(types, whole, strict=True)
@@ -138,15 +140,22 @@ class Store:
         return self.inputs_known_at(None)
 
     def inputs_known_at(self, at: int | None) -> tuple[tuple[Answer, ...], tuple[Chore, ...], tuple[Delivery, ...]]:
-        """The same, of the tick at `at`; None for those that no tick has taken yet."""
+        """The same, of the tick at `at`, as they came; None for those that no tick has taken yet."""
         answers = self.rows(
             "select alert, at, person, finding, note, until, hand_to from answers where known_at is ? order by id",
             (at,),
         )
-        chores = self.rows("select chore, place, at, person, note from chores where known_at is ? order by id", (at,))
+        was = "coalesce((select was from put_back where tab = '{}' and key = {} and name = 'at'), at) as at"
+        done_at, ended_at = (
+            was.format("chores", "cast(id as text)"),
+            was.format("deliveries", "notice || ' ' || channel"),
+        )
+        chores = self.rows(
+            f"select chore, place, {done_at}, person, note from chores where known_at is ? order by id", (at,)
+        )
         ended = self.rows(
-            "select notice, channel, at, outcome, detail from deliveries where known_at is ? and outcome <> 'waiting' "
-            "order by at, notice, channel",
+            f"select notice, channel, {ended_at}, outcome, detail from deliveries where known_at is ? "
+            "and outcome <> 'waiting' order by at, notice, channel",
             (at,),
         )
         return (
@@ -159,7 +168,7 @@ class Store:
 
     def alerts(self, where: str = "1", values: Sequence[Any] = ()) -> list[Alert]:
         """Alerts in order of their number."""
-        return [_alert(r) for r in self.rows(f"select * from alerts where {where} order by id", values)]
+        return [alert_of(r) for r in self.rows(f"select * from alerts where {where} order by id", values)]
 
     def newest_alerts(self) -> dict[tuple[str, str], Alert]:
         """The newest alert of each rule and subject."""
@@ -265,7 +274,8 @@ class Store:
 
     def notices(self, where: str = "1", values: Sequence[Any] = ()) -> list[Notice]:
         """Notices in the order they were written."""
-        rows = self.rows(f"select * from notices where {where} order by id", values)
+        put_back = "exists (select 1 from put_back where tab = 'notices' and key = cast(id as text)) as put_back"
+        rows = self.rows(f"select *, {put_back} from notices where {where} order by id", values)
         return [
             Notice(
                 r["at"],
@@ -276,6 +286,7 @@ class Store:
                 r["urgency"],
                 tuple(json.loads(r["alerts"])),
                 str(r["id"]),
+                bool(r["put_back"]),
             )
             for r in rows
         ]
@@ -285,8 +296,9 @@ class Store:
         return self.rows(
             "select d.notice, d.channel, d.attempts, n.at, n.person, n.kind, n.title, n.body, n.urgency, n.alerts "
             "from deliveries d join notices n on n.id = d.notice "
-            "where d.outcome = 'waiting' and (d.attempts = 0 or d.next_at <= ?) order by d.notice, d.channel",
-            (at,),
+            "where d.outcome = 'waiting' and (d.attempts = 0 or d.next_at <= ? or d.next_at > ?) "
+            "order by d.notice, d.channel",
+            (at, at + HOUR_S),  # so far ahead only a clock that was wrong has put one off
         )
 
     def next_letter_at(self) -> int | None:
@@ -343,13 +355,13 @@ class Store:
         """Keep the settings' texts as they are from `at` on, unless they are the last ones kept."""
         told = json.dumps(dict(texts), sort_keys=True)
         with self.writing() as conn:
-            last = conn.execute("select text from settings order by at desc limit 1").fetchone()
+            last = conn.execute("select text from settings order by number desc limit 1").fetchone()
             if last is None or last["text"] != told:
-                conn.execute("insert or replace into settings (at, text) values (?, ?)", (at, told))
+                conn.execute("insert into settings (at, text) values (?, ?)", (at, told))
 
     def settings(self) -> list[tuple[int, dict[str, str]]]:
         """The settings' texts and from when they were used, oldest first."""
-        return [(r["at"], json.loads(r["text"])) for r in self.rows("select at, text from settings order by at")]
+        return [(r["at"], json.loads(r["text"])) for r in self.rows("select at, text from settings order by number")]
 
     # --- small things --------------------------------------------------------------------------------------
 
@@ -365,35 +377,16 @@ class Store:
 
     def last_tick(self) -> int | None:
         """The moment of the last tick that changed something."""
-        found: int | None = self.rows("select max(at) from ticks")[0][0]
-        return found
+        found = self.rows("select at from ticks order by number desc limit 1")
+        return int(found[0]["at"]) if found else None
 
     def last_known(self) -> int | None:
         """The last moment at which anything became known: a tick, or an export that was read and not yet decided on."""
-        read = self.rows("select at from files order by id desc limit 1")
+        since = self.rows("select coalesce(max(files_to), 0) from ticks where number = (select max(number) from ticks)")
+        read = self.rows("select at from files where id > ? order by id desc limit 1", (since[0][0],))
         return max((at for at in (self.last_tick(), *(row["at"] for row in read)) if at is not None), default=None)
 
     def backup(self, target: Path) -> None:
-        """A whole copy of the store, taken while it is in use."""
-        copy = sqlite3.connect(target)
-        with self._lock, copy:
+        """A whole copy of the store, taken while it is in use; its owner's alone, as the store is."""
+        with closing(sqlite3.connect(make_private(target))) as copy, self._lock:
             self.conn.backup(copy)
-        copy.close()
-
-
-def _column(values: Sequence[Any], kind: str, texts: dict[str, str]) -> np.ndarray:
-    """A column with its declared type; None becomes NaN in a number column. Of `texts` that are alike one is kept."""
-    if kind == "object":
-        column = np.empty(len(values), dtype=object)
-        column[:] = [texts.setdefault(value, value) for value in values]
-        return column
-    return np.array(values, dtype=kind)
-
-
-def _alert(row: sqlite3.Row) -> Alert:
-    """An alert from its row."""
-    values = dict(row)
-    values["facts"] = json.loads(values["facts"])
-    for name in ("covered_by", "look_first", "caution"):
-        values[name] = tuple(json.loads(values[name]))
-    return Alert(**values)

@@ -127,6 +127,15 @@ def came_at(alert: Alert) -> int:
     return alert.raised_at if alert.came_at is None else alert.came_at
 
 
+def age_dues(at: int, rules: Mapping[str, Rule], alerts: Iterable[Alert]) -> list[int]:
+    """When standing alerts end by their age."""
+    return [
+        max(at + 1, came_at(alert) + rules[alert.rule].over_after_s)
+        for alert in alerts
+        if alert.standing and alert.rule in rules and rules[alert.rule].over_after_s
+    ]
+
+
 def _moved(
     at: int, verdict: Verdict, rule: Rule, told: Mapping[str, Any], last: Alert | None, next_id: int, whole: bool
 ) -> tuple[Alert | None, Entry | None]:
@@ -240,8 +249,9 @@ def take_answers(
     """Put people's answers on their alerts; one for an alert that does not exist is a problem in the log, not lost.
 
     An answer that comes late (a phone had no signal) is in the log, but does not undo a later one, and is none to
-    an alert that came again after it was given.
+    an alert that came again after it was given. One that a wrong clock dated later than `at` was given at it.
     """
+    answers = [answer if answer.at <= at else _given_at(at, answer) for answer in answers]
     known = {alert.id: alert for alert in alerts}
     entries: list[Entry] = []
     changed: dict[int, Alert] = {}
@@ -256,6 +266,12 @@ def take_answers(
         if not _too_late(answer, alert):
             changed[alert.id] = _answered(at, alert, answer)
     return tuple(changed.values()), tuple(entries)
+
+
+def _given_at(at: int, answer: Answer) -> Answer:
+    """The answer as given at `at`; what it put off, it put off for as long."""
+    until = None if answer.until is None else answer.until - answer.at + at
+    return replace(answer, at=at, until=until)
 
 
 def _too_late(answer: Answer, alert: Alert) -> bool:

@@ -24,6 +24,9 @@ from sentinel.flow.words import Words
 AHEAD_S = 600
 """A row may be dated this far past the moment it arrives (box clocks differ); later ones are set aside."""
 
+LATER = "the row is dated later than the moment its file arrived"
+"""Why such a row is set aside, as it is kept; it begins at the moment it names, so that it is read again after that."""
+
 USED_DAYS = 7
 """A cow uses the boxes she went to within this many days, up to where the visits are known."""
 
@@ -102,6 +105,17 @@ def links_of(at: int, rules: Mapping[str, Rule], tables: Tables, farm: FarmFacts
     return Links({cow: frozenset(used) for cow, used in boxes.items()}, feeds, leads(farm.feeds, at))
 
 
+def milked_since(tables: Tables, moment: int) -> set[str]:
+    """The cows with a visit later than a moment: rows of others that changed then may have changed their readings."""
+    visits = tables.visits
+    return set(visits["cow"].iloc[int(np.searchsorted(visits["start"].to_numpy(np.int64), moment, side="right")) :])
+
+
+def may_wait(rule: Rule) -> bool:
+    """Whether a rule must hold for a while before it is raised, so that older readings decide as well."""
+    return bool(rule.lasting_s or any(one.lasting_s for one in rule.classes))
+
+
 def without_future(batch: Batch, at: int) -> Batch:
     """The batch with rows dated after it arrived set aside: one wrong clock must not make a whole feed look fresh."""
     if batch.complete_until is not None and batch.complete_until > at:
@@ -119,10 +133,11 @@ def without_future(batch: Batch, at: int) -> Batch:
         parts.append(
             replace(rows, values=tuple(rows.values[i] for i in kept), lines=tuple(rows.lines[i] for i in kept))
         )
+        where = rows.columns.index(table_named(rows.table).happened)
         for values, line in zip(rows.values, rows.lines, strict=True):
             if line in lines and not any(one.line == line for one in aside):
                 shown = ", ".join(f"{c}={v}" for c, v in zip(rows.columns, values, strict=True) if v is not None)
-                aside.append(SetAside(line, shown[:2000], "the row is dated later than the moment its file arrived"))
+                aside.append(SetAside(line, shown[:2000], LATER, begin=values[where]))
     if not lines:
         return batch
     return replace(batch, rows=tuple(parts), set_aside=tuple(aside))

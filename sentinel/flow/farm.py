@@ -7,6 +7,7 @@ from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date, time
 from typing import Annotated, Any, Literal
+from urllib.parse import urlsplit
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, model_validator
@@ -16,6 +17,16 @@ from sentinel.flow.rulebook.quantities import parse_quantity
 from sentinel.flow.tables import BOX_LOG, ChoreFacts
 from sentinel.flow.yaml_text import Document, did_you_mean, read_yaml, validate
 
+LONGEST_NAME = 100
+"""So many characters may a box, a block or a chore be called by."""
+
+MOST_CHORES = 2_000
+"""So many chores may a farm have, each place counted by itself."""
+
+MOST = 200
+"""So many boxes, blocks or places of a chore may a farm have."""
+
+_HOST = re.compile(r"(?:[0-9A-Za-z_-]{1,63}\.)*[0-9A-Za-z_-]{1,63}\.?|[0-9A-Fa-f:.]*:[0-9A-Fa-f:.%\w-]*|")
 _CLOCK = re.compile(r"([01]?\d|2[0-3]):([0-5]\d)")
 
 
@@ -30,10 +41,23 @@ def _duration_s(value: Any) -> int:
     return round(parse_quantity(str(value), "s"))
 
 
+def _span_s(least: str, most: str) -> BeforeValidator:
+    """A duration in seconds that lies between two others."""
+    least_s, most_s = (_duration_s(one) for one in (least, most))
+
+    def read(value: Any) -> int:
+        seconds = _duration_s(value)
+        if not least_s <= seconds <= most_s:
+            raise ValueError(f"{value}: this lies between {least} and {most}")
+        return seconds
+
+    return BeforeValidator(read)
+
+
 def _zone(value: Any) -> str:
     try:
         ZoneInfo(str(value))
-    except (ZoneInfoNotFoundError, ValueError) as error:
+    except (ZoneInfoNotFoundError, ValueError, OSError) as error:  # OSError: the name of a folder of zones
         raise ValueError(f'{value!r} is not a time zone; write it like "Europe/Dublin"') from error
     return str(value)
 
@@ -43,13 +67,33 @@ def _name(value: Any) -> str:
     if isinstance(value, bool) or not isinstance(value, str | int):
         raise ValueError(f"{value!r} is not a name")
     text = str(value)
-    if not text or "/" in text or ":" in text:
-        raise ValueError(f"{text!r} cannot be a name: it must not be empty or hold / or :")
+    if not text or "/" in text or ":" in text or len(text) > LONGEST_NAME:
+        said = f"it must not be empty, hold / or :, or be longer than {LONGEST_NAME} characters"
+        raise ValueError(f"{text[:LONGEST_NAME]!r} cannot be a name: {said}")
     return text
 
 
+def _host(value: Any) -> str:
+    """An address or a name to listen on, of parts that every resolver takes."""
+    if not isinstance(value, str) or not _HOST.fullmatch(value) or len(value) > 253:
+        raise ValueError(f"{value!r} is not an address to listen on; write 127.0.0.1, or 0.0.0.0 for the whole network")
+    return value
+
+
+def _address(value: Any) -> str:
+    """The beginning of links; "" for none."""
+    try:
+        readable = isinstance(value, str) and len(value) <= 500 and (not value or bool(urlsplit(value).hostname))
+        if readable and value:
+            readable = urlsplit(value).port != 0  # a port that is none raises
+    except ValueError:
+        readable = False
+    if not readable:
+        raise ValueError(f"{value!r} is not an address for links; write it like http://192.168.1.20:8710")
+    return str(value)
+
+
 Clock = Annotated[time, BeforeValidator(_clock)]
-DurationS = Annotated[int, BeforeValidator(_duration_s)]
 Zone = Annotated[str, BeforeValidator(_zone)]
 Name = Annotated[str, BeforeValidator(_name)]
 
@@ -61,7 +105,7 @@ class _Part(BaseModel):
 class ChorePlan(_Part):
     """One chore: where it is done, and the box_log event that records it, if the boxes record it."""
 
-    places: Literal["boxes"] | tuple[Name, ...] = ()
+    places: Literal["boxes"] | Annotated[tuple[Name, ...], Field(max_length=MOST)] = ()
     event: str = ""
 
     @model_validator(mode="after")
@@ -86,8 +130,8 @@ class GrazingPlan(_Part):
     chore: Name = "wire"
     first_day: date | None = None
     last_day: date | None = None
-    groups: tuple[Name, ...] = ()
-    out_after: DurationS = 2 * 3600
+    groups: tuple[Name, ...] = Field((), max_length=MOST)
+    out_after: Annotated[int, _span_s("0 s", "7 d")] = 2 * 3600
 
     @model_validator(mode="after")
     def _begins_and_ends(self) -> GrazingPlan:
@@ -101,28 +145,28 @@ class GrazingPlan(_Part):
 class PagePlan(_Part):
     """Where the page listens, and the address by which phones reach it (used in links)."""
 
-    host: str = "127.0.0.1"
+    host: Annotated[str, BeforeValidator(_host)] = "127.0.0.1"
     port: int = Field(default=8710, ge=0, le=65535)
-    address: str = ""
+    address: Annotated[str, BeforeValidator(_address)] = ""
 
 
 class FarmPlan(_Part):
     """farm.yaml as it is written."""
 
-    name: str
+    name: str = Field(max_length=LONGEST_NAME)
     zone: Zone
     decimal: Literal[".", ","] = "."
-    inbox: str = "exports"
-    boxes: tuple[Name, ...] = ()
-    rounds: tuple[Clock, ...] = (time(6, 30), time(16, 30))
-    worklist_before: DurationS = 15 * 60
-    chores: dict[Name, ChorePlan] = Field(default_factory=dict)
-    grazing: tuple[GrazingPlan, ...] = ()
+    inbox: str = Field("exports", max_length=1000)
+    boxes: tuple[Name, ...] = Field((), max_length=MOST)
+    rounds: tuple[Clock, ...] = Field((time(6, 30), time(16, 30)), max_length=24)
+    worklist_before: Annotated[int, _span_s("0 s", "12 h")] = 15 * 60
+    chores: dict[Name, ChorePlan] = Field(default_factory=dict, max_length=MOST)
+    grazing: tuple[GrazingPlan, ...] = Field((), max_length=MOST)
     page: PagePlan = PagePlan()
-    give_up_after: DurationS = 2 * 3600
-    settle: DurationS = 2
-    look_every: DurationS = 15
-    not_used: tuple[str, ...] = ()
+    give_up_after: Annotated[int, _span_s("1 min", "30 d")] = 2 * 3600
+    settle: Annotated[int, _span_s("0 s", "1 h")] = 2
+    look_every: Annotated[int, _span_s("1 s", "1 h")] = 15
+    not_used: tuple[str, ...] = Field((), max_length=MOST)
     language: Literal["en", "de"] = "en"
     ping: str = ""
 
@@ -170,6 +214,9 @@ def load_farm(text: str, name: str) -> tuple[Farm | None, list[Problem]]:
         for chore, one in plan.chores.items()
         for place in ((plan.boxes if one.places == "boxes" else one.places) or ("",))
     ]
+    if len(chores) > MOST_CHORES:
+        said = f"chores: {len(chores):,} with all their places, and {MOST_CHORES:,} are the most; take some out"
+        return None, [Problem(document.source(("chores",)), said)]
     problems = _grazing_faults(plan, chores, document)
     if problems:
         return None, problems

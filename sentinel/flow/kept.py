@@ -79,6 +79,7 @@ KEPT: tuple[Said, ...] = (
     Said("{what} is not in the map's word table"),
     Said("{when} does not exist: the clock skipped that hour in {zone}"),
     Said("{when} came twice: the clock repeated that hour in {zone}"),
+    Said("{when} came twice as the clock was put back, and nothing in the file tells which it is"),
     Said("{what} is not a moment on this farm"),
     Said("{what} is empty, and without it a row of {table} cannot be told from another"),
     Said("{name}: the unit {unit} is not known here (H61 is mS/cm)"),

@@ -204,7 +204,10 @@ class TickKind(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Tick:
-    """The only input: a moment, the exports first known at it, and what people said since the last one."""
+    """The only input: a moment, the exports first known at it, and what people said since the last one.
+
+    `jumped_s`: by how much the clock was put ahead since, or back (negative; the moment may then be before the last).
+    """
 
     at: int
     kind: TickKind = TickKind.RUN
@@ -212,6 +215,7 @@ class Tick:
     answers: tuple[Answer, ...] = ()
     chores: tuple[Chore, ...] = ()
     deliveries: tuple[Delivery, ...] = ()
+    jumped_s: int = 0
 
     @property
     def said(self) -> bool:
@@ -349,6 +353,7 @@ class Entry:
 ENTRY_KINDS = (
     "start",
     "stop",
+    "clock-jump",
     "read",
     "set-aside",
     "correction",
@@ -380,7 +385,7 @@ class Notice:
 
     `kind`: `alert`, `handed-on` (nobody before answered), `lies-with` (put off until now, or handed over), `reminder`,
     `over`, `worklist`, `digest`, `still` (what was given up on a channel that works again).
-    `id` is given when it is stored and stays the same however often it is sent.
+    `id` is given when it is stored and stays the same however often it is sent. `put_back`: `at` was, with the clock.
     """
 
     at: int
@@ -391,3 +396,4 @@ class Notice:
     urgency: str
     alerts: tuple[int, ...] = ()
     id: str = ""
+    put_back: bool = False

@@ -21,6 +21,9 @@ from sentinel.flow.yaml_text import Document, did_you_mean, read_yaml, validate
 
 WEEKDAYS = ("Mo", "Tu", "We", "Th", "Fr", "Sa", "Su")
 DAY_MIN = 24 * 60
+MOST_PEOPLE = 200
+MOST_SPANS = 50
+MOST_AN_HOUR = 1000
 _LOOK_DAYS = 9  # hours repeat weekly, so the next moment on duty is at most eight days away
 
 _CLOCK = r"(\d{1,2}):(\d{2})"
@@ -141,7 +144,10 @@ def read_hours(text: Any) -> Hours:
     if word.lower() in ("always", "never"):
         return Hours(word.lower(), always=word.lower() == "always")
     spans = []
-    for part in re.split(r"\s*[,;]\s*", word):
+    parts = re.split(r"[,;]", word, maxsplit=MOST_SPANS)
+    if len(parts) > MOST_SPANS:
+        raise ValueError(f"these are more than {MOST_SPANS} spans of hours; {wanted}")
+    for part in (one.strip() for one in parts):
         found = _SPAN.fullmatch(part)
         if not found:
             raise ValueError(f'"{part}" is not a span of hours; {wanted}')
@@ -178,8 +184,8 @@ def _next_after(given: Any) -> int | None:
 def _at_most(given: Any) -> int:
     """`6 per hour`, as a count."""
     found = _AT_MOST.fullmatch(given.strip()) if isinstance(given, str) else None
-    if not found or int(found[1]) == 0:
-        raise ValueError(f'{given!r} is not a ceiling; write for example "6 per hour" (at least one)')
+    if not found or len(found[1]) > 9 or not 0 < int(found[1]) <= MOST_AN_HOUR:
+        raise ValueError(f'{given!r} is not a ceiling; write for example "6 per hour" (1 to {MOST_AN_HOUR:,})')
     return int(found[1])
 
 
@@ -194,8 +200,8 @@ def _yes_or_no(given: Any) -> bool:
 
 def _name(given: Any) -> str:
     """A person's name: one line of text that is not empty."""
-    if not isinstance(given, str) or not given.strip() or "\n" in given.strip():
-        raise ValueError(f"{given!r} is not a name; write it as text")
+    if not isinstance(given, str) or not given.strip() or "\n" in given.strip() or len(given) > 100:
+        raise ValueError(f"{given!r} is not a name; write it as text, on one line, of at most 100 characters")
     return given.strip()
 
 
@@ -225,7 +231,7 @@ class _HoursText(BaseModel):
 class _PersonText(BaseModel):
     model_config = ConfigDict(extra="forbid")
     person: Annotated[str, PlainValidator(_name)]
-    channels: list[Annotated[str, PlainValidator(_channel)]] = Field(min_length=1)
+    channels: list[Annotated[str, PlainValidator(_channel)]] = Field(min_length=1, max_length=20)
     hours: Annotated[_HoursText, BeforeValidator(_both)] = _HoursText()
     next_after: Annotated[int | None, PlainValidator(_next_after)] = 20 * 60
     at_most: Annotated[int, PlainValidator(_at_most)] = 6
@@ -240,6 +246,9 @@ def load_people(text: str, name: str) -> tuple[tuple[Person, ...], list[Problem]
         return (), problems
     if not isinstance(document.data, list) or not document.data:
         said = 'nobody is listed, so nobody would be told; write a list of people, each beginning with "- person:"'
+        return (), [Problem(document.source(()), said)]
+    if len(document.data) > MOST_PEOPLE:
+        said = f"here are {len(document.data):,} people, and {MOST_PEOPLE} are the most; take some out"
         return (), [Problem(document.source(()), said)]
     people: list[Person] = []
     for index, item in enumerate(document.data):

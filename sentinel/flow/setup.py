@@ -15,6 +15,12 @@ from sentinel.flow.rulebook import Rule, check_together, load_rules, with_settin
 from sentinel.flow.tables import FarmFacts, FeedFacts
 from sentinel.flow.words import Words
 
+MOST_PROBLEMS = 100
+"""So many problems of all settings are told at once."""
+
+LONGEST_MESSAGE = 400
+"""So many characters of a problem are told."""
+
 ICAR = "icar"
 """The feed of ICAR ADE files, which need no map."""
 
@@ -49,6 +55,8 @@ def read_setup(texts: Mapping[str, str]) -> tuple[Setup | None, list[Problem]]:
     feeds: list[FeedMap] = []
     rules: list[Rule] = []
     for name in sorted(texts):
+        if len(problems) > MOST_PROBLEMS:
+            break
         if name.startswith("feeds/"):
             feed, found = load_feed_map(texts[name], name)
             problems += found
@@ -60,8 +68,21 @@ def read_setup(texts: Mapping[str, str]) -> tuple[Setup | None, list[Problem]]:
             rules += more
     problems += check_together(rules)
     if farm is None or problems:
-        return None, problems
+        return None, _shown(problems)
     return Setup(farm, people, tuple(feeds), {rule.name: rule for rule in rules}, dict(texts)), []
+
+
+def _shown(problems: list[Problem]) -> list[Problem]:
+    """As many problems as a person can read, each as one line of a length that can be read."""
+    shown = []
+    for one in problems[:MOST_PROBLEMS]:
+        said = " ".join(one.message.split())
+        said = said if len(said) <= LONGEST_MESSAGE else said[: LONGEST_MESSAGE - 1] + "…"
+        shown.append(replace(one, message=said))
+    if len(problems) > MOST_PROBLEMS:
+        said = f"there are more problems than these {MOST_PROBLEMS}; put them right first"
+        shown.append(Problem(problems[MOST_PROBLEMS].source, said))
+    return shown
 
 
 def farm_facts(

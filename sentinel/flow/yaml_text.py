@@ -10,10 +10,15 @@ from dataclasses import dataclass, field
 from typing import Any, TypeVar
 
 from pydantic import BaseModel, ValidationError
-from ruamel.yaml import YAML
-from ruamel.yaml.error import MarkedYAMLError, YAMLError
 
 from sentinel.flow.model import Problem, Source
+from sentinel.flow.yaml_plain import NotRead, plain
+
+MOST_TOLD = 50
+"""So many problems of one kind of thing are told; a file that has more is another file."""
+
+LONGEST_WORD = 200
+"""So much of a misspelt word is compared with those that are known."""
 
 Path = tuple[str | int, ...]
 M = TypeVar("M", bound=BaseModel)
@@ -39,40 +44,10 @@ class Document:
 def read_yaml(text: str, name: str) -> tuple[Document, list[Problem]]:
     """Parse YAML text; syntax errors come back as problems with their position and an empty document."""
     try:
-        raw = YAML(typ="rt").load(text)
-    except MarkedYAMLError as error:
-        mark = error.problem_mark or error.context_mark
-        line, column = (mark.line + 1, mark.column + 1) if mark else (1, 1)
-        said = str(error.problem or error.context or "not valid YAML").split("\n")[0]
-        return Document(name, None), [Problem(Source(name, line, column), f"this is not valid YAML: {said}")]
-    except YAMLError as error:
-        said = str(error).split("\n")[0]
-        return Document(name, None), [Problem(Source(name, 1, 1), f"this is not valid YAML: {said}")]
-    places: dict[Path, tuple[int, int]] = {(): (1, 1)}
-    return Document(name, _plain(raw, (), places), places), []
-
-
-def _plain(node: Any, path: Path, places: dict[Path, tuple[int, int]]) -> Any:
-    """Copy a round-trip node into plain values, noting where each key or item begins."""
-    if isinstance(node, Mapping):
-        result = {}
-        for key, value in node.items():
-            step = (*path, key if isinstance(key, int) and not isinstance(key, bool) else str(key))
-            line, column = node.lc.key(key)  # type: ignore[attr-defined]
-            places[step] = (line + 1, column + 1)
-            result[step[-1]] = _plain(value, step, places)
-        return result
-    if isinstance(node, list):
-        for index in range(len(node)):
-            line, column = node.lc.item(index)  # type: ignore[attr-defined]
-            places[(*path, index)] = (line + 1, column + 1)
-        return [_plain(value, (*path, index), places) for index, value in enumerate(node)]
-    if isinstance(node, bool) or node is None:
-        return node
-    for plain in (int, float, str):
-        if isinstance(node, plain):
-            return plain(node)
-    return str(node)
+        data, places = plain(text)
+    except NotRead as error:
+        return Document(name, None), [Problem(Source(name, *error.place), str(error))]
+    return Document(name, data, places), []
 
 
 def did_you_mean(word: str, known: Iterable[str]) -> str:
@@ -86,7 +61,7 @@ def did_you_mean(word: str, known: Iterable[str]) -> str:
     from rapidfuzz import fuzz, process  # noqa: PLC0415  (3 MB, and only what is misspelt needs it)
 
     choices = list(known)
-    near = process.extractOne(word, choices, scorer=fuzz.ratio, score_cutoff=70)
+    near = process.extractOne(word[:LONGEST_WORD], choices, scorer=fuzz.ratio, score_cutoff=70)
     if near:
         return f' (did you mean "{near[0]}"?)'
     return f" (known here: {', '.join(choices)})" if choices else ""
@@ -101,7 +76,11 @@ def validate(model: type[M], data: Any, document: Document, place: Path = ()) ->
     try:
         return model.model_validate(data), []
     except ValidationError as error:
-        return None, [_problem(model, data, document, place, one) for one in error.errors()]
+        found = error.errors(include_url=False, include_context=False)
+        problems = [_problem(model, data, document, place, one) for one in found[:MOST_TOLD]]
+        if len(found) > MOST_TOLD:
+            problems.append(Problem(problems[-1].source, f"and {len(found) - MOST_TOLD:,} more like these"))
+        return None, problems
 
 
 def _problem(model: type[BaseModel], data: Any, document: Document, place: Path, error: Any) -> Problem:
@@ -118,7 +97,7 @@ def _problem(model: type[BaseModel], data: Any, document: Document, place: Path,
     message = str(error["msg"]).removeprefix("Value error, ")
     message = (message[:1].lower() + message[1:]).removeprefix("input ").replace("a valid string", "text")
     given = error.get("input")
-    shown = "" if kind == "value_error" or isinstance(given, dict | list) else f" (found {given!r})"
+    shown = "" if kind == "value_error" or isinstance(given, dict | list) else f" (found {repr(given)[:80]})"
     return Problem(document.source((*place, *inside)), f"{label}: {message}{shown}" if label else message)
 
 

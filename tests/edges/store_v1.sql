@@ -1,3 +1,4 @@
+-- The store of a lived day as sentinel 0.1.0 wrote it; schema 1.
 BEGIN TRANSACTION;
 CREATE TABLE "_sqlite_migrations" (
    "id" INTEGER PRIMARY KEY,

@@ -732,9 +732,10 @@ def test_a_linked_file_is_not_trusted_by_its_name_appearing(tmp_path: Path) -> N
     inbox, outside = tmp_path / "inbox", tmp_path / "outside.csv"
     inbox.mkdir()
     outside.write_bytes(HEAD)
+    (inbox / ".written.csv").write_bytes(HEAD)
     live = Live(inbox, quiet_s=1.0)
     os.link(outside, inbox / "hard.csv")
-    (inbox / "soft.csv").symlink_to(outside)
+    (inbox / "soft.csv").symlink_to(inbox / ".written.csv")
     early = list(live.until(1, within_s=0.5))
     names = live.until(2)
     live.inbox.stop()

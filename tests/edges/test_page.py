@@ -127,6 +127,15 @@ def test_a_link_is_good_for_fourteen_days(farm):
     assert farm.deeds == []
 
 
+def test_a_link_that_a_clock_ahead_has_signed_opens_for_as_long_and_not_for_a_year(farm):
+    """Sent while the clock stood five hours ahead it can be answered by; one of a year ahead opens nothing yet."""
+    farm.now = AT - 5 * 3600
+    assert browser(farm).get(notice_link()).status_code == 200
+
+    farm.now = AT - 365 * 86400
+    assert browser(farm).get(notice_link()).status_code == 410
+
+
 @pytest.mark.parametrize(
     ("headers", "status"),
     [

@@ -207,6 +207,18 @@ def test_what_cannot_be_taken_is_said_and_does_not_stop_the_rest(farm, item):
     assert len(farm.deeds) == 1
 
 
+def test_what_fails_here_stays_on_the_phone(farm, caplog):
+    """Nothing is said of it, so that the phone sends it again; what was said of others stands."""
+    phone = as_person(farm)
+    farm.broken = True
+    items = [{"number": "kept-0001", "alert": 17, "finding": ""}, {"number": "kept-0002", "alert": 99}]
+
+    assert [one["number"] for one in kept(phone, *items)] == ["kept-0002"]
+    assert "could not be taken" in caplog.text
+    farm.broken = False
+    assert [one["state"] for one in kept(phone, items[0])] == ["taken"]
+
+
 @pytest.mark.parametrize("body", [b"", b"[]", b"{}", b'{"items": 3}', b'{"items": [' + b"0," * 60 + b"0]}"])
 def test_what_is_no_list_of_things_is_refused(farm, body):
     """Nonsense and floods."""

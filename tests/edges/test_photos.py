@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import io
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
 from page_farm import AT, InMemory, as_person, browser, text_of, token_in
 from PIL import Image
 
-from sentinel.edges.photos import LONGEST_PX, Photos
+from sentinel.edges.photos import LONGEST_PX, MOST_PIXELS, MOST_PIXELS_JPEG, NoPicture, Photos
 
 LATITUDE = {1: "N", 2: (53.0, 20.0, 0.0), 3: "W", 4: (6.0, 15.0, 0.0)}
 
@@ -34,7 +35,7 @@ def test_nothing_but_the_picture_is_kept(tmp_path: Path, kind: str) -> None:
     photos = Photos(tmp_path)
     name = photos.put(photo(kind=kind))
 
-    assert name is not None
+    assert isinstance(name, str)
     kept = photos.get(name)
     assert kept is not None
     assert b"camera" not in kept and b"Exif" not in kept and b"where it was" not in kept
@@ -47,7 +48,7 @@ def test_nothing_but_the_picture_is_kept(tmp_path: Path, kind: str) -> None:
 def test_a_photo_held_upright_is_the_right_way_up_and_no_longer_than_needed(tmp_path: Path) -> None:
     """What the camera only notes beside the picture is done to the picture; a large one becomes smaller."""
     photos = Photos(tmp_path)
-    kept = photos.get(photos.put(photo(4000, 2000, turned=True)) or "")
+    kept = photos.get(str(photos.put(photo(4000, 2000, turned=True))))
 
     assert kept is not None
     with Image.open(io.BytesIO(kept)) as picture:
@@ -70,7 +71,7 @@ def test_the_same_photo_is_kept_once(tmp_path: Path) -> None:
 )
 def test_what_is_no_photo_is_refused(tmp_path: Path, content: bytes) -> None:
     """Nothing of it is kept."""
-    assert Photos(tmp_path).put(content) is None
+    assert Photos(tmp_path).put(content) == NoPicture()
     assert not (tmp_path / "photos").exists()
 
 
@@ -80,7 +81,53 @@ def test_a_small_file_that_unpacks_to_a_huge_picture_is_refused(tmp_path: Path) 
     Image.new("1", (10_000, 10_000)).save(out, "PNG")
 
     assert len(out.getvalue()) < 100_000
-    assert Photos(tmp_path).put(out.getvalue()) is None
+    assert Photos(tmp_path).put(out.getvalue()) == NoPicture(MOST_PIXELS)
+
+
+def one_colour(kind: str, size: tuple[int, int], mode: str = "RGB", **options: object) -> bytes:
+    """A picture that is small as a file, however large it is."""
+    out = io.BytesIO()
+    Image.new(mode, size).save(out, kind, **options)  # type: ignore[arg-type]
+    return out.getvalue()
+
+
+@pytest.mark.parametrize(
+    ("content", "most"),
+    [
+        (one_colour("JPEG", (7000, 7000)), 0),
+        (one_colour("JPEG", (60_000, 900)), 0),
+        (one_colour("PNG", (4000, 4000), "RGBA"), 0),
+        (one_colour("JPEG", (8000, 8000)), MOST_PIXELS_JPEG),
+        (one_colour("JPEG", (5000, 5000), progressive=True), MOST_PIXELS),
+        (one_colour("PNG", (5000, 5000), "P"), MOST_PIXELS),
+        (one_colour("WEBP", (5000, 5000)), MOST_PIXELS),
+    ],
+    ids=["of a phone", "a panorama", "png", "jpeg", "progressive jpeg", "larger png", "webp"],
+)
+def test_how_many_pixels_are_read_depends_on_what_reading_them_takes(tmp_path: Path, content: bytes, most: int) -> None:
+    """A phone's JPEG is made smaller while it is read; what must be unpacked whole may have fewer."""
+    name = Photos(tmp_path).put(content)
+
+    assert name == NoPicture(most) if most else isinstance(name, str)
+
+
+def test_what_the_reader_of_pictures_fails_with_is_no_picture(tmp_path: Path) -> None:
+    """Any byte of a good one may be another."""
+    good = bytearray(photo())
+    for place in range(2, len(good), 3):
+        bad = good.copy()
+        bad[place] ^= 0xFF
+        assert isinstance(Photos(tmp_path).put(bytes(bad)), str | NoPicture)
+
+
+def test_photos_at_once_with_one_name_are_all_kept(tmp_path: Path) -> None:
+    """The same picture sent by several phones, or twice by one; nothing else is left in the folder."""
+    content = photo()
+    with ThreadPoolExecutor(8) as several:
+        names = list(several.map(lambda _: Photos(tmp_path).put(content), range(64)))
+
+    assert len(set(names)) == 1
+    assert [path.name for path in (tmp_path / "photos").iterdir()] == [names[0]]
 
 
 @pytest.mark.parametrize("name", ["../sentinel.db", "x.jpg", "", "0" * 32 + ".jpg", "0" * 32 + ".jpg/../../page.key"])
@@ -123,6 +170,20 @@ def test_what_is_no_picture_is_said_to_be_none() -> None:
     shown = sent(as_person(farm), b"not a photo")
 
     assert "It is no picture that can be read here." in text_of(shown.text)
+    assert farm.photos == {}
+
+
+def test_a_picture_with_too_many_pixels_is_refused_with_the_limit() -> None:
+    """By the form of an alert and from what a phone kept, in the same words."""
+    farm, bomb = InMemory(), one_colour("PNG", (10_000, 10_000), "1")
+    phone = as_person(farm)
+    shown = sent(phone, bomb)
+    [told] = kept_photo(phone, bomb).json()["said"]
+
+    said = "The picture has more than 16 million pixels. Take it again in a smaller size."
+    assert (shown.status_code, told["state"]) == (413, "refused")
+    assert said in text_of(shown.text)
+    assert told["text"] == said
     assert farm.photos == {}
 
 
@@ -192,7 +253,9 @@ def test_a_kept_photo_needs_the_sessions_token_and_the_right_to_answer() -> None
     farm = InMemory()
     phone = as_person(farm)
     assert kept_photo(phone, photo(), token="made up").status_code == 403
-    assert phone.post("/kept/photo", content=b"x", headers={"X-Form-Token": "made up"}).status_code == 400
+    assert phone.post("/kept/photo", content=b"x", headers={"X-Form-Token": "made up"}).status_code == 403
+    token = phone.get("/who").json()["token"]
+    assert phone.post("/kept/photo", content=b"x", headers={"X-Form-Token": token}).status_code == 400
     farm.own[1] = ("Marit", True, 2_000_000_000)
     assert kept_photo(phone, photo()).status_code == 403
     assert browser(farm).post("/kept/photo", data={}, files={"photo": ("p.jpg", photo())}).status_code == 401

@@ -17,7 +17,7 @@ from sentinel.replay import as_arrived, live_alerts
 FIRST = Path(__file__).parent / "store_v1.sql"
 """A store as the first version wrote it; never made anew: it is what the oldest farm has."""
 
-SECOND = Path(__file__).parent / "store_v2.sql"
+SECOND = Path(__file__).parent / "alerts_v2.sql"
 """A store as the version before the course of alerts wrote it, with two alerts that stand."""
 
 STORED = tuple(table for table in EXPORTED if table is not QUARTER_ROWS)
@@ -140,6 +140,25 @@ def test_rows_that_a_second_feed_filled_in_before_are_known_to_be_of_both(tmp_pa
 
     rows = store.rows("select v.cow, t.feed from visits v join tellers t on t.id = v.told_by order by t.feed")
     assert [tuple(row) for row in rows] == [("7", "milkings"), ("7", "quarters")]
+
+
+def test_the_ticks_of_a_store_of_before_keep_their_order_files_and_settings(tmp_path: Path) -> None:
+    """Each with the last file and the last settings known at it, so that its past is told again as it was."""
+    path = tmp_path / "sentinel.db"
+    old = sqlite3.connect(path)
+    old.executescript(FIRST.read_text(encoding="utf-8"))
+    was = [
+        (at, *old.execute("select coalesce(max(id), 0) from files where at <= ?", (at,)).fetchone())
+        for (at,) in old.execute("select at from ticks order by at").fetchall()
+    ]
+    [settings] = old.execute("select count(*) from settings").fetchone()
+    old.close()
+    store = Store(path)
+
+    ticks = [tuple(r) for r in store.rows("select at, files_to, jumped_s, settings_to from ticks order by number")]
+    assert len(was) > 3 and settings == 1
+    assert ticks == [(at, files, 0, 1) for at, files in was]
+    assert store.last_tick() == was[-1][0]
 
 
 def test_a_store_of_a_newer_version_is_refused(tmp_path: Path) -> None:

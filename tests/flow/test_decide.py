@@ -91,6 +91,7 @@ def test_a_row_dated_after_its_file_came_is_set_aside_with_all_of_its_line() -> 
         (3, "the row is dated later than the moment its file arrived")
     ]
     assert "cow=8" in found.set_aside[0].row
+    assert [one.begin for one in found.set_aside] == [moment("06:11")]  # from then on its file may be read again
     assert found.complete_until == at
     assert AHEAD_S == 600
 

@@ -141,16 +141,37 @@ def test_what_became_of_a_letter_takes_no_second_from_an_export(service: Service
 
 
 def test_a_letter_is_not_held_back_by_a_clock_that_was_put_back(service: Service, phone: Phone) -> None:
-    """With the clock an hour behind the last tick a notice goes out all the same."""
+    """With the clock half an hour behind the last tick a notice goes out all the same, dated by the clock as it is."""
     clock = service.clock
     assert isinstance(clock, Standing)
     service.catch_up()
     drop(service, "1.csv", 1)
     service.catch_up()
-    clock.at -= 3600
+    clock.at -= 1800
     drop(service, "2.csv", 2)
     service.catch_up()
     count, _ = service.drain(20)
 
     assert count == 2
     assert clock.waits == 0
+    assert [message.title.partition(":")[0] for message in phone.messages] == ["Box 1", "Box 2"]
+    assert [notice.at - NOON for notice in service.store.notices()] == [-1800, -1799]
+    assert [one.entry.body for one in service.store.log("kind = 'clock-jump'")] == [{"by_s": -1800}]
+
+
+def test_a_letter_is_neither_given_up_nor_put_off_for_a_jump_of_the_clock(service: Service, phone: Phone) -> None:
+    """A channel is down while the clock stands a day ahead: the letter counts as new, and it is tried again."""
+    clock, store = service.clock, service.store
+    assert isinstance(clock, Standing)
+    drop(service, "1.csv", 1)
+    service.catch_up()
+    phone.close()
+    clock.at, clock.jumped_s = NOON + 86_400, 86_400.0
+    [failed] = service.drain(20)[1]
+    waits = [tuple(row) for row in store.rows("select outcome, next_at from deliveries")]
+    clock.at, clock.jumped_s = NOON + 2, 0.0
+    due = [row["notice"] for row in store.letters_due(clock.now())]
+
+    assert failed.state != "delivered"
+    assert waits == [("waiting", NOON + 86_400 + 5)]
+    assert due == [1]

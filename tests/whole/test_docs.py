@@ -20,7 +20,7 @@ from sentinel.flow.views import what_words
 from sentinel.flow.words import Plain
 
 ROOT = Path(__file__).resolve().parents[2]
-DOCS = ("README.md", "DEVELOPERS.md", "CHANGELOG.md", "deploy/README.md")
+DOCS = ("README.md", "DEVELOPERS.md", "CHANGELOG.md", "deploy/README.md", "deploy/windows.md")
 TEXTS = {name: (ROOT / name).read_text(encoding="utf-8") for name in DOCS}
 
 
@@ -112,7 +112,7 @@ def test_readme_has_every_made_table() -> None:
 
 def usages() -> list[tuple[str, str, str]]:
     """Every `sentinel COMMAND ...` that the docs show: document, command, the rest of its line."""
-    shown = re.compile(r"(?:^\s*|`|bin/)sentinel ([a-z]+)\b([^`\n]*)", re.M)
+    shown = re.compile(r"(?:^\s*|`|bin/)sentinel ([a-z]+(?:-[a-z]+)*)\b([^`\n]*)", re.M)
     found = [(name, command, rest) for name in DOCS for command, rest in shown.findall(TEXTS[name])]
     return [(name, _whole(command, rest), rest) for name, command, rest in found]
 

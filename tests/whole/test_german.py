@@ -159,7 +159,7 @@ def test_a_worklist_is_german_with_its_chores_and_why_a_row_was_set_aside(german
         "Weide:",
         "- Zaun east bis 21:25",
         "Büro:",
-        '- milkings_0510.csv: 1 Zeile beiseitegelegt, 0 gelesen. Erster Grund: "Start": "05:10 or so" ist keine '
+        '- milkings_0510.csv: nichts davon war zu lesen. Erster Grund: "Start": "05:10 or so" ist keine '
         "ISO-Zeit (2026-03-28 06:30), seit 05:10",
         "- Export milkings: 105 min lang keine neuen Zeilen; was darauf beruht, ist nicht zu sagen, seit 16:00; "
         "gemeldet bei 90 min, jetzt 105 min",

@@ -65,7 +65,8 @@ def test_a_tank_over_its_limit() -> None:
 
 def test_warm_milk() -> None:
     """Milk over 6 °C waits for the round, over 8 °C it rings at once, and cold milk ends it."""
-    farm = life()
+    thermometer = TANK_FEED.replace("cells_k_ml:", "temperature_C: Temp, litres: Litres, cells_k_ml:")
+    farm = Life(setup_of(RULES, (thermometer, TESTS_FEED)))
     for clock, degrees in (("06", "4.0"), ("07", "6.0"), ("08", "6.5"), ("09", "8.3"), ("10", "5.9")):
         farm.at(f"{clock}:10", tank(f"tank  at  temperature_C  litres\n1  {clock}:00  {degrees}  3000"))
 

@@ -7,21 +7,20 @@ import hashlib
 import math
 import os
 import stat
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Literal
 
 from sentinel.edges.inbox.complete import complete_part, end_of_last_line, held_back, is_line_file, is_unfinished
+from sentinel.edges.inbox.files import Stamp, read, reason
+from sentinel.edges.inbox.inside import LEADS_OUT, is_link, leads_out
 from sentinel.edges.inbox.rounds import Rounds
 from sentinel.edges.inbox.watch import Heard, Watch, full_observer, readable
 from sentinel.flow.model import Problem, Source
 
 MOST_BYTES = 32_000_000
 """One scan hands over about this much at most, so that a long backlog does not fill the memory."""
-
-Stamp = tuple[int, int, int]
-"""Size in bytes, modification time in ns, inode: the same three mean the same file, unchanged."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -171,6 +170,11 @@ class Inbox:
         else:
             self._looks.pop(name, None)
 
+    def forget(self, names: Iterable[str]) -> None:
+        """Give these files again, as if they had never been read."""
+        for name in names:
+            self._seen.pop(name, None)
+
     def scan(self, now_s: float, wall_s: float) -> Scan:
         """Look at every file and read those that are complete.
 
@@ -256,19 +260,19 @@ class Inbox:
         """
         found: list[Found] = []
         unchanged: list[Seen] = []
-        taken = 0
+        taken, root = 0, os.path.realpath(self.folder)
         for number, (_, name, path) in enumerate(ready):
             if taken >= self.most_bytes:
                 return found, unchanged, len(ready) - number
             look = self._looks[name]
             self._watch.forget(name)  # what comes from here on is news
             try:
-                content, stamp = _read(path)
+                content, stamp = read(path, root)
             except FileNotFoundError:
                 continue  # the next scan finds it gone
             except OSError as error:
                 look.state = "given"
-                self._tell(problems, name, f"cannot be read ({_reason(error)}); it is tried again")
+                self._tell(problems, name, f"cannot be read ({reason(error)}); it is tried again")
                 continue
             self._told.pop(name, None)
             if stamp != look.stamp:
@@ -322,19 +326,20 @@ class Inbox:
             os.stat(self.folder)
         except OSError as error:
             self._watch.stop()
-            self._tell(problems, "inbox", f"{self.folder} is not there ({_reason(error)}); it is looked for again")
+            self._tell(problems, "inbox", f"{self.folder} is not there ({reason(error)}); it is looked for again")
             return False
         try:
             if self._started:
                 self._watch.keep()
             self._told.pop("inbox", None)
         except OSError as error:
-            said = f"changes are not told here ({_reason(error)}); it is looked through every {self.sweep_s:g} s"
+            said = f"changes are not told here ({reason(error)}); it is looked through every {self.sweep_s:g} s"
             self._tell(problems, "inbox", said)
         return True
 
     def _walk(self, problems: list[Problem]) -> Iterator[tuple[str, str, Stamp]]:
         """Every file that may be an export: its name under the folder, its path, its stamp."""
+        root = os.path.realpath(self.folder)  # the inbox itself may be a link
         folders = [(str(self.folder), "")]
         while folders:
             folder, prefix = folders.pop()
@@ -343,13 +348,16 @@ class Inbox:
                     entries = list(listing)
                 self._told.pop(prefix or ".", None)
             except OSError as error:
-                self._tell(problems, prefix or ".", f"the folder cannot be listed ({_reason(error)})")
+                self._tell(problems, prefix or ".", f"the folder cannot be listed ({reason(error)})")
                 continue
             for entry in entries:
                 if is_unfinished(entry.name):
                     continue
                 name = prefix + readable(entry.name)
                 try:
+                    if is_link(entry) and leads_out(root, entry.path):
+                        self._tell(problems, name, LEADS_OUT)
+                        continue
                     if entry.is_dir(follow_symlinks=False):
                         folders.append((entry.path, name + "/"))
                         continue
@@ -357,7 +365,7 @@ class Inbox:
                 except FileNotFoundError:
                     continue
                 except OSError as error:
-                    self._tell(problems, name, f"cannot be read ({_reason(error)}); it is tried again")
+                    self._tell(problems, name, f"cannot be read ({reason(error)}); it is tried again")
                     continue
                 if stat.S_ISREG(info.st_mode):
                     yield name, entry.path, (info.st_size, info.st_mtime_ns, info.st_ino)
@@ -367,23 +375,3 @@ class Inbox:
         if self._told.get(name) != message:
             self._told[name] = message
             problems.append(Problem(Source(name), message))
-
-
-def _reason(error: OSError) -> str:
-    """Why the system refused, in its own words."""
-    return error.strerror or type(error).__name__
-
-
-def _read(path: str) -> tuple[bytes, Stamp]:
-    """The bytes at `path` and its stamp *after* reading; opened read-only, its time of last reading left alone."""
-    flags = os.O_RDONLY | getattr(os, "O_BINARY", 0) | getattr(os, "O_NONBLOCK", 0)
-    try:
-        handle = os.open(path, flags | getattr(os, "O_NOATIME", 0))
-    except PermissionError:  # only the owner may ask for that
-        handle = os.open(path, flags)
-    with os.fdopen(handle, "rb") as file:
-        content = file.read()
-    info = os.stat(path)
-    if len(content) != info.st_size:  # it grew in between: no stamp fits what was read
-        return content, (info.st_size, -1, info.st_ino)
-    return content, (info.st_size, info.st_mtime_ns, info.st_ino)

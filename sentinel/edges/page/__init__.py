@@ -1,14 +1,15 @@
 """The page on the phone: what stands, why, the round's list, and one tap for what was found or done.
 
 In reading order: `links` (who somebody is, signed), `guard` (headers and the cookie), `attempts` (bad links counted),
-`shown` (what it asks of the farm), `words` with `labels` (its language), `desk` (who is at the door),
-`acts` (what people say, taken once), `screens` and `books` (what is looked at), `files` (style, script, icon),
-`app` (which address opens what), `serve` (runs it beside the service).
+`shown` (what it asks of the farm), `words` with `labels` (its language), `desk` (who is there), `given` (what is
+sent, read with suspicion), `acts` (what people say, taken once), `photo`, `screens` and `books` (what is looked at),
+`files` (style, script, icon), `app` (which address opens what), `door` (how many connections, for how long), `serve`
+(runs it beside the service).
 """
 
 from sentinel.edges.page.app import make_app
 from sentinel.edges.page.links import LINK_FOR_S, sign_entry, sign_link
 from sentinel.edges.page.serve import Page
-from sentinel.edges.page.shown import Access, Look, Shown
+from sentinel.edges.page.shown import Access, Look, Shown, Unkept
 
-__all__ = ["LINK_FOR_S", "Access", "Look", "Page", "Shown", "make_app", "sign_entry", "sign_link"]
+__all__ = ["LINK_FOR_S", "Access", "Look", "Page", "Shown", "Unkept", "make_app", "sign_entry", "sign_link"]

@@ -15,6 +15,7 @@ from typing import Any
 
 from starlette.exceptions import HTTPException
 
+from sentinel.edges.page.given import text, whole
 from sentinel.edges.page.shown import Look, Shown
 from sentinel.edges.page.words import Words
 from sentinel.flow.model import DAY_S, Alert, Answer, Chore
@@ -43,42 +44,36 @@ class Said:
 def read_deed(given: Mapping[str, Any], person: str, look: Look) -> Answer | Chore:
     """What somebody says by a form or a phone's message. HTTPException 400 if it makes no sense here."""
     at = made_at(given, look.at)
-    note = " ".join(str(given.get("note", "")).split())[:NOTE_LENGTH]
-    kind = str(given.get("kind", "answer"))
+    note = " ".join(text(given.get("note")).split())[:NOTE_LENGTH]
+    kind = text(given.get("kind", "answer"))
     if kind == "done":
-        chore, place = str(given.get("chore", "")), str(given.get("place", ""))
+        chore, place = text(given.get("chore")), text(given.get("place"))
         if not any((one.name, one.place) == (chore, place) for one in look.farm.chores):
             raise HTTPException(400)
         return Chore(chore, place, at, person, note)
-    try:
-        alert = int(given.get("alert", ""))
-    except ValueError as error:
-        raise HTTPException(400) from error
+    alert = whole(given.get("alert"))
     if kind == "put-off":
         return Answer(alert, at, person, note=note, until=_until(given, look))
     if kind == "hand":
-        other = str(given.get("hand_to", ""))
+        other = text(given.get("hand_to"))
         if other not in look.people or other == person:
             raise HTTPException(400)
         return Answer(alert, at, person, note=note, hand_to=other)
     if kind != "answer":
         raise HTTPException(400)
-    return Answer(alert, at, person, str(given.get("finding", "")), note)
+    return Answer(alert, at, person, text(given.get("finding")), note)
 
 
 def made_at(given: Mapping[str, Any], now: int) -> int:
     """When it was made, by the phone's clock; never later than now, and not long ago."""
-    try:
-        return min(now, max(now - KEPT_FOR_S, int(given.get("at") or now)))
-    except (TypeError, ValueError) as error:
-        raise HTTPException(400) from error
+    return min(now, max(now - KEPT_FOR_S, whole(given.get("at") or now)))
 
 
 def _until(given: Mapping[str, Any], look: Look) -> int:
     """The moment until which something is put off: given whole, or as the next time the clock shows it."""
-    whole, clock = str(given.get("until", "")), _CLOCK.fullmatch(str(given.get("clock", "")).strip())
-    if whole.isdigit():
-        return min(int(whole), look.at + 14 * DAY_S)
+    until, clock = text(given.get("until")).strip(), _CLOCK.fullmatch(text(given.get("clock")).strip())
+    if until:
+        return max(look.at - KEPT_FOR_S, min(whole(until), look.at + 14 * DAY_S))
     if not clock:
         raise HTTPException(400)
     today = Words("en", ".", look.farm.zone).local(look.at).date()

@@ -7,36 +7,32 @@ notice's link, the phone's manifest and the files that are the same for everybod
 
 from __future__ import annotations
 
-import json
+import logging
 from collections.abc import Callable
 from typing import Any
-from urllib.parse import parse_qs
 
 from starlette.applications import Starlette
 from starlette.concurrency import run_in_threadpool
 from starlette.exceptions import HTTPException
-from starlette.requests import ClientDisconnect, Request
+from starlette.requests import Request
 from starlette.responses import JSONResponse, RedirectResponse, Response
 from starlette.routing import Route
 
 from sentinel.edges.page import files, photo, screens
 from sentinel.edges.page.acts import Said, read_deed, said_before, take
 from sentinel.edges.page.desk import Desk, Visitor
+from sentinel.edges.page.given import KEPT_LENGTH, UNREAD, body_of, discard, form_of, items_of, text, unread
 from sentinel.edges.page.guard import HEADERS, cookie_name, from_elsewhere, set_cookie
 from sentinel.edges.page.links import ENTER, PATH, form_token, new_session, read_entry, sign_session
 from sentinel.edges.page.shown import Shown
 
-BODY_LENGTH = 65_536
-PHOTO_LENGTH = 16_000_000
-"""No photo of a phone is longer in bytes, nor is anything else that is sent."""
-
-MOST_KEPT = 50
-"""So many things that a phone kept may be sent at once."""
+log = logging.getLogger("sentinel.page")
 
 
 def make_app(shown: Shown, secret_key: str, now: Callable[[], int], secure: bool = False) -> Starlette:
     """The page; `now` gives UTC seconds; `secure`: phones reach it by https, so its cookie goes by nothing else."""
     desk = Desk(shown, secret_key, now, secure)
+    receive_photo = photo.receiver(desk)
 
     def enter(request: Request) -> Response:
         return _enter(desk, request)
@@ -46,30 +42,46 @@ def make_app(shown: Shown, secret_key: str, now: Callable[[], int], secure: bool
         assert visitor.link is not None
         return screens.alert(desk, visitor, visitor.link.alert)
 
+    async def known(request: Request, who: Callable[[Request], object]) -> None:
+        """Refuse another page's form, and whoever may not send one, before anything of what they send is kept."""
+        try:
+            if from_elsewhere(request):
+                raise HTTPException(403)
+            await run_in_threadpool(who, request)
+        except HTTPException:
+            await discard(request)
+            raise
+
+    def has_token(request: Request) -> None:
+        desk.check_form(desk.may_say(request), request.headers.get("x-form-token", ""))
+
     async def answer_by_notice(request: Request) -> Response:
-        fields = await _form(request)
+        await known(request, desk.by_notice)
+        fields = await form_of(request)
         return await run_in_threadpool(_answer_by_notice, desk, request, fields)
 
     async def act(request: Request) -> Response:
-        fields = await _form(request)
+        await known(request, desk.may_say)
+        fields = await form_of(request)
         return await run_in_threadpool(_act, desk, request, fields)
 
     async def add_photo(request: Request) -> Response:
-        body = await _body(request, PHOTO_LENGTH)
-        fields, content = await photo.parts(request, body)
-        return await run_in_threadpool(photo.add, desk, request, fields, content)
+        await known(request, desk.may_say)
+        return await receive_photo(request, photo.add)
 
     async def kept_photo(request: Request) -> Response:
-        body = await _body(request, PHOTO_LENGTH)
-        fields, content = await photo.parts(request, body)
-        return await run_in_threadpool(photo.kept, desk, request, fields, content)
+        await known(request, has_token)
+        return await receive_photo(request, photo.kept)
 
     async def leave(request: Request) -> Response:
-        fields = await _form(request)
+        await known(request, lambda _: None)
+        somebody = await run_in_threadpool(desk.session_of, request)
+        fields = await form_of(request) if somebody else {}  # a stranger may leave, too, and says nothing that counts
         return await run_in_threadpool(_leave, desk, request, fields)
 
     async def kept(request: Request) -> Response:
-        return await run_in_threadpool(_kept, desk, request, await _body(request))
+        await known(request, has_token)
+        return await run_in_threadpool(_kept, desk, request, await body_of(request, KEPT_LENGTH))
 
     def who(request: Request) -> Response:
         visitor = desk.visitor(request)
@@ -94,8 +106,8 @@ def make_app(shown: Shown, secret_key: str, now: Callable[[], int], secure: bool
             Route(PATH + "{token}", answer_by_notice, methods=["POST"]),
             *screens.routes(desk),
             Route("/who", who, methods=["GET"]),
-            Route("/alert/{alert:int}", act, methods=["POST"]),
-            Route("/alert/{alert:int}/photo", add_photo, methods=["POST"]),
+            Route("/alert/{alert:number}", act, methods=["POST"]),
+            Route("/alert/{alert:number}/photo", add_photo, methods=["POST"]),
             Route("/photo/{name}", lambda request: photo.shown(desk, request), methods=["GET"]),
             Route("/round", act, methods=["POST"]),
             Route("/kept", kept, methods=["POST"]),
@@ -137,7 +149,7 @@ def _act(desk: Desk, request: Request, fields: dict[str, str]) -> Response:
         fields = {**fields, "alert": request.path_params["alert"]}
     said = _taken(desk, visitor, fields)
     told = said.number.partition("/")[2] if said.state != "already" else "already"
-    response = RedirectResponse(f"{request.url.path}?told={told}", 303, HEADERS)
+    response = RedirectResponse(f"{request.scope['path']}?told={told}", 303, HEADERS)
     desk.keep(response, visitor)
     return response
 
@@ -146,42 +158,43 @@ def _taken(desk: Desk, visitor: Visitor, fields: dict[str, Any]) -> Said:
     """What becomes of what a visitor says."""
     look, words = desk.shown.look(), desk.words()
     deed = read_deed(fields, visitor.person, look)
-    return take(desk.shown, words, look, deed, str(fields.get("number", "")))
+    return take(desk.shown, words, look, deed, text(fields.get("number")))
 
 
 def _kept(desk: Desk, request: Request, body: bytes) -> Response:
     """Take what a phone kept while it had no signal: each once, each with an answer of its own."""
     visitor = desk.visitor(request)
     desk.check_form(visitor, request.headers.get("x-form-token", ""))
-    try:
-        items = json.loads(body)["items"]
-    except (ValueError, KeyError, TypeError) as error:
-        raise HTTPException(400) from error
-    if not isinstance(items, list) or len(items) > MOST_KEPT:
-        raise HTTPException(400)
-    return JSONResponse({"said": [_one_kept(desk, visitor, item) for item in items]}, headers=HEADERS)
+    said = [_one_kept(desk, visitor, item) for item in items_of(body)]
+    return JSONResponse({"said": [one for one in said if one is not None]}, headers=HEADERS)
 
 
-def _one_kept(desk: Desk, visitor: Visitor, item: Any) -> dict[str, str]:
-    """What becomes of one thing that a phone kept; what cannot be taken is said, not lost."""
+def _one_kept(desk: Desk, visitor: Visitor, item: Any) -> dict[str, str] | None:
+    """What becomes of one thing that a phone kept; what cannot be taken is said, not lost, and stops no other.
+
+    None if it failed here: the phone keeps what nothing is said of, and sends it again.
+    """
     say = desk.words().texts.gettext
-    if not isinstance(item, dict):
-        return {"number": "", "state": "refused", "text": say("It could not be read.")}
-    number = str(item.get("number", ""))
-    refused = photo.kept_by_another(desk, visitor, item)
-    if refused:
-        return {"number": number, "state": "refused", "text": refused}
-    before = said_before(desk.shown, visitor.person, number)
-    if before is not None:
-        return {"number": number, "state": "already", "text": before}
+    number = ""
     try:
-        said = _taken(desk, visitor, item)
-    except HTTPException:
-        return {
-            "number": number,
-            "state": "refused",
-            "text": say("The farm does not know this alert or chore any more."),
-        }
+        if not isinstance(item, dict):
+            raise unread()
+        number = text(item.get("number"))
+        refused = photo.kept_by_another(desk, visitor, item)
+        if refused:
+            return {"number": number, "state": "refused", "text": refused}
+        before = said_before(desk.shown, visitor.person, number)
+        if before is not None:
+            return {"number": number, "state": "already", "text": before}
+        said = _taken(desk, visitor, {**item, "number": number})
+    except HTTPException as error:
+        why = say("The farm does not know this alert or chore any more.")
+        if error.detail == UNREAD:
+            why = say("It could not be read.")
+        return {"number": number, "state": "refused", "text": why}
+    except Exception:
+        log.exception("one of the things that a phone of %s had kept could not be taken", visitor.person)
+        return None
     return {"number": number, "state": said.state, "text": said.text}
 
 
@@ -194,28 +207,3 @@ def _leave(desk: Desk, request: Request, fields: dict[str, str]) -> Response:
     response = desk.say(say("You have left"), say("Your own link, or one in a notice, opens the page again."))
     response.delete_cookie(cookie_name(desk.secure), path="/", secure=desk.secure, httponly=True, samesite="lax")
     return response
-
-
-async def _body(request: Request, most: int = BODY_LENGTH) -> bytes:
-    """What was sent, refused when it is longer than any answer, or when a browser says it is another page's."""
-    if from_elsewhere(request):
-        raise HTTPException(403)
-    body = b""
-    try:
-        async for chunk in request.stream():
-            body += chunk
-            if len(body) > most:
-                raise HTTPException(413)
-    except ClientDisconnect as gone:
-        raise HTTPException(400) from gone
-    return body
-
-
-async def _form(request: Request) -> dict[str, str]:
-    """The fields of a form, the first of each name."""
-    body = await _body(request)
-    try:
-        fields = parse_qs(body.decode("utf-8"), keep_blank_values=True, max_num_fields=20)
-    except ValueError as error:
-        raise HTTPException(400) from error
-    return {name: values[0] for name, values in fields.items()}

@@ -12,6 +12,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from sentinel.edges.page.desk import Desk, Visitor
+from sentinel.edges.page.given import whole
 from sentinel.edges.page.guard import HEADERS
 from sentinel.flow.chain import Logged
 from sentinel.flow.model import DAY_S, ENTRY_KINDS
@@ -26,6 +27,9 @@ BACK_DAYS = 14
 
 QUIET = ("start", "stop", "read", "delivered", "notice", "reminder", "correction", "held-back", "let-through")
 """Kinds of entry that are left out unless they, or everything, are chosen: there are hundreds of them a day."""
+
+YEARS = range(1970, 2200)
+"""Days are looked for in these years; at the ends of the calendar a day more, or a zone, is past it."""
 
 FIELDS = ("from", "to", "kind", "subject", "person", "finding", "rule", "alert")
 """What the log may be chosen by, as the address says it."""
@@ -84,15 +88,20 @@ def _choice(asked: Mapping[str, str], zone: str) -> Choice:
             person=asked["person"],
             finding=asked["finding"],
             rule=asked["rule"],
-            alert=int(asked["alert"]) if asked["alert"] else None,
+            alert=whole(asked["alert"]) if asked["alert"] else None,
         )
     except ValueError as error:
         raise HTTPException(400) from error
 
 
 def _day(text: str, zone: str, days_after: int = 0) -> int | None:
-    """The moment at which a day begins on the farm's clock; None for no day."""
-    return moment(date.fromisoformat(text) + timedelta(days=days_after), 0, zone) if text else None
+    """The moment at which a day begins on the farm's clock; None for no day. ValueError for one that is none."""
+    if not text:
+        return None
+    day = date.fromisoformat(text)
+    if day.year not in YEARS:
+        raise ValueError(f"no farm's log has anything of {day.year}")
+    return moment(day + timedelta(days=days_after), 0, zone)
 
 
 def _first(desk: Desk, asked: Mapping[str, str], zone: str) -> int:

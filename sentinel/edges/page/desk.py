@@ -136,10 +136,19 @@ class Desk:
         if self.attempts.failed(address_of(request), self.now()):
             raise HTTPException(429)
 
-    def check_form(self, visitor: Visitor, token: str) -> None:
-        """HTTPException 403 if a form does not carry its session's token, or the visitor may only look."""
+    def may_say(self, request: Request) -> Visitor:
+        """Who is there and may answer, before anything of what they send is read; HTTPException 401 or 403 if not."""
+        visitor = self.visitor(request)
+        self._check_right(visitor)
+        return visitor
+
+    def _check_right(self, visitor: Visitor) -> None:
         if visitor.access.read_only:
             raise HTTPException(403, "read-only")
+
+    def check_form(self, visitor: Visitor, token: str) -> None:
+        """HTTPException 403 if a form does not carry its session's token, or the visitor may only look."""
+        self._check_right(visitor)
         if visitor.link is None and not right_token(token, visitor.session, self.secret_key):
             raise HTTPException(403)
 

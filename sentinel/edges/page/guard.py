@@ -39,6 +39,13 @@ HEADERS = {
 """Sent with every answer of the page, errors included."""
 
 
+PROXIES = ("127.0.0.1", "::1")
+"""Addresses of a web server on this machine; what it says of where somebody comes from is believed."""
+
+ADDRESS_LENGTH = 64
+"""Of an address as a proxy tells it: longer than any is."""
+
+
 def cookie_name(secure: bool) -> str:
     """The session cookie's name; `__Host-` has the browser hold it to https and to this host alone."""
     return "__Host-sentinel" if secure else "sentinel"
@@ -67,13 +74,16 @@ def from_elsewhere(request: Request) -> bool:
     if site is not None:
         return site not in ("same-origin", "none")
     origin = request.headers.get("origin", "null")
-    return origin != "null" and urlsplit(origin).netloc != request.headers.get("host")
+    try:
+        return origin != "null" and urlsplit(origin).netloc != request.headers.get("host")
+    except ValueError:  # no address at all
+        return True
 
 
 def address_of(request: HTTPConnection) -> str:
     """The address somebody comes from; what a proxy says of it is believed if the proxy runs on this machine."""
     peer = request.client.host if request.client else ""
     told = request.headers.get("x-forwarded-for", "")
-    if told and peer in ("127.0.0.1", "::1"):
-        return told.rpartition(",")[2].strip()
+    if told and peer in PROXIES:
+        return told.rpartition(",")[2].strip()[:ADDRESS_LENGTH]
     return peer

@@ -28,6 +28,7 @@ LABELS: Mapping[str, Mapping[str, str]] = {
         "start": "started",
         "stop": "stopped",
         "read": "read",
+        "clock-jump": "clock",
         "set-aside": "set aside",
         "correction": "corrected",
         "rules-changed": "rules changed",

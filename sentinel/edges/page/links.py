@@ -39,8 +39,8 @@ class Link:
     at: int
 
     def expired(self, at: int) -> bool:
-        """Whether the link can no longer be used at `at`."""
-        return at - self.at > LINK_FOR_S
+        """Whether the link can no longer be used at `at`; nor can one that a wrong clock dated so far ahead."""
+        return abs(at - self.at) > LINK_FOR_S
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,8 +56,8 @@ class Session:
     nonce: str
 
     def expired(self, at: int) -> bool:
-        """Whether it has been left unused for too long."""
-        return at - self.at > (SESSION_FOR_S if self.link else LINK_FOR_S)
+        """Whether it has been left unused for too long, or was begun by a clock that stood as far ahead."""
+        return abs(at - self.at) > (SESSION_FOR_S if self.link else LINK_FOR_S)
 
     def renewed(self, at: int) -> Session | None:
         """The session begun anew, if it is time for that; one that a notice's link opened never is."""

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import asyncio
 import hashlib
-from collections.abc import AsyncGenerator, Mapping
+from collections.abc import AsyncGenerator, Awaitable, Callable, Mapping
 from typing import Any
 
+from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import UploadFile
 from starlette.exceptions import HTTPException
 from starlette.formparsers import MultiPartException, MultiPartParser
@@ -15,8 +17,43 @@ from starlette.responses import JSONResponse, RedirectResponse, Response
 from sentinel.edges.page import screens
 from sentinel.edges.page.acts import made_at, numbered, said_before
 from sentinel.edges.page.desk import Desk, Visitor
+from sentinel.edges.page.given import body_of, text, whole
 from sentinel.edges.page.guard import HEADERS
+from sentinel.edges.page.shown import Unkept
 from sentinel.flow.model import Alert
+
+PHOTO_LENGTH = 16_000_000
+"""No photo of a phone is longer in bytes."""
+
+AT_ONCE = 4
+WAIT_S = 60.0
+"""So many photos are received at once, each held whole in memory; further ones wait so long, then are refused."""
+
+NAME_LENGTH = 80
+
+Take = Callable[[Desk, Request, dict[str, str], bytes], Response]
+
+
+def receiver(desk: Desk) -> Callable[[Request, Take], Awaitable[Response]]:
+    """What receives a form with a photo from somebody known, and hands it on; few at once.
+
+    Whoever waits has sent no more than what a connection holds back.
+    """
+    places = asyncio.Semaphore(AT_ONCE)
+
+    async def receive(request: Request, take: Take) -> Response:
+        try:
+            async with asyncio.timeout(WAIT_S):
+                await places.acquire()
+        except TimeoutError as error:
+            raise HTTPException(503) from error
+        try:
+            fields, content = await parts(request, await body_of(request, PHOTO_LENGTH))
+            return await run_in_threadpool(take, desk, request, fields, content)
+        finally:
+            places.release()
+
+    return receive
 
 
 def shown(desk: Desk, request: Request) -> Response:
@@ -35,8 +72,9 @@ def add(desk: Desk, request: Request, fields: dict[str, str], content: bytes) ->
     alert = desk.shown.alert(request.path_params["alert"])
     if alert is None:
         raise HTTPException(404)
-    if not _put(desk, visitor, alert, fields, content):
-        return screens.alert(desk, visitor, alert.id, _no_picture(desk))
+    unkept = _put(desk, visitor, alert, fields, content)
+    if unkept is not None:
+        return screens.alert(desk, visitor, alert.id, _why(desk, unkept), 413 if unkept.most_pixels else 400)
     response = RedirectResponse(f"/alert/{alert.id}", 303, HEADERS)
     desk.keep(response, visitor)
     return response
@@ -46,8 +84,8 @@ def kept(desk: Desk, request: Request, fields: dict[str, str], content: bytes) -
     """Take a photo that a phone kept without signal, and say what became of it as of all else that it kept."""
     visitor = desk.visitor(request)
     desk.check_form(visitor, request.headers.get("x-form-token", ""))
-    state, text = _kept(desk, visitor, fields, content)
-    said = {"number": fields.get("number", ""), "state": state, "text": text}
+    state, words = _kept(desk, visitor, fields, content)
+    said = {"number": text(fields.get("number")), "state": state, "text": words}
     return JSONResponse({"said": [said]}, headers=HEADERS)
 
 
@@ -59,24 +97,28 @@ def _kept(desk: Desk, visitor: Visitor, fields: Mapping[str, str], content: byte
     before = said_before(desk.shown, visitor.person, fields.get("number", ""))
     if before is not None:
         return "already", before
-    number = fields.get("alert", "")
-    alert = desk.shown.alert(int(number)) if number.isdecimal() else None
+    try:
+        alert = desk.shown.alert(whole(fields.get("alert")))
+    except HTTPException:
+        alert = None
     if alert is None:
         return "refused", desk.words().say("The farm does not know this alert or chore any more.")
-    if not _put(desk, visitor, alert, fields, content):
-        return "refused", _no_picture(desk)
+    unkept = _put(desk, visitor, alert, fields, content)
+    if unkept is not None:
+        return "refused", _why(desk, unkept)
     return "taken", _thanks(desk, visitor)
 
 
 def kept_by_another(desk: Desk, visitor: Visitor, item: Mapping[str, Any]) -> str:
     """What is said to what somebody else kept on the same phone; empty if it was the visitor."""
-    if item.get("person") in (None, "", visitor.person):
+    person = text(item.get("person"))
+    if person in ("", visitor.person):
         return ""
-    text = desk.words().say("It was kept by %(person)s on this phone, and was not sent as yours.")
-    return text % {"person": item["person"]}
+    said = desk.words().say("It was kept by %(person)s on this phone, and was not sent as yours.")
+    return said % {"person": person[:NAME_LENGTH]}
 
 
-def _put(desk: Desk, visitor: Visitor, alert: Alert, fields: Mapping[str, str], content: bytes) -> bool:
+def _put(desk: Desk, visitor: Visitor, alert: Alert, fields: Mapping[str, str], content: bytes) -> Unkept | None:
     """Keep a photo with its alert, once under the phone's number for it; without one, what it shows is its number."""
     drawn = hashlib.sha256(f"{alert.id} ".encode() + content).hexdigest()
     number = numbered(visitor.person, fields.get("number", "")) or f"{visitor.person}/{drawn}"
@@ -88,7 +130,11 @@ def _thanks(desk: Desk, visitor: Visitor) -> str:
     return desk.words().say("Thank you, %(person)s. The photo is with its alert.") % {"person": visitor.person}
 
 
-def _no_picture(desk: Desk) -> str:
+def _why(desk: Desk, unkept: Unkept) -> str:
+    """Why a photo was not kept, and what can be done."""
+    if unkept.most_pixels:
+        said = desk.words().say("The picture has more than %(most)s million pixels. Take it again in a smaller size.")
+        return said % {"most": unkept.most_pixels // 1_000_000}
     return desk.words().say("It is no picture that can be read here. Photos as JPEG, PNG or WebP can be.")
 
 
@@ -100,7 +146,7 @@ async def parts(request: Request, body: bytes) -> tuple[dict[str, str], bytes]:
 
     try:
         form = await MultiPartParser(request.headers, received(), max_files=1, max_fields=10).parse()
-    except (MultiPartException, KeyError) as error:
+    except (MultiPartException, KeyError, ValueError) as error:  # the last: a form that breaks off, an odd charset
         raise HTTPException(400) from error
     fields = {name: value for name, value in form.multi_items() if isinstance(value, str)}
     files = [value for value in form.values() if isinstance(value, UploadFile)]

@@ -48,7 +48,7 @@ def routes(desk: Desk) -> list[Route]:
 
     pages: tuple[tuple[str, Screen], ...] = (
         ("/", _now),
-        ("/alert/{alert:int}", _alert),
+        ("/alert/{alert:number}", _alert),
         ("/round", _round),
         ("/round/print", _print),
         ("/cow/{cow}", _cow),
@@ -89,8 +89,8 @@ def _alert(desk: Desk, visitor: Visitor, request: Request) -> Response:
     return alert(desk, visitor, request.path_params["alert"], _said(desk, visitor, request))
 
 
-def alert(desk: Desk, visitor: Visitor, number: int, said: str = "") -> Response:
-    """The page of one alert, with what was said to an answer."""
+def alert(desk: Desk, visitor: Visitor, number: int, said: str = "", status: int = 200) -> Response:
+    """The page of one alert, with what was said to an answer or a photo."""
     found = desk.shown.alert(number)
     if found is None:
         raise HTTPException(404)
@@ -100,6 +100,7 @@ def alert(desk: Desk, visitor: Visitor, number: int, said: str = "") -> Response
     return desk.page(
         "alert.html",
         visitor,
+        status,
         look=look,
         tab="now",
         alert=found,
@@ -250,6 +251,10 @@ def failed(desk: Desk, request: Request, status: int, detail: str = "") -> Respo
         500: (
             say("Something went wrong here"),
             say("Your answer may not have been taken. Open the link in the notice again to see."),
+        ),
+        503: (
+            say("Too many photos at once"),
+            say("Others are being received just now. Send yours again in a minute."),
         ),
     }
     if detail == "read-only":

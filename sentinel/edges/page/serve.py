@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import asyncio
 import socket
 import threading
+from functools import partial
 from types import TracebackType
-from typing import Any
+from typing import Any, cast
 
 import uvicorn
 
+from sentinel.edges.page.door import HEAD_LENGTH, IDLE_S, Connection, Door
 from sentinel.errors import UsageError
 
 START_WITHIN_S = 10
@@ -16,14 +19,16 @@ STOP_WITHIN_S = 5
 
 
 class _Server(uvicorn.Server):
-    """A server that says when it listens."""
+    """A server that says when it listens, with somebody at its door."""
 
-    def __init__(self, config: uvicorn.Config) -> None:
+    def __init__(self, config: uvicorn.Config, door: Door) -> None:
         super().__init__(config)
         self.listening = threading.Event()
+        self._door = door
 
     async def startup(self, sockets: list[socket.socket] | None = None) -> None:
         await super().startup(sockets)
+        self._door.sweep(asyncio.get_running_loop())
         self.listening.set()
 
 
@@ -33,10 +38,11 @@ class Page:
     def __init__(self, app: Any, host: str, port: int) -> None:
         self.host = host
         self.port = port
+        door = Door()
         # the access log would hold the links, and whoever holds a link can answer
         config = uvicorn.Config(
             app,
-            http="h11",
+            http=cast(Any, partial(Connection, door)),
             ws="none",
             loop="asyncio",
             lifespan="off",
@@ -44,10 +50,11 @@ class Page:
             access_log=False,
             server_header=False,
             proxy_headers=False,
-            limit_concurrency=64,
+            h11_max_incomplete_event_size=HEAD_LENGTH,
+            timeout_keep_alive=IDLE_S,
             timeout_graceful_shutdown=2,
         )
-        self._server = _Server(config)
+        self._server = _Server(config, door)
         self._thread: threading.Thread | None = None
 
     def start(self) -> None:

@@ -33,6 +33,13 @@ class Access:
     until: int | None = None
 
 
+@dataclass(frozen=True, slots=True)
+class Unkept:
+    """Why a photo was not kept: it cannot be read as a picture or, if `most_pixels`, has more pixels than so many."""
+
+    most_pixels: int = 0
+
+
 class Shown(Protocol):
     """What the page shows and where what people say goes; its functions are called from several threads."""
 
@@ -75,10 +82,10 @@ class Shown(Protocol):
     def photo(self, name: str) -> bytes | None:
         """The photo of that name, as JPEG; None if there is none."""
 
-    def put_photo(self, alert: Alert, person: str, content: bytes, number: str, at: int, said: str) -> bool:
-        """Keep a photo taken at `at` with its alert and say so in the log, each number once.
+    def put_photo(self, alert: Alert, person: str, content: bytes, number: str, at: int, said: str) -> Unkept | None:
+        """Keep a photo taken at `at` with its alert and say so in the log, each number once; or say why not.
 
-        `said`: what is answered to it, now and if it comes again. False if what was sent is no picture.
+        `said`: what is answered to it, now and if it comes again.
         """
 
     def take(self, number: str, deed: Answer | Chore, said: str) -> str | None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 from datetime import datetime
 from typing import Any
@@ -17,6 +18,9 @@ from sentinel.flow.yaml_text import Path, did_you_mean, read_yaml, validate
 
 MODIFIED = Column("modified", "time", "when the row was last corrected")
 DELETED = Column("deleted", "flag", "whether the row was withdrawn")
+
+LONGEST_FORMAT = 200
+"""So many characters may a format of times have."""
 
 Found = Iterator[tuple[Path, str]]
 
@@ -186,10 +190,13 @@ def _format(form: str, where: Path) -> Found:
     """A strptime format must be one, and must hold a day."""
     if form in ("iso", "epoch_s", "epoch_ms"):
         return
+    if len(form) > LONGEST_FORMAT:
+        yield where, f'"{form[:40]}…" is not a time format; write one like "%d.%m.%Y %H:%M", or iso'
+        return
     sample = datetime(2026, 3, 28, 16, 30, 15)  # noqa: DTZ001
     try:
         back = datetime.strptime(sample.strftime(form), form)  # noqa: DTZ007
-    except ValueError:
+    except (ValueError, OverflowError, re.error):  # re.error: a part of the day that is named twice
         yield where, f'"{form}" is not a time format; write one like "%d.%m.%Y %H:%M", or iso'
         return
     if (back.year, back.month, back.day) != (sample.year, sample.month, sample.day):

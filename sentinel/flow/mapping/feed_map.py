@@ -61,8 +61,14 @@ def _text(value: Any) -> Any:
     return str(value) if isinstance(value, int) and not isinstance(value, bool) else value
 
 
-Texts = Annotated[tuple[str, ...], BeforeValidator(_texts, json_schema_input_type=str | list[str])]
+Texts = Annotated[
+    tuple[str, ...], Field(max_length=2000), BeforeValidator(_texts, json_schema_input_type=str | list[str])
+]
 ColumnName = Annotated[str, BeforeValidator(_text)]
+
+
+_NO_ENCODINGS = ("punycode", "idna", "unicode_escape", "raw_unicode_escape", "undefined")
+"""Of texts inside programs: they take very long for a long file, or read a backslash as something else."""
 
 
 class FieldMap(_Strict):
@@ -223,7 +229,9 @@ class FeedMap(_Strict):
     missing: Texts = Field((), description="Texts that mean that nothing is known, such as - or n/a.")
     pace: Pace = Field("hourly", description="How often a file should come.")
     complete_until: CompleteUntil | None = None
-    header_line: int = Field(1, ge=0, description="The line of the column titles; 0: there is none, see columns.")
+    header_line: int = Field(
+        1, ge=0, le=10_000, description="The line of the column titles; 0: there is none, see columns."
+    )
     columns: Texts = Field((), description="Titles for a file without them, left to right.")
     skip_lines: Texts = Field((), description="Lines that begin with one of these texts are no rows.")
     sheet: str | None = Field(None, description="Of an xlsx file; default: the first.")
@@ -254,6 +262,8 @@ class FeedMap(_Strict):
     def _not_blank(cls, value: tuple[str, ...]) -> tuple[str, ...]:
         if any(not pattern.strip() for pattern in value):
             raise ValueError('a file name is empty; give a pattern such as "milkings_*.csv"')
+        if len(value) > 100 or any(len(pattern) > 250 for pattern in value):
+            raise ValueError("these are no file names: a feed has at most 100 patterns of at most 250 characters")
         return value
 
     @field_validator("delimiter")
@@ -268,7 +278,7 @@ class FeedMap(_Strict):
     @classmethod
     def _known_encoding(cls, value: str) -> str:
         try:
-            text = bytes([0x41, 0]).decode(value, "ignore")
+            text = None if value.casefold() in _NO_ENCODINGS else bytes([0x41, 0]).decode(value, "ignore")
         except (LookupError, ValueError) as error:
             raise ValueError(f'"{value}" is not a text encoding; usual ones are utf-8 and cp1252') from error
         if not isinstance(text, str):

@@ -27,13 +27,18 @@ from sentinel.flow.tables import QUARTER_VALUES, UNKNOWN, VISITS, Column, table_
 
 @dataclass(slots=True)
 class Work:
-    """What the plans of one file share: `index` says at which place a title stands."""
+    """What the plans of one file share: `index` says at which place a title stands.
+
+    `told`: of each column of times what was found of the hour that a clock change repeats (see `times.LocalTimes`).
+    """
 
     feed: FeedMap
     zone: str
     stamp: int | None
     index: Mapping[str, int]
     locals: list[LocalTimes] = field(default_factory=list)
+    listen: bool = False
+    told: Sequence[Sequence[bool | None]] = ()
     made: dict[tuple[int, str, str], _Cells] = field(default_factory=dict)
 
 
@@ -203,7 +208,11 @@ def _converter(column: Column, one: FieldMap, title: str, work: Work) -> Convert
         return text_column(title, missing)
     if column.kind in ("time", "date"):
         form = one.format or (feed.times if column.kind == "time" else feed.dates)
-        local = LocalTimes(work.zone, feed.clock_change.repeated, feed.clock_change.skipped)
+        # a day begins at its first midnight where a clock change gives it two
+        repeated = feed.clock_change.repeated if column.kind == "time" else "first"
+        local = LocalTimes(work.zone, repeated, feed.clock_change.skipped)
+        local.listen = work.listen
+        local.told = iter(work.told[len(work.locals)]) if work.told else None
         work.locals.append(local)
         return time_column(title, read_time(form, missing), local, midnight=column.kind == "date")
     if column.kind in ("word", "flag"):

@@ -10,12 +10,12 @@ import hashlib
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
-from itertools import compress
 from typing import Any
 
 from sentinel.flow.mapping.delimited import open_delimited
 from sentinel.flow.mapping.feed_map import FeedMap
 from sentinel.flow.mapping.json_lines import open_json_lines
+from sentinel.flow.mapping.night import Written, passes
 from sentinel.flow.mapping.plans import TablePlan, Work, titles_of
 from sentinel.flow.mapping.raw import Chunk, Opened, set_aside, storable
 from sentinel.flow.mapping.sheet import open_sheet
@@ -34,27 +34,30 @@ def read_export(feed: FeedMap, export: Export, zone: str) -> Batch:
 
     Never raises for what is in the file.
     """
-    batch, saw_repeated = _read(feed, export, zone)
-    if saw_repeated and export.read_from and feed.clock_change.repeated == "order":
-        # Which pass of the repeated hour a row belongs to can hang on the rows before it: read them too, drop them.
-        whole, _ = _read(feed, replace(export, read_from=0), zone)
-        return _rows_of(batch, whole)
-    return batch
+    batch, locals_ = _read(feed, export, zone)
+    if feed.clock_change.repeated == "order" and any(local.near and local.repeated == "order" for local in locals_):
+        # Which pass of the repeated hour a row belongs to hangs on all the rows: read them all, then once more by that.
+        export = replace(export, read_from=0)
+        _, locals_ = _read(feed, export, zone, listen=True)
+        written = _written(feed, export, zone)
+        told = [passes(local.heard, written) for local in locals_]
+        batch, _ = _read(feed, export, zone, told=told)
+    return replace(batch, continues=export.read_from > 0)
 
 
-def _rows_of(part: Batch, whole: Batch) -> Batch:
-    """The rows of `whole` that stand on the lines of `part`."""
-    lines = {(one.table, line) for one in part.rows for line in one.lines}
-    rows = []
-    for one in whole.rows:
-        keep = [(one.table, line) in lines for line in one.lines]
-        values, kept = compress(one.values, keep), compress(one.lines, keep)
-        rows.append(replace(one, values=tuple(values), lines=tuple(kept)))
-    return replace(part, rows=tuple(rows))
+def _written(feed: FeedMap, export: Export, zone: str) -> Written:
+    """When the file was written: as the folder says, and as its name says."""
+    named: tuple[int, ...] = ()
+    if feed.complete_until is not None and feed.complete_until.from_ == "file_name":
+        found = (complete_until(feed, export, zone, repeated) for repeated in ("first", "second"))
+        named = tuple(moment for moment in found if moment is not None)
+    return Written(export.modified_at, named, feed.pace == "hourly")
 
 
-def _read(feed: FeedMap, export: Export, zone: str) -> tuple[Batch, bool]:
-    """The batch, and whether a naive time fell into an hour that a clock change repeated."""
+def _read(
+    feed: FeedMap, export: Export, zone: str, *, listen: bool = False, told: Sequence[Sequence[bool | None]] = ()
+) -> tuple[Batch, list[LocalTimes]]:
+    """The batch, and the readers of its naive times in the order in which they were made."""
     stamp = complete_until(feed, export, zone)
     batch = Batch(feed.feed, export.name, (), (), stamp, hashlib.sha256(export.content).hexdigest())
     plans = [TablePlan(name, one, repr(one.only)) for name, one in feed.table_maps.items()]
@@ -65,8 +68,9 @@ def _read(feed: FeedMap, export: Export, zone: str) -> tuple[Batch, bool]:
     if reason:
         # A file that was not read keeps no promise: its rows are missing, so nothing is known up to its stamp.
         whole = SetAside(0, "", storable(reason), tab=_likely_table(plans))
-        return replace(batch, set_aside=(whole,), complete_until=None), False
-    work = Work(feed, feed.zone or zone, stamp, {title: i for i, title in enumerate(opened.titles)})
+        return replace(batch, set_aside=(whole,), complete_until=None), []
+    index = {title: i for i, title in enumerate(opened.titles)}
+    work = Work(feed, feed.zone or zone, stamp, index, listen=listen, told=told)
     for plan in plans:
         plan.prepare(work)
     for chunk in opened.chunks:
@@ -74,7 +78,7 @@ def _read(feed: FeedMap, export: Export, zone: str) -> tuple[Batch, bool]:
     rows = tuple(part for plan in plans for part in plan.rows())
     aside = [one if one.tab else replace(one, tab=_likely_table(plans)) for one in opened.set_aside]
     aside = placed_in_time(sorted(aside, key=lambda one: one.line), rows)
-    return replace(batch, rows=rows, set_aside=tuple(aside)), any(local.saw_repeated for local in work.locals)
+    return replace(batch, rows=rows, set_aside=tuple(aside)), work.locals
 
 
 def _likely_table(plans: Sequence[TablePlan]) -> str:
@@ -103,10 +107,11 @@ def _missing_titles(titles: Sequence[str], plans: Sequence[TablePlan]) -> str:
     return f"its titles lack {named}"
 
 
-def complete_until(feed: FeedMap, export: Export, zone: str) -> int | None:
+def complete_until(feed: FeedMap, export: Export, zone: str, repeated: str = "first") -> int | None:
     """The moment up to which the file's own stamp promises completeness, in UTC seconds, or None.
 
-    The pattern is compared with the file's name, with and without its last extension.
+    The pattern is compared with the file's name, with and without its last extension. A local time that came twice is
+    of the pass `repeated`: the first, which promises less.
     """
     promise = feed.complete_until
     if promise is None:
@@ -119,7 +124,7 @@ def complete_until(feed: FeedMap, export: Export, zone: str) -> int | None:
             moment = datetime.strptime(part, promise.pattern or "")  # noqa: DTZ007  (the zone is the map's)
             if moment.tzinfo is not None:
                 return int(moment.timestamp())
-            return LocalTimes(feed.zone or zone, "first", "shift").utc(local_seconds(moment))
+            return LocalTimes(feed.zone or zone, repeated, "shift").utc(local_seconds(moment))
         except (ValueError, OverflowError):
             continue
     return None

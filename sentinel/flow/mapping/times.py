@@ -3,32 +3,54 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from datetime import UTC, date, datetime, time, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
+from sentinel.flow.mapping.night import Heard
 from sentinel.flow.mapping.values import Convert, Faults, as_text, shown
 
 _EPOCH = datetime(1970, 1, 1)  # noqa: DTZ001  (local seconds are counted without a zone)
-_HALF_HOUR_S = 1800
 _QUARTER_HOUR_S = 900
-_NEAR_S = 2 * 3600
+_NEAR_S = 6 * 3600
+"""So long after a clock was put back, lines that are appended to a file may still tell of that hour."""
+
 _YEARS = (1980, 2100)
 
 Read = Callable[[Any], "datetime | int | None"]
 """Reads one cell: a datetime (with or without a zone), UTC seconds, or None for missing; raises ValueError."""
 
 
+class Between(str):
+    """Why a time cannot be read, where it is known between which moments (UTC seconds) it was."""
+
+    begin: int
+    end: int
+
+    def __new__(cls, said: str, begin: int, end: int) -> Between:
+        """The sentence with its moments."""
+        made = super().__new__(cls, said)
+        made.begin, made.end = begin, end
+        return made
+
+
+class CameTwice(ValueError):
+    """A local time that came twice, and it is not known which one is meant."""
+
+    def __init__(self, said: str, begin: int, end: int) -> None:
+        super().__init__(said)
+        self.begin, self.end = begin, end
+
+
 class LocalTimes:
     """Turns the local times of one column, in the order of the file, into UTC seconds.
 
-    It remembers the rows before, which tell the two passes of a repeated hour apart. `repeated`:
+    `repeated`:
 
-    - `order`: rows are taken to follow one another in time, so a step back of more than half an hour inside the
-      repeated hour begins its second pass (in a file that runs backwards, a step forward begins the first). Rows
-      of several boxes may be mixed as long as they are less than half an hour out of order. What the order cannot
-      tell is taken as the first pass: a cow's hours since milking are then an hour too many, never too few.
+    - `order`: the file's rows together tell which pass of the repeated hour it is (see `night`), or the row waits. A
+      file is read to its end first, with `listen`, and then once more with what was found (`told`, one for each time
+      that came twice). Read without it everything is of the first pass; `near` says whether it matters.
     - `first`, `second`: always that pass.
     - `set_aside`: rows in that hour are set aside.
 
@@ -40,27 +62,26 @@ class LocalTimes:
         self.zone = ZoneInfo(zone)
         self.repeated = repeated
         self.skipped = skipped
-        self.saw_repeated = False
-        self._offsets: dict[int, tuple[int, int]] = {}
-        self._before: int | None = None
-        self._latest = 0
-        self._backwards = False
-        self._second = False
+        self.near = False
+        self.listen = False
+        self.heard: list[Heard] = []
+        self.told: Iterator[bool | None] | None = None
+        self._offsets: dict[int, tuple[int, int, bool]] = {}
 
     def utc(self, local: int) -> int:
         """UTC seconds of a local time given as seconds since 1970-01-01 00:00 local; raises ValueError."""
         quarter = local // _QUARTER_HOUR_S  # every clock change falls on a quarter of an hour
-        pair = self._offsets.get(quarter)
-        if pair is None:
-            pair = self._offsets[quarter] = self._offsets_at(local)
-        first, second = pair
+        found = self._offsets.get(quarter)
+        if found is None:
+            found = self._offsets[quarter] = (*self._offsets_at(local), self._is_near(local))
+        first, second, near = found
+        self.near |= near
+        if self.listen:
+            self.heard.append(Heard(local - first, local - (second if first > second else first)))
         if first == second:
-            self._before = local
             return local - first
         if first > second:
-            self.saw_repeated = True
-            return self._in_repeated(local, first, second)
-        self._before = local
+            return self._in_repeated(local, local - first, local - second)
         if self.skipped == "set_aside":
             raise ValueError(f"{_written(local)} does not exist: the clock skipped that hour in {self.zone.key}")
         return local - first
@@ -68,27 +89,21 @@ class LocalTimes:
     def _in_repeated(self, local: int, first: int, second: int) -> int:
         """UTC seconds of a local time that came twice."""
         if self.repeated == "set_aside":
-            raise ValueError(f"{_written(local)} came twice: the clock repeated that hour in {self.zone.key}")
-        if self.repeated != "order":
-            return local - (first if self.repeated == "first" else second)
-        before, self._before = self._before, local
-        if before is None or not self._is_repeated(before):
-            # A file that runs backwards arrives here from just after the change.
-            self._backwards = before is not None and local < before <= local + (first - second) + _NEAR_S
-            self._second, self._latest = self._backwards, local
-        elif self._backwards:
-            if local > self._latest + _HALF_HOUR_S:
-                self._second = False
-            self._latest = min(self._latest, local) if self._second else local
-        else:
-            if not self._second and local < self._latest - _HALF_HOUR_S:
-                self._second, self._latest = True, local
-            self._latest = max(self._latest, local)
-        return local - (second if self._second else first)
+            said = f"{_written(local)} came twice: the clock repeated that hour in {self.zone.key}"
+            raise CameTwice(said, first, second)
+        if self.repeated != "order" or self.told is None:
+            return second if self.repeated == "second" else first
+        is_second = next(self.told)
+        if is_second is None:
+            said = f"{_written(local)} came twice as the clock was put back, and nothing in the file tells which it is"
+            raise CameTwice(said, first, second)
+        return second if is_second else first
 
-    def _is_repeated(self, local: int) -> bool:
-        pair = self._offsets.get(local // _QUARTER_HOUR_S)
-        return pair is not None and pair[0] > pair[1]
+    def _is_near(self, local: int) -> bool:
+        """Whether the clock was put back at this local time or in the hours before it."""
+        now = self._offsets_at(local)
+        before = self._offsets_at(local - _NEAR_S)
+        return now[0] > now[1] or (now[0] < before[0] and now == (now[0], now[0]))
 
     def _offsets_at(self, local: int) -> tuple[int, int]:
         """Seconds ahead of UTC in the first and in the second pass of a local time."""
@@ -117,6 +132,9 @@ def time_column(title: str, read: Read, local: LocalTimes, *, midnight: bool = F
             try:
                 moment = read(cell)
                 values.append(_seconds(moment, local, midnight) if isinstance(moment, datetime) else moment)
+            except CameTwice as error:
+                faults.setdefault(index, Between(f'"{title}": {error}', error.begin, error.end))
+                values.append(None)
             except (ValueError, OverflowError) as error:
                 faults.setdefault(index, f'"{title}": {error}')
                 values.append(None)

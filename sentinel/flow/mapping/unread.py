@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
+from sentinel.flow.mapping.times import Between
 from sentinel.flow.model import Rows, SetAside
 from sentinel.flow.tables import table_named
 
@@ -23,7 +24,8 @@ class Lost:
     kept: bool = True
     who: str = ""
     box: str = ""
-    moment: int | None = None
+    begin: int | None = None
+    end: int | None = None
 
     def row(self, table: str, reason: str, known: Mapping[str, Any]) -> None:
         """A table's key could not be read, so the table has no row of it; of its columns so much is known."""
@@ -31,6 +33,8 @@ class Lost:
         if self.kept:
             self.kept = False
             self._know(table, known)
+            if isinstance(reason, Between):
+                self.begin, self.end = reason.begin, reason.end
 
     def cells(self, table: str, reasons: Iterable[str], known: Mapping[str, Any]) -> None:
         """The table has its row, without some cells."""
@@ -46,7 +50,7 @@ class Lost:
 
     def told(self, aside: SetAside) -> SetAside:
         """The same with what is known of it."""
-        known = {"tab": self.tab, "who": self.who, "box": self.box, "begin": self.moment, "end": self.moment}
+        known = {"tab": self.tab, "who": self.who, "box": self.box, "begin": self.begin, "end": self.end}
         return replace(aside, kept=self.kept, **known)  # type: ignore[arg-type]
 
     def _add(self, reasons: Iterable[str]) -> None:
@@ -54,7 +58,8 @@ class Lost:
 
     def _know(self, table: str, known: Mapping[str, Any]) -> None:
         declared = table_named(table)
-        self.tab, self.moment = table, known.get(declared.happened)
+        self.tab, self.begin = table, known.get(declared.happened)
+        self.end = self.begin
         self.who, self.box = known.get(declared.key[0]) or "", known.get("box") or ""
 
 

@@ -10,10 +10,11 @@ from sentinel.flow.notices.plan import PUSHES, next_due, plan
 from sentinel.flow.notices.wants import OWED_FOR_S
 from sentinel.flow.notices.watched import watched_line
 from sentinel.flow.notices.wording import BOX_CAUTION, at_box, course_words
-from sentinel.flow.notices.worklist import PLACES, PRESSING, place_of, rounds_around, sections
+from sentinel.flow.notices.worklist import LATE_S, PLACES, PRESSING, place_of, rounds_around, sections
 
 __all__ = [
     "BOX_CAUTION",
+    "LATE_S",
     "OWED_FOR_S",
     "PLACES",
     "PRESSING",

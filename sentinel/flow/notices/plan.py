@@ -68,8 +68,12 @@ def _under_ceiling(at: int, desk: Desk, person: Person, ready: Sequence[Want], s
 
 
 def _pushes(at: int, person: Person, sent: Sequence[Notice]) -> list[int]:
-    """When a person was pushed in the hour up to `at`, in order."""
-    return sorted(n.at for n in sent if n.person == person.name and n.kind in PUSHES and n.at > at - HOUR_S)
+    """When a person was pushed in the hour up to `at`, in order.
+
+    What a clock that stood ahead pushed is not counted: it must not hold back what is so.
+    """
+    mine = (n for n in sent if n.person == person.name and n.kind in PUSHES and not n.put_back)
+    return sorted(n.at for n in mine if n.at > at - HOUR_S)
 
 
 def next_due(at: int, desk: Desk, alerts: Sequence[Alert], sent: Sequence[Notice]) -> int | None:

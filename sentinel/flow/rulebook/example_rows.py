@@ -15,6 +15,7 @@ so long `ago` (or `now`); `N times every D, last X ago` stands for N rows.
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -22,7 +23,7 @@ from typing import Any
 
 from sentinel.flow.model import kind_of, name_of
 from sentinel.flow.rulebook.faults import Fault
-from sentinel.flow.rulebook.quantities import parse_quantity
+from sentinel.flow.rulebook.quantities import LARGEST, parse_quantity
 from sentinel.flow.rulebook.rule import URGENCIES
 from sentinel.flow.rulebook.where import ATTRIBUTES, PACES
 from sentinel.flow.tables import EXPORTED, OWN, Column, Table
@@ -78,6 +79,9 @@ MAY_MISS: Mapping[str, tuple[str, ...]] = {
 """Key columns that a small table may leave out: a herd list holds from long ago, a chore may have no place, and of what
 could not be read it matters when it happened, not where it stood."""
 
+MOST_ROWS = 2_000
+"""So many rows may a small table have, the repeated ones counted."""
+
 _SEPARATOR = re.compile(r"\s{2,}")
 _REPEAT = re.compile(r"(\d+) times every (.+), last (.+)")
 
@@ -124,6 +128,8 @@ def read_small_table(table: Table, text: str) -> tuple[SmallTable, list[Fault]]:
             rows += _repeated({c.name: _cell(c, cell) for c, cell in zip(columns, cells, strict=True)})
         except ValueError as error:
             faults.append(Fault((), str(error), number))
+        if len(rows) > MOST_ROWS:
+            return SmallTable(table), [*faults, Fault((), f"a small table has at most {MOST_ROWS:,} rows", number)]
     return SmallTable(table, tuple(rows)), faults
 
 
@@ -218,13 +224,18 @@ def _cell(column: Column, text: str) -> Any:
         repeat = _REPEAT.fullmatch(text)
         if not repeat:
             return parse_ago(text)
+        if len(repeat[1]) > 9 or int(repeat[1]) > MOST_ROWS:
+            raise ValueError(f"{text}: a small table has at most {MOST_ROWS:,} rows")
         step, last = round(parse_quantity(repeat[2], "s")), parse_ago(repeat[3])
         return tuple(last + step * n for n in reversed(range(int(repeat[1]))))
     if column.kind in ("number", "count"):
         try:
-            return float(text)
+            number = float(text)
         except ValueError:
-            raise ValueError(f'{column.name}: "{text}" should be a number') from None
+            number = math.nan
+        if not abs(number) <= LARGEST:
+            raise ValueError(f'{column.name}: "{text}" should be a number')
+        return number
     if column.kind == "flag":
         if text not in ("yes", "no"):
             raise ValueError(f'{column.name}: "{text}" should be yes or no')

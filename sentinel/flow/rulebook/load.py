@@ -28,6 +28,12 @@ from sentinel.flow.yaml_text import Document, did_you_mean, read_yaml, validate
 USUAL_REMINDERS = 3
 """How often an alert is reminded of at most, where a rule reminds and does not say."""
 
+MOST_RULES = 200
+"""So many rules may a file have."""
+
+MOST_ITEMS = 200
+"""So many items may a rule's list or map have; of one that has more nothing else is told."""
+
 _NAME = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)*")
 
 
@@ -42,10 +48,14 @@ def load_rules(text: str, name: str, measures: Sequence[Measure] | None = None) 
     if not isinstance(document.data, list):
         said = 'a rules file is a list; begin each rule with "- rule: its-name"'
         return [], [Problem(document.source(()), said)]
+    if len(document.data) > MOST_RULES:
+        said = f"this file has {len(document.data):,} rules, and {MOST_RULES} are the most; take some out, or split it"
+        return [], [Problem(document.source(()), said)]
     known = {measure.name: measure for measure in (registry.MEASURES if measures is None else measures)}
     rules = []
+    lines = text.splitlines()
     for index, item in enumerate(document.data):
-        rule, wrong = load_rule(item, document, index, known, _own_text(text, document, index))
+        rule, wrong = load_rule(item, document, index, known, _own_text(lines, document, index))
         problems += wrong
         if rule:
             rules.append(rule)
@@ -60,6 +70,8 @@ def load_rule(
         said = 'this is not a rule; a rule begins with "- rule: its-name"'
         return None, [Problem(document.source((index,)), said)]
     _, problems = validate(WrittenRule, item, document, (index,))
+    if any(len(value) > MOST_ITEMS for value in item.values() if isinstance(value, list | dict)):
+        return None, problems or [Problem(document.source((index,)), f"a list here has more than {MOST_ITEMS} items")]
     values, faults = understand(item, known)
     problems += [fault.problem(document, (index,)) for fault in faults]
     if problems:
@@ -230,13 +242,12 @@ def _texts(value: Any) -> tuple[str, ...]:
     return tuple(one for one in value if isinstance(one, str)) if isinstance(value, list) else ()
 
 
-def _own_text(text: str, document: Document, index: int) -> str:
-    """The lines of one rule, without the blank lines and comments that follow it."""
-    lines = text.splitlines()
+def _own_text(lines: Sequence[str], document: Document, index: int) -> str:
+    """The lines of one rule out of its file's, without the blank lines and comments that follow it."""
     begin = document.source((index,)).line - 1
     following = (index + 1,)
     end = document.source(following).line - 1 if following in document.places else len(lines)
-    own = lines[begin:end]
+    own = list(lines[begin:end])
     while own and (not own[-1].strip() or own[-1].startswith("#")):
         own.pop()
     return "\n".join(own) + "\n"

@@ -86,7 +86,15 @@ USUAL = {
 NUMBER = r"[+−-]?\d+(?:[.,]\d+)?"
 _PART = re.compile(r"\s*(\d+(?:[.,]\d+)?)\s*([^\d\s,.;+−-][^\d\s]*)?")
 _SIGNED_PART = re.compile(rf"\s*({NUMBER})\s*([^\d\s,.;+−-][^\d\s]*)?")
+_LONGEST = 200
 _THOUSANDS = re.compile(r"[1-9]\d{0,2},\d{3}(?!\d)")
+
+
+LONGEST_S = 100 * 365 * 86400
+"""No duration is longer than a hundred years, so that moments in seconds, and in nanoseconds, can hold it."""
+
+LARGEST = 1e12
+"""No other quantity is larger, in its kind's base unit: what is computed with it stays exact."""
 
 
 def kind_of_unit(unit: str) -> str:
@@ -115,7 +123,9 @@ def parse_quantity(text: Any, unit: str) -> float:
     kind = kind_of_unit(unit)
     if isinstance(text, bool) or not isinstance(text, str | int | float):
         raise ValueError(f'this should be {_a(kind)} written as text, for example "{USUAL[kind]}"')
-    said = str(text).strip()
+    said = str(text).strip() if len(str(text)) <= _LONGEST else ""
+    if str(text) and not said and not str(text).isspace():
+        raise ValueError(f'this is too long for {_a(kind)}; write it like "{USUAL[kind]}"')
     total = 0.0
     for number, word in _parts(said, kind):
         if not word:
@@ -193,6 +203,10 @@ def _number(text: str) -> float:
 
 def _check(said: str, base: float, kind: str) -> None:
     """Refuse a value that no quantity of this kind can have."""
+    if kind == "duration" and not base <= LONGEST_S:
+        raise ValueError(f'{said}: a duration is at most 100 years; write it like "{USUAL[kind]}"')
+    if not abs(base) <= LARGEST:
+        raise ValueError(f'{said}: this is more than {_a(kind)} can be; write it like "{USUAL[kind]}"')
     if kind == "duration" and base < 0:
         raise ValueError(f'{said}: a duration cannot be less than nothing; write it like "{USUAL[kind]}"')
     if kind.startswith("count of ") and (base < 0 or base != int(base)):

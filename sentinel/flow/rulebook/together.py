@@ -8,10 +8,16 @@ from sentinel.flow.model import Problem, Source
 from sentinel.flow.rulebook.rule import Rule
 from sentinel.flow.yaml_text import did_you_mean
 
+MOST_RULES = 500
+"""So many rules may a farm have."""
+
 
 def check_together(rules: Sequence[Rule]) -> list[Problem]:
     """Problems among rules of all files: the same name twice, an unknown cover, a ring of covers."""
     problems: list[Problem] = []
+    if len(rules) > MOST_RULES:
+        said = f"there are {len(rules):,} rules in all files, and {MOST_RULES} are the most; take some out"
+        return [Problem(rules[MOST_RULES].source, said)]
     first: dict[str, Rule] = {}
     for rule in rules:
         if rule.name in first:

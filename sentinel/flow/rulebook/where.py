@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from typing import Any
 
 from sentinel.flow.model import QUARTERS
 from sentinel.flow.rulebook.faults import Fault
+from sentinel.flow.rulebook.quantities import LARGEST
 from sentinel.flow.rulebook.rule import Where
 from sentinel.flow.tables import COWS, Column
 from sentinel.flow.yaml_text import did_you_mean
@@ -70,9 +72,10 @@ def _value(column: Column, value: Any) -> str | float | bool | Fault:
     """One allowed value in the attribute's own kind, or what is wrong with it."""
     if column.kind in ("number", "count"):
         try:
-            return float(value)
+            number = float(value)
         except (TypeError, ValueError):
-            return Fault((), f'"{value}" should be a number')
+            number = math.nan
+        return number if abs(number) <= LARGEST else Fault((), f'"{value}" should be a number')
     if isinstance(value, bool) and column.words == YES_NO:
         return YES_NO[not value]
     if isinstance(value, bool) or not isinstance(value, str | int | float):

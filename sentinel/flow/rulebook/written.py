@@ -39,6 +39,9 @@ DurationOrNever = Annotated[
 Count = Annotated[Any, WithJsonSchema({"type": "string", "pattern": quantity_pattern("count of times")})]
 """`3 times`."""
 
+Sentence = Annotated[str, Field(max_length=2000)]
+"""What is said to people."""
+
 WhereValue = str | int | float | bool
 Urgency = Literal["now", "round", "log"]
 
@@ -51,7 +54,7 @@ class WrittenBounds(BaseModel):
 
     model_config = ConfigDict(extra="forbid")
 
-    where: dict[str, WhereValue | list[WhereValue]] = Field(
+    where: dict[str, WhereValue | Annotated[list[WhereValue], Field(max_length=2000)]] = Field(
         {}, description="Only subjects with these attributes, for example {status: milking}. A list is any of them."
     )
     raise_over: Threshold = Field(None, description="The alert is raised when the value is over this bound.")
@@ -83,12 +86,16 @@ class WrittenRule(WrittenBounds):
     measure: str = Field(description="Which measure it watches.")
     per: str | None = Field(None, description="Per what, where the measure can be taken per several things.")
     options: dict[str, Any] = Field({}, description="Settings of the measure, for example {within: 6 h}.")
-    classes: list[WrittenClass] = Field([], description="Bounds for some subjects; the first that fits counts.")
+    classes: list[WrittenClass] = Field(
+        [], max_length=50, description="Bounds for some subjects; the first that fits counts."
+    )
     urgency: Urgency = Field(
         description="now: to the phone at once. round: on the list before the next round. log: only kept."
     )
     covered_by: list[str] = Field(
-        [], description="Rules that explain this one: while such an alert stands, this one is kept but not pushed."
+        [],
+        max_length=50,
+        description="Rules that explain this one: while such an alert stands, this one is kept but not pushed.",
     )
     again_within: DurationOrNever = Field(
         None, description="Back within this time it is the same alert again, not a new one. Left out: never."
@@ -100,19 +107,24 @@ class WrittenRule(WrittenBounds):
     over_after: DurationOrNever = Field(
         None, description="An alert older than this ends by itself. Left out: it ends only with its condition."
     )
-    say: str = Field(
+    say: Sentence = Field(
         description='The sentence, with places to fill: "Cow {cow} not milked for {value}". A part in square brackets '
         'falls out where a place in it is not known: "[, {kg_a_day} kg a day]", or says what stands after its bar '
         'instead: "[{because}|signs in her milk]". A count with its word for one and for more: "{visits|visit|visits}".'
     )
-    caution: list[str] = Field(
+    caution: list[Sentence] = Field(
         [],
+        max_length=30,
         description="What to mind before anything is looked at: safety, the vet, milk to be kept apart. Said first, "
         "and never cut short.",
     )
-    look_first: list[str] = Field([], description="What to look at first, in the order to look.")
-    findings: list[str] = Field([], description="What a person may answer; left out: seen to, nothing found.")
+    look_first: list[Sentence] = Field([], max_length=30, description="What to look at first, in the order to look.")
+    findings: list[Sentence] = Field(
+        [], max_length=30, description="What a person may answer; left out: seen to, nothing found."
+    )
     about: str = Field("", description="What the bound means, where it comes from, how to tune it.")
     examples: list[dict[str, Any]] = Field(
-        [], description="Small tables of rows and what the rule must say of them; run by check and by the tests."
+        [],
+        max_length=100,
+        description="Small tables of rows and what the rule must say of them; run by check and by the tests.",
     )

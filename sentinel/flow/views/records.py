@@ -12,6 +12,7 @@ from zoneinfo import ZoneInfo
 from sentinel.flow.chain import Logged
 from sentinel.flow.kept import in_words
 from sentinel.flow.model import Alert, Entry, kind_of
+from sentinel.flow.rulebook.quantities import format_quantity
 from sentinel.flow.rulebook.words import subject_words
 from sentinel.flow.words import Plain, Words, shown_time, told
 
@@ -112,7 +113,7 @@ def history_row(logged: Logged, zone: str, at: int | None) -> tuple[str, ...]:
     )
 
 
-def what_words(entry: Entry, words: Words) -> str:  # noqa: PLR0912  (one case per kind of entry)
+def what_words(entry: Entry, words: Words) -> str:  # noqa: PLR0912, PLR0915  (one case per kind of entry)
     """What an entry says, in words; times in it are on the farm's clock, as seen when it was made.
 
     Rules that were changed and what could not be decided are said as the log keeps them.
@@ -161,11 +162,21 @@ def what_words(entry: Entry, words: Words) -> str:  # noqa: PLR0912  (one case p
             old, new = body.get("old", {}), body.get("new", {})
             changes = ", ".join(f"{k} {old.get(k)} → {new[k]}" for k in new if k not in ("modified",))
             said = f"{body.get('table')}: {changes} ({body.get('file')})"
+        case "clock-jump" if body.get("by_s"):
+            said = _jump_words(body["by_s"], words)
         case "rules-changed":
             said = "; ".join(body.get("changes", []))
         case _:
             said = str(body.get("said", ""))
     return said + because
+
+
+def _jump_words(by_s: int, words: Words) -> str:
+    """How far the clock was put ahead, or back (negative)."""
+    span = format_quantity(abs(by_s), "s", words)
+    if by_s > 0:
+        return told(words, "the clock was put ahead by {span}", span=span)
+    return told(words, "the clock was put back by {span}", span=span)
 
 
 def _named(body: Mapping[str, Any]) -> dict[str, Any]:

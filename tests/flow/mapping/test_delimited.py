@@ -351,11 +351,17 @@ def test_appended_lines_are_read_from_where_they_were_left() -> None:
 
 
 def test_appended_lines_know_which_pass_of_the_repeated_hour_it_is() -> None:
-    """The order of the rows read before tells it."""
-    before = HEAD + "1;25.10.2026 01:50;2;1;ok\n"
+    """The order of the rows read before tells it, and theirs is told by what came after: all are read again."""
+    known = "".join(f"9;25.10.2026 00:{minute};2;1;ok\n" for minute in range(10, 60, 5))
+    before = HEAD + known + "1;25.10.2026 01:50;2;1;ok\n"
+    batch = read(before, read_from=len(HEAD + known))
+    assert [(one.line, one.begin, one.end) for one in batch.set_aside] == [(12, 1792889400, 1792893000)]
+
     batch = read(before + "2;25.10.2026 01:10;2;1;ok\n", read_from=len(before))
 
-    assert [(r["cow"], r["start"]) for r in rows(batch)] == [("2", 1792890600)]
+    assert [(r["cow"], r["start"]) for r in rows(batch)[10:]] == [("1", 1792889400), ("2", 1792890600)]
+    assert batch.set_aside == ()
+    assert not batch.continues
 
 
 def test_durations_written_like_a_clock_and_a_date_beside_a_time() -> None:

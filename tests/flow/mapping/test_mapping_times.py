@@ -5,6 +5,7 @@ from datetime import UTC, datetime
 
 import pytest
 
+from sentinel.flow.mapping.night import Written, passes
 from sentinel.flow.mapping.times import LocalTimes, join_date_and_time, local_seconds, read_time, time_column
 
 # Europe/Dublin: 2026-03-29 01:00 UTC the clock goes from 01:00 to 02:00, 2026-10-25 01:00 UTC from 02:00 to 01:00
@@ -14,8 +15,12 @@ from sentinel.flow.mapping.times import LocalTimes, join_date_and_time, local_se
 def utc(times: Sequence[str], repeated: str = "order", skipped: str = "shift") -> list[str]:
     """Local times of a day in Dublin, in file order, as UTC times of day; `aside` where they are set aside."""
     local = LocalTimes("Europe/Dublin", repeated, skipped)
+    column = time_column("Start", read_time("iso", frozenset()), local)
+    local.listen = True
+    column(times, {})
+    local.told = iter(passes(local.heard, Written(0)))  # the order alone: a file is not from 1970
     faults: dict[int, str] = {}
-    values = time_column("Start", read_time("iso", frozenset()), local)(times, faults)
+    values = column(times, faults)
     return [
         "aside" if i in faults else f"{datetime.fromtimestamp(v, UTC):%H:%M}" if v is not None else "missing"
         for i, v in enumerate(values)
@@ -33,32 +38,51 @@ def test_outside_the_changes_the_zone_decides() -> None:
 
 
 def test_the_order_of_the_file_tells_the_two_passes_apart() -> None:
-    """A step back of more than half an hour begins the second pass."""
-    given = october("00:50 01:10 01:55 01:05 01:50 02:10")
+    """A step back of more than half an hour begins the second pass; in a file that is else in order, any step back."""
+    known = " ".join(f"00:{minute}" for minute in range(10, 60, 5))
+    given = october(f"{known} 01:10 01:55 01:35 01:50 02:10")
 
-    assert utc(given) == ["23:50", "00:10", "00:55", "01:05", "01:50", "02:10"]
+    assert utc(given)[10:] == ["00:10", "00:55", "01:35", "01:50", "02:10"]
+
+
+def test_a_row_that_stands_alone_may_be_of_either_pass_and_waits() -> None:
+    """01:10 may be of the second pass and a quarter of an hour out of order, as nothing shows this file's order."""
+    assert utc(october("00:50 01:10 01:55 01:05 01:20 02:10")) == ["23:50", "aside", "00:55", "01:05", "01:20", "02:10"]
 
 
 def test_rows_of_several_boxes_may_be_out_of_order_by_less_than_half_an_hour() -> None:
-    """Interleaved rows: small steps back are no second pass, and small steps forward do not end it."""
+    """Interleaved rows: small steps back are no second pass, and small steps forward do not end it. 01:40 and 01:59
+    after a step back may be the last of the first pass, and wait.
+    """
     given = october("01:10 01:04 01:35 01:20 01:58 01:41 01:06 01:02 01:40 01:22 01:59 01:45 02:03 01:59 02:20")
 
     assert utc(given) == [
         *("00:10", "00:04", "00:35", "00:20", "00:58", "00:41"),
-        *("01:06", "01:02", "01:40", "01:22", "01:59", "01:45", "02:03", "01:59", "02:20"),
+        *("01:06", "01:02", "aside", "01:22", "aside", "01:45", "02:03", "01:59", "02:20"),
     ]
 
 
 def test_a_file_that_runs_backwards_begins_with_the_second_pass() -> None:
     """Newest first: a step forward begins the first pass."""
-    given = october("02:10 01:50 01:05 01:55 01:10 00:50")
+    known = " ".join(f"00:{minute}" for minute in range(55, 5, -5))
+    given = october(f"02:10 01:50 01:05 01:55 01:10 {known}")
 
-    assert utc(given) == ["02:10", "01:50", "01:05", "00:55", "00:10", "23:50"]
+    assert utc(given)[:5] == ["02:10", "01:50", "01:05", "00:55", "00:10"]
 
 
-def test_what_the_order_cannot_tell_is_the_first_pass() -> None:
-    """A cow's hours since milking are then an hour too many, never too few."""
-    assert utc(october("00:50 01:30 02:10")) == ["23:50", "00:30", "02:10"]
+def test_what_the_order_cannot_tell_waits() -> None:
+    """In either pass it would follow what stands before it, so neither is stored."""
+    assert utc(october("00:50 01:30 02:10")) == ["23:50", "aside", "02:10"]
+
+
+def test_a_small_step_back_may_be_two_boxes_or_the_second_pass_and_waits() -> None:
+    """01:58 and then 01:35: as good as out of order by 23 minutes."""
+    assert utc(october("00:50 01:58 01:35 02:10")) == ["23:50", "aside", "aside", "02:10"]
+
+
+def test_a_file_in_no_order_of_time_tells_nothing() -> None:
+    """Sorted by cow, say: a step back is no clock change there."""
+    assert utc(october("00:20 01:50 03:00 01:10 00:40")) == ["23:20", "aside", "03:00", "aside", "23:40"]
 
 
 @pytest.mark.parametrize(

@@ -83,8 +83,8 @@ cells = st.sampled_from(
         "217",
         "0042",
         "2026-03-28 06:30",
-        "2026-10-25 01:40",
-        "2026-10-25 01:05",
+        "2026-10-24 01:40",
+        "2026-10-24 01:05",
         "5,9",
         "5.9",
         "ok",
@@ -96,17 +96,18 @@ cells = st.sampled_from(
 )
 rows = st.lists(cells, min_size=7, max_size=9).map(";".join)
 good = st.builds(
-    "{};2026-10-25 {:02}:{:02};5,9;ok;1;2;;4".format, st.integers(1, 3), st.integers(0, 2), st.integers(0, 59)
+    "{};2026-10-24 {:02}:{:02};5,9;ok;1;2;;4".format, st.integers(1, 3), st.integers(0, 2), st.integers(0, 59)
 )
 lines = st.lists(st.one_of(good, good, rows, st.sampled_from(["", "#x", "  "])), max_size=12)
 
 
 @settings(max_examples=100, deadline=None)
 @given(lines, st.data())
-@example([';;;;;;"', "1;2026-10-25 01:50;1;ok;1;1;1;1", ';;;;;";'], None)
-@example(['1;2026-10-25 01:50;"a', 'b";ok;1;2;3;4', "2;2026-10-25 01:10;1;ok;1;1;1;1"], None)
+@example([';;;;;;"', "1;2026-10-24 01:50;1;ok;1;1;1;1", ';;;;;";'], None)
+@example(['1;2026-10-24 01:50;"a', 'b";ok;1;2;3;4', "2;2026-10-24 01:10;1;ok;1;1;1;1"], None)
 def test_reading_in_parts_gives_the_same_rows_as_reading_whole(body: list[str], data: Any) -> None:
-    """Split at any line, also inside quoted text, between two forgotten quotes, and inside the repeated hour."""
+    """Split at any line, also inside quoted text, and between two forgotten quotes (the night of the
+    repeated hour has its own: test_night)."""
     content = (HEAD + "".join(line + "\n" for line in body)).encode()
     ends = [i + 1 for i, byte in enumerate(content) if byte == 10]
     cuts = sorted(data.draw(st.sets(st.sampled_from(ends)))) if data else ends

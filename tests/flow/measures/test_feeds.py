@@ -39,11 +39,36 @@ def test_rows_set_aside() -> None:
 
     assert shown(found, "subject at value rows_read reason why") == lines("""
         subject                at     value  rows_read  reason                  why
-        file:tank/t.xlsx       09:00  -      0          not a workbook          the rows of this file were not counted
+        file:tank/t.xlsx       09:00  -      -          not a workbook          the rows of this file were not counted
         file:visits/a.csv      06:00  0      20         -                       -
         file:visits/a.csv      08:00  1      22         no such cow             -
         file:visits/b/may.csv  07:00  2      18         "5,9x" is not a number  -
         """)
+
+
+def test_what_could_not_be_read_of_a_file_is_said_in_words() -> None:
+    """Rows left out, rows read in part, both, or nothing of it."""
+    files = table(
+        "files",
+        """
+        feed    file   at     rows_read  rows_set_aside  rows_in_part  reason
+        visits  a.csv  06:00  20         2               0             x
+        visits  b.csv  06:00  20         0               1             x
+        visits  c.csv  06:00  20         1               3             x
+        visits  d.csv  06:00  0          1               0             x
+        visits  e.csv  06:00  20         0               0             -
+        """,
+    )
+    found = measure_named("rows_set_aside").compute(Tables(files=files), "file", {}).frame
+
+    assert list(found["what"]) == [
+        "2 rows left out",
+        "1 row read only in part",
+        "1 row left out, 3 rows read only in part",
+        "nothing of it could be read",
+        "",
+    ]
+    assert list(found["value"]) == [2, 1, 4, 1, 0]
 
 
 def test_undelivered_notices() -> None:

@@ -1,0 +1,36 @@
+"""The bytes of one file of the folder, and the stamp that tells whether it is the same."""
+
+from __future__ import annotations
+
+import os
+
+from sentinel.edges.inbox.inside import open_inside
+
+Stamp = tuple[int, int, int]
+"""Size in bytes, modification time in ns, inode: the same three mean the same file, unchanged."""
+
+
+def reason(error: OSError) -> str:
+    """Why the system refused, in its own words."""
+    return error.strerror or type(error).__name__
+
+
+def read(path: str, root: str) -> tuple[bytes, Stamp]:
+    """The bytes at `path`, which must lie in the folder `root`, and its stamp *after* reading.
+
+    Opened read-only, its time of last reading left alone.
+    """
+    flags = os.O_RDONLY | getattr(os, "O_BINARY", 0) | getattr(os, "O_NONBLOCK", 0)
+    try:
+        handle = open_inside(root, path, flags | getattr(os, "O_NOATIME", 0))
+    except PermissionError:  # only the owner may ask for that
+        handle = open_inside(root, path, flags)
+    with os.fdopen(handle, "rb") as file:
+        content = file.read()
+        opened = os.fstat(file.fileno())
+    info = os.stat(path)
+    if (
+        len(content) != info.st_size or opened.st_ino != info.st_ino
+    ):  # it grew or was changed: no stamp fits what was read
+        return content, (info.st_size, -1, info.st_ino)
+    return content, (info.st_size, info.st_mtime_ns, info.st_ino)

@@ -1,0 +1,75 @@
+"""Invariants 1, 3 and 9 over the night in which the clock is put back, with exports in local time without a zone."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from zoneinfo import ZoneInfo
+
+import pytest
+from whole.whole_farm import FEED, FEED_QUIET, LATE_COW, Life, setup_of
+
+from sentinel.flow.model import Export, TickKind
+from sentinel.ticks import batch_of
+
+ZONE = "Europe/Dublin"
+BACK = int(datetime(2026, 10, 25, 1, tzinfo=UTC).timestamp())  # IANA time zone database: from 02:00 to 01:00 there
+HOUR_S = 3600
+FARM = f"name: Tinfield\nzone: {ZONE}\nboxes: ['1']\n"
+COWS = 30
+
+
+def export(name: str, cows: dict[int, int], written_at: int) -> Export:
+    """A file of visits, cow by the moment at which she came, in their order and on the farm's clock."""
+    lines = [f"{cow},{datetime.fromtimestamp(at, ZoneInfo(ZONE)):%Y-%m-%d %H:%M},1,milked" for at, cow in cows.items()]
+    return Export(name, "\n".join(["Cow,Start,Box,Ended", *lines, ""]).encode(), written_at)
+
+
+def night(pause_min: int) -> tuple[Life, dict[int, int]]:
+    """A farm that has lived through the night by hourly files, each with the visits since the one before; and those."""
+    setup = setup_of(LATE_COW.replace("  where: {status: milking}\n", "") + FEED_QUIET, (FEED,), FARM)
+    life = Life(setup, begin=None)
+    life.at(BACK - 12 * HOUR_S, kind=TickKind.START)
+    moments = range(BACK - 11 * HOUR_S, BACK + 6 * HOUR_S, 60 * pause_min)
+    came = {at: number % COWS + 1 for number, at in enumerate(moments) if not (number % COWS == 4 and at > BACK)}
+    for until in range(BACK - 10 * HOUR_S, BACK + 7 * HOUR_S, HOUR_S):
+        mine = {at: cow for at, cow in came.items() if until - HOUR_S <= at < until}
+        one = batch_of(setup, export(f"milkings_{until}.csv", mine, until + 120))
+        assert one is not None
+        life.at(until + 120, one)
+    return life, came
+
+
+def visits(life: Life) -> dict[int, int]:
+    """What is stored, cow by moment."""
+    return {row["start"]: int(row["cow"]) for row in life.store.rows("select cow, start from visits order by start")}
+
+
+@pytest.mark.parametrize("pause_min", [4, 5])
+def test_a_busy_herds_hourly_files_are_stored_as_they_were(pause_min: int) -> None:
+    """The second pass stands alone in its file, and every visit is there once; the replay of what was known agrees."""
+    life, came = night(pause_min)
+
+    assert visits(life) == came
+    assert life.told_again == life.alerts
+
+
+def test_a_quiet_herds_hour_waits_until_a_longer_file_tells_it() -> None:
+    """Three visits an hour tell nothing by their pace: they wait as possible milkings, until the day's file comes."""
+    life, came = night(20)
+    waited = {at for at in came if at not in visits(life)}
+    assert {at for at in waited if at >= BACK} == {at for at in came if BACK <= at < BACK + HOUR_S}
+    assert all(BACK - HOUR_S <= at for at in waited)
+    assert visits(life).items() <= came.items()
+    unread = life.store.rows("select who, begins, ends from unread order by line")
+    assert sorted(int(row["who"]) for row in unread) == sorted(came[at] for at in waited)
+    assert all(row["ends"] - row["begins"] == HOUR_S for row in unread)
+    assert all(any(came.get(row[key]) == int(row["who"]) for key in ("begins", "ends")) for row in unread)
+
+    at = BACK + 8 * HOUR_S
+    whole = batch_of(life.engine.setup, export("milkings_day.csv", came, at))
+    assert whole is not None
+    life.at(at, whole)
+
+    assert visits(life) == came
+    life.at(BACK + 30 * HOUR_S)
+    assert life.told_again == life.alerts
