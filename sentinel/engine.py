@@ -370,7 +370,7 @@ class Engine:
 
     def _plan(self, at: int, last: int | None, tables: Tables) -> tuple[list[Notice], int | None]:
         """The notices of this tick, written to the outbox, and when to look again."""
-        setup, feeds, words = self.setup, tables.farm.feeds, self.words
+        setup, words, known = self.setup, self.words, {feed.name: feed.known_until for feed in tables.farm.feeds}
         desk = setup.desk(words)
         alerts = [
             a for a in self._alerts.values() if a.standing or (a.over_at is not None and a.over_at >= at - OWED_FOR_S)
@@ -390,8 +390,6 @@ class Engine:
                 why = f"{type(error).__name__}: {error}"
                 return [(PLACES[-1], told(words, "Which chores are due could not be told: {why}", why=why))]
 
-        known = {feed.name: feed.known_until for feed in feeds}
         planned = plan(at, desk, alerts, sent, last, known, due, partial(watched_line, at, desk, tables, self.troubles))
-        channels = {person.name: person.channels for person in setup.people}
-        notices = self.store.put_notices(planned, channels)
+        notices = self.store.put_notices(planned, {person.name: person.channels for person in setup.people})
         return notices, next_due(at, desk, alerts, [*sent, *notices])

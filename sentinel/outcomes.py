@@ -7,6 +7,7 @@ import threading
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from sentinel.edges.postman import BACKOFF_S
 from sentinel.edges.store import Store
 from sentinel.flow.model import Entry, Notice
 
@@ -71,7 +72,8 @@ class Outcomes:
         """Whether an outbox line that the store calls due is not: it has ended, or is to be tried later."""
         with self._lock:
             mine = [one for one in self._kept if (one.notice, one.channel) == (notice, channel)]
-        return bool(mine) and (mine[-1].next_at is None or mine[-1].next_at > now)
+        again = mine[-1].next_at if mine else now
+        return again is None or now < again <= now + BACKOFF_S[-1]  # later only by a clock that was put back
 
     def write(self) -> None:
         """Write what is kept, in order, if it is time; what the store does not take stays kept."""

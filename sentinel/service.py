@@ -191,8 +191,7 @@ class Service:
     def _absorb(self, at: int, found: Found, left: int) -> list[Entry]:
         """Read one export and store it; an export for which there is no map is told once and left alone."""
         export = Export(found.name, found.content, found.modified_at, found.read_from)
-        remember = partial(self.store.put_seen, astuple(found.seen))
-        batch = absorb(self.engine, at, export, found.refused, remember)
+        batch = absorb(self.engine, at, export, found.refused, partial(self.store.put_seen, astuple(found.seen)))
         if batch is None:
             self._remember([found.seen])
             said = f"{found.name}: no feed map is for this file; `sentinel map` drafts one"
@@ -257,17 +256,11 @@ class Service:
             try:
                 stepped = self.catch_up(TickKind.START)
             except sqlite3.OperationalError as error:
-                self._failed(error)
+                self._stopping.wait(self.watchman.failed(error))
                 return False
         self.watchman.looked(self.engine.tables)
         caught_up(stepped)
         return True
-
-    def _failed(self, error: Exception) -> None:
-        """One failing look must not end the watch; it is tried again, ever less often."""
-        if self.watchman.failing_since is None:
-            log.exception("this look at the exports failed; it is tried again")
-        self._stopping.wait(self.watchman.failed(error))
 
     def stop(self) -> None:
         """Finish the tick in hand and come to an end; may be called from any thread."""
@@ -317,9 +310,9 @@ class Service:
                     self._look()
                     self.watchman.looked(self.engine.tables)
                 self._reload()
-            except Exception as error:
+            except Exception as error:  # one failing look must not end the watch; it is tried again
                 self.store.whole.raise_if_damaged(error)
-                self._failed(error)
+                self._stopping.wait(self.watchman.failed(error))
             self.watchman.turn()
         self.store.whole.raise_if_damaged()  # whichever thread met it: nothing more is decided on a damaged store
         left = min(LOOK_S, max(0.0, self.inbox.next_look_s - self.clock.steady()))

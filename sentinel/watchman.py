@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 import os
 import sqlite3
 from collections.abc import Callable, Mapping
@@ -16,6 +17,8 @@ from sentinel.edges.settings import Secrets
 from sentinel.flow.setup import Setup
 from sentinel.flow.tables import Tables
 from sentinel.outbox import Outbox
+
+log = logging.getLogger("sentinel")
 
 PAUSES_S = (5.0, 10.0, 20.0)
 """Seconds to wait after the first, second, ... look that failed; the last from then on."""
@@ -113,10 +116,11 @@ class Watchman:
             self._write()
 
     def failed(self, error: Exception) -> float:
-        """A look has failed; how many seconds to wait before the next one."""
+        """A look has failed; how many seconds to wait before the next one: ever more, and it is logged once."""
         self._why = f"{type(error).__name__}: {error}"[:300]
         if self.failing_since is None:
             self.failing_since = self._clock.now()
+            log.exception("this look at the exports failed; it is tried again, ever less often", exc_info=error)
         if isinstance(error, sqlite3.OperationalError) or no_room(error):
             self._cannot_write(error)
         else:
@@ -162,8 +166,8 @@ class Watchman:
             self._troubles.end("clock")
 
     def _jumped(self) -> float:
-        """By how much the wall clock has jumped since it is read, as the clock says; 0 if it does not say."""
-        return float(getattr(self._clock, "jumped_s", 0.0))
+        """By how much the wall clock has jumped since it is read, in s."""
+        return self._clock.jumped_s
 
     def health(self) -> dict[str, Any]:
         """The state in a few plain values, for whoever asks without a link: no names, no secrets."""

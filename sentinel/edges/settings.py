@@ -174,11 +174,12 @@ def _pings(given: object) -> tuple[dict[str, str], list[Problem]]:
         return {}, [Problem(Source(SECRETS_NAME, 1, 1), 'write "pings:" with "name: address" lines')]
     wrong = [name for name, value in given.items() if not re.match("https?://[^/]", value)]
     said = "is not an address to ping; it begins with http:// or https://"
-    return dict(given), [Problem(Source(SECRETS_NAME, 1, 1), f"pings: {name} {said}") for name in wrong]
+    problems = [Problem(Source(SECRETS_NAME, 1, 1), f"pings: {name} {said}") for name in wrong]
+    return {str(name): address for name, address in given.items()}, problems
 
 
 def _written_secrets(path: Path) -> tuple[dict[str, str], dict[str, str], list[Problem]]:
-    """The channels and the pings of secrets.yaml; none if there is no such file."""
+    """The channels of secrets.yaml and what it names to be pinged; none if there is no such file."""
     if not os.path.lexists(path):
         return {}, {}, []
     try:
