@@ -244,8 +244,14 @@ def _open_to_others(path: Path) -> Problem | None:
 
 
 def inbox_of(folder: Path, inbox: str) -> Path:
-    """The exports' folder; a relative one is inside the farm folder."""
-    return (folder / inbox).resolve()
+    """The exports' folder; a relative one is inside the farm folder.
+
+    Where a link of it leads to itself, or may not be followed, it is taken as written; looking into it tells that.
+    """
+    try:
+        return (folder / inbox).resolve()
+    except (OSError, RuntimeError):  # RuntimeError: a link that leads to itself, up to Python 3.12
+        return (folder / inbox).absolute()
 
 
 def shipped(room: str) -> Path:
