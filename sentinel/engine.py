@@ -190,13 +190,8 @@ class Engine:
 
     def _brought(self, tick: Tick) -> set[str]:
         """Which of the tables that sentinel fills itself have new rows at this tick."""
-        has = {
-            FILES.name: self._absorbed,
-            UNREAD.name: self._unread,
-            CHORES.name: bool(tick.chores),
-            DELIVERIES.name: bool(tick.deliveries),
-        }
-        brought = {name for name, new in has.items() if new}
+        has = {FILES: self._absorbed, UNREAD: self._unread, CHORES: tick.chores, DELIVERIES: tick.deliveries}
+        brought = {table.name for table, new in has.items() if new}
         self._touched |= brought
         return brought
 

@@ -3,6 +3,7 @@
     SentinelError
     ├── FarmFolderError      the farm folder cannot be used as it is (says which file and what to do)
     ├── StoreError           the store cannot be opened or was written by a newer sentinel
+    │   ├── DamagedError     the store is damaged, or gone where there was one (says what, and how to come back)
     │   └── LogChainError    the log's chain is broken (names the first entry that does not fit)
     ├── BusyError            another sentinel is working in this farm folder
     └── UsageError           a command was given something it cannot use
@@ -22,6 +23,12 @@ class FarmFolderError(SentinelError):
 
 class StoreError(SentinelError):
     """The store cannot be opened or was written by a newer sentinel."""
+
+
+class DamagedError(StoreError):
+    """The store is damaged, or gone where there was one; `told`: people were told by their channels."""
+
+    told = False
 
 
 class LogChainError(StoreError):

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from sentinel.flow.model import Entry
 from sentinel.flow.views import what_words
 from sentinel.flow.words import ENGLISH
+
+NAMED = 3
+"""So many files that are waited for at once for the same reason are named each; of more the first one is."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,3 +51,17 @@ def heard_of(entry: Entry) -> Moved | str | None:
         said = f"{entry.kind} {entry.alert or ''} {entry.rule} {told}".replace("  ", " ")
         return Moved(said) if entry.kind in ("over", "reminder") else said
     return None
+
+
+def waiting_words(now: Mapping[str, str], before: Mapping[str, str]) -> Iterator[str]:
+    """What is said of files that are waited for, each with its reason, that was not said of them `before`.
+
+    A folder that was just filled is one line, not seven hundred.
+    """
+    names: dict[str, list[str]] = {}
+    for name, why in now.items():
+        if before.get(name) != why:
+            names.setdefault(why, []).append(name)
+    for why, found in names.items():
+        shown = found if len(found) <= NAMED else [f"{found[0]} and {len(found) - 1} more"]
+        yield from (f"waiting for {name}: {why}" for name in shown)

@@ -50,13 +50,13 @@ class Outbox:
         self._store = engine.store
         self._clock = clock
         self._heard = heard
+        self._jumped_s, self._put_right_at = clock.jumped_s, 0
         self._still = Still(engine)
         self.outcomes = Outcomes(engine.store, clock.steady, self._still.after)
         self.troubles = Troubles(lambda: engine.setup, lambda: self.postman, clock, told_before)
         engine.troubles = self.troubles.sentences
         self.begun = False
         self.beat_s = clock.steady()
-        self._jumped_s, self._put_right_at = clock.jumped_s, 0
         self._on_way: set[tuple[int, str]] = set()
         self._news = threading.Event()
         self._stopping = threading.Event()
@@ -161,17 +161,18 @@ class Outbox:
 
     def _tried(self, outcome: Outcome, line: Line) -> None:
         """Note how a try ended: delivered, again later, or given up, loudly, after the stated time."""
-        now, number, channel, detail = self._clock.now(), line.notice, outcome.channel, outcome.detail
+        now = self._clock.now()
         if self._clock.jumped_s != self._jumped_s:  # how old a letter is cannot be told across a jump of the clock
             self._jumped_s, self._put_right_at = self._clock.jumped_s, now
         at = line.at if now < line.at <= now + PUT_BACK_S else now  # a tick may stand ahead of the clock
-        tried_s = at - max(line.at, self._put_right_at)
+        number, channel, detail = line.notice, outcome.channel, outcome.detail
         attempt = line.attempts + self.outcomes.tries(number, channel) + 1
         body = {"notice": outcome.notice, "channel": channel, "attempts": attempt, "detail": detail}
+        waited_s = at - max(line.at, self._put_right_at)
         if outcome.state == "delivered":
             entries = (Entry(at, "delivered", body=body),)
             self.outcomes.note(Tried(number, channel, at, "delivered", detail, None, entries, line.made(at)))
-        elif tried_s >= self._engine.setup.farm.give_up_after_s and line.kind != STILL:
+        elif waited_s >= self._engine.setup.farm.give_up_after_s and line.kind != STILL:
             entries = (Entry(at, "gave-up", body=body),)
             self.outcomes.note(Tried(number, channel, at, "gave_up", detail, None, entries))
             log.error("gave up on notice %s to channel %s: %s", outcome.notice, channel, detail)

@@ -39,7 +39,10 @@ class FarmShown:
 
     def health(self) -> dict[str, object]:
         """Whether sentinel itself is at work, in a few plain values."""
-        return self._service.watchman.health()
+        told = self._service.watchman.health()
+        if self._store.whole.found:
+            return {**told, "ok": False, "troubles": [*told["troubles"], "store-damaged"]}
+        return told
 
     def troubles(self) -> list[str]:
         """What is the matter with sentinel itself now."""

@@ -11,6 +11,7 @@ import threading
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager, suppress
 from dataclasses import astuple, dataclass
+from functools import partial
 from pathlib import Path
 
 from filelock import FileLock, Timeout
@@ -31,17 +32,15 @@ from sentinel.flow.mapping import matches
 from sentinel.flow.model import Entry, Export, Problem, Tick, TickKind
 from sentinel.flow.people import check_channels
 from sentinel.flow.setup import Setup, read_setup
-from sentinel.heard import Read, heard_of
+from sentinel.heard import Read, heard_of, waiting_words
 from sentinel.moments import Moments
 from sentinel.outbox import Outbox
-from sentinel.ticks import batch_of
+from sentinel.reading import absorb
 from sentinel.watchman import Watchman
 
 LOOK_S = 1.0
 """How often the store is asked whether another process left something; asking costs a few microseconds."""
 
-NAMED = 3
-"""So many files that are waited for at once for the same reason are named each; of more the first one is."""
 
 log = logging.getLogger("sentinel")
 
@@ -123,7 +122,8 @@ class Service:
         farm = self.engine.setup.farm
         seen = {row["name"]: Seen(*tuple(row)) for row in self.store.seen()}
         folder = inbox_of(self.yard.folder, farm.inbox)
-        return Inbox(folder, seen, float(farm.settle_s), float(farm.look_every_s), on_wake=self._wake.set)
+        quiet_s, sweep_s = float(farm.settle_s), float(farm.look_every_s)
+        return Inbox(folder, seen, quiet_s, sweep_s, on_wake=self._wake.set, largest=farm.one_file.size)
 
     # --- one look ----------------------------------------------------------------------------------------
 
@@ -190,12 +190,11 @@ class Service:
     def _absorb(self, at: int, found: Found, left: int) -> list[Entry]:
         """Read one export and store it; an export for which there is no map is told once and left alone."""
         export = Export(found.name, found.content, found.modified_at, found.read_from)
-        batch = batch_of(self.engine.setup, export)
+        batch = absorb(self.engine, at, export, found.refused, partial(self.store.put_seen, astuple(found.seen)))
         if batch is None:
             self._remember([found.seen])
             said = f"{found.name}: no feed map is for this file; `sentinel map` drafts one"
             return self._problems(at, [said])
-        self.engine.absorb(at, batch, lambda: self.store.put_seen(astuple(found.seen)))
         self.inbox.settled(found.name, found.seen)
         self.watchman.turn()
         rows = sum(len(table.values) for table in batch.rows)
@@ -220,14 +219,8 @@ class Service:
             if any(matches(feed, name) for feed in self.engine.setup.feeds):  # a part file that gets its name may go
                 self._heard(f"{name} was taken away before it was complete; nothing of it was read")
         now = {one.name: one.why for one in waiting}
-        names: dict[str, list[str]] = {}
-        for name, why in now.items():
-            if self._said.get(name) != why:
-                names.setdefault(why, []).append(name)
-        for why, found in names.items():  # a folder that was just filled is one line, not seven hundred
-            shown = found if len(found) <= NAMED else [f"{found[0]} and {len(found) - 1} more"]
-            for name in shown:
-                self._heard(f"waiting for {name}: {why}")
+        for said in waiting_words(now, self._said):
+            self._heard(said)
         self._said = now
 
     def _next_at(self) -> int:
@@ -317,8 +310,10 @@ class Service:
                     self.watchman.looked(self.engine.tables)
                 self._reload()
             except Exception as error:  # one failing look must not end the watch; it is tried again
+                self.store.whole.raise_if_damaged(error)
                 self._stopping.wait(self.watchman.failed(error))
             self.watchman.turn()
+        self.store.whole.raise_if_damaged()  # whichever thread met it: nothing more is decided on a damaged store
         left = min(LOOK_S, max(0.0, self.inbox.next_look_s - self.clock.steady()))
         until_due = float("inf") if self._due is None else self._due - self.clock.now()
         self._wake.wait(max(0.01, min(left, until_due)))
@@ -375,6 +370,7 @@ class Service:
                 inbox = self._make_inbox()
         if secrets.urls != self.yard.secrets.urls:
             self.outbox.use(secrets.urls)
+        self.inbox.largest = setup.farm.one_file.size
         self.yard = Farmyard(self.yard.folder, setup, secrets, self.store)
         if moved:
             self.inbox.stop()

@@ -5,20 +5,32 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from sentinel.edges.apart import rows_apart
 from sentinel.edges.recorded import recorded_batches
 from sentinel.edges.store import Store
-from sentinel.flow.mapping import looks_like_icar, matches, read_export, read_icar
+from sentinel.flow.mapping import looks_like_icar, matches, read_export, read_icar, refused, whole_file
 from sentinel.flow.model import Batch, Export, Tick, TickKind
 from sentinel.flow.setup import ICAR, Setup
+from sentinel.flow.tables import VISITS
+
+
+def refused_whole(setup: Setup, export: Export, why: str) -> Batch | None:
+    """An export set aside whole, and why, in words; None if no map is for it and it is not ICAR ADE JSON."""
+    for feed in setup.feeds:
+        if matches(feed, export.name):
+            return refused(feed, export.name, why)
+    if ICAR not in setup.farm.not_used and looks_like_icar(export):
+        return Batch(ICAR, export.name, set_aside=(whole_file(why, VISITS.name),))
+    return None
 
 
 def batch_of(setup: Setup, export: Export) -> Batch | None:
     """What an export gives by the farm's feed maps; None if no map is for it and it is not ICAR ADE JSON."""
     for feed in setup.feeds:
         if matches(feed, export.name):
-            return read_export(feed, export, setup.farm.zone)
+            return read_export(feed, export, setup.farm.zone, setup.farm.one_file, rows_apart)
     if ICAR not in setup.farm.not_used and looks_like_icar(export):
-        return read_icar(export, ICAR)
+        return read_icar(export, ICAR, setup.farm.one_file)
     return None
 
 

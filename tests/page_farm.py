@@ -82,10 +82,15 @@ class InMemory:
     plan: Farm = field(default_factory=settings)
     applied: bool = True
     broken: bool = False
+    is_damaged: bool = False
 
     def farm(self) -> Farm:
         """The settings."""
         return self.plan
+
+    def damaged(self) -> bool:
+        """Never, unless a test says so."""
+        return self.is_damaged
 
     def look(self) -> Look:
         """Everything at this moment."""

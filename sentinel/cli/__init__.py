@@ -2,20 +2,48 @@
 
 from __future__ import annotations
 
+import io
 import sys
 from collections.abc import Sequence
 
-from sentinel.cli import begin, dated, demo, docs, look, people, people_say, show, simulate, status, tell, work  # noqa: F401  (each adds its commands)
+from sentinel.cli import (  # noqa: F401  (each adds its commands)
+    begin,
+    copies,
+    dated,
+    demo,
+    docs,
+    look,
+    people,
+    people_say,
+    show,
+    simulate,
+    status,
+    tell,
+    work,
+)
 from sentinel.cli.base import app, complain
-from sentinel.errors import SentinelError
+from sentinel.edges.terminal import in_one_line
+from sentinel.errors import DamagedError, SentinelError
+
+DAMAGED, OURS = 4, 70
+"""Exit codes: the store is damaged, so that nothing is gained by starting again; a fault of sentinel's own."""
 
 
 def main(given: Sequence[str] | None = None) -> None:
     """Run the command line (`given`, else this process's own); what is wrong is one sentence, not a traceback."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="backslashreplace")  # a terminal or file that has no letter for it
     try:
         app(given)
     except SentinelError as error:
         complain(str(error))
-        sys.exit(2)
+        sys.exit(DAMAGED if isinstance(error, DamagedError) else 2)
     except BrokenPipeError:
         sys.exit(0)
+    except OSError as error:
+        complain(f"this machine does not let it: {error}")
+        sys.exit(2)
+    except Exception as error:
+        complain(f"this is a fault of sentinel's own, or damage that its checks do not see: {in_one_line(error)}")
+        sys.exit(OURS)

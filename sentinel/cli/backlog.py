@@ -6,12 +6,11 @@ from collections import Counter, defaultdict
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 
-from rich.console import Console
 from rich.progress import BarColumn, Progress, TaskID, TextColumn, TimeElapsedColumn
-from rich.table import Table
 
 from sentinel.edges.clock import Clock
 from sentinel.edges.postman import Outcome
+from sentinel.edges.terminal import Screen
 from sentinel.flow.views import by_walk
 from sentinel.flow.words import shown_time
 from sentinel.heard import Moved, Read
@@ -42,7 +41,7 @@ class Backlog:
     `console` shows how far it has come, `say` says all else. `verbose`: each export and each alert is said at once.
     """
 
-    console: Console
+    console: Screen
     say: Callable[[object], None]
     verbose: bool = False
     clock: Clock = field(default_factory=Clock)
@@ -85,7 +84,7 @@ class Backlog:
             self._bar.update(self._task, completed=self.files, total=total, description=doing)
         elif read.left and self.clock.steady() >= self._said_s + LINE_EVERY_S:
             self._said_s = self.clock.steady()
-            self.console.print(f"read {self.files} of {total} exports", markup=False)
+            self.console.print(f"read {self.files} of {total} exports")
 
     def end(self) -> None:
         """What had come is read: take the bar away, and say from here on what happens."""
@@ -94,35 +93,34 @@ class Backlog:
             self._bar.stop()
             self._bar = None
 
-    def show(self, console: Console, yard: Farmyard) -> None:
+    def show(self, console: Screen, yard: Farmyard) -> None:
         """What was read, by feed, and what stands now."""
         at, zone = self.clock.now(), yard.setup.farm.zone
-        known = yard.store.feed_state()
-        table = Table(box=None, pad_edge=False)
-        table.add_column("feed", overflow="fold")
-        for heading in ("files", "rows", "set aside"):
-            table.add_column(heading, justify="right")
-        table.add_column("known until")
+        known, counted = yard.store.feed_state(), ("files", "rows", "set aside")
+        rows = []
         for name in sorted({*self.feeds, *known, *(feed.feed for feed in yard.setup.feeds)}):
             feed, until = self.feeds.get(name, _Feed()), known[name][1] if name in known else None
             told = "nothing yet" if until is None else shown_time(until, at, zone)
-            table.add_row(name, *(f"{n:,}" for n in (feed.files, feed.rows, feed.set_aside)), told)
-        console.print(table if table.row_count else "There is no feed map yet: `sentinel map` drafts one.")
+            rows.append((name, *(f"{n:,}" for n in (feed.files, feed.rows, feed.set_aside)), told))
+        if rows:
+            console.table(("feed", *counted, "known until"), rows, right=counted)
+        else:
+            console.print("There is no feed map yet: `sentinel map` drafts one.")
         standing = [alert for alert in by_walk(yard.store.alerts("over_at is null")) if alert.listed]
         if not standing:
             console.print("Nothing stands." if known else "Nothing stands, as nothing has been read yet.")
             return
         count = Counter(alert.urgency for alert in standing)
         told = ", ".join(f"{count[urgency]} {urgency}" for urgency in ("now", "round", "log") if count[urgency])
-        console.print(f"What stands: {plural(len(standing), 'alert')} ({told}).", markup=False)
+        console.print(f"What stands: {plural(len(standing), 'alert')} ({told}).")
         first = sorted(standing, key=lambda alert: ("now", "round", "log").index(alert.urgency))[:SHOWN]
         for alert in first:
-            console.print(f"  {alert.id}  {alert.urgency}  {alert.text}", markup=False)
+            console.print(f"  {alert.id}  {alert.urgency}  {alert.text}")
         if len(standing) > len(first):
             console.print(f"  and {len(standing) - len(first)} more: `sentinel alerts` shows them all")
 
 
-def show_sent(console: Console, yard: Farmyard, count: int, outcomes: Iterable[Outcome]) -> None:
+def show_sent(console: Screen, yard: Farmyard, count: int, outcomes: Iterable[Outcome]) -> None:
     """What was sent, by channel and how it ended; `count`: of how many letters."""
     ended = Counter((one.channel, one.state, one.detail) for one in outcomes)
     if not count:
@@ -131,10 +129,10 @@ def show_sent(console: Console, yard: Farmyard, count: int, outcomes: Iterable[O
         console.print(f"Nothing was to be sent{late}.")
     for (channel, state, detail), number in sorted(ended.items()):
         if state == "delivered":
-            console.print(f"Sent by {channel}: {plural(number, 'notice')}.", markup=False)
+            console.print(f"Sent by {channel}: {plural(number, 'notice')}.")
         else:
             said = f"Not sent by {channel}: {plural(number, 'notice')}: {detail}; {SENT_AGAIN}."
-            console.print(said, markup=False, style="bold red")
+            console.print(said, style="bold red")
     if count > sum(ended.values()):
         late = plural(count - sum(ended.values()), "notice")
         console.print(f"Without an answer yet: {late}; {SENT_AGAIN}.", style="bold red")

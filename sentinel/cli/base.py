@@ -2,22 +2,21 @@
 
 from __future__ import annotations
 
-import json
 import os
-import sys
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Annotated, Any
 
 import typer
-from rich.console import Console
 
 from sentinel import __version__
 from sentinel.edges.clock import Clock
+from sentinel.edges.damage import refuse_what_is_gone
 from sentinel.edges.settings import STORE_NAME, Secrets
 from sentinel.edges.store import Store
-from sentinel.errors import FarmFolderError
+from sentinel.edges.terminal import Screen
+from sentinel.errors import FarmFolderError, SentinelError
 from sentinel.flow.model import Problem
 from sentinel.flow.setup import Setup
 from sentinel.service import Farmyard, load_setup
@@ -28,11 +27,8 @@ app = typer.Typer(
     add_completion=False,
     help="Watches the exports of a farm's milking boxes and tells the operator's phone what needs them now, and why.",
 )
-PIPED_WIDTH = None if sys.stdout.isatty() else 1000
-"""Into a pipe or a file a table's row stays one line, whatever its length, so that it can be searched by line."""
-
-out = Console(highlight=False, soft_wrap=True, width=PIPED_WIDTH)
-err = Console(stderr=True, highlight=False, soft_wrap=True)
+out = Screen()
+err = Screen(stderr=True)
 
 FarmDir = Annotated[Path, typer.Argument(envvar="SENTINEL_FARM", help="The farm folder.", show_default="here")]
 FarmOption = Annotated[Path, typer.Option("--farm", envvar="SENTINEL_FARM", help="The farm folder.")]
@@ -62,49 +58,64 @@ def now() -> int:
 
 def complain(text: str) -> None:
     """Say what is wrong, to people."""
-    err.print(text, style="bold red", markup=False)
+    err.print(text, style="bold red")
 
 
 def print_problems(problems: Iterable[Problem]) -> None:
     """All problems, each with its place, in order of place."""
     for problem in sorted(problems):
-        err.print(str(problem), markup=False)
+        err.print(str(problem))
 
 
 def print_json(records: Iterable[Any]) -> None:
     """One JSON object a line."""
-    for record in records:
-        typer.echo(json.dumps(record, ensure_ascii=False))
+    out.records(records)
 
 
 @contextmanager
-def open_farm(folder: Path, store_of: Callable[[Setup, Secrets], Store] | None = None) -> Iterator[Farmyard]:
-    """Open a farm folder for work; its problems are shown and end the command. `store_of` opens its store.
+def open_farm(folder: Path) -> Iterator[Farmyard]:
+    """Open a farm folder for work; its problems are shown and end the command.
 
-    Raises FarmFolderError if it is no farm folder.
+    Raises FarmFolderError if it is no farm folder, DamagedError if its store turns out to be damaged.
     """
+    setup, secrets = settings_of(folder)
+    with opened(folder / STORE_NAME) as store:
+        yield Farmyard(folder, setup, secrets, store)
+
+
+def settings_of(folder: Path) -> tuple[Setup, Secrets]:
+    """A farm folder's settings and secrets; what is wrong with them is shown and ends the command."""
     setup, secrets, problems = load_setup(folder, os.environ)
     if setup is None or problems:
         print_problems(problems)
         raise typer.Exit(1)
-    store = Store(folder / STORE_NAME) if store_of is None else store_of(setup, secrets)
-    try:
-        yield Farmyard(folder, setup, secrets, store)
-    finally:
-        store.close()
+    return setup, secrets
 
 
 @contextmanager
 def open_store(folder: Path) -> Iterator[Store]:
     """Open only the store of a farm folder, whatever its settings look like.
 
-    Raises FarmFolderError if there is none yet.
+    Raises FarmFolderError if there is none yet, DamagedError if it is damaged, or gone where there was one.
     """
     path = folder / STORE_NAME
+    refuse_what_is_gone(path)
     if not path.is_file():
         raise FarmFolderError(f"there is no {STORE_NAME} in {folder} yet; `sentinel once {folder}` makes it")
-    store = Store(path)
+    with opened(path) as store:
+        yield store
+
+
+@contextmanager
+def opened(path: Path, store_of: Callable[[Path], Store] = Store) -> Iterator[Store]:
+    """A store opened for one command; where the command fails on damage, that is what is said."""
+    store = store_of(path)
     try:
         yield store
+    except (SentinelError, typer.Exit, typer.Abort, BrokenPipeError):
+        raise
+    except Exception as error:
+        store.whole.raise_if_damaged(error)
+        raise
     finally:
         store.close()

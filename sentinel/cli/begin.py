@@ -85,12 +85,13 @@ def init(
             shutil.copyfile(source, folder / "rules" / source.name)
             made.append(f"rules/{source.name}")
     page_key(folder)
-    out.print(f"Made in {folder}: {', '.join(made) or 'nothing new'}.", markup=False)
-    out.print(
-        f"Next: put an export into {folder / 'exports'}, then\n"
-        f"  sentinel map {folder / 'exports'}/FILE > {folder / 'feeds'}/NAME.yaml\n"
-        f"  sentinel check {folder}\n  sentinel tell Operator --farm {folder}\n  sentinel once {folder}",
-        markup=False,
+    out.print(f"Made in {folder}: {', '.join(made) or 'nothing new'}.")
+    out.lines(
+        f"Next: put an export into {folder / 'exports'}, then",
+        f"  sentinel map {folder / 'exports'}/FILE > {folder / 'feeds'}/NAME.yaml",
+        f"  sentinel check {folder}",
+        f"  sentinel tell Operator --farm {folder}",
+        f"  sentinel once {folder}",
     )
 
 
@@ -117,16 +118,15 @@ def check(folder: FarmDir = HERE) -> None:
             problems = [*problems, *run_examples(rule, measure_named(rule.measure), now())]
         inbox = inbox_of(folder, setup.farm.inbox)
         if not inbox.is_dir():
-            err.print(f"note: {inbox} is not there yet; sentinel waits for it", markup=False)
+            err.print(f"note: {inbox} is not there yet; sentinel waits for it")
         if setup.people and not opens_on_phones(setup.farm):
-            err.print(LINKS_STAY, markup=False)
+            err.print(LINKS_STAY)
     if problems or setup is None:
         print_problems(problems)
         raise typer.Exit(1)
     out.print(
         f"All good: {len(setup.feeds)} feed maps, {len(setup.rules)} rules, {ran} examples, "
         f"{len(setup.people)} people.",
-        markup=False,
     )
 
 
@@ -142,7 +142,7 @@ def map_(
     if not zone:
         zone = _zone_of(farm) or "UTC"
     export = Export(file.name, file.read_bytes(), now())
-    typer.echo(draft_feed_map(export, zone), nl=False)
+    out.document(draft_feed_map(export, zone))
 
 
 def _zone_of(folder: Path) -> str:

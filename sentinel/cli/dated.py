@@ -14,6 +14,7 @@ from zoneinfo import ZoneInfo
 import typer
 
 from sentinel.cli.base import HERE, FarmOption, app, now, open_store, out
+from sentinel.cli.copies import noted
 from sentinel.edges.photos import FOLDER as PHOTOS
 from sentinel.edges.store import Store
 from sentinel.errors import FarmFolderError, UsageError
@@ -38,6 +39,7 @@ def backup_daily(
         day = datetime.fromtimestamp(now(), ZoneInfo(_zone(farm))).date().isoformat()
         copy = place / f"sentinel-{day}.db"
         entries = _copy_whole(store, copy)
+        noted(store)
         _swap(copy.with_suffix(".settings"), lambda part: _take(farm, part))
         before = _last(place.glob("sentinel-*.photos"), but=copy.with_suffix(".photos"))
         if (farm / PHOTOS).is_dir():  # after the store: no photo that it names is missing

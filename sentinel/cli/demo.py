@@ -10,19 +10,20 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from rich.console import Console
 from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
 
 from sentinel.cli.base import app
+from sentinel.edges.terminal import Screen
 
 SECONDS = 62.0
 """Real seconds in which the week is played, if the machine keeps up."""
 
-INTRO = """\
-[bold]A week on an invented farm[/bold]: three milking boxes, about 160 cows, exports in four forms.
-They appear in a watched folder at their own times; notices go by real HTTP to a stand-in for two phones.
-Ctrl-C ends it.
-"""
+INTRO = (
+    "A week on an invented farm: three milking boxes, about 160 cows, exports in four forms.",
+    "They appear in a watched folder at their own times; notices go by real HTTP to a stand-in for two phones.",
+    "Ctrl-C ends it.",
+    "",
+)
 
 
 @app.command()
@@ -39,10 +40,10 @@ def demo(
     from sentinel.demo.afterwards import OPEN_FOR_S, keep_open, leave_messages  # noqa: PLC0415
     from sentinel.demo.play import play  # noqa: PLC0415
 
-    console = Console(highlight=False)
+    console = Screen(soft_wrap=False)
     with ExitStack() as stack:
         folder = keep or Path(stack.enter_context(tempfile.TemporaryDirectory(prefix="sentinel-demo-"))) / "farm"
-        console.print(INTRO)
+        console.lines(*INTRO)
         try:
             with _bar(console) as bar:
                 task = bar.add_task("", total=1.0, when="", exports=0)
@@ -63,7 +64,7 @@ def demo(
                 keep_open(console, played, threading.Event(), None if page else OPEN_FOR_S)
 
 
-def _bar(console: Console) -> Progress:
+def _bar(console: Screen) -> Progress:
     """How far the week has come; on a terminal only."""
     return Progress(
         TextColumn("{task.fields[when]}"),

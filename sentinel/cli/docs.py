@@ -125,6 +125,6 @@ def docs(
         stale += 1
         if not check:
             path.write_text(filled(text), encoding="utf-8")
-        out.print(f"{path}: {'out of date' if check else 'made again'}", markup=False)
+        out.print(f"{path}: {'out of date' if check else 'made again'}")
     if check and stale:
         raise typer.Exit(1)

@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 import os
+from contextlib import closing
 from pathlib import Path
 from typing import Annotated
 
 import typer
-from rich.table import Table
 
-from sentinel.cli.base import HERE, AsJson, FarmDir, app, out, print_json, print_problems
+from sentinel.cli.base import HERE, AsJson, FarmDir, app, opened, out, print_json, print_problems
 from sentinel.cli.work import PATIENCE_S
 from sentinel.edges.clock import Clock
+from sentinel.edges.damage import refuse_what_is_gone
 from sentinel.edges.settings import STORE_NAME
 from sentinel.edges.store import Store
 from sentinel.errors import FarmFolderError
@@ -44,27 +45,23 @@ def replay(
             print_problems(problems)
             raise typer.Exit(1)
         changed = tried
-    store = _store_of(folder, setup)
-    try:
+    refuse_what_is_gone(folder / STORE_NAME)
+    there = (folder / STORE_NAME).is_file()
+    with opened(folder / STORE_NAME) if there else closing(_read_now(folder, setup)) as store:
         if arrived:
             found = as_arrived(store, changed if settings else None)
             before = as_arrived(store) if settings else None
         else:
             found, before = past_of(store, setup).tried(changed.rules, setup.rules)
             before = before if settings else None
-    finally:
-        store.close()
     if as_json:
         print_json(lines(found))
         return
     _print(found, before, changed)
 
 
-def _store_of(folder: Path, setup: Setup) -> Store:
-    """The farm's store; of a folder that was never run, one in memory with everything its inbox holds."""
-    path = folder / STORE_NAME
-    if path.is_file():
-        return Store(path)
+def _read_now(folder: Path, setup: Setup) -> Store:
+    """Of a folder that was never run, a store in memory with everything its inbox holds."""
     store = Store(None)
     yard = Farmyard(folder, setup, load_setup(folder, os.environ)[1], store)
     service = Service(yard, Clock(), {}, heard=lambda text: None)
@@ -78,20 +75,16 @@ def _print(found: list[Raised], before: list[Raised] | None, setup: Setup) -> No
     """The alerts as a table, and how many of each rule; with a change tried, beside how many there were."""
     zone = setup.farm.zone
     last = max((one.raised_at for one in found), default=0)
-    table = Table(box=None, pad_edge=False)
-    for heading in ("raised", "over", "", "rule", "what"):
-        table.add_column(heading, overflow="fold")
+    rows = []
     for one in found:
         over = "" if one.over_at is None else shown_time(one.over_at, last, zone)
-        table.add_row(shown_time(one.raised_at, last, zone), over, one.urgency, one.rule, subject_words(one.subject))
-    out.print(table)
-    counts = Table(box=None, pad_edge=False)
-    for heading in ("rule", "alerts", *(("before",) if before is not None else ())):
-        counts.add_column(heading)
+        rows.append((shown_time(one.raised_at, last, zone), over, one.urgency, one.rule, subject_words(one.subject)))
+    out.table(("raised", "over", "", "rule", "what"), rows)
+    counts = []
     for name in setup.rules:
         row = [name, str(sum(one.rule == name for one in found))]
         if before is not None:
             row.append(str(sum(one.rule == name for one in before)))
-        counts.add_row(*row)
+        counts.append(row)
     out.print()
-    out.print(counts)
+    out.table(("rule", "alerts", *(("before",) if before is not None else ())), counts)

@@ -7,7 +7,6 @@ from typing import Annotated
 from zoneinfo import ZoneInfo
 
 import typer
-from rich.table import Table
 
 from sentinel.cli.base import HERE, AsJson, FarmOption, app, now, open_farm, out, print_json
 from sentinel.edges.guests import Guests, PageLink
@@ -46,7 +45,7 @@ def link(
         if ends <= at:
             raise UsageError(f"{until} is over already; name a day to come")
         made = Guests(yard.store).make(person, read_only, at, ends)
-        typer.echo(own_link(yard, made))
+        out.print(own_link(yard, made))
 
 
 @people.command()
@@ -60,13 +59,13 @@ def links(farm: FarmOption = HERE, as_json: AsJson = False) -> None:
         if not found:
             out.print("Nobody has a link of their own yet; `sentinel people link NAME` makes one.")
             return
-        table = Table("id", "person", "may", "made", "opens until", "last opened", box=None)
+        rows = []
         for one in found:
             ends = shown_time(one.until, at, zone) if one.withdrawn_at is None else "withdrawn"
             used = shown_time(one.used_at, at, zone) if one.used_at is not None else "never"
             may = "look" if one.read_only else "answer"
-            table.add_row(str(one.id), one.person, may, shown_time(one.made_at, at, zone), ends, used)
-        out.print(table)
+            rows.append((str(one.id), one.person, may, shown_time(one.made_at, at, zone), ends, used))
+        out.table(("id", "person", "may", "made", "opens until", "last opened"), rows)
 
 
 @people.command()
@@ -82,11 +81,11 @@ def withdraw(
             if found is None:
                 raise UsageError(f"there is no link {which}; `sentinel people links` lists them")
             guests.withdraw(found.id, at)
-            out.print(f"Link {found.id} of {found.person} opens nothing any more.", markup=False)
+            out.print(f"Link {found.id} of {found.person} opens nothing any more.")
             return
         person = _known(yard, guests, which)
         guests.shut_out(person, at)
-        out.print(f"Nothing that {person} was given or sent up to now opens the page any more.", markup=False)
+        out.print(f"Nothing that {person} was given or sent up to now opens the page any more.")
 
 
 def _known(yard: Farmyard, guests: Guests, name: str) -> str:

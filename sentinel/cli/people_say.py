@@ -50,7 +50,7 @@ def _take(yard: Farmyard, said: str) -> None:
     try:
         taken = lock(yard.folder)
     except BusyError:
-        out.print(f"{said}. The running service takes it within a second.", markup=False)
+        out.print(f"{said}. The running service takes it within a second.")
         return
     try:
         by_s = behind_s(yard.store, now())
@@ -60,4 +60,4 @@ def _take(yard: Farmyard, said: str) -> None:
         Engine(yard.store, yard.setup).step(Tick(at, TickKind.RUN, (), answers, chores, deliveries, by_s))
     finally:
         taken.release()
-    out.print(f"{said}.", markup=False)
+    out.print(f"{said}.")

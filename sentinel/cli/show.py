@@ -1,21 +1,15 @@
-"""`alerts`, `history`, `verify`, `backup`: what stands, what happened, and the proof that nothing was changed."""
+"""`alerts`, `history`, `verify`: what stands, what happened, and the proof that nothing was changed."""
 
 from __future__ import annotations
 
 import re
-import shutil
-import sqlite3
-from contextlib import suppress
 from datetime import datetime, timedelta
-from pathlib import Path
 from typing import Annotated
 from zoneinfo import ZoneInfo
 
 import typer
-from rich.table import Table
 
-from sentinel.cli.base import HERE, AsJson, FarmDir, FarmOption, app, now, open_farm, open_store, out, print_json
-from sentinel.edges.photos import FOLDER as PHOTOS
+from sentinel.cli.base import HERE, AsJson, FarmDir, app, now, open_farm, open_store, out, print_json
 from sentinel.errors import UsageError
 from sentinel.flow.notices import course_words
 from sentinel.flow.rulebook import parse_quantity
@@ -30,7 +24,6 @@ from sentinel.flow.views import (
     rfc3339,
 )
 from sentinel.flow.words import shown_time
-from sentinel.status import BACKED_UP_AT
 from sentinel.texts import words_of
 
 
@@ -51,16 +44,14 @@ def alerts(
         whole = len(found)
         found = [alert for alert in found if every or alert.listed]
         if found:
-            table = Table(box=None, pad_edge=False)
-            for heading in ("id", "", "what", "since", "answered"):
-                table.add_column(heading, overflow="fold")
+            rows = []
             for alert in found:
                 since = shown_time(alert.since, at, zone)
                 ended = "" if alert.over_at is None else f"over {shown_time(alert.over_at, at, zone)}"
                 what = "; ".join([alert.text, *course_words(alert, words)])
                 pressing = f"{alert.urgency}, eased" if alert.eased else alert.urgency
-                table.add_row(str(alert.id), ended or pressing, what, since, answer_words(alert, at, zone))
-            out.print(table)
+                rows.append((str(alert.id), ended or pressing, what, since, answer_words(alert, at, zone)))
+            out.table(("id", "", "what", "since", "answered"), rows)
             if len(found) < whole:
                 out.print(f"{whole - len(found)} more are part of a quiet feed's alert: --all shows them.")
         else:
@@ -70,12 +61,12 @@ def alerts(
             for feed, (_, until) in store.feed_state().items()
         )
         if known:
-            out.print(f"Known until: {known}.", markup=False)
+            out.print(f"Known until: {known}.")
         for row in store.set_aside():
             where = f"{row['file']}:{row['line']}" if row["line"] else row["file"]
-            out.print(f"Set aside: {where}: {row['reason']}", markup=False)
+            out.print(f"Set aside: {where}: {row['reason']}")
             if row["line"] and row["row"]:
-                out.print(f"    {row['row'][:200]}", markup=False, style="dim")
+                out.print(f"    {row['row'][:200]}", style="dim")
 
 
 def moment_of(text: str, at: int, zone: str) -> int:
@@ -133,14 +124,9 @@ def history(
         if as_json:
             print_json(history_record(one) for one in found)
         elif as_csv:
-            typer.echo(csv_text(HISTORY_COLUMNS, (history_row(one, zone, None) for one in found)), nl=False)
+            out.document(csv_text(HISTORY_COLUMNS, (history_row(one, zone, None) for one in found)))
         else:
-            table = Table(box=None, pad_edge=False)
-            for heading in HISTORY_COLUMNS:
-                table.add_column(heading, overflow="fold")
-            for one in found:
-                table.add_row(*history_row(one, zone, at))
-            out.print(table)
+            out.table(HISTORY_COLUMNS, (history_row(one, zone, at) for one in found))
 
 
 @app.command()
@@ -152,24 +138,3 @@ def verify(folder: FarmDir = HERE) -> None:
         when = f" (the last of {rfc3339(last[0].entry.at)})" if last else ""
         out.print(f"The log is whole: {number} entries{when}.")
         out.print(f"Its last hash is {head}; noted elsewhere, it proves later that nothing before it was changed.")
-
-
-@app.command()
-def backup(
-    target: Annotated[Path, typer.Argument(help="The copy to make.")],
-    farm: FarmOption = HERE,
-) -> None:
-    """Copy the store, and the photos beside it, while they are in use."""
-    photos = target.with_suffix(".photos")
-    for place in (target, photos):
-        if place.exists():
-            raise UsageError(f"{place} is there already; name a new file")
-    with open_store(farm) as store:
-        store.backup(target)
-        with suppress(sqlite3.OperationalError):  # where nothing can be written, the copy counts all the same
-            store.put_meta(BACKED_UP_AT, str(now()))
-    out.print(f"Copied to {target} ({target.stat().st_size / 1e6:.1f} MB).")
-    if (farm / PHOTOS).is_dir():  # after the store: no photo that it names is missing
-        shutil.copytree(farm / PHOTOS, photos, ignore=shutil.ignore_patterns("*.part"))
-        count = sum(1 for _ in photos.iterdir())
-        out.print(f"Copied {count} photo{'' if count == 1 else 's'} to {photos}.", markup=False)

@@ -47,9 +47,8 @@ def simulate_(
         raise UsageError(f"there are exports in {inbox} already; choose another folder")
     herd = make(HerdSpec(cows, boxes, days, seed, zone, first))
     count, size = write_farm(folder, herd, split)
-    out.print(
+    out.lines(
         f"{count} exports ({size / 1e6:.1f} MB) of {cows} cows and {boxes} boxes over {days} days, "
-        f"{len(herd.items)} true things in {folder / 'truth.json'}.\n"
+        f"{len(herd.items)} true things in {folder / 'truth.json'}.",
         f"Next: sentinel init {folder}, then sentinel once {folder} to read it all, then sentinel replay {folder}.",
-        markup=False,
     )

@@ -5,19 +5,23 @@ from __future__ import annotations
 import logging
 import os
 import signal
+from pathlib import Path
 from typing import Annotated
 
 import typer
-from rich.logging import RichHandler
 
+from sentinel.cli.alarm import damage_told, forget
 from sentinel.cli.backlog import Backlog, plural, show_sent
-from sentinel.cli.base import HERE, FarmDir, app, err, open_farm, out
+from sentinel.cli.base import HERE, FarmDir, app, err, open_farm, opened, out, settings_of
 from sentinel.edges.clock import Clock
 from sentinel.edges.page import Page
+from sentinel.edges.settings import STORE_NAME
+from sentinel.edges.store import Store
+from sentinel.edges.terminal import ScreenLog
 from sentinel.engine import Stepped
 from sentinel.patience import open_patiently
 from sentinel.served import base_url, link_maker, serve
-from sentinel.service import Service, lock
+from sentinel.service import Farmyard, Service, lock
 
 Verbose = Annotated[
     bool, typer.Option("--verbose", "-v", help="A line for each export and each alert, not only the sum.")
@@ -30,7 +34,7 @@ log = logging.getLogger("sentinel")
 
 
 def _log_to_terminal() -> None:
-    logging.basicConfig(level=logging.INFO, format="%(message)s", handlers=[RichHandler(console=err, show_path=False)])
+    logging.basicConfig(level=logging.INFO, handlers=[ScreenLog(err)])
     logging.getLogger("watchdog").setLevel(logging.WARNING)
 
 
@@ -42,35 +46,55 @@ def run(
 ) -> None:
     """Watch the exports, tell people, take their answers; until stopped (Ctrl-C)."""
     _log_to_terminal()
+    setup, secrets = settings_of(folder)
     clock = Clock()
-    with open_farm(folder, lambda setup, secrets: open_patiently(folder, setup, secrets, clock, os.environ)) as yard:
-        taken = lock(folder)
-        served: Page | None = None
-        try:
-            backlog = Backlog(err, log.info, verbose)
-            service = Service(yard, clock, os.environ, heard=backlog.hear)
-            if page:
-                served = serve(service, clock)
-                service.link = link_maker(yard, served.port)
-                out.print(f"The page for answers listens on {base_url(yard, served.port)}", markup=False)
-            out.print(f"Watching {service.inbox.folder}. Ctrl-C ends it.", markup=False)
 
-            def caught_up(stepped: Stepped) -> None:
-                backlog.end()
-                if backlog.files:
-                    backlog.show(out, service.yard)
-                    out.print(f"On the way to people: {plural(len(stepped.notices), 'notice')}.", markup=False)
+    def patiently(path: Path) -> Store:
+        return open_patiently(path.parent, setup, secrets, clock, os.environ)
 
-            for stop in (signal.SIGINT, signal.SIGTERM):
-                signal.signal(stop, lambda *_: service.stop())
+    with damage_told(folder, lambda: (setup, secrets)), opened(folder / STORE_NAME, patiently) as store:
+        forget(folder)
+        _watch(Farmyard(folder, setup, secrets, store), clock, page, verbose)
+
+
+def _watch(yard: Farmyard, clock: Clock, page: bool, verbose: bool) -> None:
+    """The service and its page, until stopped.
+
+    A store found damaged on the way ends it: nothing that it would decide could be trusted. People are told, and
+    `/health` says so while they are; started again, it says at once that the store is damaged.
+    """
+    taken = lock(yard.folder)
+    served: Page | None = None
+    try:
+        backlog = Backlog(err, log.info, verbose)
+        service = Service(yard, clock, os.environ, heard=backlog.hear)
+        if page:
+            served = serve(service, clock)
+            service.link = link_maker(yard, served.port)
+            out.print(f"The page for answers listens on {base_url(yard, served.port)}")
+        out.print(f"Watching {service.inbox.folder}. Ctrl-C ends it.")
+
+        def caught_up(stepped: Stepped) -> None:
+            backlog.end()
+            if backlog.files:
+                backlog.show(out, service.yard)
+                out.print(f"On the way to people: {plural(len(stepped.notices), 'notice')}.")
+
+        for stop in (signal.SIGINT, signal.SIGTERM):
+            signal.signal(stop, lambda *_: service.stop())
+        with damage_told(yard.folder, lambda: (service.yard.setup, service.yard.secrets)):
             try:
                 service.run(caught_up)
+            except Exception as error:
+                service.stop()
+                yard.store.whole.raise_if_damaged(error)
+                raise
             finally:
                 backlog.end()
-        finally:
-            if served is not None:
-                served.stop()
-            taken.release()
+    finally:
+        if served is not None:
+            served.stop()
+        taken.release()
 
 
 @app.command()
@@ -85,8 +109,8 @@ def once(
         try:
             if again:
                 names = yard.store.forget_set_aside()
-                out.print(f"Reading again: {', '.join(names) or 'nothing was set aside'}.", markup=False)
-            backlog = Backlog(out, lambda said: out.print(str(said), markup=False), verbose)
+                out.print(f"Reading again: {', '.join(names) or 'nothing was set aside'}.")
+            backlog = Backlog(out, lambda said: out.print(str(said)), verbose)
             service = Service(yard, Clock(), os.environ, link_maker(yard), backlog.hear)
             try:
                 service.catch_up(patience_s=PATIENCE_S)

@@ -9,13 +9,12 @@ from collections.abc import Iterable
 from dataclasses import asdict
 from pathlib import Path
 
-from rich.console import Console
-
 from sentinel.demo.clock import StoryClock
 from sentinel.demo.farm import MARIT
 from sentinel.demo.phone import Message
 from sentinel.demo.play import Played, running
 from sentinel.edges.guests import Guests
+from sentinel.edges.terminal import Screen
 from sentinel.flow.model import DAY_S
 from sentinel.served import own_link, serve
 from sentinel.service import Service
@@ -43,7 +42,7 @@ def read_messages(folder: Path) -> list[Message]:
     return [Message(**json.loads(line)) for line in lines]
 
 
-def keep_open(console: Console, played: Played, ended: threading.Event, seconds: float | None = None) -> None:
+def keep_open(console: Screen, played: Played, ended: threading.Event, seconds: float | None = None) -> None:
     """Serve the page of the farm that was played, with a link that opens it as Marit, until `ended` is set.
 
     With `seconds`, at most for so long.
@@ -56,8 +55,9 @@ def keep_open(console: Console, played: Played, ended: threading.Event, seconds:
             with service.before_a_look():
                 pass
             made = Guests(played.yard.store).make(MARIT, False, clock.now(), clock.now() + 30 * DAY_S)
-            console.print(f"\nThe farm's page, as {MARIT} has it on her phone:", style="bold")
-            console.print(f"  {own_link(played.yard, made, page.port)}", style="cyan", markup=False, soft_wrap=True)
+            console.print()
+            console.print(f"The farm's page, as {MARIT} has it on her phone:", style="bold")
+            console.print(f"  {own_link(played.yard, made, page.port)}", style="cyan", soft_wrap=True)
             most = "" if seconds is None else f"for {seconds / 60:g} minutes, or "
             console.print(f"It stays open {most}until Ctrl-C.", style="dim")
             ended.wait(seconds)

@@ -22,6 +22,7 @@ from rich.panel import Panel
 from rich.text import Text
 
 from sentinel.edges.clock import Clock
+from sentinel.flow.visible import visible
 
 WIDTH = 44
 """Letters across: about what a phone shows of a notice."""
@@ -134,20 +135,21 @@ def as_phone(message: Message, zone: str = "UTC", width: int = WIDTH) -> Panel:
     """The message as a phone would show it, with its time in the farm's zone."""
     shown = datetime.fromtimestamp(message.at, ZoneInfo(zone))
     urgent = message.kind == "warning"
-    parts = [Text(message.title, style="bold")]
+    parts = [Text(visible(message.title), style="bold")]
     if message.body:
-        parts.append(Text(message.body))
+        parts.append(Text("\n".join(map(visible, message.body.split("\n")))))
     if message.link:
+        link = visible(message.link)
         room = width - 4 - len("answer: ")
-        said = message.link if len(message.link) <= room else message.link[: room - 1] + "…"
-        parts.append(Text("answer: ", style="dim").append(said, style=f"underline link {message.link}"))
+        said = link if len(link) <= room else link[: room - 1] + "…"
+        parts.append(Text("answer: ", style="dim").append(said, style=f"underline link {link}"))
     return Panel(
         Group(*parts),
         box=box.ROUNDED,
         width=width,
-        title=Text(f"{shown:%a %H:%M}" + (f"  {message.to}" if message.to else "")),
+        title=Text(f"{shown:%a %H:%M}" + (f"  {visible(message.to)}" if message.to else "")),
         title_align="left",
-        subtitle=Text(f"#{message.notice}", style="dim") if message.notice else None,
+        subtitle=Text(f"#{visible(message.notice)}", style="dim") if message.notice else None,
         subtitle_align="right",
         border_style="red" if urgent else "blue",
     )

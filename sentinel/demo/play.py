@@ -15,8 +15,6 @@ from datetime import datetime
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
-from rich.console import Console
-
 from sentinel.demo.clock import StoryClock
 from sentinel.demo.farm import MARIT, arrivals, drop, make_farm
 from sentinel.demo.people import Deed, Operator, answer_by_link
@@ -25,6 +23,7 @@ from sentinel.demo.tell import Teller
 from sentinel.edges.clock import Clock
 from sentinel.edges.settings import STORE_NAME
 from sentinel.edges.store import Store
+from sentinel.edges.terminal import Screen
 from sentinel.errors import SentinelError
 from sentinel.flow.model import Notice
 from sentinel.said import leave_answer, leave_chore
@@ -129,7 +128,7 @@ class Week:
                 heapq.heappush(self._deeds, deed)
 
 
-def play(folder: Path, console: Console, seconds: float, progress: Progress) -> Played:
+def play(folder: Path, console: Screen, seconds: float, progress: Progress) -> Played:
     """Play the whole week into a new farm folder in about `seconds` real ones (0: as fast as it goes).
 
     Raises UsageError if the folder is not empty; the caller closes the store of what is returned.

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from rich.console import Console
 from rich.table import Table
+from rich.text import Text
 
 from sentinel.demo.afterwards import MESSAGES_NAME
 from sentinel.demo.play import Played
 from sentinel.edges.store import Store
+from sentinel.edges.terminal import Screen
 from sentinel.flow.chain import Logged
 from sentinel.flow.model import Alert
 from sentinel.flow.rulebook.words import subject_words
@@ -20,11 +21,11 @@ STORIES = ("box-failures", "quarter-conductivity", "filter-overdue")
 TOLD = ("raised", "more-pressing", "notice", "reminder", "answer", "chore", "over")
 
 
-def show(console: Console, played: Played, zone: str) -> None:
+def show(console: Screen, played: Played, zone: str) -> None:
     """Everything that is left of the week, in the order in which one would ask for it."""
     store, at = played.yard.store, played.at
     console.print()
-    console.rule("[bold]The week is over", align="left", style="dim")
+    console.rule(Text("The week is over", style="bold"), align="left", style="dim")
     _count(console, played, store)
     _standing(console, store, at, zone)
     for rule in STORIES:
@@ -32,10 +33,11 @@ def show(console: Console, played: Played, zone: str) -> None:
             _story(console, store, alert, at, zone)
     _set_aside(console, store, at, zone)
     number, head = store.verify()
-    console.print(f"\n[bold]verify[/bold]  The log is whole: {number} entries, chained up to {head[:16]}…")
+    console.print()
+    console.print(f"verify  The log is whole: {number} entries, chained up to {head[:16]}…")
 
 
-def _count(console: Console, played: Played, store: Store) -> None:
+def _count(console: Screen, played: Played, store: Store) -> None:
     alerts = store.alerts()
     rang = sum(alert.urgency == "now" for alert in alerts)
     rows = store.rows("select count(*) from visits")[0][0]
@@ -45,7 +47,7 @@ def _count(console: Console, played: Played, store: Store) -> None:
     )
 
 
-def _standing(console: Console, store: Store, at: int, zone: str) -> None:
+def _standing(console: Screen, store: Store, at: int, zone: str) -> None:
     """What stands now, as `sentinel alerts` shows it."""
     table = _table(console, "What still stands", "no", "what", "since", "answered")
     for alert in by_walk(store.alerts("over_at is null")):
@@ -54,7 +56,7 @@ def _standing(console: Console, store: Store, at: int, zone: str) -> None:
     console.print(table)
 
 
-def _story(console: Console, store: Store, alert: Alert, at: int, zone: str) -> None:
+def _story(console: Screen, store: Store, alert: Alert, at: int, zone: str) -> None:
     """One alert from its raising to its end, as the log has it."""
     place = alert.subject.partition(":")[2]
     entries = store.log(
@@ -74,7 +76,7 @@ def _row(logged: Logged, at: int, zone: str) -> tuple[str, str, str, str]:
     return shown_time(entry.at, at, zone), entry.kind, entry.person, what_words(entry, Plain(zone))
 
 
-def _set_aside(console: Console, store: Store, at: int, zone: str) -> None:
+def _set_aside(console: Screen, store: Store, at: int, zone: str) -> None:
     """What could not be read, and what was corrected; nothing of it is lost."""
     table = _table(console, "Set aside: nothing of it is lost", "file", "line", "why")
     for row in store.set_aside():
@@ -88,7 +90,7 @@ def _set_aside(console: Console, store: Store, at: int, zone: str) -> None:
     console.print(table)
 
 
-def _table(console: Console, title: str, *headings: str) -> Table:
+def _table(console: Screen, title: str, *headings: str) -> Table:
     console.print()
     table = Table(box=None, pad_edge=False, title=title, title_justify="left", title_style="bold")
     for heading in headings:
@@ -96,7 +98,7 @@ def _table(console: Console, title: str, *headings: str) -> Table:
     return table
 
 
-def show_next(console: Console, played: Played, kept: Path | None) -> None:
+def show_next(console: Screen, played: Played, kept: Path | None) -> None:
     """What to do next: with the demo's farm, if it was kept, and with one's own exports."""
     told = played.yard.store.alerts("answered_at is not null")
     console.print()
@@ -111,10 +113,11 @@ def show_next(console: Console, played: Played, kept: Path | None) -> None:
             (f"sentinel people link Marit --farm {kept}", "a link of one's own to the page that `sentinel run` serves"),
         )
         said = f"  What the two phones got, with the links, is in {kept / MESSAGES_NAME}"
-        console.print(said, style="dim", markup=False, soft_wrap=True)
+        console.print(said, style="dim", soft_wrap=True)
         console.print()
     else:
-        console.print("[dim]`sentinel demo --keep DIR` leaves the farm folder there to look around in.[/dim]\n")
+        console.print("`sentinel demo --keep DIR` leaves the farm folder there to look around in.", style="dim")
+        console.print()
     _commands(
         console,
         "With your own exports:",
@@ -126,8 +129,8 @@ def show_next(console: Console, played: Played, kept: Path | None) -> None:
     )
 
 
-def _commands(console: Console, heading: str, *commands: tuple[str, str]) -> None:
-    console.print(heading, style="bold", markup=False, soft_wrap=True)
+def _commands(console: Screen, heading: str, *commands: tuple[str, str]) -> None:
+    console.print(heading, style="bold", soft_wrap=True)
     for command, why in commands:
-        console.print(f"  {command}", style="cyan", markup=False, soft_wrap=True)
-        console.print(f"      {why}", style="dim", markup=False)
+        console.print(f"  {command}", style="cyan", soft_wrap=True)
+        console.print(f"      {why}", style="dim")

@@ -6,15 +6,16 @@ from collections.abc import Iterable
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
-from rich.console import Console
 from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
 from sentinel.demo.phone import Message, as_phone
 from sentinel.edges.store import Store
+from sentinel.edges.terminal import Screen
 from sentinel.flow.model import Entry, Notice
 from sentinel.flow.views import what_words
+from sentinel.flow.visible import visible
 from sentinel.flow.words import Plain
 
 FOLDED = ("handed-on", "reminder", "over", "worklist", "digest")
@@ -26,7 +27,7 @@ URGENCY_LINES = {"round": "waits for the round", "log": "only noted"}
 class Teller:
     """Prints a farm's news in order; every figure comes from the store or from what reached the phone."""
 
-    def __init__(self, console: Console, store: Store, zone: str) -> None:
+    def __init__(self, console: Screen, store: Store, zone: str) -> None:
         self._console = console
         self._store = store
         self._zone = ZoneInfo(zone)
@@ -42,7 +43,7 @@ class Teller:
         if day != self._day:
             self._day = day
             self._console.print()
-            self._console.rule(f"[bold]{day}", align="left", style="dim")
+            self._console.rule(Text(day, style="bold"), align="left", style="dim")
 
     def line(self, at: int, what: str, text: str, style: str = "dim") -> None:
         """One line: when, what kind of thing, and its words."""
@@ -51,7 +52,8 @@ class Teller:
         grid = Table.grid(padding=(0, 2))
         grid.add_column(no_wrap=True)
         grid.add_column()
-        grid.add_row(Text(f"{then:%H:%M}", style="dim"), Text(f"{what}: ", style=style).append(text, style="dim"))
+        said = Text(f"{visible(what)}: ", style=style).append(visible(text), style="dim")
+        grid.add_row(Text(f"{then:%H:%M}", style="dim"), said)
         self._console.print(grid)
 
     def news(self) -> None:

@@ -5,6 +5,7 @@ Nothing here is measured or decided by; the engine does not read it, so replayin
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from sentinel.edges.store import Store
@@ -68,6 +69,13 @@ class Guests:
                 "update page_links set withdrawn_at = ? where person = ? and withdrawn_at is null", (at, person)
             )
             conn.execute("insert or replace into shut_out (person, at) values (?, ?)", (person, at))
+
+    def shut_notices(self, people: Iterable[str], at: int) -> None:
+        """Shut what links in notices up to now opened, for these people and all that the store knows; not own links."""
+        with self.store.writing() as conn:
+            known = {row["person"] for row in conn.execute("select distinct person from notices where person <> ''")}
+            rows = [(person, at) for person in sorted({*people, *known})]
+            conn.executemany("insert or replace into shut_out (person, at) values (?, ?)", rows)
 
     def shut_until(self, person: str) -> int | None:
         """Up to when all that a person opened or was sent is shut; None if nothing ever was."""

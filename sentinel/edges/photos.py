@@ -8,7 +8,9 @@ from __future__ import annotations
 
 import hashlib
 import io
+import os
 import re
+import shutil
 import warnings
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
@@ -60,6 +62,34 @@ class Photos:
         """The photo of that name; None if there is none."""
         path = self._folder / name
         return path.read_bytes() if _NAME.fullmatch(name) and path.is_file() else None
+
+
+def copied(source: Path, farm: Path, aside: Path) -> tuple[int, int]:
+    """Bring back into a farm folder the photos of a backup's folder that it lacks or that are damaged there.
+
+    How many were brought, and how many damaged ones were moved to the folder `aside`: a name tells what is in a photo.
+    """
+    brought = damaged = 0
+    room = farm / FOLDER
+    for photo in sorted(source.iterdir()) if source.is_dir() else ():
+        here = room / photo.name
+        if not _NAME.fullmatch(photo.name) or _is_whole(here) or (here.exists() and not _is_whole(photo)):
+            continue
+        room.mkdir(mode=0o700, exist_ok=True)
+        part = room / f"{photo.name}.part"
+        shutil.copyfile(photo, part)
+        if here.exists():
+            (aside / FOLDER).mkdir(parents=True, exist_ok=True)
+            os.replace(here, aside / FOLDER / photo.name)
+            damaged += 1
+        os.replace(part, here)
+        brought += 1
+    return brought, damaged
+
+
+def _is_whole(photo: Path) -> bool:
+    """Whether a photo is there and is what its name says."""
+    return photo.is_file() and hashlib.sha256(photo.read_bytes()).hexdigest()[:32] == photo.stem
 
 
 def made_anew(content: bytes) -> bytes | NoPicture:

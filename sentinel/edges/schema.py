@@ -13,8 +13,9 @@ from pathlib import Path
 from sqlite_utils import Database
 from sqlite_utils.migrations import Migrations
 
+from sentinel.edges.damage import at_first_sight, mark, refuse_what_is_gone, way_back
 from sentinel.edges.private import keep_private, make_private
-from sentinel.errors import StoreError
+from sentinel.errors import DamagedError, StoreError
 
 migrations = Migrations("sentinel")
 
@@ -330,10 +331,14 @@ def open_database(path: Path | None) -> Database:
     """Open the store's file, or one in memory for None, and bring its schema up to date.
 
     Several processes may do so at once. The file is its owner's alone, and so are those that SQLite makes beside it,
-    which take their rights from it. Raises StoreError if the file was written by a newer sentinel, and what
-    sqlite3 raises if it is not a database.
+    which take their rights from it. Raises StoreError if the file was written by a newer sentinel, DamagedError if it
+    is damaged, or gone where there was one, before anything is written, and what else sqlite3 raises.
     """
     if path is not None:
+        refuse_what_is_gone(path)
+        found = at_first_sight(path) if path.is_file() and path.stat().st_size else ""
+        if found:
+            raise DamagedError(way_back(path, found))
         make_private(path)
         for beside in ("-wal", "-shm", "-journal"):
             keep_private(path.with_name(path.name + beside))
@@ -350,7 +355,20 @@ def open_database(path: Path | None) -> Database:
         raise StoreError(f"{path} was written by a newer sentinel (it knows {newer[-1]}); update this one")
     if migrations.pending(db):
         _migrate(db, conn)
+    if path is not None:
+        mark(path)
     return db
+
+
+def lacking(conn: sqlite3.Connection) -> str:
+    """The first table or column that the migrations make and that is not there; "" if all are."""
+    fresh = open_database(None).conn
+    for (name,) in fresh.execute("select name from sqlite_master where type = 'table'").fetchall():
+        there = {row[1] for row in conn.execute(f'pragma table_info("{name}")')}
+        for row in fresh.execute(f'pragma table_info("{name}")'):
+            if row[1] not in there:
+                return f"there is no {name}.{row[1]}" if there else f"there is no table {name}"
+    return ""
 
 
 def _use_wal(conn: sqlite3.Connection) -> None:

@@ -193,11 +193,12 @@ def _written_secrets(path: Path) -> tuple[dict[str, str], dict[str, str], list[P
     document, problems = read_yaml(text, SECRETS_NAME)
     if problems:
         return {}, {}, problems
-    channels = (document.data or {}).get("channels", {}) if isinstance(document.data, dict | None) else None
+    data = document.data or {}
+    channels = data.get("channels", {}) if isinstance(data, dict) else None
     if not isinstance(channels, dict) or not all(isinstance(v, str) for v in channels.values()):
         return {}, {}, [Problem(Source(SECRETS_NAME, 1, 1), 'write it as "channels:" with "name: address" lines')]
-    pings, problems = _pings((document.data or {}).get("pings", {}))
-    return {str(name): address for name, address in channels.items()}, pings, problems
+    pings, wrong = _pings(data.get("pings", {}))
+    return {str(name): address for name, address in channels.items()}, pings, wrong
 
 
 def page_key(folder: Path) -> str:
@@ -243,8 +244,14 @@ def _open_to_others(path: Path) -> Problem | None:
 
 
 def inbox_of(folder: Path, inbox: str) -> Path:
-    """The exports' folder; a relative one is inside the farm folder."""
-    return (folder / inbox).resolve()
+    """The exports' folder; a relative one is inside the farm folder.
+
+    Where a link of it leads to itself, or may not be followed, it is taken as written; looking into it tells that.
+    """
+    try:
+        return (folder / inbox).resolve()
+    except (OSError, RuntimeError):  # RuntimeError: a link that leads to itself, up to Python 3.12
+        return (folder / inbox).absolute()
 
 
 def shipped(room: str) -> Path:

@@ -20,9 +20,8 @@ import pandas as pd
 
 from sentinel.edges.columns import alert_of, column_of
 from sentinel.edges.private import make_private
-from sentinel.edges.schema import open_database
-from sentinel.errors import LogChainError, StoreError
-from sentinel.flow.chain import START, Logged, chained, first_break
+from sentinel.edges.whole import Whole
+from sentinel.flow.chain import START, Logged, chained
 from sentinel.flow.model import HOUR_S, Alert, Answer, Chore, Delivery, Entry, Notice
 from sentinel.flow.tables import OWN, Table, frame_types
 
@@ -33,18 +32,17 @@ AT_ONCE = 5000
 class Store:
     """A farm's store. Opening it brings its schema up to date. `undone` counts the transactions that were given up.
 
-    Raises StoreError if the file is not a store, or was written by a newer sentinel.
+    `whole` knows what was found damaged. Raises DamagedError if the file is no whole store, StoreError if it cannot be
+    opened, or was written by a newer sentinel.
     """
 
     def __init__(self, path: Path | None) -> None:
         """Open the store at `path`, or one in memory for None."""
         self.path = path
         self.undone = 0
+        self.whole = Whole(path)
         self._lock = threading.RLock()
-        try:
-            self.db = open_database(path)
-        except sqlite3.DatabaseError as error:
-            raise StoreError(f"{path} cannot be opened as a store: {error}") from error
+        self.db = self.whole.opened()
         self.conn: sqlite3.Connection = self.db.conn
 
     def close(self) -> None:
@@ -59,11 +57,13 @@ class Store:
             if self.conn.in_transaction:
                 yield self.conn
                 return
+            self.whole.raise_if_damaged()
             self.conn.execute("begin immediate")
             try:
                 yield self.conn
                 self.conn.commit()
-            except BaseException:
+            except BaseException as error:
+                self.whole.note(error)
                 self.undone += 1
                 self.conn.rollback()
                 raise
@@ -71,7 +71,11 @@ class Store:
     def rows(self, sql: str, values: Sequence[Any] = ()) -> list[sqlite3.Row]:
         """All rows of a query."""
         with self._lock:
-            return self.conn.execute(sql, values).fetchall()
+            try:
+                return self.conn.execute(sql, values).fetchall()
+            except sqlite3.Error as error:
+                self.whole.note(error)
+                raise
 
     def changed_elsewhere(self) -> int:
         """A number that changes when another process has written."""
@@ -232,17 +236,10 @@ class Store:
     def verify(self) -> tuple[int, str]:
         """Check the log's chain and SQLite's own integrity; the number of entries and the last hash.
 
-        Raises LogChainError at the first entry that does not fit, StoreError if SQLite finds the file damaged.
+        Raises LogChainError at the first entry that does not fit, DamagedError if the file is damaged.
         """
-        log = self.log()
-        broken = first_break(log)
-        if broken:
-            raise LogChainError(f"the log is not whole: {broken}")
-        for pragma in ("integrity_check", "foreign_key_check"):
-            said = [tuple(r) for r in self.rows(f"pragma {pragma}")]
-            if said not in ([], [("ok",)]):
-                raise StoreError(f"{self.path} is damaged ({pragma}): {said[:3]}")
-        return len(log), log[-1].hash if log else START
+        with self._lock:
+            return self.whole.verify(self.conn)
 
     # --- notices and the outbox --------------------------------------------------------------------------
 
@@ -345,10 +342,10 @@ class Store:
         return names
 
     def set_aside(self) -> list[sqlite3.Row]:
-        """What could not be read of files not read clean since: feed, file, at, line, row, reason, kept."""
+        """What could not be read of files not read clean since, as far as it is kept at length."""
         return self.rows(
-            "select f.feed, f.file, f.at, s.line, s.row, s.reason, s.kept "
-            "from set_aside s join files f on f.id = s.file_id where f.mended = 0 order by f.id, s.line"
+            "select f.feed, f.file, f.at, s.line, s.row, substr(s.reason, 1, 1000) as reason, s.kept from set_aside s "
+            "join files f on f.id = s.file_id where f.mended = 0 and s.reason <> '' order by f.id, s.line"
         )
 
     def put_settings(self, at: int, texts: Mapping[str, str]) -> None:
@@ -387,6 +384,7 @@ class Store:
         return max((at for at in (self.last_tick(), *(row["at"] for row in read)) if at is not None), default=None)
 
     def backup(self, target: Path) -> None:
-        """A whole copy of the store, taken while it is in use; its owner's alone, as the store is."""
-        with closing(sqlite3.connect(make_private(target))) as copy, self._lock:
+        """A whole copy of the store, taken while it is in use; one file, its owner's alone, with nothing beside it."""
+        with closing(sqlite3.connect(make_private(target))) as copy, self._lock, copy:
             self.conn.backup(copy)
+            copy.execute("pragma journal_mode = delete")

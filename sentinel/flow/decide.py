@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from sentinel.flow.alerts import Links, Moved, Pair, move
+from sentinel.flow.bounds import ALIKE
 from sentinel.flow.known import known_by_table
 from sentinel.flow.measures import measure_named
 from sentinel.flow.measures.shape import Measure
@@ -21,6 +22,7 @@ from sentinel.flow.tables import FarmFacts, Tables, table_named
 from sentinel.flow.verdicts import Judgement, judge
 from sentinel.flow.words import Words
 
+AHEAD = "the row is dated later than the moment its file arrived"
 AHEAD_S = 600
 """A row may be dated this far past the moment it arrives (box clocks differ); later ones are set aside."""
 
@@ -123,6 +125,7 @@ def without_future(batch: Batch, at: int) -> Batch:
     limit = at + AHEAD_S
     parts, aside = [], list(batch.set_aside)
     lines: set[int] = set()
+    told = {one.line for one in aside}
     for rows in batch.rows:
         where = rows.columns.index(table_named(rows.table).happened)
         ahead = [values[where] > limit for values in rows.values]
@@ -135,9 +138,11 @@ def without_future(batch: Batch, at: int) -> Batch:
         )
         where = rows.columns.index(table_named(rows.table).happened)
         for values, line in zip(rows.values, rows.lines, strict=True):
-            if line in lines and not any(one.line == line for one in aside):
+            if line in lines and line not in told:
+                told.add(line)
                 shown = ", ".join(f"{c}={v}" for c, v in zip(rows.columns, values, strict=True) if v is not None)
-                aside.append(SetAside(line, shown[:2000], LATER, begin=values[where]))
+                told_of = (shown[:2000], LATER) if len(told) <= ALIKE else ("", "")
+                aside.append(SetAside(line, *told_of, begin=values[where]))
     if not lines:
         return batch
     return replace(batch, rows=tuple(parts), set_aside=tuple(aside))

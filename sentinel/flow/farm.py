@@ -12,6 +12,7 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, model_validator
 
+from sentinel.flow.bounds import MB, USUAL, Bounds
 from sentinel.flow.model import Problem, Source
 from sentinel.flow.rulebook.quantities import parse_quantity
 from sentinel.flow.tables import BOX_LOG, ChoreFacts
@@ -27,6 +28,8 @@ MOST = 200
 """So many boxes, blocks or places of a chore may a farm have."""
 
 _HOST = re.compile(r"(?:[0-9A-Za-z_-]{1,63}\.)*[0-9A-Za-z_-]{1,63}\.?|[0-9A-Fa-f:.]*:[0-9A-Fa-f:.%\w-]*|")
+_SIZE = re.compile(r"([0-9]+(?:[.,][0-9]+)?) ?MB")
+_BOUNDS = ("size", "unpacked", "rows", "cells", "seconds", "memory", "reasons")
 _CLOCK = re.compile(r"([01]?\d|2[0-3]):([0-5]\d)")
 
 
@@ -150,6 +153,29 @@ class PagePlan(_Part):
     address: Annotated[str, BeforeValidator(_address)] = ""
 
 
+def _size(value: Any) -> int:
+    found = _SIZE.fullmatch(str(value).strip())
+    if not found:
+        raise ValueError(f'{value!r} is not a size; write it like "16 MB"')
+    return round(float(found[1].replace(",", ".")) * MB)
+
+
+Size = Annotated[int, BeforeValidator(_size), Field(ge=1000, le=4000 * MB)]
+Count = Annotated[int, Field(ge=1, le=100_000_000)]
+
+
+class OneFilePlan(_Part):
+    """What one export file may be at most; a larger one is set aside whole."""
+
+    size: Size = USUAL.size
+    unpacked: Size = USUAL.unpacked
+    rows: Count = USUAL.rows
+    cells: Count = USUAL.cells
+    unpack_within: Annotated[int, _span_s("1 s", "1 h")] = USUAL.seconds
+    memory: Size = USUAL.memory
+    reasons: Count = USUAL.reasons
+
+
 class FarmPlan(_Part):
     """farm.yaml as it is written."""
 
@@ -169,6 +195,7 @@ class FarmPlan(_Part):
     not_used: tuple[str, ...] = Field((), max_length=MOST)
     language: Literal["en", "de"] = "en"
     ping: str = ""
+    one_file: OneFilePlan = OneFilePlan()
 
 
 @dataclass(frozen=True, slots=True)
@@ -179,7 +206,7 @@ class Farm:
     looked through even if nothing was heard of it; `not_used`: feeds that once came and no longer count; `grazing`:
     the blocks and their plan; `language`: of all that people are told; `give_up_after_s`: for how long one notice is
     tried on a channel that does not work; `ping`: the name by which secrets.yaml has the address that each whole
-    look asks, "" for none.
+    look asks, "" for none; `one_file`: what an export may be at most.
     """
 
     name: str
@@ -198,6 +225,7 @@ class Farm:
     grazing: tuple[GrazingPlan, ...] = ()
     language: str = "en"
     ping: str = ""
+    one_file: Bounds = USUAL
 
 
 def load_farm(text: str, name: str) -> tuple[Farm | None, list[Problem]]:
@@ -238,6 +266,7 @@ def load_farm(text: str, name: str) -> tuple[Farm | None, list[Problem]]:
             plan.grazing,
             plan.language,
             plan.ping,
+            Bounds(**dict(zip(_BOUNDS, plan.one_file.model_dump().values(), strict=True))),
         ),
         [],
     )

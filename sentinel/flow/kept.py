@@ -11,6 +11,7 @@ import re
 from collections.abc import Mapping
 from functools import lru_cache
 
+from sentinel.flow.bounds import LONGEST_REASON, cut
 from sentinel.flow.words import PLACE, Said, Words, joined, rendered
 
 HINT = r"\(.+\)"
@@ -28,7 +29,18 @@ KEPT: tuple[Said, ...] = (
     Said("it has only {few|line|lines}; the column titles should stand on line {n}"),
     Said("its column titles are not {encoding} text; is the map's encoding right? (often it is cp1252)"),
     Said("it cannot be read as {encoding} text"),
+    Said("it is larger than {size}"),
+    Said("it has more than {n} rows"),
+    Said("it has more than {n} cells"),
+    Said("it has more than {n} column titles"),
+    Said("reading it failed ({detail})"),
+    Said("it cannot be stored ({detail})"),
     Said("it unpacks to more than 2 GB, which is no export"),
+    Said("it unpacks to more than {size}"),
+    Said("it has more than {n} parts, which is no export"),
+    Said("it has a row past number {n}"),
+    Said("it takes more than {n} s to unpack"),
+    Said("it takes more than {size} of memory to unpack"),
     Said("it is not a workbook that can be read ({detail}); was it copied completely?"),
     Said("it has no sheet {sheet} {hint}"),
     Said("it has no sheet {sheet}"),
@@ -40,6 +52,9 @@ KEPT: tuple[Said, ...] = (
     Said("it is not valid JSON: {detail} in line {n}; was it copied completely?"),
     Said("it is not valid JSON: {detail}"),
     Said('it has neither a list of milking visits nor an object whose "member" is one'),
+    Said('it gives "member" twice'),
+    Said('it holds more than {n} characters besides its "member"'),
+    Said("it holds an item of more than {n} characters"),
     # a row as it stands there
     Said("item {n}: {why}"),
     Said("has {n|cell|cells} where the titles have {width}: it is cut short or has a line break inside"),
@@ -50,6 +65,7 @@ KEPT: tuple[Said, ...] = (
     Said("its quotes make no sense"),
     Said("has bytes that are not text in the map's encoding"),
     Said("is nested too deeply"),
+    Said("holds more than {n} values"),
     Said("is not valid JSON: {detail}"),
     Said("is JSON, but not an object with named values"),
     Said("holds half a character (a lone surrogate), which no text may"),
@@ -64,6 +80,7 @@ KEPT: tuple[Said, ...] = (
     Said("{name}: holds half a character (a lone surrogate), which no text may"),
     Said("{name}: is not an object"),
     Said("{name}: is not a list"),
+    Said("{name}: has more than {n} entries"),
     Said("{name}: is empty"),
     Said("the row is dated later than the moment its file arrived"),
     # a cell
@@ -72,6 +89,8 @@ KEPT: tuple[Said, ...] = (
     Said("{what} is not a number"),
     Said("{what} is not a whole number"),
     Said("{what} is too large a number"),
+    Said("{what} is longer than {n} characters"),
+    Said("{what} is not a time"),
     Said("{what} is not a duration written {form}"),
     Said("{what} is not an ISO time (2026-03-28 06:30)"),
     Said("{what} is not a time like {form}"),
@@ -122,7 +141,6 @@ def _pattern(template: str) -> str:
     return PLACE.sub(place, re.sub(r"([()?.])", r"\\\1", template))
 
 
-@lru_cache(maxsize=512)
 def said_again(text: str) -> str:
     """A kept sentence with what it was put together from; any other text as it is.
 
@@ -131,6 +149,12 @@ def said_again(text: str) -> str:
     >>> said_again("a text of somebody else")
     'a text of somebody else'
     """
+    return _said_again(cut(text, LONGEST_REASON))
+
+
+@lru_cache(maxsize=512)
+def _said_again(text: str) -> str:
+    """The same of a text that is not too long to be looked through."""
     several = SEVERAL.split(text)
     if len(several) > 1:
         return joined("; ", [said_again(one) for one in several])

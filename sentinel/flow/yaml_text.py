@@ -7,10 +7,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from itertools import islice
 from typing import Any, TypeVar
 
 from pydantic import BaseModel, ValidationError
 
+from sentinel.flow.bounds import legible
 from sentinel.flow.model import Problem, Source
 from sentinel.flow.yaml_plain import NotRead, plain
 
@@ -19,6 +21,10 @@ MOST_TOLD = 50
 
 LONGEST_WORD = 200
 """So much of a misspelt word is compared with those that are known."""
+
+_MOST_CHOICES = 5000
+_MOST_NAMED = 40
+"""So many words are looked through for the one that was meant, and so many are named: an export may have any number."""
 
 Path = tuple[str | int, ...]
 M = TypeVar("M", bound=BaseModel)
@@ -60,11 +66,12 @@ def did_you_mean(word: str, known: Iterable[str]) -> str:
     """
     from rapidfuzz import fuzz, process  # noqa: PLC0415  (3 MB, and only what is misspelt needs it)
 
-    choices = list(known)
+    choices = [legible(one) for one in islice(known, _MOST_CHOICES)]
     near = process.extractOne(word[:LONGEST_WORD], choices, scorer=fuzz.ratio, score_cutoff=70)
     if near:
         return f' (did you mean "{near[0]}"?)'
-    return f" (known here: {', '.join(choices)})" if choices else ""
+    more = ", …" if len(choices) > _MOST_NAMED else ""
+    return f" (known here: {', '.join(choices[:_MOST_NAMED])}{more})" if choices else ""
 
 
 def validate(model: type[M], data: Any, document: Document, place: Path = ()) -> tuple[M | None, list[Problem]]:

@@ -48,6 +48,14 @@ def test_health_manifest_and_files_need_no_session(farm):
         assert "Test farm" not in opened.text
 
 
+def test_health_says_that_the_store_is_damaged(farm):
+    """Whoever watches the service sees it as long as it is there; where and how is nobody's business."""
+    farm.is_damaged = True
+    answer = browser(farm).get("/health")
+
+    assert (answer.status_code, answer.text) == (503, "damaged: the store")
+
+
 def test_an_own_link_opens_the_page_and_the_session_lasts(farm):
     """It leads to what stands; the browser then needs no link; the cookie is not for scripts or other sites."""
     phone = browser(farm)

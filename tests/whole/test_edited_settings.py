@@ -18,12 +18,14 @@ from typer.testing import CliRunner
 from whole.whole_farm import BOX_FAILURES, FEED, Life, batch, setup_of
 
 from sentinel.cli import app
+from sentinel.edges.clock import Clock
 from sentinel.edges.settings import settings_stamp
+from sentinel.edges.store import Store
 from sentinel.edits import AGAIN_S, Edits
 from sentinel.errors import FarmFolderError
 from sentinel.flow.model import Problem, Source, Tick
 from sentinel.flow.setup import MOST_PROBLEMS, read_setup
-from sentinel.service import load_setup
+from sentinel.service import Farmyard, Service, load_setup
 
 pytestmark = [pytest.mark.timeout(180), pytest.mark.skipif(os.name != "posix", reason="makes links and pipes")]
 
@@ -123,6 +125,24 @@ def test_the_largest_settings_that_are_read_are_bounded(tmp_path: Path) -> None:
     assert setup is None
     assert len(problems) == 1
     assert time.perf_counter() - begun < 20
+
+
+@pytest.mark.parametrize("inbox", ["ring", "farm.yaml", "x" * 900, "/dev/null/x"])
+def test_an_inbox_that_is_none_is_told_by_the_look_into_it(tmp_path: Path, inbox: str) -> None:
+    """A link to itself, a file, a name that no disk takes: the service begins, and says so at each look until it is."""
+    farm = edited_farm.make(tmp_path / "farm")
+    (farm / "ring").symlink_to("ring")
+    (farm / "farm.yaml").write_text(edited_farm.FARM + f"inbox: '{inbox}'\n")
+    setup, secrets, problems = load_setup(farm, {})
+    assert setup is not None, problems
+    store = Store(None)
+    said: list[object] = []
+    service = Service(Farmyard(farm, setup, secrets, store), Clock(), {}, heard=said.append)
+
+    service.catch_up()
+
+    assert len(said) == 1
+    store.close()
 
 
 def test_a_running_farm_goes_on_by_its_last_good_settings(tmp_path: Path) -> None:

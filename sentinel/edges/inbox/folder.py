@@ -13,14 +13,18 @@ from pathlib import Path
 from typing import Any, Literal
 
 from sentinel.edges.inbox.complete import complete_part, end_of_last_line, held_back, is_line_file, is_unfinished
-from sentinel.edges.inbox.files import Stamp, read, reason
+from sentinel.edges.inbox.files import HEAD, Stamp, read, reason
 from sentinel.edges.inbox.inside import LEADS_OUT, is_link, leads_out
 from sentinel.edges.inbox.rounds import Rounds
 from sentinel.edges.inbox.watch import Heard, Watch, full_observer, readable
+from sentinel.flow.bounds import USUAL, megabytes
 from sentinel.flow.model import Problem, Source
 
-MOST_BYTES = 32_000_000
+MOST_BYTES = 8_000_000
 """One scan hands over about this much at most, so that a long backlog does not fill the memory."""
+
+NOT_READ = "not read"
+"""Stands for the SHA-256 of a file that is too large."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +51,7 @@ class Found:
     `content` is the file from its first byte up to its last complete line (line files), else the whole file. Rows
     that begin before byte `read_from` were handed over earlier; 0 if what was read before is no longer the same.
     `modified_at` is in UTC seconds. `seen` is to be remembered once the content is stored (`Inbox.settled`).
+    `refused`: why it was not read, if it is too large; `content` is then its beginning, to tell what it is.
     """
 
     name: str
@@ -54,6 +59,7 @@ class Found:
     modified_at: int
     read_from: int
     seen: Seen
+    refused: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,6 +135,7 @@ class Inbox:
         most_bytes: int = MOST_BYTES,
         observer: Callable[[], Any] = full_observer,
         reopen_s: float = 0.1,
+        largest: int = USUAL.size,
     ) -> None:
         self.folder = Path(os.path.abspath(folder))
         self.quiet_s = quiet_s
@@ -136,6 +143,7 @@ class Inbox:
         self.tail_s = tail_s
         self.reopen_s = reopen_s
         self.most_bytes = most_bytes
+        self.largest = largest
         self._seen = dict(seen)
         self._looks: dict[str, _Look] = {}
         self._rounds = Rounds(quiet_s)
@@ -267,7 +275,7 @@ class Inbox:
             look = self._looks[name]
             self._watch.forget(name)  # what comes from here on is news
             try:
-                content, stamp = read(path, root)
+                content, stamp = read(path, root, HEAD if look.stamp[0] > self.largest else self.largest)
             except FileNotFoundError:
                 continue  # the next scan finds it gone
             except OSError as error:
@@ -299,12 +307,18 @@ class Inbox:
     def _judge(self, name: str, content: bytes, look: _Look, now_s: float) -> Found | Seen | Waiting:
         """What a file that was read gives: something found, nothing new (`Seen`), or a reason to wait."""
         size, mtime_ns, inode = look.stamp
+        known = self._seen.get(name)
+        if size > self.largest:
+            seen = Seen(name, size, mtime_ns, inode, size, NOT_READ)
+            if known and known.sha256 == NOT_READ:
+                return seen  # it was told; one that goes on growing is not told anew with each line
+            refused = f"it is larger than {megabytes(self.largest)}"
+            return Found(name, content, mtime_ns // 1_000_000_000, 0, seen, refused)
         upto, why = len(content), ""
         if not (look.old or now_s >= look.since + self.tail_s):
             upto, why = complete_part(name, content)
         digest = hashlib.sha256(content[:upto]).hexdigest()
         seen = Seen(name, size, mtime_ns, inode, upto, digest)
-        known = self._seen.get(name)
         if known and (known.read_to, known.sha256) == (upto, digest):
             return Waiting(name, why, size) if why else seen
         if why and not upto:

@@ -8,7 +8,8 @@ from sentinel.flow.mapping.check_map import load_feed_map
 from sentinel.flow.mapping.draft import draft_feed_map
 from sentinel.flow.mapping.feed_map import FeedMap, feed_map_schema, matches
 from sentinel.flow.mapping.icar import looks_like_icar, read_icar
-from sentinel.flow.mapping.read import read_export
+from sentinel.flow.mapping.raw import whole_file
+from sentinel.flow.mapping.read import read_export, refused
 
 __all__ = [
     "FeedMap",
@@ -19,4 +20,6 @@ __all__ = [
     "matches",
     "read_export",
     "read_icar",
+    "refused",
+    "whole_file",
 ]

@@ -6,6 +6,8 @@ import codecs
 import re
 from dataclasses import dataclass
 
+from sentinel.flow.bounds import Bounds
+
 _MARKS = (
     (codecs.BOM_UTF8, "utf-8"),
     (codecs.BOM_UTF32_LE, "utf-32-le"),
@@ -13,6 +15,9 @@ _MARKS = (
     (codecs.BOM_UTF16_LE, "utf-16-le"),
     (codecs.BOM_UTF16_BE, "utf-16-be"),
 )
+
+MOST_BEFORE = 100
+"""So many lines may stand before the rows, such as titles and remarks, and are not counted."""
 
 BROKEN = re.compile("[\udc80-\udcff]")
 """A byte that could not be read as text, carried along until its row is set aside."""
@@ -49,6 +54,20 @@ def decode(content: bytes, encoding: str, read_from: int = 0) -> Text:
     return Text(head + tail, len(head), encoding, head_broken or tail_broken)
 
 
+_LINE = re.compile("[^\r\n]*(?:\r\n|\r|\n)|[^\r\n]+")
+
+
+def lines_of(text: str, bounds: Bounds) -> list[str]:
+    """The lines of a text with their ends (LF, CR LF or CR); raises ValueError if there are too many.
+
+    >>> lines_of("a\\rb\\r\\nc", Bounds())
+    ['a\\r', 'b\\r\\n', 'c']
+    """
+    if text.count("\n") + text.count("\r") - text.count("\r\n") > bounds.rows + MOST_BEFORE:
+        raise ValueError(bounds.rows_said)
+    return _LINE.findall(text)
+
+
 def _part(content: bytes, encoding: str) -> tuple[str, bool]:
     """Text of some bytes, and whether some of them were no text."""
     try:
@@ -60,6 +79,9 @@ def _part(content: bytes, encoding: str) -> tuple[str, bool]:
     except (UnicodeError, ValueError):
         pass
     try:  # wide encodings cannot mark single bytes
-        return content.decode(encoding, "backslashreplace"), False
+        text = content.decode(encoding, "backslashreplace")
     except (UnicodeError, ValueError) as error:
         raise ValueError(f"it cannot be read as {encoding} text") from error
+    if len(text) > len(content):  # mostly marks, each four times what it stands for
+        raise ValueError(f"it cannot be read as {encoding} text")
+    return text, False

@@ -3,20 +3,24 @@
 from __future__ import annotations
 
 import csv
-import io
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from itertools import islice
 
-from sentinel.flow.mapping.decoding import BROKEN, Text, decode
+from sentinel.flow.bounds import Bounds
+from sentinel.flow.mapping.decoding import BROKEN, Text, decode, lines_of
 from sentinel.flow.mapping.feed_map import FeedMap
-from sentinel.flow.mapping.raw import CHUNK_ROWS, Chunk, Opened, distinct_titles, set_aside
+from sentinel.flow.mapping.raw import CHUNK_ROWS, Chunk, Opened, SetAsides, distinct_titles
 from sentinel.flow.model import Export
 
 _MOST_LINES = 50
 """A quoted text may run over this many lines; one that runs further is taken as a forgotten quote."""
 
+_MOST_COLUMNS = 5000
+"""A line of more cells is cut there: it is no row, and is not to be taken apart into millions of cells."""
 
-def open_delimited(feed: FeedMap, export: Export) -> Opened:
+
+def open_delimited(feed: FeedMap, export: Export, bounds: Bounds) -> Opened:
     """Open an export of delimited text.
 
     Lines are told apart by LF, CR LF or CR. Blank lines are skipped; rows with too many or too few cells are set
@@ -24,10 +28,12 @@ def open_delimited(feed: FeedMap, export: Export) -> Opened:
     """
     try:
         text = decode(export.content, feed.encoding, export.read_from)
+        lines = lines_of(text.text, bounds)
     except ValueError as error:
         return Opened(refused=str(error))
-    lines = list(io.StringIO(text.text, newline=""))
-    opened = Opened()
+    if len(max(lines, key=len, default="")) > _MOST_COLUMNS:
+        lines = [_narrow(line, feed.delimiter) for line in lines]
+    opened = Opened(set_aside=SetAsides(bounds.reasons))
     first = 0
     if feed.header_line:
         found = _titles(feed, lines, text)
@@ -38,8 +44,15 @@ def open_delimited(feed: FeedMap, export: Export) -> Opened:
     else:
         opened.titles = distinct_titles(feed.columns)
     start, begins = _start(lines, first, text)
-    opened.chunks = _chunks(feed, lines, start, begins, text, opened)
+    opened.chunks = _chunks(feed, lines, start, begins, replace(text, text=""), opened, bounds)
     return opened
+
+
+def _narrow(line: str, delimiter: str) -> str:
+    """A line, cut after so many cells that no row has as many."""
+    if len(line) <= _MOST_COLUMNS or line.count(delimiter) <= _MOST_COLUMNS:
+        return line
+    return delimiter.join(line.split(delimiter, _MOST_COLUMNS + 1)[: _MOST_COLUMNS + 1])
 
 
 def _titles(feed: FeedMap, lines: list[str], text: Text) -> tuple[tuple[str, ...], int] | str:
@@ -55,6 +68,8 @@ def _titles(feed: FeedMap, lines: list[str], text: Text) -> tuple[tuple[str, ...
         cells = []
     if text.broken and any(BROKEN.search(cell) for cell in cells):
         return f"its column titles are not {text.encoding} text; is the map's encoding right? (often it is cp1252)"
+    if len(cells) > _MOST_COLUMNS:
+        return f"it has more than {_MOST_COLUMNS:,} column titles"
     return distinct_titles(cells), index + reader.line_num
 
 
@@ -75,8 +90,11 @@ def _start(lines: list[str], first: int, text: Text) -> tuple[int, int]:
     return (first, index) if quoted else (index, index)
 
 
-def _chunks(feed: FeedMap, lines: list[str], start: int, begins: int, text: Text, opened: Opened) -> Iterator[Chunk]:
+def _chunks(
+    feed: FeedMap, lines: list[str], start: int, begins: int, text: Text, opened: Opened, bounds: Bounds
+) -> Iterator[Chunk]:
     """The rows in chunks; what is no row goes to `opened.set_aside`."""
+    left = bounds.cells
     chunk = Chunk([], [], [])
     width = len(opened.titles)
     while width and opened.titles[width - 1] == "":
@@ -94,8 +112,12 @@ def _chunks(feed: FeedMap, lines: list[str], start: int, begins: int, text: Text
         if not reason and text.broken and BROKEN.search(raw):
             reason = f"has bytes that are not {text.encoding} text; is the map's encoding right? (often it is cp1252)"
         if reason:
-            opened.set_aside.append(set_aside(index + 1, raw, reason))
+            opened.set_aside.keep(index + 1, raw, reason)
             continue
+        left -= len(cells)
+        if left < 0:
+            opened.refused = bounds.cells_said
+            return
         chunk.lines.append(index + 1)
         chunk.rows.append(cells)
         chunk.raws.append(raw)
@@ -129,19 +151,28 @@ def _records(
     index = start
     while index < len(lines):
         base = index
-        reader = csv.reader((lines[i] for i in range(base, len(lines))), delimiter=feed.delimiter, strict=True)
+        begun = [base]
+        reader = csv.reader(_within(lines, begun), delimiter=feed.delimiter, strict=True)
         try:
             for cells in reader:
                 end = base + reader.line_num
                 if end - index > 1 and not (fits(cells) and _is_one_row(feed, lines[index:end], fits)):
                     break
                 yield index, end, cells, ""
-                index = end
+                index = begun[0] = end
         except csv.Error:
             pass
         if index < len(lines):
             yield _lone_line(feed, lines, index)
             index += 1
+
+
+def _within(lines: list[str], begun: list[int]) -> Iterator[str]:
+    """The lines from `begun` on, to the last one on which a record may stand that begins there; `begun` moves along."""
+    for at in range(begun[0], len(lines)):
+        if at - begun[0] > _MOST_LINES:
+            return
+        yield lines[at]
 
 
 def _is_one_row(feed: FeedMap, lines: list[str], fits: Callable[[list[str]], bool]) -> bool:

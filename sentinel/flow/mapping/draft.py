@@ -17,6 +17,7 @@ from sentinel.flow.mapping.values import FLAG_WORDS, as_text
 from sentinel.flow.mapping.vocabulary import CELL_WORDS
 from sentinel.flow.model import Export
 from sentinel.flow.tables import EXPORTED, Column, table_named
+from sentinel.flow.visible import visible
 
 _PLAIN = re.compile(r"[A-Za-zÀ-ÿ][\wÀ-ÿ ./()°-]*[\wÀ-ÿ)]|[A-Za-z]")
 _YAML_WORDS = {"true", "false", "null", "yes", "no", "on", "off", "y", "n", "~"}
@@ -27,10 +28,10 @@ def draft_feed_map(export: Export, zone: str) -> str:
     """A first feed map for a sample export, as commented YAML; `zone` is the farm's."""
     name = export.name.rpartition("/")[2]
     if looks_like_icar(export):
-        return f"# {name} is in the open ICAR ADE standard: it is read without a map, and none is needed.\n"
+        return f"# {visible(name)} is in the open ICAR ADE standard: it is read without a map, and none is needed.\n"
     sample = sniff(export)
     if sample.trouble:
-        return f"# No map could be drafted from {name}: {sample.trouble}.\n"
+        return f"# No map could be drafted from {visible(name)}: {sample.trouble}.\n"
     found = guess(sample, EXPORTED)
     return storable("\n".join([*_head(name, sample, found, zone), *_tables(sample, found)]) + "\n")
 
@@ -48,7 +49,7 @@ def quoted(text: str) -> str:
 
 def _head(name: str, sample: Sample, found: Guesses, zone: str) -> Iterator[str]:
     """The part of the map that says how the file is written."""
-    yield f"# Drafted from {name}. Each field says how sure the guess is; look at every line before you use it."
+    yield f"# Drafted from {visible(name)}. Each field says how sure the guess is; look at every line before using it."
     for note in sample.notes:
         yield f"# QUESTION: {note}"
     if not found.tables:
@@ -65,7 +66,7 @@ def _head(name: str, sample: Sample, found: Guesses, zone: str) -> Iterator[str]
         yield f"delimiter: {json.dumps(delimiter)}"
         yield f"encoding: {sample.encoding}"
     if sample.form == "xlsx" and len(sample.sheets) > 1:
-        yield f"sheet: {quoted(sample.sheets[0])}   # there are also: {', '.join(sample.sheets[1:])}"
+        yield f"sheet: {quoted(sample.sheets[0])}   # there are also: {', '.join(map(visible, sample.sheets[1:]))}"
     yield f'decimal: "{sample.decimal}"'
     if sample.thousands:
         yield f'thousands: "{sample.thousands}"   # QUESTION: do the numbers really part thousands?'

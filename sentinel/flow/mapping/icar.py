@@ -27,21 +27,26 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass, field, replace
 from typing import Any
 
+from sentinel.flow.bounds import USUAL, Bounds, cut
 from sentinel.flow.mapping.decoding import marked_encoding
 from sentinel.flow.mapping.icar_part import DURATION, DURATION_CODES, MASS_CODES, WEIGHT, Part
-from sentinel.flow.mapping.raw import set_aside, storable
+from sentinel.flow.mapping.json_items import Items
+from sentinel.flow.mapping.raw import SetAsides, whole_file
 from sentinel.flow.mapping.unread import Lost, placed_in_time
-from sentinel.flow.model import Batch, Export, Rows, SetAside
+from sentinel.flow.model import Batch, Export, Rows
 from sentinel.flow.tables import NOT_WHOLE, UNKNOWN
 
 _VISIT_OPTIONAL = ("box", "duration_s", "outcome", "milk_kg", "attach_s", "modified", "deleted")
 _QUARTER_OPTIONAL = ("box", "conductivity_mS_cm", "milk_kg", "x_mm", "y_mm", "z_mm", "modified", "deleted")
 _QUARTER_SOURCES = {"quarterMilkingWeight": "milk_kg", "xposition": "x_mm", "yposition": "y_mm", "zposition": "z_mm"}
 _SHARED = ("cow", "start", "box", "modified", "deleted")
+
+NOTHING_LOST: Set[str] = frozenset()
+"""One for all rows: an empty set of its own takes as much as the rest of a quarter."""
 
 REMARKS = ("AnimalSick", "MilkingIncomplete", "TeatSeparated", "MilkedSeparately", "SamplingFailed")
 """The remarks of the standard."""
@@ -58,40 +63,53 @@ def looks_like_icar(export: Export) -> bool:
     if len(plain) > 2000 or not export.name.lower().endswith(".json"):
         return False
     try:
-        found = _load(export.content)
-    except ValueError:
+        items = Items(plain.lstrip(b"\xef\xbb\xbf\xff\xfe").decode())
+        return (
+            not list(items) and items.listed and plain.lstrip(b"\xef\xbb\xbf\xff\xfe \t\r\n")[:1] == b"{"
+        )  # an empty page
+    except (ValueError, RecursionError):
         return False
-    return isinstance(found, dict) and found.get("member") == []  # an empty page
 
 
-def read_icar(export: Export, feed: str = "icar") -> Batch:
-    """Visits and quarters of a collection of milking visits. Never raises for what is in the file."""
+def read_icar(export: Export, feed: str = "icar", bounds: Bounds = USUAL) -> Batch:
+    """Visits and quarters of a collection of milking visits. Never raises for what is in the file; one that is larger
+    than the `bounds` is set aside whole."""
     batch = Batch(feed, export.name, sha256=hashlib.sha256(export.content).hexdigest())
+    found: list[_Item] = []
+    aside = SetAsides(bounds.reasons)
     try:
-        items = _items(_load(export.content))
+        for number, item in enumerate(_items(export.content, bounds), 1):
+            if number > bounds.rows:
+                raise ValueError(bounds.rows_said)
+            one = _read_item(item)
+            if one.faults:
+                _tell(aside, number, item, one)
+                one.faults = []
+            found.append(one)
     except ValueError as error:
-        return replace(batch, set_aside=(SetAside(0, "", storable(str(error)), tab="visits"),))
-    found = [_read_item(item) for item in items]
+        return replace(batch, set_aside=(whole_file(str(error), "visits"),))
     rows = (
         *_rows("visits", ("cow", "start"), _VISIT_OPTIONAL, [one.visits for one in found]),
         *_rows("quarters", ("cow", "start", "quarter"), _QUARTER_OPTIONAL, [one.quarters for one in found]),
     )
-    aside = [_told(n, item, one) for n, (item, one) in enumerate(zip(items, found, strict=True), 1) if one.faults]
     return replace(batch, rows=rows, set_aside=tuple(placed_in_time(aside, rows)))
 
 
-def _told(number: int, item: Any, found: _Item) -> SetAside:
-    """What could not be read of an item, with what is known of it all the same."""
-    aside = set_aside(number, _shown(item), f"item {number}: {Lost(found.faults).reason}")
-    kept, moment = bool(found.visits), found.start
-    return replace(aside, kept=kept, tab=found.tab, who=found.who, box=found.box, begin=moment, end=moment)
+def _tell(aside: SetAsides, number: int, item: Any, found: _Item) -> None:
+    """Set aside what could not be read of an item, with what is known of it all the same."""
+    made = aside.made(number, item, f"item {number}: {Lost(found.faults).reason}", _shown)
+    kept, moment, who, box = bool(found.visits), found.start, cut(found.who), cut(found.box)
+    aside.append(replace(made, kept=kept, tab=found.tab, who=who, box=box, begin=moment, end=moment))
 
 
-def _load(content: bytes) -> Any:
-    """The JSON of a file; raises ValueError with a sentence."""
+def _items(content: bytes, bounds: Bounds) -> Iterator[Any]:
+    """The items of a collection, of a bare list, or one item by itself; raises ValueError with a sentence."""
+    if len(content) > bounds.size:
+        raise ValueError(bounds.size_said)
     encoding, skip = marked_encoding(content)
     try:
-        return json.loads(content[skip:].decode(encoding or "utf-8"))
+        items = Items(content[skip:].decode(encoding or "utf-8"))
+        yield from items
     except UnicodeDecodeError as error:
         raise ValueError(f"it is not UTF-8 text, as JSON must be (byte {error.start + 1})") from error
     except RecursionError as error:
@@ -101,19 +119,12 @@ def _load(content: bytes) -> Any:
             f"it is not valid JSON: {error.msg} in line {error.lineno}; was it copied completely?"
         ) from error
     except ValueError as error:
-        raise ValueError(f"it is not valid JSON: {error}") from error
-
-
-def _items(found: Any) -> list[Any]:
-    """The items of a collection, of a bare list, or one item by itself."""
-    if isinstance(found, list):
-        return found
-    if isinstance(found, dict) and isinstance(found.get("member"), list):
-        return list(found["member"])
-    if isinstance(found, dict) and found.get("member", 0) is None:
-        return []
-    if isinstance(found, dict) and "milkingStartingDateTime" in found:
-        return [found]
+        raise ValueError(str(error) if str(error).startswith("it ") else f"it is not valid JSON: {error}") from error
+    if items.listed or items.rest.get("member", 0) is None:
+        return
+    if "milkingStartingDateTime" in items.rest:
+        yield items.rest
+        return
     raise ValueError('it has neither a list of milking visits nor an object whose "member" is one')
 
 
@@ -156,7 +167,7 @@ class _Row:
     """What is known of a visit or a quarter, and the columns of it that could not be read."""
 
     values: dict[str, Any]
-    lost: set[str]
+    lost: Set[str]
 
 
 @dataclass(slots=True)
@@ -231,7 +242,7 @@ def _visit(event: Part, item: _Item) -> _Row:
     lost = {column for source, column in sources.items() if source in event.unread}
     lost |= {"attach_s"} if {"milkingVisitDuration", "milkingDuration"} & event.unread else set()
     lost |= {"modified"} if "modified" in meta.unread else set()
-    return _Row({name: value for name, value in visit.items() if value is not None}, lost)
+    return _Row({name: value for name, value in visit.items() if value is not None}, lost or NOTHING_LOST)
 
 
 def _outcome(event: Part, milk_kg: float | None) -> str | None:
@@ -250,7 +261,7 @@ def _outcome(event: Part, milk_kg: float | None) -> str | None:
     return "milked" if complete else None
 
 
-def _quarters(event: Part, shared: Mapping[str, Any], lost: set[str]) -> list[_Row]:
+def _quarters(event: Part, shared: Mapping[str, Any], lost: Set[str]) -> list[_Row]:
     """The rows of the quarters of which it is said which they are."""
     rows: dict[str, _Row] = {}
     unlike: set[str] = set()
@@ -266,7 +277,7 @@ def _quarters(event: Part, shared: Mapping[str, Any], lost: set[str]) -> list[_R
     for name in sorted(unlike):
         event.fault("quarterMilkings", f"{name} is given twice and not alike, so neither is kept")
     return [
-        _Row({**shared, **row.values, "quarter": name}, lost | row.lost)
+        _Row({**shared, **row.values, "quarter": name}, lost | row.lost or NOTHING_LOST)
         for name, row in rows.items()
         if name not in unlike
     ]
@@ -285,7 +296,7 @@ def _quarter(quarter: Part) -> _Row:
         "z_mm": quarter.number("zposition"),
     }
     lost |= {column for source, column in _QUARTER_SOURCES.items() if source in quarter.unread}
-    return _Row({name: value for name, value in found.items() if value is not None}, lost)
+    return _Row({name: value for name, value in found.items() if value is not None}, lost or NOTHING_LOST)
 
 
 def _conductivity(quarter: Part) -> float | None:

@@ -13,6 +13,10 @@ from pydantic import TypeAdapter, ValidationError
 
 from sentinel.flow.mapping.json_lines import has_half_characters
 from sentinel.flow.mapping.units import conversion
+from sentinel.flow.mapping.values import MOST
+
+MOST_ENTRIES = 100
+"""No list within a visit has more: four quarters, a few remarks."""
 
 MASS_CODES = {"KGM": "kg", "GRM": "g", "LBR": "lb"}
 """UN/CEFACT Recommendation 20 codes of masses (from memory; KGM stands in the ICAR schema)."""
@@ -72,6 +76,9 @@ class Part:
     def number(self, name: str, needed: bool = False) -> float | None:
         """A finite number."""
         value = self.value(name, needed)
+        if value is not None and math.isfinite(value) and abs(value) > MOST:
+            self.fault(name, f"{value} is too large a number")
+            return None
         if value is None or math.isfinite(value):
             return None if value is None else float(value)
         self.fault(name, f"{value} is not a number")
@@ -124,7 +131,7 @@ class Part:
             value = conversion(unit, "mS/cm")(float(said))
         except ValueError:
             value = math.nan
-        if math.isfinite(value):
+        if math.isfinite(value) and abs(value) <= MOST:
             return value
         self.fault("", f'{kind}: "{said[:60]}" is not a number')
         return None
@@ -151,6 +158,9 @@ class Part:
         given = self.given.get(name)
         if given is not None and not isinstance(given, list):
             self.fault(name, "is not a list")
+        if isinstance(given, list) and len(given) > MOST_ENTRIES:
+            self.fault(name, f"has more than {MOST_ENTRIES} entries")
+            return []
         return given if isinstance(given, list) else []
 
 

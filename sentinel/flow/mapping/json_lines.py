@@ -2,40 +2,44 @@
 
 from __future__ import annotations
 
-import io
 import json
 from collections.abc import Iterator, Sequence
 from typing import Any
 
-from sentinel.flow.mapping.decoding import BROKEN, decode
+from sentinel.flow.bounds import Bounds
+from sentinel.flow.mapping.decoding import BROKEN, decode, lines_of
 from sentinel.flow.mapping.feed_map import FeedMap
-from sentinel.flow.mapping.raw import CHUNK_ROWS, Chunk, Opened, set_aside
+from sentinel.flow.mapping.raw import CHUNK_ROWS, Chunk, Opened, SetAsides
 from sentinel.flow.model import Export
 
+_MOST_VALUES = 2000
+"""A line holds a row of a few dozen values; what it is made of is only known when all of it was read."""
 
-def open_json_lines(feed: FeedMap, export: Export, wanted: Sequence[str]) -> Opened:
+
+def open_json_lines(feed: FeedMap, export: Export, wanted: Sequence[str], bounds: Bounds) -> Opened:
     """Open an export of JSON lines; the rows hold the `wanted` values in that order, None where a key is absent."""
     try:
         text = decode(export.content, feed.encoding, export.read_from)
+        lines = lines_of(text.text, bounds)
     except ValueError as error:
         return Opened(refused=str(error))
-    opened = Opened(titles=tuple(wanted))
-    opened.chunks = _chunks(text.text, text.read_from, feed, opened)
+    opened = Opened(titles=tuple(wanted), set_aside=SetAsides(bounds.reasons))
+    opened.chunks = _chunks(lines, text.read_from, opened)
     return opened
 
 
-def _chunks(text: str, read_from: int, feed: FeedMap, opened: Opened) -> Iterator[Chunk]:
+def _chunks(lines: Sequence[str], read_from: int, opened: Opened) -> Iterator[Chunk]:
     chunk = Chunk([], [], [])
     paths = [(name, tuple(name.split("."))) for name in opened.titles]
     passed = 0
-    for number, line in enumerate(io.StringIO(text, newline=""), start=1):
+    for number, line in enumerate(lines, start=1):
         begins = passed
         passed += len(line)
         if begins < read_from or not line.strip():
             continue
         found = _object(line)
         if isinstance(found, str):
-            opened.set_aside.append(set_aside(number, line, found))
+            opened.set_aside.keep(number, line, found)
             continue
         chunk.lines.append(number)
         chunk.rows.append([_value(found, name, path) for name, path in paths])
@@ -51,6 +55,8 @@ def _object(line: str) -> dict[str, Any] | str:
     """The object on a line, or why there is none."""
     if BROKEN.search(line):
         return "has bytes that are not text in the map's encoding"
+    if values_in(line) > _MOST_VALUES:
+        return f"holds more than {_MOST_VALUES:,} values"
     try:
         found = json.loads(line)
     except RecursionError:
@@ -62,6 +68,15 @@ def _object(line: str) -> dict[str, Any] | str:
     if "\\u" in line and has_half_characters(found):
         return "holds half a character (a lone surrogate), which no text may"
     return found
+
+
+def values_in(text: str) -> int:
+    """At most so many values JSON of this text can hold.
+
+    >>> values_in('{"a": [1, 2], "b": {}}')
+    5
+    """
+    return text.count(",") + text.count("[") + text.count("{")
 
 
 def has_half_characters(value: Any) -> bool:

@@ -24,6 +24,10 @@ from sentinel.flow.mapping.values import (
 from sentinel.flow.model import QUARTERS, Rows
 from sentinel.flow.tables import QUARTER_VALUES, UNKNOWN, VISITS, Column, table_named
 
+_MOST_PARTS = 1000
+"""Past so many parts rows join the last one of theirs: a file in which nearly every row has another cell that cannot be
+read would take a kilobyte for each. Only of rows that stand twice in such a file an earlier one may then count."""
+
 
 @dataclass(slots=True)
 class Work:
@@ -84,6 +88,7 @@ class TablePlan:
     only_place: int = -1
     only_words: frozenset[str] = frozenset()
     parts: list[_Part] = field(default_factory=list)
+    shapes: dict[frozenset[str], _Shape] = field(default_factory=dict)
 
     def titles(self) -> list[str]:
         """Every column title it needs."""
@@ -124,17 +129,21 @@ class TablePlan:
 
     def part(self, without: frozenset[str] = frozenset()) -> _Part:
         """Where the next rows go: a part of its own begins when other columns could not be read."""
-        if not self.parts or self.parts[-1].without != without:
-            self.parts.append(_Part(without, [i for i, name in enumerate(self.columns) if name not in without]))
+        if not self.parts or self.parts[-1].shape.without != without:
+            shape = self.shapes.get(without)
+            if shape is None:
+                places = [i for i, name in enumerate(self.columns) if name not in without]
+                shape = self.shapes[without] = _Shape(without, places, tuple(self.columns[i] for i in places))
+            if len(self.parts) >= _MOST_PARTS and shape.latest is not None:
+                return shape.latest
+            shape.latest = _Part(shape)
+            self.parts.append(shape.latest)
         return self.parts[-1]
 
     def rows(self) -> list[Rows]:
         """Everything read so far, in the file's order."""
         parts = self.parts or [self.part()]
-        return [
-            Rows(self.name, tuple(self.columns[i] for i in one.places), tuple(one.values), tuple(one.lines))
-            for one in parts
-        ]
+        return [Rows(self.name, one.shape.columns, tuple(one.values), tuple(one.lines)) for one in parts]
 
     def tells(self, row: Sequence[Any]) -> bool:
         """Whether a row says anything: of a quarter at least one value, or that it was withdrawn."""
@@ -150,8 +159,18 @@ class TablePlan:
             row = (*row[:place], UNKNOWN, *row[place + 1 :])
             without.remove("outcome")
         part = self.part(frozenset(without))
-        part.values.append(tuple([row[i] for i in part.places]))
+        part.values.append(tuple([row[i] for i in part.shape.places]))
         part.lines.append(line)
+
+
+@dataclass(slots=True)
+class _Shape:
+    """The columns of rows of which the same ones could not be read, and their places in a row of all."""
+
+    without: frozenset[str]
+    places: list[int]
+    columns: tuple[str, ...]
+    latest: _Part | None = None
 
 
 @dataclass(slots=True)
@@ -159,8 +178,7 @@ class _Part:
     """Rows one after the other of which the same columns could not be read; those columns are left out, so that what
     an earlier export said of them stands."""
 
-    without: frozenset[str]
-    places: list[int]
+    shape: _Shape
     values: list[tuple[Any, ...]] = field(default_factory=list)
     lines: list[int] = field(default_factory=list)
 

@@ -2,14 +2,41 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
+from sentinel.flow.bounds import ALIKE, LONGEST_REASON, USUAL, cut
 from sentinel.flow.model import SetAside
 
-CHUNK_ROWS = 8192
+CHUNK_ROWS = 2048
 _LONGEST_ROW = 2000
+
+
+class SetAsides(list[SetAside]):
+    """What could not be read of one file: all rows, but with their text and reason only so many of them.
+
+    Of those beyond `most`, and of more than `ALIKE` rows with the same reason, no more is kept than what they may have
+    been: fifty thousand rows of junk are not worth a hundred megabytes.
+    """
+
+    def __init__(self, most: int = USUAL.reasons) -> None:
+        super().__init__()
+        self._left = most
+        self._told: dict[str, int] = {}
+
+    def keep(self, line: int, raw: Any, reason: str) -> None:
+        """Set a row aside of which nothing else is known."""
+        self.append(self.made(line, raw, reason))
+
+    def made(self, line: int, raw: Any, reason: str, shown: Callable[[Any], Any] = lambda raw: raw) -> SetAside:
+        """A row as it is to be kept, at length or not; `shown` gives its text or cells."""
+        told = self._told.get(reason, 0)
+        if self._left <= 0 or told >= ALIKE:
+            return SetAside(line, "", "")
+        self._left -= 1
+        self._told[reason] = told + 1
+        return set_aside(line, shown(raw), reason)
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,25 +54,31 @@ class Opened:
 
     `titles` are the column titles (a second column of the same title is called `Title#2`). `chunks` are read on
     demand; rows that are no rows land in `set_aside` as they are met. `refused` says why the whole file cannot
-    be read.
+    be read, which may show only when some chunks were.
     """
 
     titles: tuple[str, ...] = ()
     chunks: Iterator[Chunk] = field(default_factory=lambda: iter(()))
-    set_aside: list[SetAside] = field(default_factory=list)
+    set_aside: SetAsides = field(default_factory=SetAsides)
     refused: str = ""
 
 
 def set_aside(line: int, raw: Any, reason: str) -> SetAside:
     """A row set aside, its raw text made storable and cut at 2,000 characters."""
-    return SetAside(line, storable(raw_text(raw)).rstrip("\r\n")[:_LONGEST_ROW], storable(reason))
+    shown = storable(raw_text(raw)[: _LONGEST_ROW + 2]).rstrip("\r\n")[:_LONGEST_ROW]
+    return SetAside(line, shown, cut(storable(reason[:LONGEST_REASON]), LONGEST_REASON))
+
+
+def whole_file(why: str, tab: str) -> SetAside:
+    """A whole file set aside, and why, in words; it would have filled `tab`."""
+    return SetAside(0, "", cut(storable(why[:LONGEST_REASON]), LONGEST_REASON), tab=tab)
 
 
 def raw_text(raw: Any) -> str:
     """The raw text of a row: itself, or the cells of a spreadsheet row parted by tabs."""
     if isinstance(raw, str):
         return raw
-    return "\t".join("" if cell is None else str(cell) for cell in raw)
+    return "\t".join("" if cell is None else str(cell)[:_LONGEST_ROW] for cell in raw[:_LONGEST_ROW])
 
 
 def storable(text: str) -> str:

@@ -12,36 +12,43 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import Any
 
+from sentinel.flow.bounds import USUAL, Bounds, legible
 from sentinel.flow.mapping.delimited import open_delimited
 from sentinel.flow.mapping.feed_map import FeedMap
 from sentinel.flow.mapping.json_lines import open_json_lines
 from sentinel.flow.mapping.night import Written, passes
 from sentinel.flow.mapping.plans import TablePlan, Work, titles_of
-from sentinel.flow.mapping.raw import Chunk, Opened, set_aside, storable
-from sentinel.flow.mapping.sheet import open_sheet
+from sentinel.flow.mapping.raw import Chunk, Opened, SetAsides, whole_file
+from sentinel.flow.mapping.sheet import Unpack, open_sheet
 from sentinel.flow.mapping.times import LocalTimes, local_seconds
 from sentinel.flow.mapping.unread import Lost, placed_in_time
-from sentinel.flow.mapping.values import (
-    Faults,
-)
-from sentinel.flow.model import Batch, Export, SetAside
+from sentinel.flow.mapping.values import Faults
+from sentinel.flow.model import Batch, Export
 from sentinel.flow.tables import VISITS
+from sentinel.flow.workbook import workbook_rows
 from sentinel.flow.yaml_text import did_you_mean
 
+_MOST_TITLES = 40
+_TITLES_NAMED = 3
+"""So many titles of a file are looked at for what was meant, and so many that it lacks are named: nobody reads more."""
 
-def read_export(feed: FeedMap, export: Export, zone: str) -> Batch:
+
+def read_export(
+    feed: FeedMap, export: Export, zone: str, bounds: Bounds = USUAL, unpack: Unpack = workbook_rows
+) -> Batch:
     """Read one export by its feed map; `zone` is the farm's, for naive times if the map names none.
 
-    Never raises for what is in the file.
+    Never raises for what is in the file; one that is larger than the `bounds` is set aside whole. `unpack` gives the
+    rows of a workbook.
     """
-    batch, locals_ = _read(feed, export, zone)
+    batch, locals_ = _read(feed, export, zone, bounds, unpack)
     if feed.clock_change.repeated == "order" and any(local.near and local.repeated == "order" for local in locals_):
         # Which pass of the repeated hour a row belongs to hangs on all the rows: read them all, then once more by that.
         export = replace(export, read_from=0)
-        _, locals_ = _read(feed, export, zone, listen=True)
+        _, locals_ = _read(feed, export, zone, bounds, unpack, listen=True)
         written = _written(feed, export, zone)
         told = [passes(local.heard, written) for local in locals_]
-        batch, _ = _read(feed, export, zone, told=told)
+        batch, _ = _read(feed, export, zone, bounds, unpack, told=told)
     return replace(batch, continues=export.read_from > 0)
 
 
@@ -54,57 +61,77 @@ def _written(feed: FeedMap, export: Export, zone: str) -> Written:
     return Written(export.modified_at, named, feed.pace == "hourly")
 
 
+def refused(feed: FeedMap, name: str, why: str) -> Batch:
+    """A file that is set aside whole, and why, in words; it keeps no promise, as its rows are missing."""
+    return Batch(feed.feed, name, set_aside=(whole_file(why, _likely_table(list(feed.table_maps))),))
+
+
 def _read(
-    feed: FeedMap, export: Export, zone: str, *, listen: bool = False, told: Sequence[Sequence[bool | None]] = ()
+    feed: FeedMap,
+    export: Export,
+    zone: str,
+    bounds: Bounds,
+    unpack: Unpack,
+    *,
+    listen: bool = False,
+    told: Sequence[Sequence[bool | None]] = (),
 ) -> tuple[Batch, list[LocalTimes]]:
     """The batch, and the readers of its naive times in the order in which they were made."""
     stamp = complete_until(feed, export, zone)
     batch = Batch(feed.feed, export.name, (), (), stamp, hashlib.sha256(export.content).hexdigest())
     plans = [TablePlan(name, one, repr(one.only)) for name, one in feed.table_maps.items()]
-    opened = _open(feed, export, plans)
+    tab = _likely_table([plan.name for plan in plans])
+    opened = Opened(refused=bounds.size_said) if len(export.content) > bounds.size else Opened()
+    opened = opened if opened.refused else _open(feed, export, plans, bounds, unpack)
     reason = opened.refused or _missing_titles(opened.titles, plans)
     if not reason and stamp is None and any(f.stamp for plan in plans for f in plan.map.fields().values()):
         reason = f"its name does not fit the map's pattern {feed.complete_until and feed.complete_until.pattern}"
+    # A file that was not read keeps no promise: its rows are missing, so nothing is known up to its stamp.
     if reason:
-        # A file that was not read keeps no promise: its rows are missing, so nothing is known up to its stamp.
-        whole = SetAside(0, "", storable(reason), tab=_likely_table(plans))
-        return replace(batch, set_aside=(whole,), complete_until=None), []
+        return replace(batch, set_aside=(whole_file(reason, tab),), complete_until=None), []
     index = {title: i for i, title in enumerate(opened.titles)}
     work = Work(feed, feed.zone or zone, stamp, index, listen=listen, told=told)
     for plan in plans:
         plan.prepare(work)
     for chunk in opened.chunks:
-        opened.set_aside.extend(_convert(chunk, plans))
+        _convert(chunk, plans, opened.set_aside)
+    if opened.refused:
+        return replace(batch, set_aside=(whole_file(opened.refused, tab),), complete_until=None), []
     rows = tuple(part for plan in plans for part in plan.rows())
-    aside = [one if one.tab else replace(one, tab=_likely_table(plans)) for one in opened.set_aside]
+    aside = [one if one.tab else replace(one, tab=tab) for one in opened.set_aside]
     aside = placed_in_time(sorted(aside, key=lambda one: one.line), rows)
     return replace(batch, rows=rows, set_aside=tuple(aside)), work.locals
 
 
-def _likely_table(plans: Sequence[TablePlan]) -> str:
+def _likely_table(names: Sequence[str]) -> str:
     """The table of a row of which not even that can be told: a visit where the file has visits."""
-    names = [plan.name for plan in plans]
     return VISITS.name if VISITS.name in names else names[0]
 
 
-def _open(feed: FeedMap, export: Export, plans: Sequence[TablePlan]) -> Opened:
+def _open(feed: FeedMap, export: Export, plans: Sequence[TablePlan], bounds: Bounds, unpack: Unpack) -> Opened:
     if feed.form == "xlsx":
-        return open_sheet(feed, export)
+        return open_sheet(feed, export, bounds, unpack)
     if feed.form == "json_lines":
-        return open_json_lines(feed, export, list(dict.fromkeys(t for plan in plans for t in plan.titles())))
-    return open_delimited(feed, export)
+        return open_json_lines(feed, export, list(dict.fromkeys(t for plan in plans for t in plan.titles())), bounds)
+    return open_delimited(feed, export, bounds)
 
 
 def _missing_titles(titles: Sequence[str], plans: Sequence[TablePlan]) -> str:
     """Why the file's columns are not the map's, or ""."""
-    there = [t for t in titles if t]
+    there = [t for t in titles[:_MOST_TITLES] if t]
     missing = [t for t in dict.fromkeys(t for plan in plans for t in plan.titles()) if t not in titles]
     if not missing:
         return ""
-    named = ", ".join(f'"{title}"{did_you_mean(title, there)}' for title in missing)
+    named, few = [], missing[:_TITLES_NAMED]
+    for title in few:
+        hint = did_you_mean(title, there)
+        known = hint.startswith(" (known") and title != few[-1]  # what there is need be listed once
+        named.append(f'"{legible(title)}"{"" if known else hint}')
+    more = len(missing) - len(few)
+    said = ", ".join(named) + (f" and {more} more" if more else "")
     if len(there) <= 1:
-        named += "; is the map's delimiter right?"
-    return f"its titles lack {named}"
+        said += "; is the map's delimiter right?"
+    return f"its titles lack {said}"
 
 
 def complete_until(feed: FeedMap, export: Export, zone: str, repeated: str = "first") -> int | None:
@@ -148,8 +175,8 @@ class _Unread:
         return [reason for columns in self.cells.get(at, {}).values() for reason in columns.values()]
 
 
-def _convert(chunk: Chunk, plans: Sequence[TablePlan]) -> list[SetAside]:
-    """Convert a chunk for all tables, keep what can be read, and return what cannot."""
+def _convert(chunk: Chunk, plans: Sequence[TablePlan], aside: SetAsides) -> None:
+    """Convert a chunk for all tables, keep what can be read, and set aside what cannot."""
     lost: dict[int, Lost] = {}
     for plan in plans:
         chosen = plan.choose(chunk)
@@ -164,7 +191,8 @@ def _convert(chunk: Chunk, plans: Sequence[TablePlan]) -> list[SetAside]:
                 mine.row(plan.name, unread.keyless[at], known)
             else:
                 mine.cells(plan.name, unread.reasons(at), known)
-    return [one.told(set_aside(chunk.lines[i], chunk.raws[i], one.reason)) for i, one in sorted(lost.items())]
+    for i, one in sorted(lost.items()):
+        aside.append(one.told(aside.made(chunk.lines[i], chunk.raws[i], one.reason)))
 
 
 def _columns(

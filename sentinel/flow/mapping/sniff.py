@@ -10,14 +10,16 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, time
+from itertools import islice
 from typing import Any
 
+from sentinel.flow.bounds import USUAL
 from sentinel.flow.mapping.decoding import decode, marked_encoding
 from sentinel.flow.mapping.raw import distinct_titles
-from sentinel.flow.mapping.sheet import sheet_rows
 from sentinel.flow.mapping.times import read_time
 from sentinel.flow.mapping.values import as_text, number_parser
 from sentinel.flow.model import Export
+from sentinel.flow.workbook import Refused, workbook_rows
 
 _MOST_ROWS = 500
 _SAMPLE_BYTES = 400_000
@@ -171,20 +173,22 @@ def _workbook(content: bytes) -> Sample:
     import openpyxl  # noqa: PLC0415
 
     try:
+        rows = list(islice(workbook_rows(content, None, USUAL), _MOST_ROWS + 30))
         book = openpyxl.load_workbook(io.BytesIO(content), read_only=True)
         names = tuple(one.title for one in book.worksheets)
         book.close()
-        rows = sheet_rows(content, None)
+    except Refused as error:
+        return Sample("xlsx", trouble=error.why)
     except Exception as error:  # openpyxl raises many kinds for a damaged workbook
         return Sample("xlsx", trouble=f"it is not a workbook that can be read ({error})")
-    for index, row in enumerate(rows[:30]):
+    for index, (number, row) in enumerate(rows[:30]):
         filled = [cell for cell in row if cell is not None]
         if len(filled) > 1 and all(isinstance(cell, str) for cell in filled) and _are_titles([str(c) for c in filled]):
             titles = distinct_titles(row)
-            body = [tuple(r) + (None,) * (len(titles) - len(r)) for r in rows[index + 1 : index + 1 + _MOST_ROWS]]
+            body = [tuple(r) + (None,) * (len(titles) - len(r)) for _, r in rows[index + 1 : index + 1 + _MOST_ROWS]]
             body = [r[: len(titles)] for r in body if any(cell is not None for cell in r)]
             columns = tuple(zip(*body, strict=True)) if body else tuple(() for _ in titles)
-            return Sample("xlsx", titles, columns, header_line=index + 1, sheets=names)
+            return Sample("xlsx", titles, columns, header_line=number, sheets=names)
     return Sample("xlsx", sheets=names, trouble="its first sheet has no row of column titles")
 
 

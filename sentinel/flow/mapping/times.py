@@ -9,7 +9,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from sentinel.flow.mapping.night import Heard
-from sentinel.flow.mapping.values import Convert, Faults, as_text, shown
+from sentinel.flow.mapping.values import Convert, Faults, as_text, shown, titled
 
 _EPOCH = datetime(1970, 1, 1)  # noqa: DTZ001  (local seconds are counted without a zone)
 _QUARTER_HOUR_S = 900
@@ -17,6 +17,8 @@ _NEAR_S = 6 * 3600
 """So long after a clock was put back, lines that are appended to a file may still tell of that hour."""
 
 _YEARS = (1980, 2100)
+_LONGEST_TIME = 100
+"""No time is written in more characters, and patterns should not be tried on a cell of a hundred thousand."""
 
 Read = Callable[[Any], "datetime | int | None"]
 """Reads one cell: a datetime (with or without a zone), UTC seconds, or None for missing; raises ValueError."""
@@ -133,10 +135,10 @@ def time_column(title: str, read: Read, local: LocalTimes, *, midnight: bool = F
                 moment = read(cell)
                 values.append(_seconds(moment, local, midnight) if isinstance(moment, datetime) else moment)
             except CameTwice as error:
-                faults.setdefault(index, Between(f'"{title}": {error}', error.begin, error.end))
+                faults.setdefault(index, Between(titled(title, error), error.begin, error.end))
                 values.append(None)
             except (ValueError, OverflowError) as error:
-                faults.setdefault(index, f'"{title}": {error}')
+                faults.setdefault(index, titled(title, error))
                 values.append(None)
         return values
 
@@ -205,7 +207,7 @@ def read_time(form: str, missing: frozenset[str]) -> Read:
     parse = datetime.fromisoformat if form == "iso" else plain_format(form)
 
     def read(cell: Any) -> datetime | int | None:
-        if parse is not None and isinstance(cell, str):
+        if parse is not None and isinstance(cell, str) and len(cell) <= _LONGEST_TIME:
             try:
                 return parse(cell)
             except ValueError:
@@ -217,6 +219,8 @@ def read_time(form: str, missing: frozenset[str]) -> Read:
         text = as_text(cell)
         if text in missing:
             return None
+        if len(text) > _LONGEST_TIME:
+            raise ValueError(f"{shown(cell)} is not a time")
         if form in ("epoch_s", "epoch_ms"):
             return _epoch(text, 1000 if form == "epoch_ms" else 1)
         try:
@@ -254,7 +258,10 @@ def join_date_and_time(parts: Sequence[Any]) -> Any:
         return " ".join(as_text(part) for part in parts)
     clock = rest[0] if rest else time()
     if isinstance(clock, timedelta):
-        return datetime.combine(day, time()) + clock
+        try:
+            return datetime.combine(day, time()) + clock
+        except OverflowError:
+            return " ".join(as_text(part) for part in parts)
     if isinstance(clock, datetime):
         clock = clock.time()
     if isinstance(clock, str):

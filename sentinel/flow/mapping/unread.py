@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
+from sentinel.flow.bounds import cut
 from sentinel.flow.mapping.times import Between
 from sentinel.flow.model import Rows, SetAside
 from sentinel.flow.tables import table_named
@@ -50,7 +51,7 @@ class Lost:
 
     def told(self, aside: SetAside) -> SetAside:
         """The same with what is known of it."""
-        known = {"tab": self.tab, "who": self.who, "box": self.box, "begin": self.begin, "end": self.end}
+        known = {"tab": self.tab, "who": cut(self.who), "box": cut(self.box), "begin": self.begin, "end": self.end}
         return replace(aside, kept=self.kept, **known)  # type: ignore[arg-type]
 
     def _add(self, reasons: Iterable[str]) -> None:

@@ -12,6 +12,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import date, datetime, time, timedelta
 from typing import Any
 
+from sentinel.flow.bounds import cut, legible
 from sentinel.flow.mapping.units import SPANS, Conversion
 from sentinel.flow.yaml_text import did_you_mean
 
@@ -25,8 +26,13 @@ FLAG_WORDS: dict[str, bool] = dict.fromkeys(("1", "true", "yes", "y", "x", "ja",
 )
 """Words for yes and no, in lower case, that are understood without a word table."""
 
-_LONGEST_SHOWN = 60
 _MOST_KNOWN = 10_000
+_LONGEST_NUMBER = 60
+_EASY_NUMBER = 12
+_LONGEST_TEXT = 1000
+
+MOST = 10.0**12
+"""No number of an export is this large in any unit; past it sums and squares lose their meaning."""
 
 
 def shown(cell: Any) -> str:
@@ -35,8 +41,16 @@ def shown(cell: Any) -> str:
     >>> print(shown("5,9x"))
     "5,9x"
     """
-    text = as_text(cell)
-    return f'"{text if len(text) <= _LONGEST_SHOWN else text[:_LONGEST_SHOWN] + "…"}"'
+    return f'"{legible(as_text(cell))}"'
+
+
+def titled(title: str, why: object) -> str:
+    """Why a cell cannot be read, under its column's title.
+
+    >>> print(titled("Milk", "is empty"))
+    "Milk": is empty
+    """
+    return f'"{legible(title)}": {why}'
 
 
 def as_text(cell: Any) -> str:
@@ -55,7 +69,10 @@ def as_text(cell: Any) -> str:
         return str(int(cell))
     if isinstance(cell, datetime | date | time):
         return cell.isoformat()
-    return str(cell).strip()
+    try:
+        return str(cell).strip()
+    except ValueError:  # Python writes no whole number of more than 4,300 digits
+        return "a number of thousands of digits"
 
 
 def each_cell(one: Callable[[Any], Any], title: str) -> Convert:
@@ -71,7 +88,7 @@ def each_cell(one: Callable[[Any], Any], title: str) -> Convert:
             try:
                 values.append(one(cell))
             except ValueError as error:
-                faults.setdefault(index, f'"{title}": {error}')
+                faults.setdefault(index, titled(title, error))
                 values.append(None)
         return values
 
@@ -104,6 +121,8 @@ def text_column(title: str, missing: frozenset[str]) -> Convert:
 
     def one(cell: Any) -> str | None:
         text = as_text(cell)
+        if len(text) > _LONGEST_TEXT:
+            raise ValueError(f"{shown(text)} is longer than {_LONGEST_TEXT:,} characters")
         return None if text in missing else text
 
     slow = each_cell(one, title)
@@ -112,6 +131,8 @@ def text_column(title: str, missing: frozenset[str]) -> Convert:
         try:
             texts = [str.strip(cell) for cell in cells]
         except TypeError:
+            return slow(cells, faults)
+        if max(map(len, texts), default=0) > _LONGEST_TEXT:
             return slow(cells, faults)
         return [None if text in missing else text for text in texts]
 
@@ -133,6 +154,8 @@ def number_column(
             value = parse(text)
         else:
             value = _native_number(cell)
+        if abs(value) > MOST:
+            raise ValueError(f"{shown(cell)} is too large a number")
         value = conversion(value)
         if not whole:
             return value
@@ -149,7 +172,7 @@ def number_column(
         except TypeError:
             return slow(cells, faults)
         parts = joined.replace(decimal, ".").split("\n")
-        if whole or len(parts) != len(cells) or not easy.fullmatch(joined):
+        if whole or len(parts) != len(cells) or not easy.fullmatch(joined) or max(map(len, parts)) > _EASY_NUMBER:
             return slow(cells, faults)
         try:
             values = [float(part) if part else None for part in parts]
@@ -180,7 +203,7 @@ def number_parser(decimal: str, thousands: str) -> Callable[[str], float]:
     not_digits = re.compile("[^0-9]")
 
     def parse(text: str) -> float:
-        match = pattern.fullmatch(text)
+        match = pattern.fullmatch(text) if len(text) <= _LONGEST_NUMBER else None
         if not match or not (match[2] or match[3]):
             raise ValueError(f"{shown(text)} is not a number{_other_mark(text, decimal, thousands)}")
         sign = "-" if match[1] in ("-", "−") else ""
@@ -195,7 +218,8 @@ def number_parser(decimal: str, thousands: str) -> Callable[[str], float]:
 def _other_mark(text: str, decimal: str, thousands: str) -> str:
     """A hint if the number is written with the decimal mark that the map does not name."""
     other = "." if decimal == "," else ","
-    if other != thousands and re.fullmatch(rf"[+-]?[0-9]+{re.escape(other)}[0-9]+", text):
+    plain = rf"[+-]?[0-9]+{re.escape(other)}[0-9]+"
+    if other != thousands and len(text) <= _LONGEST_NUMBER and re.fullmatch(plain, text):
         return f' with the decimal mark "{decimal}"'
     return ""
 
@@ -252,7 +276,7 @@ def word_column(title: str, missing: frozenset[str], words: Mapping[str, Any], o
             return None
         if otherwise != "set_aside":
             return otherwise
-        raise ValueError(f"{shown(text)} is not in the map's word table{did_you_mean(text, listed(words))}")
+        raise ValueError(f"{shown(text)} is not in the map's word table{did_you_mean(cut(text), listed(words))}")
 
     return remembered(one, title)
 

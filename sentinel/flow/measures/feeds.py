@@ -60,10 +60,8 @@ def _what(aside: float, in_part: float, read: float) -> str:
 
 def _said_again(kept: np.ndarray) -> pd.Series:
     """Reasons that the store keeps as plain sentences, as sentences that can be said in any language."""
-    found = texts(kept).astype(object)
-    known = found.notna()
-    found[known] = [said_again(text) for text in found[known]]
-    return found
+    # Not put into a column through a mask: that makes an array in which each text has the room of the longest.
+    return sentences(np.fromiter((said_again(text) if isinstance(text, str) else None for text in kept), object))
 
 
 def undelivered_notices(tables: Tables, per: str, options: Options) -> Readings:

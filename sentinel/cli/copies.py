@@ -1,0 +1,153 @@
+"""`backup` and `restore`: a copy of the store and its photos, and the way back to it."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import sqlite3
+from contextlib import suppress
+from datetime import datetime
+from pathlib import Path
+from typing import Annotated
+from zoneinfo import ZoneInfo
+
+import typer
+
+from sentinel.cli.base import HERE, FarmOption, app, now, open_store, out
+from sentinel.edges.copies import Reach, back_up, last_heard, looked_over, made_ready, put_in_place
+from sentinel.edges.guests import Guests
+from sentinel.edges.photos import FOLDER as PHOTOS
+from sentinel.edges.photos import copied
+from sentinel.edges.settings import STORE_NAME, inbox_of
+from sentinel.edges.store import Store
+from sentinel.errors import FarmFolderError, UsageError
+from sentinel.flow.model import Entry
+from sentinel.flow.setup import Setup
+from sentinel.service import load_setup, lock
+from sentinel.status import BACKED_UP_AT
+
+
+@app.command()
+def backup(
+    target: Annotated[Path, typer.Argument(help="The copy to make.")],
+    farm: FarmOption = HERE,
+) -> None:
+    """Copy the store, and the photos beside it, while they are in use; the copy is checked."""
+    photos = target.with_suffix(".photos")
+    for place in (target, photos):
+        if place.exists():
+            raise UsageError(f"{place} is there already; name a new file")
+    with open_store(farm) as store:
+        back_up(store, target)
+        noted(store)
+    out.print(f"Copied to {target} ({target.stat().st_size / 1e6:.1f} MB).")
+    if (farm / PHOTOS).is_dir():  # after the store: no photo that it names is missing
+        shutil.copytree(farm / PHOTOS, photos, ignore=shutil.ignore_patterns("*.part"))
+        count = sum(1 for _ in photos.iterdir())
+        out.print(f"Copied {count} photo{'' if count == 1 else 's'} to {photos}.")
+
+
+def noted(store: Store) -> None:
+    """Remember that there is a copy of now; where nothing can be written, the copy counts all the same."""
+    with suppress(sqlite3.OperationalError):
+        store.put_meta(BACKED_UP_AT, str(now()))
+
+
+@app.command()
+def restore(
+    copy: Annotated[Path, typer.Argument(metavar="BACKUP", help="A copy that `sentinel backup` made.")],
+    farm: FarmOption = HERE,
+) -> None:
+    """Put a backup in the place of a damaged or lost store, which is set aside; says what was lost."""
+    if not farm.is_dir():
+        raise FarmFolderError(f"{farm} is not a folder; `sentinel init {farm}` makes a farm folder")
+    setup = _settings(farm)
+    zone = setup.farm.zone if setup else "UTC"
+    path, at = farm / STORE_NAME, now()
+    reach = looked_over(copy)
+    taken = lock(farm)
+    try:
+        aside = _free(farm / f"set-aside-{datetime.fromtimestamp(at, ZoneInfo(zone)):%Y-%m-%d-%H%M%S}")
+        ready = made_ready(copy, farm, STORE_NAME)
+        until = _when(reach, zone)
+        _note(ready, [person.name for person in setup.people] if setup else [], at, until)
+        brought, damaged = copied(copy.with_suffix(".photos"), farm, aside)
+        moved = put_in_place(ready, path, aside)
+    finally:
+        taken.release()
+    _tell(farm, setup, aside, moved, until)
+    if brought:
+        out.print(f"Photos brought back: {brought}" + (f", {damaged} of them damaged here." if damaged else "."))
+
+
+def _tell(farm: Path, setup: Setup | None, aside: Path, moved: list[str], until: str) -> None:
+    """What was set aside, what was lost, and what comes back by itself."""
+    zone = setup.farm.zone if setup else "UTC"
+    if moved:
+        out.print(f"Set aside in {aside}: {', '.join(moved)}; nothing was deleted.")
+    out.print(f"The store is back as it was at {until}.")
+    heard = last_heard(aside / STORE_NAME) if STORE_NAME in moved else None
+    up_to = f" up to {_moment(heard, zone)}, where the store that was set aside ends," if heard else ""
+    out.print(
+        f"Lost is what came after that{up_to} and is in no export: answers, chores, new links to the page, "
+        "what had been sent. Links in notices sent before now open nothing any more; people's own links do."
+    )
+    inbox = inbox_of(farm, setup.farm.inbox) if setup else None
+    count = _unread(farm / STORE_NAME, inbox) if inbox else 0
+    which = f"{count} export{'' if count == 1 else 's'} in {inbox}" if inbox else "Exports that are still in the inbox"
+    out.print(f"Read again by themselves, by the next `sentinel run` or `once`: {which}.")
+
+
+def _settings(farm: Path) -> Setup | None:
+    """The farm's settings, if they can be read: a store may be brought back while they have faults."""
+    try:
+        return load_setup(farm, os.environ)[0]
+    except FarmFolderError:
+        return None
+
+
+def _when(reach: Reach, zone: str) -> str:
+    return "the beginning (nothing is in it yet)" if reach.at is None else f"{_moment(reach.at, zone)}"
+
+
+def _moment(at: int, zone: str) -> str:
+    return datetime.fromtimestamp(at, ZoneInfo(zone)).isoformat(" ", "seconds")
+
+
+def _free(folder: Path) -> Path:
+    """A folder's name that is not taken."""
+    number, found = 1, folder
+    while found.exists():
+        number += 1
+        found = folder.with_name(f"{folder.name}-{number}")
+    return found
+
+
+def _note(ready: Path, people: list[str], at: int, until: str) -> None:
+    """Say in the copy's log that it was brought back, and shut what links in notices opened.
+
+    Numbers of alerts given after the backup are given again: a link of then would open another alert.
+    """
+    store = Store(ready)
+    try:
+        with store.writing():
+            said = f"the store was brought back from a backup that goes to {until}"
+            store.append([Entry(max(at, (store.last_known() or 0) + 1), "problem", body={"said": said})])
+            Guests(store).shut_notices(people, at)
+    finally:
+        store.close()
+
+
+def _unread(path: Path, inbox: Path) -> int:
+    """How many exports in the inbox are not as the store has read them."""
+    store = Store(path)
+    try:
+        seen = {row["name"]: (row["size"], row["mtime_ns"]) for row in store.seen()}
+    finally:
+        store.close()
+    count = 0
+    for file in inbox.rglob("*") if inbox.is_dir() else ():
+        if file.is_file() and not file.name.startswith("."):
+            found = file.stat()
+            count += seen.get(file.relative_to(inbox).as_posix()) != (found.st_size, found.st_mtime_ns)
+    return count

@@ -1,0 +1,20 @@
+"""The words of the last notice: the store is damaged or gone, and nothing is watched any more."""
+
+from __future__ import annotations
+
+from sentinel.flow.words import Words, told
+
+
+def ended(farm: str, at: int, words: Words) -> tuple[str, str]:
+    """Title and text of what people are told at `at`, when nothing more can be decided."""
+    lines = [
+        told(
+            words,
+            "The store on the farm's computer is damaged or gone: since {when} nothing is watched, and no alert comes.",
+            when=words.time(at, at),
+        ),
+        words.say(
+            "Look after boxes and cows as if there were no alerts, until a backup was put back (sentinel restore)."
+        ),
+    ]
+    return told(words, "{farm}: nothing is watched any more", farm=farm), "\n".join(lines)

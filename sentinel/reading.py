@@ -1,0 +1,60 @@
+"""One export read and stored whatever it is: what cannot be read or stored is set aside whole, and the next one comes.
+
+Nothing that a file holds may stop the others. So a fault in reading or storing one is the file's own: it is set aside
+with a reason that a person is told, and is not tried again until it changes or `once --again` asks for it. What is the
+machine's (a full disk, a store that cannot be opened) says nothing of the file, and is left to whoever looks next.
+"""
+
+from __future__ import annotations
+
+import logging
+import sqlite3
+from collections.abc import Callable
+
+from sentinel.engine import Engine
+from sentinel.errors import SentinelError
+from sentinel.flow.bounds import cut
+from sentinel.flow.model import Batch, Export
+from sentinel.ticks import batch_of, refused_whole
+
+log = logging.getLogger("sentinel")
+
+LONGEST_DETAIL = 200
+
+
+def absorb(engine: Engine, at: int, export: Export, refused: str, inside: Callable[[], None]) -> Batch | None:
+    """Read one export and store it, whole or set aside; None if no map is for it. `refused`: why it is not even read.
+
+    `inside` is called within the transaction that stores it. Raises only what is no fault of the file.
+    """
+    setup = engine.setup
+    try:
+        batch = refused_whole(setup, export, refused) if refused else batch_of(setup, export)
+    except Exception as error:
+        if not _is_its_own(error):
+            raise
+        log.exception("reading %s failed; it is set aside", export.name)
+        batch = refused_whole(setup, export, f"reading it failed ({_detail(error)})")
+    if batch is None:
+        return None
+    try:
+        engine.absorb(at, batch, inside)
+    except Exception as error:
+        if not _is_its_own(error):
+            raise
+        log.exception("storing what %s holds failed; it is set aside", export.name)
+        batch = refused_whole(setup, export, f"it cannot be stored ({_detail(error)})")
+        assert batch is not None
+        engine.absorb(at, batch, inside)
+    return batch
+
+
+def _is_its_own(error: Exception) -> bool:
+    """Whether what went wrong is the file's fault, and not the disk's or the store's."""
+    return not isinstance(error, OSError | SentinelError | sqlite3.OperationalError) and (
+        type(error) is not sqlite3.DatabaseError
+    )
+
+
+def _detail(error: Exception) -> str:
+    return cut(f"{type(error).__name__}: {error}" if str(error) else type(error).__name__, LONGEST_DETAIL)
