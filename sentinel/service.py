@@ -101,7 +101,6 @@ class Service:
         self.store = yard.store
         self.clock = clock
         self.engine = Engine(yard.store, yard.setup)
-        self._environment = environment
         self._heard = heard
         self._wake = threading.Event()
         self._stopping = threading.Event()

@@ -35,7 +35,7 @@ PEOPLE = """\
 - person: Marit
   channels: [phone]
   hours: always
-  at_most: 5000 per hour
+  at_most: 1000 per hour
 """
 FEED = """\
 feed: milkings
