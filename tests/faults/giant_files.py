@@ -7,7 +7,7 @@ import random
 import zipfile
 from collections.abc import Callable, Iterable, Iterator
 
-from faults.mutants import TITLES, File, book, lines, rows
+from faults.mutants import TITLES, File, book, icar, lines, rows
 
 FORM = "%d.%m.%Y %H:%M"
 MAIN = b'xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main"'
@@ -28,7 +28,11 @@ def packed(sheet: bytes, **others: bytes) -> bytes:
     with zipfile.ZipFile(io.BytesIO(book([]))) as good:
         parts = {name: good.read(name) for name in good.namelist()}
     parts[next(name for name in parts if "sheet1" in name)] = sheet
-    told = b'<Override PartName="/xl/sharedStrings.xml" ContentType="' + TEXTS_KIND + b'"/></Types>'
+    told = (
+        b"</Types>"
+        if "xl/sharedStrings.xml" not in others
+        else b'<Override PartName="/xl/sharedStrings.xml" ContentType="' + TEXTS_KIND + b'"/></Types>'
+    )
     parts["[Content_Types].xml"] = parts["[Content_Types].xml"].replace(b"</Types>", told)
     out = io.BytesIO()
     with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as made:
@@ -90,7 +94,7 @@ GIANTS: dict[str, Callable[[], bytes | int]] = {
     "icar_lists.json": lambda: b'{"milkingStartingDateTime": [' + b"[]," * 5_000_000 + b"[]]}",
     "icar_members.json": lambda: b'{"member": [' + b'{"milkingStartingDateTime": 1},' * 480_000 + b"{}]}",
     "icar_objects.json": lambda: b'{"member": [' + b"{}," * 5_000_000 + b'{"milkingStartingDateTime": 1}]}',
-    "icar_visits.json": lambda: b'{"member": [' + (ITEM + b"]},") * 45_000 + ITEM + b"]}]}",
+    "icar_visits.json": lambda: icar(rows(random.Random(0), 20_000), None).encode(),
     "icar_quarters.json": lambda: b'{"member": [' + ITEM + b"0," * 400_000 + b"0]}]}",
     "icar_digits.json": lambda: b'{"milkingStartingDateTime": ' + b"9" * 15_000_000 + b"}",
     "icar_rest.json": lambda: b'{"milkingStartingDateTime": 1' + _keys() + b"}",

@@ -1,4 +1,4 @@
-"""What a file does to whoever reads or stores it is its own matter: it is set aside whole and told, others are read."""
+"""What a file does to whoever reads or stores it is its own matter: it is set aside and told, the next one comes."""
 
 import logging
 import sqlite3
