@@ -88,6 +88,8 @@ Given = tuple[str, None]
 class Ticking:
     """A clock that the run moves on; files count as old at once."""
 
+    jumped_s = 0.0
+
     def __init__(self) -> None:
         self.at = BEGIN
 
