@@ -21,7 +21,7 @@ import sys
 import tempfile
 import threading
 import time
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import asdict, dataclass
 from itertools import islice
 from pathlib import Path
@@ -108,13 +108,13 @@ class Ticking:
         return event.is_set()
 
 
-def setup() -> Setup:
-    """The farm on which all this lands: the rules that tell of it, and one of cows."""
+def setup(farm: str = "") -> Setup:
+    """The farm on which all this lands: the rules that tell of it, of cows and of boxes; with more of `farm.yaml`."""
     rules = {
         f"rules/{name}": (RULES / name).read_text(encoding="utf-8")
         for name in ("feeds.yaml", "cows.yaml", "boxes.yaml")
     }
-    found, problems = read_setup({"farm.yaml": FARM, **FEEDS, **rules})
+    found, problems = read_setup({"farm.yaml": FARM + farm, **FEEDS, **rules})
     assert found is not None, problems
     return found
 
@@ -194,9 +194,9 @@ def apart(seed: int, cases: int) -> Tally:
     return _told(str(seed), str(cases))
 
 
-def giants_apart() -> Iterator[tuple[str, Tally]]:
-    """Each large file by itself, read by a process that has not made it."""
-    for name, content in giants():
+def giants_apart(only: Iterable[str] = ()) -> Iterator[tuple[str, Tally]]:
+    """Each large file by itself (or `only` some), read by a process that has not made it."""
+    for name, content in giants(only):
         with tempfile.TemporaryDirectory() as folder:
             inbox = Path(folder) / "exports"
             inbox.mkdir()

@@ -46,6 +46,7 @@ def lines(rows: list[list[object]], delimiter: str, decimal: str, form: str) -> 
 
 
 def book(rows: list[list[object]]) -> bytes:
+    """A workbook."""
     head: list[list[object]] = [list(TITLES)]
     moments = [[*row[:1], datetime.fromtimestamp(int(row[1]), UTC).replace(tzinfo=None), *row[2:]] for row in rows]  # type: ignore[call-overload]
     return xlsx_file("log", head + moments)  # type: ignore[arg-type]
@@ -60,7 +61,9 @@ def _iso(moment: object) -> str:
     return datetime.fromtimestamp(int(moment), UTC).isoformat()  # type: ignore[call-overload]
 
 
-def _icar(rows: list[list[object]]) -> str:
+def icar(rows: list[list[object]], indent: int | None = 1) -> str:
+    """A collection of visits in ICAR ADE JSON."""
+
     def item(row: list[object]) -> dict[str, object]:
         quarters = [
             {
@@ -79,7 +82,7 @@ def _icar(rows: list[list[object]]) -> str:
             "quarterMilkings": quarters,
         }
 
-    return json.dumps({"meta": {"page": 1}, "member": [item(row) for row in rows]}, indent=1)
+    return json.dumps({"meta": {"page": 1}, "member": [item(row) for row in rows]}, indent=indent)
 
 
 # --- what goes wrong --------------------------------------------------------------------------------------
@@ -199,7 +202,7 @@ def hostile(seed: int, cases: int) -> Iterator[File]:
         elif kind == "objects":
             text, marks, end = _objects(made), ',:{}"\n', "jsonl"
         else:
-            text, marks, end = _icar(made), ',:{}"\n', "json"
+            text, marks, end = icar(made), ',:{}"\n', "json"
         if dice.random() < 0.7:
             for _ in range(rounds):
                 text = _text(dice, text, marks)[:400_000]

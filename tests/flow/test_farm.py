@@ -2,6 +2,7 @@
 
 from datetime import time
 
+from sentinel.flow.bounds import Bounds
 from sentinel.flow.farm import load_farm
 
 GOOD = """\
@@ -97,3 +98,21 @@ def test_blocks_of_other_groups_or_other_months_may_be_grazed_at_the_same_time()
         text = (GOOD + apart).replace(*more) if more[0] else GOOD + apart
         text = text.replace('"06:50"}', '"06:50", last_day: 2026-05-31}' if more[0] else '"06:50", groups: [young]}')
         assert load_farm(text, "farm.yaml")[1] == []
+
+
+def test_what_one_file_may_be_at_most_can_be_set():
+    """What is not said stays as it is; sizes carry their unit."""
+    text = GOOD + "one_file: {size: 40 MB, unpacked: 0,5 MB, rows: 200000, unpack_within: 2 min}\n"
+    farm, problems = load_farm(text.replace("0,5 MB", '"0,5 MB"'), "farm.yaml")
+    assert problems == []
+    assert farm.one_file == Bounds(size=40_000_000, unpacked=500_000, rows=200_000, seconds=120)
+    assert load_farm(GOOD, "farm.yaml")[0].one_file == Bounds()
+
+
+def test_a_bound_that_bounds_nothing_is_no_bound():
+    """Each must be a number that a file can be held to."""
+    text = GOOD + "one_file: {size: 40, rows: 0, memory: 1 TB, reasons: many}\n"
+    _, problems = load_farm(text, "farm.yaml")
+    said = [str(p) for p in problems]
+    assert len(said) == 4
+    assert said[0] == 'farm.yaml:10:12: one_file.size: 40 is not a size; write it like "16 MB"'

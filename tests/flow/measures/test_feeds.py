@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import tracemalloc
+
 import pandas as pd
 from hypothesis import given, settings
 from strategies import delivery_frames
@@ -109,3 +111,20 @@ def test_undelivered_against_a_plain_count(deliveries: pd.DataFrame) -> None:
         delivered = mine[mine["outcome"] == "delivered"]["at"]
         since = max([row["at"] - 30 * DAY_S, *delivered])
         assert row["value"] == ((mine["outcome"] == "gave_up") & (mine["at"] > since)).sum()
+
+
+def test_a_long_reason_does_not_give_every_other_one_its_room() -> None:
+    """Two hundred files with a reason, one of them of a hundred thousand characters, take no more than they are."""
+    rows = [["f", f"{n}.csv", "06:00", "1", "2", "x" * 100_000 if n == 7 else "y"] for n in range(200)]
+    files = table(
+        "files", "feed  file  at  rows_read  rows_set_aside  reason\n" + "\n".join("  ".join(row) for row in rows)
+    )
+    tracemalloc.start()
+    try:
+        found = measure_named("rows_set_aside").compute(Tables(files=files), "file", {}).frame
+        taken = tracemalloc.get_traced_memory()[1]
+    finally:
+        tracemalloc.stop()
+
+    assert taken < 5_000_000
+    assert found["reason"].map(len).max() == 1001

@@ -1,0 +1,122 @@
+"""What a file does to whoever reads or stores it is its own matter: it is set aside and told, the next one comes."""
+
+import logging
+import sqlite3
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any, cast
+
+import pytest
+from faults.hostile_files import Ticking, setup
+from faults.mutants import BEGIN, TITLES
+
+from sentinel.edges.inbox import Inbox
+from sentinel.edges.settings import Secrets
+from sentinel.edges.store import Store
+from sentinel.engine import Engine
+from sentinel.flow.model import Batch, Export, Tick
+from sentinel.flow.setup import Setup
+from sentinel.reading import absorb
+from sentinel.service import Farmyard, Service
+
+ROW = "7;01.05.2026 06:00;1;9,5;ok;1;5;5;5;5;0;0;0;0\n"
+GOOD = Export("lines_1.csv", (";".join(TITLES) + "\n" + ROW).encode(), BEGIN)
+
+
+@pytest.fixture(autouse=True)
+def _quiet() -> Iterator[None]:
+    """What is logged of such a file is not for the test's own output."""
+    logging.disable(logging.CRITICAL)
+    yield
+    logging.disable(logging.NOTSET)
+
+
+class Failing:
+    """An engine that fails to store what has rows."""
+
+    def __init__(self, engine: Engine, error: Exception) -> None:
+        self.setup: Setup = engine.setup
+        self._engine = engine
+        self._error = error
+
+    def absorb(self, at: int, batch: Batch, inside: Callable[[], None]) -> None:
+        """Store it, or fail on the way."""
+
+        def fail() -> None:
+            inside()
+            if batch.rows:
+                raise self._error
+
+        self._engine.absorb(at, batch, fail)
+
+
+def failing(store: Store, error: Exception) -> Any:
+    """An engine over the store that fails so."""
+    return Failing(Engine(store, setup()), error)
+
+
+@pytest.mark.parametrize(
+    "error", [OverflowError("too large to convert"), sqlite3.IntegrityError("not null"), KeyError("x")]
+)
+def test_a_file_that_cannot_be_stored_is_set_aside_whole(error: Exception) -> None:
+    """With what went wrong; nothing of it is kept, it counts as read, and the alert tells of it."""
+    store, remembered = Store(None), []
+    batch = absorb(failing(store, error), BEGIN, GOOD, "", lambda: remembered.append(1))
+
+    assert batch is not None
+    assert [one.reason for one in batch.set_aside] == [f"it cannot be stored ({type(error).__name__}: {error})"]
+    assert store.rows("select count(*) as n from visits")[0]["n"] == 0
+    assert len(remembered) == 2  # the first time was undone
+    engine = Engine(store, setup())
+    assert [alert.subject for alert in engine.step(Tick(BEGIN)).alerts if alert.rule == "rows-set-aside"] == [
+        "file:lines/lines_1.csv"
+    ]
+
+
+@pytest.mark.parametrize("error", [sqlite3.OperationalError("database or disk is full"), OSError(28, "no space left")])
+def test_what_is_the_machines_fault_is_not_the_files(error: Exception) -> None:
+    """A full disk says nothing of the file: it is read again when there is room."""
+    store = Store(None)
+
+    with pytest.raises(type(error)):
+        absorb(failing(store, error), BEGIN, GOOD, "", lambda: None)
+    assert store.rows("select * from files") == []
+
+
+def test_a_file_too_large_is_never_read_and_told_once(tmp_path: Path) -> None:
+    """A terabyte with nothing in it; that it goes on growing is not told again; small again, it is read."""
+    path = tmp_path / "lines_2.csv"
+    with path.open("wb") as file:
+        file.truncate(1 << 40)
+    inbox = Inbox(tmp_path, {}, quiet_s=0, tail_s=0)
+
+    (found,) = inbox.scan(0, 2e10).found
+    assert (found.refused, len(found.content)) == ("it is larger than 16 MB", 65_536)
+    inbox.settled(found.name, found.seen)
+    assert inbox.scan(1, 2e10).found == ()
+    with path.open("r+b") as file:
+        file.truncate((1 << 40) + 9)
+    scan = inbox.scan(2, 2e10)
+    assert (scan.found, [one.size for one in scan.unchanged]) == ((), [(1 << 40) + 9])
+    path.write_bytes(GOOD.content)
+    (found,) = inbox.scan(3, 2e10).found
+    assert (found.content, found.read_from, found.refused) == (GOOD.content, 0, "")
+
+
+def test_a_file_too_large_is_told_to_a_person_and_read_when_it_may_be(tmp_path: Path) -> None:
+    """The alert says so; after the setting was raised, `once --again` reads it."""
+    inbox = tmp_path / "exports"
+    inbox.mkdir()
+    (inbox / "lines_3.csv").write_bytes(GOOD.content + ROW.replace("06:", "07:").encode() * 60)
+    store, clock = Store(None), Ticking()
+    small = setup("one_file: {size: 0.002 MB}\n")
+    service = Service(Farmyard(tmp_path, small, Secrets({}), store), cast(Any, clock), {}, heard=lambda one: None)
+    clock.at = 2_000_000_000
+
+    stepped = service.catch_up()
+    (alert,) = [one for one in stepped.alerts if one.rule == "rows-set-aside"]
+    assert alert.text.endswith("nothing of it could be read. First reason: it is larger than 0.002 MB")
+    assert store.forget_set_aside() == ["lines_3.csv"]
+    clock.at += 10
+    Service(Farmyard(tmp_path, setup(), Secrets({}), store), cast(Any, clock), {}, heard=lambda one: None).catch_up()
+    assert [row["rows_read"] for row in store.rows("select rows_read from files order by id")] == [0, 61]
