@@ -22,10 +22,18 @@ log = logging.getLogger("sentinel")
 LONGEST_DETAIL = 200
 
 
-def absorb(engine: Engine, at: int, export: Export, refused: str, inside: Callable[[], None]) -> Batch | None:
+def absorb(
+    engine: Engine,
+    at: int,
+    export: Export,
+    refused: str,
+    inside: Callable[[], None],
+    failed: Callable[[str], None] = lambda why: None,
+) -> Batch | None:
     """Read one export and store it, whole or set aside; None if no map is for it. `refused`: why it is not even read.
 
-    `inside` is called within the transaction that stores it. Raises only what is no fault of the file.
+    `inside` is called within the transaction that stores it, `failed` if dealing with it fails, with why. Raises only
+    what is no fault of the file.
     """
     setup = engine.setup
     try:
@@ -34,6 +42,7 @@ def absorb(engine: Engine, at: int, export: Export, refused: str, inside: Callab
         if not _is_its_own(error):
             raise
         log.exception("reading %s failed; it is set aside", export.name)
+        failed(_detail(error))
         batch = refused_whole(setup, export, f"reading it failed ({_detail(error)})")
     if batch is None:
         return None
@@ -43,6 +52,7 @@ def absorb(engine: Engine, at: int, export: Export, refused: str, inside: Callab
         if not _is_its_own(error):
             raise
         log.exception("storing what %s holds failed; it is set aside", export.name)
+        failed(_detail(error))
         batch = refused_whole(setup, export, f"it cannot be stored ({_detail(error)})")
         assert batch is not None
         engine.absorb(at, batch, inside)

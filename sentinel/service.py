@@ -190,7 +190,9 @@ class Service:
     def _absorb(self, at: int, found: Found, left: int) -> list[Entry]:
         """Read one export and store it; an export for which there is no map is told once and left alone."""
         export = Export(found.name, found.content, found.modified_at, found.read_from)
-        batch = absorb(self.engine, at, export, found.refused, partial(self.store.put_seen, astuple(found.seen)))
+        failed = partial(self.watchman.file_failed, found.name)
+        seen = partial(self.store.put_seen, astuple(found.seen))
+        batch = absorb(self.engine, at, export, found.refused, seen, failed)
         if batch is None:
             self._remember([found.seen])
             said = f"{found.name}: no feed map is for this file; `sentinel map` drafts one"

@@ -9,11 +9,12 @@ import logging
 import threading
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
+from math import inf
 from typing import Any
 
 from sentinel.edges.clock import Clock
 from sentinel.edges.postman import Letter, Outcome, Postman, backoff_s
-from sentinel.flow.model import HOUR_S
+from sentinel.flow.model import DAY_S, HOUR_S
 from sentinel.flow.notices.own import Trouble, headline_of, tell_order, trouble_notice, trouble_over
 from sentinel.flow.setup import Setup
 from sentinel.texts import words_of
@@ -27,8 +28,11 @@ ENDED_S = 30
 AGAIN_S = HOUR_S
 """The same trouble is not told again sooner than this after it was told."""
 
-NO_END = ("clock",)
-"""Kinds of which the end is not told: whether a clock is right now only a person can say."""
+NO_END = ("clock", "file")
+"""Kinds of which the end is not told: whether a clock is right now only a person can say; a file stays set aside."""
+
+LONGEST_S = {"file": DAY_S}
+"""So long a trouble that does not end by itself is shown."""
 
 END_TRIES = 20
 """So often it is tried to tell that a trouble is over: some hours."""
@@ -137,6 +141,8 @@ class Troubles:
         steady, at = self._clock.steady(), self._clock.now()
         with self._lock:
             for key, one in list(self._standing.items()):
+                if one.over_s is None and steady - one.begun_s > LONGEST_S.get(one.trouble.kind, inf):
+                    one.over_s, one.over_at = steady, at
                 if one.under_way or steady < one.again_s:
                     continue
                 if one.over_s is not None and steady - one.over_s >= ENDED_S and one.told is None:

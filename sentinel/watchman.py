@@ -130,6 +130,10 @@ class Watchman:
         self._write()
         return PAUSES_S[min(self._failures, len(PAUSES_S)) - 1]
 
+    def file_failed(self, name: str, why: str) -> None:
+        """Dealing with an export failed by a fault of our own; of several the first is told, and all are set aside."""
+        self._troubles.begin("file", file=name, why=why)
+
     def end(self) -> None:
         """The service ends."""
         notify_systemd("STOPPING=1", self._environment)

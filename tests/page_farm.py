@@ -88,10 +88,6 @@ class InMemory:
         """The settings."""
         return self.plan
 
-    def damaged(self) -> bool:
-        """Never, unless a test says so."""
-        return self.is_damaged
-
     def look(self) -> Look:
         """Everything at this moment."""
         rules, _ = load_rules(RULES, "rules/boxes.yaml")
@@ -116,7 +112,8 @@ class InMemory:
 
     def health(self) -> dict[str, object]:
         """At work unless something is the matter."""
-        return {"ok": not self.own_troubles, "troubles": []}
+        found = ["store-damaged"] if self.is_damaged else []
+        return {"ok": not (found or self.own_troubles), "troubles": found}
 
     def troubles(self) -> list[str]:
         """What is the matter with sentinel itself."""

@@ -53,7 +53,7 @@ def test_health_says_that_the_store_is_damaged(farm):
     farm.is_damaged = True
     answer = browser(farm).get("/health")
 
-    assert (answer.status_code, answer.text) == (503, "damaged: the store")
+    assert (answer.status_code, answer.json()) == (503, {"ok": False, "troubles": ["store-damaged"]})
 
 
 def test_an_own_link_opens_the_page_and_the_session_lasts(farm):

@@ -11,6 +11,7 @@ from whole.whole_farm import LATE_COW, setup_of
 from sentinel.demo.phone import Phone
 from sentinel.edges.clock import Clock
 from sentinel.edges.postman import Postman
+from sentinel.flow.model import DAY_S
 from sentinel.troubles import AGAIN_S, ENDED_S, LASTS_S, Troubles
 
 KEEPER = """\
@@ -166,3 +167,19 @@ def test_it_is_told_in_the_hours_of_somebody() -> None:
         case.after(LASTS_S["store"])
 
     assert [one.to for one in phone.messages] == ["marit"]
+
+
+def test_of_many_exports_that_fail_one_is_told_and_shown_for_a_day() -> None:
+    """A hundred in a night are one ring; each of them stands in the round's list anyway."""
+    with Phone() as phone:
+        case = Case({"marit": phone.url, "ilse-mail": phone.url, "ilse-phone": phone.url})
+        for n in range(100):
+            case.troubles.begin("file", file=f"milkings_{n}.csv", why="RecursionError")
+        case.after(0)
+        shown = case.troubles.sentences()
+        case.after(DAY_S + 1)
+        case.after(ENDED_S)
+
+    assert shown == ["The export milkings_0.csv cannot be dealt with"]
+    assert [message.title for message in phone.messages] == shown
+    assert case.troubles.now() == ()

@@ -9,6 +9,7 @@ import socket
 import sqlite3
 import threading
 from collections.abc import Iterator
+from functools import partial
 from http.server import BaseHTTPRequestHandler, HTTPServer
 from pathlib import Path
 from typing import ClassVar, NamedTuple
@@ -25,9 +26,10 @@ from sentinel.edges.clock import Clock
 from sentinel.edges.settings import STORE_NAME, Secrets, read_secrets
 from sentinel.edges.store import Store
 from sentinel.engine import Engine
-from sentinel.flow.model import DAY_S, Delivery
+from sentinel.flow.model import DAY_S, Delivery, Export
 from sentinel.flow.tables import FarmFacts, Tables
 from sentinel.outbox import Outbox
+from sentinel.reading import absorb
 from sentinel.status import BACKED_UP_AT
 from sentinel.watchman import JUMP_SHOWN_S, PAUSES_S, STALE_S, Watchman
 
@@ -351,3 +353,23 @@ def test_a_sender_that_hangs_is_not_hidden_from_the_watchdog(tmp_path: Path) -> 
         clock.at += 1000
         fed.turn()
         assert not until(lambda: len(told) > 1, 1)
+
+
+def test_an_export_that_cannot_be_stored_is_a_trouble_that_names_it(tmp_path: Path) -> None:
+    """It is set aside, and whoever looks after the computer hears which it was and why."""
+    setup, store = setup_of(FEED_QUIET, (FEED,), people=PEOPLE), Store(None)
+    engine, (watched, _, outbox) = Engine(store, setup), watchman(tmp_path)
+    text = b"Cow,Start,Box,Ended\n7,2026-05-04T05:00:00Z,1,milked\n"
+    faults = [ValueError("odd")]
+
+    def inside() -> None:
+        if faults:
+            raise faults.pop()
+
+    export = Export("milkings_1.csv", text, moment("06:00"))
+    failed = partial(watched.file_failed, export.name)
+    given = absorb(engine, moment("06:00"), export, "", inside, failed)
+    [trouble] = outbox.troubles.now()
+
+    assert given is not None and not given.rows
+    assert trouble.facts == {"file": "milkings_1.csv", "why": "ValueError: odd"}

@@ -11,9 +11,9 @@ from sentinel.flow.words import Words, told
 
 @dataclass(frozen=True, slots=True)
 class Trouble:
-    """One trouble of sentinel's own: what kind, about what (a file, a rule; "" if there is only one), since when.
+    """One trouble of sentinel's own: what kind, about what (a rule; "" if there is only one), since when.
 
-    `facts` are what its sentences name: `why`, `free_mb`.
+    `facts` are what its sentences name: `why`, `free_mb`, `file`.
     """
 
     kind: str
@@ -41,7 +41,7 @@ def headline_of(trouble: Trouble, words: Words) -> str:
         case "looks":
             return words.say("Sentinel cannot look at the exports")
         case "file":
-            return told(words, "The export {file} cannot be dealt with", file=trouble.about)
+            return told(words, "The export {file} cannot be dealt with", file=trouble.facts["file"])
         case "clock":
             jumped = trouble.facts.get("by_min")
             if jumped is None:
