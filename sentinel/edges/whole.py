@@ -28,12 +28,16 @@ class Whole:
         """
         try:
             db = open_database(self.path)
-            self._file = _file_of(self.path)
-            return db
+            missing = lacking(db.conn) if self.path is not None else ""
         except sqlite3.DatabaseError as error:
             if self.path is not None and is_damage(error):
                 raise DamagedError(way_back(self.path, f"SQLite says: {error}")) from error
             raise StoreError(f"{self.path} cannot be opened as a store: {error}") from error
+        if missing and self.path is not None:
+            db.conn.close()
+            raise DamagedError(way_back(self.path, missing))
+        self._file = _file_of(self.path)
+        return db
 
     def note(self, error: BaseException) -> None:
         """Remember that the file is damaged, if that is what an error says, whichever thread meets it."""

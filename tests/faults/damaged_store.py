@@ -285,7 +285,7 @@ def tried(farm: Path, seed: int, names: tuple[str, ...] = ()) -> Iterator[tuple[
             path = copy / STORE_NAME
             way = damaged(path, seed)
             before = path.read_bytes() if path.exists() else None
-            ended = run(*commands(copy, Path(place))[name], timeout=12 if name == "run" else TIMEOUT_S)
+            ended = run(*commands(copy, Path(place))[name], timeout=30 if name == "run" else TIMEOUT_S)
             wrote = (path.read_bytes() if path.exists() else None) != before
             yield way, name, ended, wrote
 
