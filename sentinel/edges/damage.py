@@ -14,6 +14,7 @@ from collections.abc import Iterable, Iterator
 from contextlib import closing, suppress
 from pathlib import Path
 
+from sentinel.edges.private import make_private
 from sentinel.errors import DamagedError, LogChainError
 from sentinel.flow.chain import START, Logged, first_break
 from sentinel.flow.model import Entry
@@ -98,9 +99,9 @@ def refuse_what_is_gone(path: Path) -> None:
 
 def mark(path: Path) -> None:
     """Leave word beside the store that it is there."""
-    beside = path.with_name(path.name + MARK)
-    if not beside.exists():
-        with suppress(OSError):  # the folder may be full or only be read from; the store itself is there
+    beside = make_private(path.with_name(path.name + MARK))
+    with suppress(OSError):  # the folder may be full or only be read from; the store itself is there
+        if not beside.stat().st_size:
             beside.write_text(MARK_TEXT, encoding="utf-8")
 
 

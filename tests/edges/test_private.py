@@ -119,6 +119,7 @@ def test_the_store_and_what_lies_beside_it_are_its_owners_alone(tmp_path: Path) 
 
     assert {path.name: rights(path) for path in tmp_path.iterdir()} == {
         "sentinel.db": "600",
+        "sentinel.db-was-here": "600",
         "sentinel.db-wal": "600",
         "sentinel.db-shm": "600",
         "copy.db": "600",
