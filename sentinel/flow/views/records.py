@@ -186,9 +186,11 @@ def _named(body: Mapping[str, Any]) -> dict[str, Any]:
     return {name: body.get(name) for name in ("file", "rows", "new", "corrected", "line")}
 
 
-_FORMULA = re.compile(r'(^|;)(?=[\s\u200c\u200d"]*[=+\-@\uff1d\uff0b\uff0d\uff20])')
+_MARK = r'[\s\u200c\u200d"]*[=+\-@\uff1d\uff0b\uff0d\uff20]'
+_FORMULA = re.compile(rf"""(^(?={_MARK})|;(?={_MARK}|[\s\u200c\u200d"]*$))""")
 """Where a spreadsheet might begin a formula: at the beginning of a cell, or after a semicolon at which it splits one.
-Before the mark it may pass over spaces of any kind and quotes; full-width marks are taken for plain ones in places."""
+Before the mark it may pass over spaces of any kind and quotes; full-width marks are taken for plain ones in places.
+After a cell's last semicolon it would begin with the closing quote and take the next line into the same cell."""
 
 
 def csv_text(columns: Sequence[str], rows: Iterable[Sequence[str]]) -> str:
