@@ -16,6 +16,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
+from sentinel.flow.bounds import Bounds
 from sentinel.flow.mapping import read_icar
 from sentinel.flow.measures.outcomes import outcomes
 from sentinel.flow.model import DAY_S, Export
@@ -48,7 +49,8 @@ def as_icar(herd: Simulated) -> Simulated:
     visits = herd.tables.visits
     records = visit_records(visits[(visits["outcome"] != "refused").to_numpy(bool)].reset_index(drop=True))
     items = [icar_visit(one, one.start + one.duration_s, timed=True) for one in records]
-    batch = read_icar(Export("visits.json", json.dumps(items).encode(), 0))
+    a_season = Bounds(size=10**9, rows=10**6, cells=10**8)  # a farm gets it in many files
+    batch = read_icar(Export("visits.json", json.dumps(items).encode(), 0), bounds=a_season)
     assert not batch.set_aside, batch.set_aside[:3]
     read = {part.table: pd.DataFrame(list(part.values), columns=list(part.columns)) for part in batch.rows}
     told, quarters = read["visits"], read["quarters"]
