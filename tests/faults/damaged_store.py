@@ -22,24 +22,12 @@ from datetime import UTC, datetime
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
+from faults.real_farm import FEED
+
 from sentinel.demo.phone import Phone
 from sentinel.edges.clock import Clock
 from sentinel.edges.settings import STORE_NAME
 from sentinel.edges.store import Store
-
-FEED = """\
-feed: milkings
-files: "*.csv"
-form: delimited
-delimiter: ";"
-times: "%Y-%m-%d %H:%M:%S"
-tables:
-  visits:
-    cow: Cow
-    start: Start
-    box: Box
-    outcome: {column: Outcome, words: {milked: milked, failed: failed}}
-"""
 
 RULES = """\
 - rule: box-failures
