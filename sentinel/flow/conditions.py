@@ -49,9 +49,9 @@ class Spans:
     `held` columns: `subject`; `start`, `end` (int64, [start, end) in UTC seconds); `over` (the end, or where the rule
     only becomes unknown at the end, when it is clear at last); `since` (when the bound was passed); `now_from`,
     `round_from` (from when it is that pressing or more; OPEN if never); `row` (its first row in `facts`); `next_reset`
-    (the subject's next certain reset, OPEN if none or for readings); `bound` (the one it passed, in the measure's
-    unit). Sorted by subject, then start; spans of one subject do not overlap. With `doubts` also `doubted_s` (the bound
-    in seconds past which nothing that could not be read helps).
+    (the subject's next certain reset, OPEN if none or for readings); `next_told` (the same of one that may be none);
+    `bound` (the one it passed, in the measure's unit). Sorted by subject, then start; spans of one subject do not
+    overlap. With `doubts` also `doubted_s` (the bound in seconds past which nothing that could not be read helps).
     `unsure`: where it cannot be told, as the value may have been reset: `subject`, `start`, `end`, in the same order.
     `worked`: what the measure gave. `doubts`: what could not be read and might refute that a subject is over its bound.
     """
@@ -209,6 +209,7 @@ def _elapsed_spans(rule: Rule, measure: Measure, worked: Worked, tables: Tables)
     bounds = bounds_of(rule, points.picked)
     next_reset = np.where(worked.next_sure < FAR, worked.next_sure, OPEN)[points.row]
     reset_at = worked.at[points.row]
+    next_told = following(worked.first, worked.at)[points.row]
     until = following(points.first, points.at)
     if rule.per == "cow":  # a cow is only known from her visits; boxes, chores and feeds are known from the settings
         until = np.minimum(until, reset_at + measure.reset_for_s)
@@ -230,6 +231,7 @@ def _elapsed_spans(rule: Rule, measure: Measure, worked: Worked, tables: Tables)
         "round_from": round_from,
         "row": points.row,
         "next_reset": next_reset,
+        "next_told": next_told,
         "bound": bounds.sign * bounds.raise_past,
     }
     doubts = doubts_of(measure, rule.per, tables) if worked.events is None else None
@@ -332,6 +334,7 @@ def _sampled_spans(rule: Rule, worked: Worked, tables: Tables, standing: Standin
         "round_from": _first_in(run, now | (holds & (bounds.urgency != LOG)), at, start),
         "row": points.row[start_row],
         "next_reset": np.full(len(start_row), OPEN, dtype=np.int64),
+        "next_told": np.full(len(start_row), OPEN, dtype=np.int64),
         "bound": (bounds.sign * bounds.raise_past)[start_row],
     }
     keep = start < end_at

@@ -221,7 +221,9 @@ def _decided(where: Spans, when: Deciding | None, until: int) -> Iterator[_Decid
         over, _ = when.decided(held["over"])
         # a reset is certain as soon as its row comes, whatever the other feeds have still to bring
         over = np.where(held["next_reset"] < OPEN, np.minimum(over, when.came(held["next_reset"])), over)
-        seen = (reaching < held["end"]) & (raised < over)
+        # what may be a reset is looked at as soon as its row comes, too: then it can no longer be told, nor raised
+        maybe = np.where(held["next_told"] < OPEN, when.came(held["next_told"]), OPEN)
+        seen = (reaching < held["end"]) & (raised < over) & (raised < maybe)
         now, round_ = when.pressing(held["now_from"]), when.decided(held["round_from"])[0]
         round_ = np.minimum(round_, when.decided(held["now_from"])[0])
     keep = np.flatnonzero(seen & (raised <= until))

@@ -52,7 +52,7 @@ def judge(
         why = "its feed has not given anything yet"
         return Judgement(tuple(Verdict(rule.name, one, State.UNKNOWN, why=why) for one in standing))
     found = spans(rule, measure, tables, standing, since=at)
-    verdicts = [*_verdicts(rule, found, until, at), *_without_readings(rule, found, until, standing)]
+    verdicts = [*_verdicts(rule, found, until, at, standing), *_without_readings(rule, found, until, standing)]
     ahead = [found.facts["at"].to_numpy(np.int64)] if found.elapsed else []  # a box's clock may run ahead of ours
     if until == at:
         ahead += [found.held[name] for name in ("start", "now_from", "round_from", "end")]
@@ -61,8 +61,11 @@ def judge(
     return Judgement(tuple(verdicts), due, sampled=not found.elapsed, whole=found.elapsed)
 
 
-def _verdicts(rule: Rule, found: Spans, until: int, at: int) -> list[Verdict]:
-    """The verdict of each subject with a reset or a reading up to the moment of decision."""
+def _verdicts(rule: Rule, found: Spans, until: int, at: int, standing: Standing) -> list[Verdict]:
+    """The verdict of each subject with a reset or a reading up to the moment of decision.
+
+    What stands is over once a reset is known that came after it began, though what followed is not known yet.
+    """
     rows = _last_rows(found, at if found.elapsed else until)
     reset = found.facts["at"].to_numpy(np.int64)[rows]
     subject = found.facts["subject"].to_numpy(object)[rows]
@@ -91,7 +94,7 @@ def _verdicts(rule: Rule, found: Spans, until: int, at: int) -> list[Verdict]:
             verdicts.append(Verdict(rule.name, one, State.HOLDS, amount, int(span["since"]), urgency, facts))
         elif doubtful[i]:
             verdicts.append(Verdict(rule.name, one, State.UNKNOWN, why="how a visit ended could not be read"))
-        elif not_yet[i]:
+        elif not_yet[i] and not standing.get(one, reset[i]) < reset[i]:
             verdicts.append(Verdict(rule.name, one, State.UNKNOWN, amount, why="the export has not come that far"))
         elif not told[i]:
             verdicts.append(Verdict(rule.name, one, State.UNKNOWN, why=str(found.facts["why"].iloc[rows[i]])))

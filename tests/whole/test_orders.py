@@ -8,12 +8,19 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from text_tables import DAY_0
 from whole.farm_rows import Row, batch_of_row, box_events, farm_of_all_shapes, herd_rows, quick, visits
-from whole.whole_farm import BOX_FAILURES, LATE_COW, Life, alert_table, batch, measured, setup_of
+from whole.whole_farm import BOX_FAILURES, BOX_LOG_FEED, FEED, LATE_COW, Life, alert_table, batch, measured, setup_of
 
 from sentinel.flow.model import TickKind
 from sentinel.replay import on_time
 
 END = DAY_0 + 14 * 3600
+FILTER_TIME = """
+- rule: filter-time
+  measure: hours_since_filter
+  raise_over: 4 h
+  urgency: round
+  say: "Box {box}: {value}"
+"""
 one_of_a_kind = st.one_of(visits, visits, box_events, herd_rows)
 
 
@@ -117,3 +124,16 @@ def test_a_row_that_comes_late_puts_right_since_when_an_alert_stands() -> None:
     [alert] = life.store.alerts()
     assert (alert.standing, alert.since - told_first) == (True, 16_200)
     assert alert.text == "Cow 7 not milked for 14 h 30 min"
+
+
+def test_a_reset_that_comes_late_ends_what_was_told_of_data_that_has_stopped() -> None:
+    """The filter of box 2 was told of as it was at 12:00; a file that comes later shows that it had been changed."""
+    changed = "box  at  event\n"
+    life = Life(setup_of(FILTER_TIME, (FEED, BOX_LOG_FEED)))
+    life.at("14:00", batch(f"{changed}2  04:00  filter_changed\n1  12:00  filter_changed", "box_log", feed="boxlog"))
+    told = [alert.subject for alert in life.store.alerts("over_at is null")]
+    late = batch(f"{changed}2  08:40  filter_changed", "box_log", feed="boxlog", file="boxlog_2.csv")
+    life.at("14:10", late)
+
+    assert told == ["box:2"]
+    assert not life.store.alerts("over_at is null")
