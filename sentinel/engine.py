@@ -131,6 +131,7 @@ class Engine:
         with self.store.writing() as conn:
             entries = self._take_inputs(tick, conn_execute=conn.execute)
             window.take_own(self._brought(tick))
+            window.refresh()
             stepped = self._decide(tick, window, last, entries)
             if stepped.entries or stepped.alerts or self._absorbed or tick.said:
                 put_tick(self.store, tick)

@@ -134,6 +134,13 @@ class Watchman:
         """Dealing with an export failed by a fault of our own; of several the first is told, and all are set aside."""
         self._troubles.begin("file", file=name, why=why)
 
+    def inbox_away(self, why: str) -> None:
+        """Whether the exports' folder could be looked through: `why` not, in words, "" if it could."""
+        if why:
+            self._troubles.begin("inbox", why=why)
+        else:
+            self._troubles.end("inbox")
+
     def end(self) -> None:
         """The service ends."""
         notify_systemd("STOPPING=1", self._environment)
@@ -180,7 +187,7 @@ class Watchman:
         kinds = sorted({trouble.kind for trouble in self._troubles.now()})
         works = self._looked_at is not None and self.failing_since is None and since_s <= stale_s
         told = {
-            "ok": works and not {"disk-full", "store", "looks"} & set(kinds),
+            "ok": works and not {"disk-full", "store", "looks", "inbox"} & set(kinds),
             "last_look_s_ago": None if self._looked_at is None else round(since_s),
             "failing_since": self.failing_since,
             "troubles": kinds,

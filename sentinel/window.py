@@ -62,6 +62,8 @@ class Window:
         self._from = {name: decided_until[name] - keep for name, keep in KEEP_S.items()}
         read: dict[str, Any] = {name: self._read(table_named(name)) for name in KEEP_S}
         self.tables = Tables(**read)
+        self._touched: dict[str, set[str]] = {}
+        self._earliest: int | None = None
 
     def _read(self, table: Table, who: Collection[str] = (), earliest: int | None = None) -> pd.DataFrame:
         """The table's rows as known, or those of some cows or boxes from `earliest` on."""
@@ -108,17 +110,36 @@ class Window:
         self.tables = replace(self.tables, **frames)
 
     def take(self, done: Ingested) -> None:
-        """Refresh what one export file has touched."""
-        frames: dict[str, Any] = {}
+        """Remember what one export file has touched: of a backlog nobody looks at the rows before all of it is read."""
         for name, touched in done.touched.items():
+            self._touched.setdefault(name, set()).update(touched)
+        moments = [one for one in (self._earliest, done.earliest) if one is not None]
+        self._earliest = min(moments, default=None)
+
+    def refresh(self) -> None:
+        """Read again what the exports taken since the last time have touched."""
+        frames: dict[str, Any] = {}
+        for name, touched in self._touched.items():
             if touched:
-                frames[name] = self._refreshed(table_named(name), touched, done.earliest or 0)
+                frames[name] = self._refreshed(table_named(name), touched, self._earliest or 0)
         self.tables = replace(self.tables, **frames)
+        self._touched, self._earliest = {}, None
 
     def take_own(self, names: Collection[str]) -> None:
-        """Refresh some of the small tables that sentinel fills itself."""
-        frames: dict[str, Any] = {name: self._read(table_named(name)) for name in names}
+        """Refresh some of the tables that sentinel fills itself; of the files read by the new ones."""
+        frames: dict[str, Any] = {name: self._read(table_named(name)) for name in names if name != FILES.name}
+        if FILES.name in names:
+            frames[FILES.name] = self._grown(FILES)
         self.tables = replace(self.tables, **frames)
+
+    def _grown(self, table: Table) -> pd.DataFrame:
+        """A table's frame with the rows that came since; each tick's have a moment of their own, after all others."""
+        frame: pd.DataFrame = getattr(self.tables, table.name)
+        if frame.empty:
+            return self._read(table)
+        last = int(frame[table.happened].iloc[-1])
+        new = self._store.frame(table, f'"{table.happened}" > ?', [last])
+        return frame if new.empty else pd.concat([frame, new], ignore_index=True)
 
     def with_farm(self, farm: FarmFacts) -> None:
         """Keep what is known of the farm besides its rows."""

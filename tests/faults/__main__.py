@@ -20,12 +20,16 @@ from pathlib import Path
 
 from faults.damaged_store import made
 from faults.damaged_store import tried as damaged_and_tried
+from faults.dst_nights import dst_nights
 from faults.edited_farm import try_all as edited
 from faults.faced import Faced
 from faults.full_disk import live_through
+from faults.gone_share import gone_share
 from faults.hostile_files import Tally, apart, giants_apart
+from faults.hostile_requests import hostile_requests
 from faults.hostile_settings import fuzz
 from faults.moved_clock import CASES, try_case
+from faults.old_exports import flooded
 from whole.whole_farm import measured
 
 from sentinel.edges.store import Store
@@ -35,7 +39,7 @@ KILLS_A_MINUTE, FILES_A_MINUTE, SETTINGS_A_MINUTE, DAMAGES = 40, 1_500, 2_000, 1
 
 NOT_TRIED = {
     "power cut": "unwritten pages cannot be taken away here; the log is cut at every page instead",
-    "network share": "no server to mount from; a read-only folder stands in, in the tests",
+    "network share of a kernel": "no nfs or cifs in this kernel; a mount that goes and comes back stands in",
 }
 """Faults that this machine cannot be put through, and what stands in for them."""
 
@@ -122,6 +126,7 @@ def _of_files(fault: str, found: Tally) -> Faced:
 
 FAULTS: tuple[Callable[[float, Path], Iterator[Faced]], ...] = (
     killed, disk_full, clock, store_damaged, settings_edited, hostile_settings, hostile_files,
+    gone_share, flooded, dst_nights, hostile_requests,
 )  # fmt: skip
 
 

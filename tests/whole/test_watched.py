@@ -362,7 +362,7 @@ def test_an_export_that_cannot_be_stored_is_a_trouble_that_names_it(tmp_path: Pa
     text = b"Cow,Start,Box,Ended\n7,2026-05-04T05:00:00Z,1,milked\n"
     faults = [ValueError("odd")]
 
-    def inside() -> None:
+    def inside(_: object) -> None:
         if faults:
             raise faults.pop()
 
