@@ -17,7 +17,7 @@ from pathlib import Path
 from filelock import FileLock, Timeout
 
 from sentinel.edges.clock import Clock
-from sentinel.edges.inbox import Inbox, Seen
+from sentinel.edges.inbox import Inbox, Scan, Seen
 from sentinel.edges.jumps import forget_later
 from sentinel.edges.memory import give_back, settle
 from sentinel.edges.postman import Outcome
@@ -142,7 +142,7 @@ class Service:
         self.store.put_settings(at, self.engine.setup.texts)
         entries: list[Entry] = []
         while True:
-            scan = self.inbox.scan(self.clock.steady(), self.clock.stamps())
+            scan = self._scan()
             self.intake.look(self.inbox, scan)
             entries += self.intake.take(self.inbox, at, scan)
             if scan.more or (late and scan.late) or self.intake.rereads:
@@ -152,6 +152,11 @@ class Service:
                 break
             self._stopping.wait(min(until, max(self.inbox.next_look_s, steady + 0.1)) - steady)
         return self._step(at, kind, entries)
+
+    def _scan(self) -> Scan:
+        """Look through the exports' folder."""
+        with self.watchman.asking(self.inbox.folder):
+            return self.inbox.scan(self.clock.steady(), self.clock.stamps())
 
     def _follow_clock(self, by_s: int) -> None:
         """If the clock was put ahead or back by `by_s`, make the tick after which time goes on from where it is now."""
@@ -192,8 +197,9 @@ class Service:
         """Work until `stop` is called; `caught_up` is told what came of all that had come before the start."""
         self.outbox.get_ready()
         settle()
-        self.inbox.start()
         self.outbox.start()
+        with self.watchman.asking(self.inbox.folder):
+            self.inbox.start()
         try:
             self.watchman.ready()
             while not (self._stopping.is_set() or self._begun(caught_up)):
@@ -281,7 +287,7 @@ class Service:
     def _look(self) -> None:
         """Scan, and make a tick if anything came or is due."""
         self._follow_clock(self.moments.jumped_s())
-        scan = self.inbox.scan(self.clock.steady(), self.clock.stamps())
+        scan = self._scan()
         self.intake.look(self.inbox, scan)
         if not (scan.found or scan.problems or self._inputs_wait() or self._is_due(self.clock.now())):
             return

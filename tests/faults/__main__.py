@@ -28,6 +28,8 @@ from faults.gone_share import gone_share
 from faults.hostile_files import Tally, apart, giants_apart
 from faults.hostile_requests import hostile_requests
 from faults.hostile_settings import fuzz
+from faults.hung_share import cannot as no_share
+from faults.hung_share import hung_share
 from faults.moved_clock import CASES, try_case
 from faults.old_exports import flooded
 from whole.whole_farm import measured
@@ -39,7 +41,7 @@ KILLS_A_MINUTE, FILES_A_MINUTE, SETTINGS_A_MINUTE, DAMAGES = 40, 1_500, 2_000, 1
 
 NOT_TRIED = {
     "power cut": "unwritten pages cannot be taken away here; the log is cut at every page instead",
-    "network share of a kernel": "no nfs or cifs in this kernel; a mount that goes and comes back stands in",
+    "share by NFS or SMB": "not in every kernel; one by sshfs and a mount that goes and comes back stand in",
 }
 """Faults that this machine cannot be put through, and what stands in for them."""
 
@@ -126,7 +128,7 @@ def _of_files(fault: str, found: Tally) -> Faced:
 
 FAULTS: tuple[Callable[[float, Path], Iterator[Faced]], ...] = (
     killed, disk_full, clock, store_damaged, settings_edited, hostile_settings, hostile_files,
-    gone_share, flooded, dst_nights, hostile_requests,
+    gone_share, hung_share, flooded, dst_nights, hostile_requests,
 )  # fmt: skip
 
 
@@ -148,7 +150,8 @@ def main(line: list[str]) -> int:
                 took, begun = time.perf_counter() - begun, time.perf_counter()
                 counts = (f"{one.tried:,}", str(one.lost), str(one.doubled))
                 _show((one.fault, *counts, f"{one.recovered_s:.1f}", f"{one.memory_mb:.0f}", f"{took:.0f}"))
-    for name, why in NOT_TRIED.items():
+    share = {"share by sshfs": no_share()} if no_share() else {}
+    for name, why in {**NOT_TRIED, **share}.items():
         sys.stdout.write(f"{name}: not tried: {why}\n")
     return int(bad)
 

@@ -2,7 +2,7 @@
 
 Where this process may mount, the inbox is a folder of a tmpfs bound into its place, taken away by `umount`, also
 lazily; elsewhere the inbox itself is renamed away. `Share.kind` says which of the two it is. A server that hangs is
-not tried by this.
+in `hung_share`.
 """
 
 from __future__ import annotations
