@@ -181,12 +181,13 @@ class Engine:
 
     def _note(self, window: Window, done: Ingested) -> None:
         """Remember what an export has touched, so that only that is looked at again."""
-        window.take(done)
+        touched = window.take(done)
         self._unread |= done.unread
-        self._touched |= {table for table, who in done.touched.items() if who}
-        self._cows |= done.touched.get("visits", set()) | done.touched.get("cow_tests", set())
-        self._earliest = min(self._earliest, FAR if done.earliest is None else done.earliest)
-        if done.touched.get("cows"):
+        self._touched |= touched.keys()
+        self._cows |= touched.get("visits", set()) | touched.get("cow_tests", set())
+        if touched and done.earliest is not None:
+            self._earliest = min(self._earliest, done.earliest)
+        if touched.get("cows"):
             self._all = True  # an attribute may let go of a cow, or put her into another class
 
     def _brought(self, tick: Tick) -> set[str]:

@@ -109,19 +109,27 @@ class Window:
             frames[name] = frame[kept].reset_index(drop=True)
         self.tables = replace(self.tables, **frames)
 
-    def take(self, done: Ingested) -> None:
-        """Remember what one export file has touched: of a backlog nobody looks at the rows before all of it is read."""
-        for name, touched in done.touched.items():
+    def take(self, done: Ingested) -> dict[str, set[str]]:
+        """Remember what one export file has touched: of a backlog nobody looks at the rows before all of it is read.
+
+        Gives per table what it has touched here; years of old rows touch nothing.
+        """
+        mine = {name: touched for name, touched in done.touched.items() if touched and self._holds(name, done)}
+        for name, touched in mine.items():
             self._touched.setdefault(name, set()).update(touched)
-        moments = [one for one in (self._earliest, done.earliest) if one is not None]
-        self._earliest = min(moments, default=None)
+        if mine and done.earliest is not None:
+            self._earliest = done.earliest if self._earliest is None else min(self._earliest, done.earliest)
+        return mine
+
+    def _holds(self, name: str, done: Ingested) -> bool:
+        """Whether any row that an export touched is one of those kept of its table."""
+        return table_named(name) in LATEST or done.latest[name] >= self._from[name]
 
     def refresh(self) -> None:
         """Read again what the exports taken since the last time have touched."""
         frames: dict[str, Any] = {}
         for name, touched in self._touched.items():
-            if touched:
-                frames[name] = self._refreshed(table_named(name), touched, self._earliest or 0)
+            frames[name] = self._refreshed(table_named(name), touched, self._earliest or 0)
         self.tables = replace(self.tables, **frames)
         self._touched, self._earliest = {}, None
 

@@ -32,7 +32,8 @@ class Ingested:
     """What one export file did to the store.
 
     `touched`: per table the first key part (cow or box) of every row that is new or changed. `earliest`: the
-    earliest moment of such a row, None if there is none. `unread`: whether what could not be read has changed.
+    earliest moment of such a row, None if there is none; `latest`: per table the latest one. `unread`: whether what
+    could not be read has changed.
     """
 
     file_id: int
@@ -41,6 +42,7 @@ class Ingested:
     corrected: int = 0
     touched: dict[str, set[str]] = field(default_factory=dict)
     earliest: int | None = None
+    latest: dict[str, int] = field(default_factory=dict)
     unread: bool = False
 
 
@@ -226,6 +228,7 @@ def _store_rows(
         touched.add(str(key[0]))
         moment = key[happened]
         done.earliest = moment if done.earliest is None else min(done.earliest, moment)
+        done.latest[table.name] = max(done.latest.get(table.name, moment), moment)
     for columns, rows in fresh.items():
         names = ", ".join(f'"{name}"' for name in (*columns, "first_file"))
         marks = ", ".join("?" * (len(columns) + 1))

@@ -108,3 +108,16 @@ def test_a_kill_between_the_two_readings_changes_nothing(farm: Path) -> None:
         assert [one.name for one in read if not one.name.startswith("old")] == ["corrects.csv", "corrects.csv"]
         assert outcome(service, "5") == "milked"
         assert {row["name"] for row in service.store.seen()} >= {"corrects.csv", "now.csv"}
+
+
+def test_old_exports_leave_the_rows_that_are_looked_at_alone(farm: Path) -> None:
+    """What no decision looks back at costs nothing at the tick: the very frame of before is kept."""
+    with serving(farm) as (service, _):
+        service.catch_up(TickKind.START, late=False)
+        assert service.engine.tables is not None
+        before = service.engine.tables.visits
+        service.catch_up()
+
+        assert list(before["cow"]) == ["999"]
+        assert service.engine.tables.visits is before
+        assert service.store.rows("select count(*) from visits")[0][0] == OLD + 1

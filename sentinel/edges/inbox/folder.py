@@ -332,14 +332,7 @@ class Inbox:
         folders = [(str(self.folder), "")]
         while folders:
             folder, prefix = folders.pop()
-            try:
-                with os.scandir(folder) as listing:
-                    entries = list(listing)
-                self._told.pop(prefix or ".", None)
-            except OSError as error:
-                self._tell(problems, prefix or ".", f"the folder cannot be listed ({reason(error)})")
-                continue
-            for entry in entries:
+            for entry in self._entries(folder, prefix or ".", problems):
                 if is_unfinished(entry.name):
                     continue
                 name = prefix + readable(entry.name)
@@ -358,6 +351,15 @@ class Inbox:
                     continue
                 if stat.S_ISREG(info.st_mode):
                     yield name, entry.path, (info.st_size, info.st_mtime_ns, info.st_ino)
+
+    def _entries(self, folder: str, name: str, problems: list[Problem]) -> Iterator[os.DirEntry[str]]:
+        """What lies in one folder, one by one: a list of fifty thousand takes its room at every look."""
+        try:
+            with os.scandir(folder) as listing:
+                yield from listing
+            self._told.pop(name, None)
+        except OSError as error:
+            self._tell(problems, name, f"the folder cannot be listed ({reason(error)})")
 
     def _tell(self, problems: list[Problem], name: str, message: str) -> None:
         """Note a problem unless the same was told before and has not gone away since."""
