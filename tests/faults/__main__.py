@@ -26,15 +26,17 @@ from faults.full_disk import live_through
 from faults.hostile_files import Tally, apart, giants_apart
 from faults.hostile_settings import fuzz
 from faults.moved_clock import CASES, try_case
+from faults.power_cut import cannot as cannot_cut
+from faults.power_cut import power_cut as cut_the_power
 from whole.whole_farm import measured
 
 from sentinel.edges.store import Store
 
 TESTS = Path(__file__).parents[1]
-KILLS_A_MINUTE, FILES_A_MINUTE, SETTINGS_A_MINUTE, DAMAGES = 40, 1_500, 2_000, 13
+KILLS_A_MINUTE, CUTS_A_MINUTE, FILES_A_MINUTE, SETTINGS_A_MINUTE, DAMAGES = 40, 400, 1_500, 2_000, 13
 
 NOT_TRIED = {
-    "power cut": "unwritten pages cannot be taken away here; the log is cut at every page instead",
+    **({"power cut": cannot_cut()} if cannot_cut() else {}),
     "network share": "no server to mount from; a read-only folder stands in, in the tests",
 }
 """Faults that this machine cannot be put through, and what stands in for them."""
@@ -62,6 +64,12 @@ def killed(minutes: float, place: Path) -> Iterator[Faced]:
         doubled += sum(mine[n] > rows[n] for n in (1, 2))
         store.close()
     yield Faced("kill -9", kills, lost, doubled, 0.0, 0.0)
+
+
+def power_cut(minutes: float, place: Path) -> Iterator[Faced]:
+    """Every write that nobody asked the disk to keep is forgotten, in part or whole, at any moment."""
+    if not cannot_cut():
+        yield cut_the_power(place, round(max(400.0, CUTS_A_MINUTE * minutes)))[0]
 
 
 def disk_full(minutes: float, place: Path) -> Iterator[Faced]:
@@ -121,7 +129,7 @@ def _of_files(fault: str, found: Tally) -> Faced:
 
 
 FAULTS: tuple[Callable[[float, Path], Iterator[Faced]], ...] = (
-    killed, disk_full, clock, store_damaged, settings_edited, hostile_settings, hostile_files,
+    killed, power_cut, disk_full, clock, store_damaged, settings_edited, hostile_settings, hostile_files,
 )  # fmt: skip
 
 
