@@ -28,6 +28,7 @@ from faults.hostile_settings import fuzz
 from faults.moved_clock import CASES, try_case
 from faults.power_cut import cannot as cannot_cut
 from faults.power_cut import power_cut as cut_the_power
+from faults.soak import HERD, faced, soak
 from whole.whole_farm import measured
 
 from sentinel.edges.store import Store
@@ -123,13 +124,20 @@ def hostile_files(minutes: float, place: Path) -> Iterator[Faced]:
         yield _of_files(f"giant {name}", one)
 
 
+def soaked(minutes: float, place: Path) -> Iterator[Faced]:
+    """Thirty days with all of it mixed in, beside the same days in peace; lost and doubled are alerts and answers."""
+    found = soak(place)
+    sys.stderr.write(f"{found}\n")
+    yield faced(found, HERD.days)
+
+
 def _of_files(fault: str, found: Tally) -> Faced:
     lost = found.cases - found.read - found.whole - found.part - found.unmapped
     return Faced(fault, found.cases, max(0, lost), 0, found.longest_s, max(found.greatest_mb, found.child_mb))
 
 
 FAULTS: tuple[Callable[[float, Path], Iterator[Faced]], ...] = (
-    killed, power_cut, disk_full, clock, store_damaged, settings_edited, hostile_settings, hostile_files,
+    killed, power_cut, disk_full, clock, store_damaged, settings_edited, hostile_settings, hostile_files, soaked,
 )  # fmt: skip
 
 
