@@ -68,15 +68,15 @@ class Watched:
 class BadChannel:
     """What came of one way of being bad.
 
-    `late_s`: real seconds from each closed export to the healthy channel. `copies`: per notice how often it was read
-    whole by the bad channel while it was bad. `after`: what it got once it worked again. `rest` and `held`: threads and
-    sockets before, and at most.
+    `late_s`: real seconds from each closed export to the healthy channel. `meanwhile`: what the bad one read whole
+    while it was bad; `after`: what it got once it worked again. `rest` and `held`: threads and sockets before, and at
+    most. Where it floods it says that it takes each notice, so that it owes nothing afterwards.
     """
 
     way: str
     late_s: dict[str, float | None]
     good: tuple[Message, ...]
-    copies: dict[str, int]
+    meanwhile: tuple[Message, ...]
     after: tuple[Message, ...]
     recovered_s: float | None
     looks_s: float
@@ -86,17 +86,24 @@ class BadChannel:
     said: str = field(repr=False)
 
     @property
+    def copies(self) -> dict[tuple[str, str], int]:
+        """How often each notice was read whole while the outcome was unknown, always under the same id."""
+        return dict(Counter((one.to, one.notice) for one in self.meanwhile))
+
+    @property
     def lost(self) -> int:
         """Alerts that the healthy channel never had, or late; and those that stood and the bad one was not told of."""
         late = sum(one is None or one > SPACE_S for one in self.late_s.values())
-        return late + sum(not told(self.after, to, cow) for cow in (STANDS, LATE) for to in ("bo", "cleo"))
+        had = self.after + (self.meanwhile if self.way == "floods" else ())
+        return late + sum(not told(had, to, cow) for cow in (STANDS, LATE) for to in ("bo", "cleo"))
 
     @property
     def doubled(self) -> int:
-        """Notices that came again where nothing had gone wrong, and those of what stood no more."""
-        again = Counter((one.to, one.notice) for one in (*self.good, *self.after))
+        """Notices that came again where nothing had gone wrong, and those of what was settled before."""
+        had = self.meanwhile if self.way == "floods" else ()
+        again = Counter((one.to, one.notice) for one in (*self.good, *had, *self.after))
         titles = Counter((one.to, one.title) for one in self.good)
-        gone = sum(told(self.after, "", cow) for cow in (ANSWERED, ENDS))
+        gone = 0 if had else sum(told(self.after, "", cow) for cow in (ANSWERED, ENDS))
         return sum(n - 1 for n in (*again.values(), *titles.values())) + gone
 
     @property
@@ -117,7 +124,8 @@ def held(pid: int) -> tuple[int, int]:
     for one in Path(f"/proc/{pid}/fd").iterdir():
         with suppress(OSError):
             sockets += os.readlink(one).startswith("socket:")
-    return len(list(Path(f"/proc/{pid}/task").iterdir())), sockets
+    status = Path(f"/proc/{pid}/status").read_text(encoding="ascii")
+    return int(status.partition("Threads:")[2].split()[0]), sockets
 
 
 def live_through(folder: Path, way: str, hours: float = 3.0, factor: float = 60.0) -> BadChannel:
@@ -181,20 +189,20 @@ def _lived(
     begun = CLOCK.steady()
 
     def all_told() -> bool:
-        after = tuple(bad.delivered()[before:])
+        after = tuple(one.message for one in bad.arrived[before:] if one.way in ("works", "floods"))
         return all(told(after, to, cow) for cow in (STANDS, LATE) for to in ("bo", "cleo"))
 
     recovered = wait(HOUR_S, all_told)
     recovered_s = CLOCK.steady() - begun if recovered else None
     wait(for_s / 6)  # what comes twice comes later
-    copies = Counter(one.message.notice for one in bad.arrived if one.way != "works")
+    meanwhile = tuple(one.message for one in bad.arrived if one.way != "works")
     with closing(Store(farm / STORE_NAME)) as store:
         store.verify()
     return BadChannel(
         way,
         late,
         tuple(good.delivered()),
-        dict(copies),
+        meanwhile,
         tuple(bad.delivered()[before:]),
         recovered_s,
         watched.longest_look_s,
