@@ -136,7 +136,7 @@ class Still:
 
     def _settled(self, line: Line, at: int) -> bool:
         """Whether a channel did not take it for so long that all it tells of is over or answered: it need not ring."""
-        if not line.attempts or at - line.at < SETTLED_S:
+        if not (line.attempts and line.alerts) or at - line.at < SETTLED_S:
             return False
         marks = ", ".join("?" * len(line.alerts))
         return not any(one.standing and not one.answered for one in self._store.alerts(f"id in ({marks})", line.alerts))

@@ -37,7 +37,7 @@ CASES = (
     ("exclusive", 300, False),
     ("long reader", 60, False),
     ("immediate", 60, True),
-    ("to itself", 60, True),
+    ("to itself", 150, True),
 )
 """How the store is held, for how many seconds, and whether the service begins meanwhile; to itself only what was there
 first can have it."""
