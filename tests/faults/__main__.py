@@ -121,7 +121,8 @@ def store_locked(minutes: float, place: Path) -> Iterator[Faced]:
     with ThreadPoolExecutor(len(locked_store.CASES)) as pool:
         cases = enumerate(locked_store.CASES)
         for done in pool.map(lambda one: locked_store.live_through(place / f"locked{one[0]}", *one[1]), cases):
-            yield done.faced(f"store held ({done.way}) {done.seconds:.0f} s")
+            when = "" if done.answered else ", at start"
+            yield done.faced(f"store held ({done.way}) {done.seconds:.0f} s{when}")
 
 
 def hostile_settings(minutes: float, place: Path) -> Iterator[Faced]:

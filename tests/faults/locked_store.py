@@ -29,6 +29,9 @@ from sentinel.demo.phone import Phone
 from sentinel.edges.settings import STORE_NAME
 from sentinel.edges.store import Store
 
+LASTS_S = 120
+"""Of a store held for so long a person must have been told, once, and once of its end."""
+
 TOLD = "Sentinel's store cannot be written"
 OVER = f"Over: {TOLD}"[:20]
 CASES = (
@@ -112,10 +115,11 @@ class Locked:
 
     @property
     def lost(self) -> int:
-        """Cows that failed and were not told of; an answer that was taken and is not in the log."""
+        """Cows nobody was told of; an answer taken that is not in the log; a long hold that nobody was told of."""
         cows = sum(f"Cow {cow}: 1 failure" not in self.titles for cow in (7, 8))
         taken = self.answered is not None and self.answered.status < 400
-        return cows + (taken and not self.in_log)
+        silent = self.seconds >= LASTS_S and self.way != "long reader" and self.told != (1, 1)
+        return cows + (taken and not self.in_log) + silent
 
     @property
     def doubled(self) -> int:
