@@ -24,6 +24,7 @@ from sentinel.edges.postman import Outcome
 from sentinel.edges.pulse import told_before
 from sentinel.edges.settings import Secrets, inbox_of, read_secrets, read_settings
 from sentinel.edges.store import Store
+from sentinel.edges.turns import WAIT_S
 from sentinel.edits import Edits, failed
 from sentinel.engine import Engine, Stepped
 from sentinel.errors import BusyError
@@ -41,6 +42,9 @@ from sentinel.watchman import Watchman
 LOOK_S = 1.0
 """How often the store is asked whether another process left something; asking costs a few microseconds."""
 
+
+LAST_S = 3.0
+"""So long an end waits for another process that writes: it is only noted, and whoever stops sentinel waits for it."""
 
 log = logging.getLogger("sentinel")
 
@@ -168,7 +172,7 @@ class Service:
 
     def _step(self, at: int, kind: TickKind, entries: Iterable[Entry] = (), jumped_s: int = 0) -> Stepped:
         """Take what people said, decide, and hand over what is to be sent."""
-        with self.store.writing():
+        with self.store.writing(LAST_S if kind is TickKind.STOP else WAIT_S):
             self.store.put_settings(at, self.engine.setup.texts)
             self.store.append(entries)
             answers, chores, deliveries = self.store.waiting_inputs()
@@ -242,7 +246,7 @@ class Service:
                 pass
             while not self._stopping.is_set():
                 self._turn()
-            with suppress(sqlite3.OperationalError):  # on a full disk the end is not noted
+            with suppress(sqlite3.OperationalError):  # on a full disk, or a locked store, the end is not noted
                 self._step(self._next_at(), TickKind.STOP)
         finally:
             self.watchman.end()

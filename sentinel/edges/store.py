@@ -20,6 +20,7 @@ import pandas as pd
 
 from sentinel.edges.columns import alert_of, column_of
 from sentinel.edges.private import make_private
+from sentinel.edges.turns import WAIT_S, turn
 from sentinel.edges.whole import Whole
 from sentinel.flow.chain import START, Logged, chained
 from sentinel.flow.model import HOUR_S, Alert, Answer, Chore, Delivery, Entry, Notice
@@ -51,14 +52,17 @@ class Store:
             self.conn.close()
 
     @contextmanager
-    def writing(self) -> Iterator[sqlite3.Connection]:
-        """One transaction, begun as a writer at once (a deferred one fails when two writers meet); may nest."""
+    def writing(self, patience_s: float = WAIT_S) -> Iterator[sqlite3.Connection]:
+        """One transaction, begun as a writer at once (a deferred one fails when two writers meet); may nest.
+
+        Raises sqlite3.OperationalError if another process writes all through `patience_s`.
+        """
         with self._lock:
             if self.conn.in_transaction:
                 yield self.conn
                 return
-            self.whole.raise_if_damaged()
-            self.conn.execute("begin immediate")
+        self.whole.raise_if_damaged()
+        with turn(self.conn, self._lock, patience_s):
             try:
                 yield self.conn
                 self.conn.commit()

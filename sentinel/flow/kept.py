@@ -115,6 +115,8 @@ KEPT: tuple[Said, ...] = (
     Said("its address needs a package that is not installed: {packages}"),
     Said("its service cannot be used on this machine"),
     Said("not sent: an earlier message still hangs"),
+    Said("not sent: what is over never arrived there"),
+    Said("not sent: it is over or answered by now"),
     Said("not sent ({kind})"),
     Said("no answer within {n} s; it may still arrive"),
     Said("no answer in time; it may still arrive"),

@@ -16,8 +16,11 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable, Iterator
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
+from faults import channels, locked_store, storm
+from faults.bad_receiver import WAYS
 from faults.damaged_store import made
 from faults.damaged_store import tried as damaged_and_tried
 from faults.edited_farm import try_all as edited
@@ -110,6 +113,27 @@ def settings_edited(minutes: float, place: Path) -> Iterator[Faced]:
     yield Faced("settings edited", len(done), lost, sum(one.lines > 1 for one in done), told, memory_mb)
 
 
+def bad_channels(minutes: float, place: Path) -> Iterator[Faced]:
+    """A channel that is bad for three hours of a fast clock, in each way, beside a healthy one; five at a time."""
+    with ThreadPoolExecutor(5) as pool:
+        for done in pool.map(lambda way: channels.live_through(place / way, way, factor=120.0), WAYS):
+            yield done.faced
+
+
+def storm_of_alerts(minutes: float, place: Path) -> Iterator[Faced]:
+    """Five hundred alerts at once, five hundred more an hour later, and the end of all."""
+    yield storm.live_through(place / "storm").faced("storm: 500 at once, 500 an hour later")
+
+
+def store_locked(minutes: float, place: Path) -> Iterator[Faced]:
+    """Another process holds the store, for seconds and minutes, while the service runs or begins; all at once."""
+    with ThreadPoolExecutor(len(locked_store.CASES)) as pool:
+        cases = enumerate(locked_store.CASES)
+        for done in pool.map(lambda one: locked_store.live_through(place / f"locked{one[0]}", *one[1]), cases):
+            when = "" if done.answered else ", at start"
+            yield done.faced(f"store held ({done.way}) {done.seconds:.0f} s{when}")
+
+
 def hostile_settings(minutes: float, place: Path) -> Iterator[Faced]:
     """Mutated settings read: whatever is raised out of it ends this."""
     done = fuzz(1, round(max(10_000.0, SETTINGS_A_MINUTE * minutes)))
@@ -137,7 +161,8 @@ def _of_files(fault: str, found: Tally) -> Faced:
 
 
 FAULTS: tuple[Callable[[float, Path], Iterator[Faced]], ...] = (
-    killed, power_cut, disk_full, clock, store_damaged, settings_edited, hostile_settings, hostile_files, soaked,
+    killed, power_cut, disk_full, clock, store_damaged, settings_edited, hostile_settings, hostile_files,
+    bad_channels, storm_of_alerts, store_locked, soaked,
 )  # fmt: skip
 
 
