@@ -78,7 +78,7 @@ class Engine:
         self._known: Mapping[str, int | None] = {}
         self._sampled: set[str] = set()
         self._failing: dict[str, str] = {}
-        self._absorbed = self._unread = False
+        self._absorbed, self._fresh = False, Ingested(0)
         self._undone = store.undone
         self.troubles: Callable[[], Sequence[str]] = tuple
 
@@ -135,7 +135,7 @@ class Engine:
             if stepped.entries or stepped.alerts or self._absorbed or tick.said:
                 put_tick(self.store, tick)
         self._because, self._touched, self._earliest, self._theirs = [], set(), FAR, None
-        self._absorbed = self._unread = False
+        self._absorbed, self._fresh = False, Ingested(0)
         self._all, self._behind_herd, self._cows = self._undecided(window, at)
         return stepped
 
@@ -144,17 +144,21 @@ class Engine:
 
         `inside` is called within that transaction.
         """
-        window = self._ready(at, TickKind.RUN)
+        self._watched_from(at)
         with self.store.writing():
             done = ingest(self.store, without_future(batch, at), at)
             inside()
-            self._note(window, done)
+            self._note(done)
         self._absorbed = True
+
+    def _watched_from(self, at: int) -> None:
+        """Remember when watching began."""
+        if self.store.meta("watched_since") is None:
+            self.store.put_meta("watched_since", str(at))
 
     def _ready(self, at: int, kind: TickKind) -> Window:
         """The window, read anew at a start, so that what is decided never rests on what a crash might have lost."""
-        if self.store.meta("watched_since") is None:
-            self.store.put_meta("watched_since", str(at))
+        self._watched_from(at)
         reach = self._reach(at)
         if self._window is None or kind is TickKind.START or self.store.undone != self._undone:
             self._undone = self.store.undone  # what was decided and then not kept must not be remembered either
@@ -163,6 +167,8 @@ class Engine:
             self._all, self._decided, self._dues, self._failing = True, {}, {}, {}
         elif not self._window.reaches(reach):  # a feed begins that is far behind, or a rule that rests on one
             self._window = Window(self.store, reach)
+        else:
+            self._window.take(self._fresh)
         self._window.forget(reach)
         return self._window
 
@@ -178,10 +184,9 @@ class Engine:
                     reach[table] = min(reach[table], until)
         return reach
 
-    def _note(self, window: Window, done: Ingested) -> None:
-        """Remember what an export has touched, so that only that is looked at again."""
-        window.take(done)
-        self._unread |= done.unread
+    def _note(self, done: Ingested) -> None:
+        """Remember what an export has touched, so that only that is read into the window and looked at again."""
+        self._fresh = self._fresh.with_(done)
         self._touched |= {table for table, who in done.touched.items() if who}
         self._cows |= done.touched.get("visits", set()) | done.touched.get("cow_tests", set())
         self._earliest = min(self._earliest, FAR if done.earliest is None else done.earliest)
@@ -190,7 +195,7 @@ class Engine:
 
     def _brought(self, tick: Tick) -> set[str]:
         """Which of the tables that sentinel fills itself have new rows at this tick."""
-        has = {FILES: self._absorbed, UNREAD: self._unread, CHORES: tick.chores, DELIVERIES: tick.deliveries}
+        has = {FILES: self._absorbed, UNREAD: self._fresh.unread, CHORES: tick.chores, DELIVERIES: tick.deliveries}
         brought = {table.name for table, new in has.items() if new}
         self._touched |= brought
         return brought

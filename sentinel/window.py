@@ -50,7 +50,7 @@ done once a year. So the lookback of every measure fits."""
 LATEST = (COWS, BOX_LOG, CHORES)
 
 FEW = 400
-"""Up to so many touched cows or boxes, only their rows are read again."""
+"""Up to so many touched cows or boxes, only their rows are read again; else all from the earliest on."""
 
 
 class Window:
@@ -64,7 +64,7 @@ class Window:
         self.tables = Tables(**read)
 
     def _read(self, table: Table, who: Collection[str] = (), earliest: int | None = None) -> pd.DataFrame:
-        """The table's rows as known, or those of some cows or boxes from `earliest` on."""
+        """The table's rows as known, or those from `earliest` on, of some cows or boxes or of all."""
         begin = self._from[table.name]
         alive = (
             "known_at is not null"
@@ -83,8 +83,9 @@ class Window:
             values.append(begin)
         if earliest is None:
             return self._store.frame(table, f"{where} and {alive}", values)
-        marks = ", ".join("?" * len(who))
-        where += f' and "{table.happened}" >= ? and "{table.key[0]}" in ({marks})'
+        where += f' and "{table.happened}" >= ?'
+        if who:
+            where += f' and "{table.key[0]}" in ({", ".join("?" * len(who))})'
         return self._store.frame(table, f"{where} and {alive}", [*values, earliest, *sorted(who)])
 
     def reaches(self, decided_until: Mapping[str, int]) -> bool:
@@ -108,7 +109,7 @@ class Window:
         self.tables = replace(self.tables, **frames)
 
     def take(self, done: Ingested) -> None:
-        """Refresh what one export file has touched."""
+        """Refresh what export files have touched."""
         frames: dict[str, Any] = {}
         for name, touched in done.touched.items():
             if touched:
@@ -127,11 +128,12 @@ class Window:
     def _refreshed(self, table: Table, touched: set[str], earliest: int) -> pd.DataFrame:
         """The table's frame with the rows of the touched cows or boxes read again from `earliest` on."""
         frame: pd.DataFrame = getattr(self.tables, table.name)
-        if len(touched) > FEW:
+        if len(touched) > FEW and table in LATEST:
             return self._read(table)
+        touched = touched if len(touched) <= FEW else set()
         fresh = self._read(table, touched, earliest)
         begin = int(np.searchsorted(frame[table.happened].to_numpy(np.int64), earliest))
-        later = frame.iloc[begin:]
+        later = frame.iloc[begin:] if touched else frame.iloc[:0]
         later = later[~later[table.key[0]].isin(touched).to_numpy()]
         if not later.empty:
             order = list(dict.fromkeys((table.happened, *table.key)))

@@ -43,6 +43,13 @@ class Ingested:
     earliest: int | None = None
     unread: bool = False
 
+    def with_(self, other: Ingested) -> Ingested:
+        """What both have touched, as if one file had."""
+        tables = self.touched.keys() | other.touched.keys()
+        touched = {name: self.touched.get(name, set()) | other.touched.get(name, set()) for name in sorted(tables)}
+        earliest = min((at for at in (self.earliest, other.earliest) if at is not None), default=None)
+        return Ingested(other.file_id, touched=touched, earliest=earliest, unread=self.unread or other.unread)
+
 
 @dataclass(frozen=True, slots=True)
 class Change:
