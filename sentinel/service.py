@@ -17,7 +17,7 @@ from pathlib import Path
 from filelock import FileLock, Timeout
 
 from sentinel.edges.clock import Clock
-from sentinel.edges.inbox import Found, Inbox, Scan, Seen, Waiting
+from sentinel.edges.inbox import Found, Inbox, Scan, Seen, UnderWay, Waiting
 from sentinel.edges.jumps import forget_later
 from sentinel.edges.memory import give_back, settle
 from sentinel.edges.postman import Outcome
@@ -123,7 +123,8 @@ class Service:
         seen = {row["name"]: Seen(*tuple(row)) for row in self.store.seen()}
         folder = inbox_of(self.yard.folder, farm.inbox)
         quiet_s, sweep_s = float(farm.settle_s), float(farm.look_every_s)
-        return Inbox(folder, seen, quiet_s, sweep_s, on_wake=self._wake.set, largest=farm.one_file.size)
+        under_way, largest = UnderWay(self.store.path and self.yard.folder), farm.one_file.size
+        return Inbox(folder, seen, quiet_s, sweep_s, on_wake=self._wake.set, largest=largest, under_way=under_way)
 
     # --- one look ----------------------------------------------------------------------------------------
 
@@ -192,7 +193,8 @@ class Service:
         export = Export(found.name, found.content, found.modified_at, found.read_from)
         failed = partial(self.watchman.file_failed, found.name)
         seen = partial(self.store.put_seen, astuple(found.seen))
-        batch = absorb(self.engine, at, export, found.refused, seen, failed)
+        with self.inbox.under_way.reading(found.name, found.seen.stamp):
+            batch = absorb(self.engine, at, export, found.refused, seen, failed)
         if batch is None:
             self._remember([found.seen])
             said = f"{found.name}: no feed map is for this file; `sentinel map` drafts one"

@@ -20,6 +20,7 @@ from pathlib import Path
 
 from faults.damaged_store import made
 from faults.damaged_store import tried as damaged_and_tried
+from faults.deadly_files import deadly_files
 from faults.edited_farm import try_all as edited
 from faults.faced import Faced
 from faults.full_disk import live_through
@@ -122,6 +123,7 @@ def _of_files(fault: str, found: Tally) -> Faced:
 
 FAULTS: tuple[Callable[[float, Path], Iterator[Faced]], ...] = (
     killed, disk_full, clock, store_damaged, settings_edited, hostile_settings, hostile_files,
+    deadly_files,
 )  # fmt: skip
 
 
