@@ -79,7 +79,7 @@ def ingest(store: Store, batch: Batch, at: int) -> Ingested:
             read = sum(len(rows.values) for rows in batch.rows if rows.table != QUARTER_ROWS.name)
         merged = dict(_merged(batch.rows))
         newest = _newest(batch, merged)
-        reason = batch.set_aside[0].reason if batch.set_aside else ""
+        reason = _first_told(batch.set_aside).reason if batch.set_aside else ""
         in_part = sum(one.kept for one in batch.set_aside)
         aside = new_aside = len(batch.set_aside) - in_part
         mended = False
@@ -306,12 +306,17 @@ def _set_aside_entries(at: int, batch: Batch) -> list[Entry]:
     """One entry per file: how many rows were set aside, and the first of them."""
     if not batch.set_aside:
         return []
-    first = batch.set_aside[0]
+    first = _first_told(batch.set_aside)
     body = {"file": batch.file, "rows": len(batch.set_aside), "line": first.line, "reason": first.reason}
     in_part = sum(one.kept for one in batch.set_aside)
     if in_part:
         body["in_part"] = in_part
     return [Entry(at, "set-aside", subject=f"file:{batch.feed}/{batch.file}", body=body)]
+
+
+def _first_told(aside: Sequence[SetAside]) -> SetAside:
+    """The first that says why: of so many rows that could not be read in one file only some are kept at length."""
+    return next((one for one in aside if one.reason), aside[0])
 
 
 def _correction(at: int, batch: Batch, change: Change) -> Entry:

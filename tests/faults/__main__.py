@@ -24,7 +24,7 @@ from faults.deadly_files import deadly_files
 from faults.edited_farm import try_all as edited
 from faults.faced import Faced
 from faults.full_disk import live_through
-from faults.hostile_files import Tally, apart, giants_apart
+from faults.hostile_files import Tally, giants_apart, many_apart
 from faults.hostile_settings import fuzz
 from faults.moved_clock import CASES, try_case
 from whole.whole_farm import measured
@@ -32,7 +32,7 @@ from whole.whole_farm import measured
 from sentinel.edges.store import Store
 
 TESTS = Path(__file__).parents[1]
-KILLS_A_MINUTE, FILES_A_MINUTE, SETTINGS_A_MINUTE, DAMAGES = 40, 1_500, 2_000, 13
+KILLS_A_MINUTE, FILES_A_MINUTE, SETTINGS_A_MINUTE, DAMAGES = 40, 12_000, 2_000, 13
 
 NOT_TRIED = {
     "power cut": "unwritten pages cannot be taken away here; the log is cut at every page instead",
@@ -110,15 +110,17 @@ def hostile_settings(minutes: float, place: Path) -> Iterator[Faced]:
 
 def hostile_files(minutes: float, place: Path) -> Iterator[Faced]:
     """Mutated exports of every form, and giants: each is read or set aside, and the next one is read."""
-    found = apart(1, round(max(10_000.0, FILES_A_MINUTE * minutes)))
+    found = sum(many_apart(1, round(max(10_000.0, FILES_A_MINUTE * minutes))), Tally())
     yield _of_files("exports mutated", found)
     for name, one in giants_apart():
         yield _of_files(f"giant {name}", one)
 
 
 def _of_files(fault: str, found: Tally) -> Faced:
-    lost = found.cases - found.read - found.whole - found.part - found.unmapped
-    return Faced(fault, found.cases, max(0, lost), 0, found.longest_s, max(found.greatest_mb, found.child_mb))
+    for one in found.failures:
+        sys.stdout.write(f"{fault}: {one}\n")
+    greatest_mb = max(found.greatest_mb, found.child_mb)
+    return Faced(fault, found.cases, len(found.failures), 0, found.longest_s, greatest_mb)
 
 
 FAULTS: tuple[Callable[[float, Path], Iterator[Faced]], ...] = (
