@@ -21,11 +21,11 @@ from sentinel.flow.decide import (
     Look,
     decide,
     links_of,
-    may_wait,
     milked_since,
     notice_entry,
     problem_entry,
     rule_changes,
+    waits_s,
     without_future,
 )
 from sentinel.flow.doubts import may_be_refuted
@@ -203,19 +203,19 @@ class Engine:
     def _undecided(self, window: Window, at: int) -> tuple[bool, set[str], set[str]]:
         """What must be looked at again even if nothing new comes of it, as it lies past what could be decided now.
 
-        Whether that is everything, as nothing could be decided yet; the tables that the herd list is ahead of, so
-        that an attribute may change for any cow; and the cows whose own rows are ahead.
+        Whether all, as nothing could be yet; the tables that the herd list is ahead of, so that an attribute may change
+        for any cow; and the cows whose own rows are ahead, or too new to have lasted.
         """
         if any(name in self._known and self._known[name] is None for name in ("visits", "cow_tests")):
             return True, set(), set()
         reach = self._reach(at)
         listed = window.tables.cows["from"].to_numpy(np.int64)
         behind = {name for name in ("visits", "cow_tests") if len(listed) and int(listed[-1]) > reach[name]}
-        cows: set[str] = set()
+        cows, waits = set(), max(map(waits_s, self.setup.rules.values()), default=0)
         for name in ("visits", "cow_tests"):
             frame = getattr(window.tables, name)
             moments = frame[table_named(name).happened].to_numpy(np.int64)
-            cows |= set(frame["cow"].iloc[int(np.searchsorted(moments, reach[name], side="right")) :])
+            cows |= set(frame["cow"].iloc[int(np.searchsorted(moments, reach[name] - waits, side="left")) :])
         return False, behind, cows
 
     def _take_inputs(self, tick: Tick, conn_execute: Callable[..., object]) -> list[Entry]:
@@ -325,7 +325,7 @@ class Engine:
                 self._theirs = Look(replace(tables, visits=visits, cow_tests=tests), frozenset(self._cows))
             return self._theirs
         cows = self._cows | milked_since(tables, self._earliest) if measure.asks_cows and not overdue else None
-        if measure.name in self._sampled and decided is not None and not overdue and not may_wait(rule):
+        if measure.name in self._sampled and decided is not None and not overdue and not waits_s(rule):
             if cows is not None and not cows:
                 return None
             asked_from = min(decided - DAY_S, self._earliest)  # what a late row has changed is asked for as well
