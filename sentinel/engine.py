@@ -159,7 +159,7 @@ class Engine:
     def _ready(self, at: int, kind: TickKind) -> Window:
         """The window, read anew at a start, so that what is decided never rests on what a crash might have lost."""
         self._watched_from(at)
-        reach = self._reach(at)
+        reach = self.reach(at)
         if self._window is None or kind is TickKind.START or self.store.undone != self._undone:
             self._undone = self.store.undone  # what was decided and then not kept must not be remembered either
             self._window = Window(self.store, reach)
@@ -172,7 +172,7 @@ class Engine:
         self._window.forget(reach)
         return self._window
 
-    def _reach(self, at: int) -> dict[str, int]:
+    def reach(self, at: int) -> dict[str, int]:
         """Per table of the window the earliest moment up to which a rule that looks at it can be decided."""
         known = known_by_table(farm_facts(self.setup, self.store.feed_state(), at, {}).feeds)
         reach = dict.fromkeys(KEEP_S, at)
@@ -208,7 +208,7 @@ class Engine:
         """
         if any(name in self._known and self._known[name] is None for name in ("visits", "cow_tests")):
             return True, set(), set()
-        reach = self._reach(at)
+        reach = self.reach(at)
         listed = window.tables.cows["from"].to_numpy(np.int64)
         behind = {name for name in ("visits", "cow_tests") if len(listed) and int(listed[-1]) > reach[name]}
         cows, waits = set(), max(map(waits_s, self.setup.rules.values()), default=0)

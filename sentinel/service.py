@@ -19,7 +19,7 @@ from filelock import FileLock, Timeout
 from sentinel.edges.clock import Clock
 from sentinel.edges.inbox import Found, Inbox, Scan, Seen, UnderWay, Waiting
 from sentinel.edges.jumps import forget_later
-from sentinel.edges.memory import give_back, settle
+from sentinel.edges.memory import MUCH, give_back, settle
 from sentinel.edges.postman import Outcome
 from sentinel.edges.pulse import told_before
 from sentinel.edges.settings import Secrets, inbox_of, read_secrets, read_settings
@@ -40,7 +40,6 @@ from sentinel.watchman import Watchman
 
 LOOK_S = 1.0
 """How often the store is asked whether another process left something; asking costs a few microseconds."""
-
 
 log = logging.getLogger("sentinel")
 
@@ -186,7 +185,10 @@ class Service:
     def _absorb_all(self, at: int, scan: Scan) -> list[Entry]:
         """Read and store what a scan found, in its order; the entries about what could not be."""
         left = scan.left + len(scan.found)
-        return [entry for n, found in enumerate(scan.found, 1) for entry in self._absorb(at, found, left - n)]
+        entries = [entry for n, found in enumerate(scan.found, 1) for entry in self._absorb(at, found, left - n)]
+        if sum(len(found.content) for found in scan.found) > MUCH:
+            give_back(self.store.rows)  # before the rows are read into the window: not both at a time
+        return entries
 
     def _absorb(self, at: int, found: Found, left: int) -> list[Entry]:
         """Read one export and store it; an export for which there is no map is told once and left alone."""

@@ -52,7 +52,8 @@ class Ingested:
         tables = self.touched.keys() | other.touched.keys()
         touched = {name: self.touched.get(name, set()) | other.touched.get(name, set()) for name in sorted(tables)}
         earliest = min((at for at in (self.earliest, other.earliest) if at is not None), default=None)
-        return Ingested(other.file_id, touched=touched, earliest=earliest, unread=self.unread or other.unread)
+        new, unread = self.new + other.new, self.unread or other.unread
+        return Ingested(other.file_id, new=new, touched=touched, earliest=earliest, unread=unread)
 
 
 @dataclass(frozen=True, slots=True)
@@ -271,8 +272,8 @@ def _existing(conn: sqlite3.Connection, table: Table, keys: Iterable[Key]) -> di
     if len(wanted) >= RANGE_FROM:
         moments = [key[happened] for key in wanted]
         sql = f'select * from "{table.name}" where "{table.happened}" between ? and ?'
-        rows = conn.execute(sql, (min(moments), max(moments)))
-        return {tuple(row[name] for name in table.key): row for row in rows}
+        place, having = itemgetter(*table.key), set(wanted)  # of what lies between, only these are kept in memory
+        return {key: row for row in conn.execute(sql, (min(moments), max(moments))) if (key := place(row)) in having}
     fits = " and ".join(f'have."{name}" = wanted.column{place}' for place, name in enumerate(table.key, 1))
     found: dict[Key, sqlite3.Row] = {}
     for begin in range(0, len(wanted), AT_ONCE):
