@@ -23,7 +23,7 @@ from sentinel.flow.bounds import USUAL, megabytes
 from sentinel.flow.model import Problem, Source
 
 MOST_BYTES = 8_000_000
-"""One scan hands over about this much at most, so that a long backlog does not fill the memory."""
+"""One scan hands over so much at most, or one file, so that a backlog and several large ones do not fill the memory."""
 
 NOT_READ = "not read"
 """Stands for the SHA-256 of a file that is too large."""
@@ -209,9 +209,9 @@ class Inbox:
         unchanged: list[Seen] = []
         taken, root = 0, os.path.realpath(self.folder)
         for number, (_, name, path) in enumerate(ready):
-            if taken >= self.most_bytes:
-                return found, unchanged, len(ready) - number
             look = self._looks[name]
+            if taken and taken + min(look.stamp[0], self.largest) > self.most_bytes:
+                return found, unchanged, len(ready) - number
             self._watch.forget(name)  # what comes from here on is news
             refused = self._refused(name, look.stamp)
             try:
