@@ -17,9 +17,9 @@ from pathlib import Path
 from filelock import FileLock, Timeout
 
 from sentinel.edges.clock import Clock
-from sentinel.edges.inbox import Found, Inbox, Scan, Seen, Waiting
+from sentinel.edges.inbox import Found, Inbox, Scan, Seen, UnderWay, Waiting
 from sentinel.edges.jumps import forget_later
-from sentinel.edges.memory import give_back, settle
+from sentinel.edges.memory import MUCH, give_back, settle
 from sentinel.edges.postman import Outcome
 from sentinel.edges.pulse import told_before
 from sentinel.edges.settings import Secrets, inbox_of, read_secrets, read_settings
@@ -127,7 +127,8 @@ class Service:
         seen = {row["name"]: Seen(*tuple(row)) for row in self.store.seen()}
         folder = inbox_of(self.yard.folder, farm.inbox)
         quiet_s, sweep_s = float(farm.settle_s), float(farm.look_every_s)
-        return Inbox(folder, seen, quiet_s, sweep_s, on_wake=self._wake.set, largest=farm.one_file.size)
+        under_way, largest = UnderWay(self.store.path and self.yard.folder), farm.one_file.size
+        return Inbox(folder, seen, quiet_s, sweep_s, on_wake=self._wake.set, largest=largest, under_way=under_way)
 
     # --- one look ----------------------------------------------------------------------------------------
 
@@ -189,14 +190,18 @@ class Service:
     def _absorb_all(self, at: int, scan: Scan) -> list[Entry]:
         """Read and store what a scan found, in its order; the entries about what could not be."""
         left = scan.left + len(scan.found)
-        return [entry for n, found in enumerate(scan.found, 1) for entry in self._absorb(at, found, left - n)]
+        entries = [entry for n, found in enumerate(scan.found, 1) for entry in self._absorb(at, found, left - n)]
+        if sum(len(found.content) for found in scan.found) > MUCH:
+            give_back(self.store.rows)  # before the rows are read into the window: not both at a time
+        return entries
 
     def _absorb(self, at: int, found: Found, left: int) -> list[Entry]:
         """Read one export and store it; an export for which there is no map is told once and left alone."""
         export = Export(found.name, found.content, found.modified_at, found.read_from)
         failed = partial(self.watchman.file_failed, found.name)
         seen = partial(self.store.put_seen, astuple(found.seen))
-        batch = absorb(self.engine, at, export, found.refused, seen, failed)
+        with self.inbox.under_way.reading(found.name, found.seen.stamp):
+            batch = absorb(self.engine, at, export, found.refused, seen, failed)
         if batch is None:
             self._remember([found.seen])
             said = f"{found.name}: no feed map is for this file; `sentinel map` drafts one"

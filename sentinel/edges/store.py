@@ -26,6 +26,9 @@ from sentinel.flow.chain import START, Logged, chained
 from sentinel.flow.model import HOUR_S, Alert, Answer, Chore, Delivery, Entry, Notice
 from sentinel.flow.tables import OWN, Table, frame_types
 
+MANY = 20_000
+"""Of so many rows a frame's columns stay apart, as they were read."""
+
 AT_ONCE = 5000
 """So many rows are fetched at once on their way into a frame: as Python objects they take ten times the memory."""
 
@@ -93,21 +96,28 @@ class Store:
         names = ", ".join(f'"{name}"' for name in types)
         order = ", ".join(f'"{c}"' for c in dict.fromkeys((table.happened, *table.key)))
         alive = "" if table in OWN else "and deleted = 0"
-        parts: list[list[np.ndarray]] = []
         texts: dict[str, str] = {}
         with self._lock:
             cursor = self.conn.cursor()
             cursor.row_factory = None
-            cursor.execute(f'select {names} from "{table.name}" where {where} {alive} order by {order}', values)
-            while rows := cursor.fetchmany(AT_ONCE):
-                columns = zip(types.values(), zip(*rows, strict=True), strict=True)
-                parts.append([column_of(column, kind, texts) for kind, column in columns])
-        parts = parts or [[column_of((), kind, texts) for kind in types.values()]]
-        whole = parts[0] if len(parts) == 1 else [np.concatenate(pieces) for pieces in zip(*parts, strict=True)]
-        data = {
-            name: pd.Series(column, dtype=column.dtype, copy=False) for name, column in zip(types, whole, strict=True)
-        }
-        return pd.DataFrame(data)
+            rest = f'from "{table.name}" where {where} {alive}'
+            rows = cursor.execute(f"select {names} {rest} order by {order}", values).fetchmany(AT_ONCE)
+            many = len(rows)
+            if many == AT_ONCE:  # whole columns are made once: pieces put together would take the memory twice
+                many = int(self.conn.execute(f"select count(*) {rest}", values).fetchone()[0])
+            data = {name: np.empty(many, dtype=kind) for name, kind in types.items()}
+            begin = 0
+            while rows:
+                for (name, kind), column in zip(types.items(), zip(*rows, strict=True), strict=True):
+                    data[name][begin : begin + len(rows)] = column_of(column, kind, texts)
+                begin += len(rows)
+                rows = cursor.fetchmany(AT_ONCE)
+        series = {name: pd.Series(column, dtype=column.dtype, copy=False) for name, column in data.items()}
+        return pd.DataFrame(series, copy=many < MANY)  # pandas would put the columns together, into a second whole
+
+    def count(self, table: Table, begin: int) -> int:
+        """How many rows a table has from a moment on, withdrawn ones too."""
+        return int(self.rows(f'select count(*) from "{table.name}" where "{table.happened}" >= ?', (begin,))[0][0])
 
     def feed_state(self) -> dict[str, tuple[tuple[str, ...], int | None]]:
         """Each feed that has given something: the tables it has filled and its known-until."""

@@ -33,6 +33,8 @@ KEPT: tuple[Said, ...] = (
     Said("it has more than {n} rows"),
     Said("it has more than {n} cells"),
     Said("it has more than {n} column titles"),
+    Said("the program ended twice while reading it"),
+    Said("with its rows there would be more than the memory may hold; is it an export of this farm?"),
     Said("reading it failed ({detail})"),
     Said("it cannot be stored ({detail})"),
     Said("it unpacks to more than 2 GB, which is no export"),

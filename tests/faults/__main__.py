@@ -23,10 +23,11 @@ from faults import channels, locked_store, storm
 from faults.bad_receiver import WAYS
 from faults.damaged_store import made
 from faults.damaged_store import tried as damaged_and_tried
+from faults.deadly_files import deadly_files
 from faults.edited_farm import try_all as edited
 from faults.faced import Faced
 from faults.full_disk import live_through
-from faults.hostile_files import Tally, apart, giants_apart
+from faults.hostile_files import Tally, giants_apart, many_apart
 from faults.hostile_settings import fuzz
 from faults.moved_clock import CASES, try_case
 from faults.power_cut import cannot as cannot_cut
@@ -37,7 +38,7 @@ from whole.whole_farm import measured
 from sentinel.edges.store import Store
 
 TESTS = Path(__file__).parents[1]
-KILLS_A_MINUTE, CUTS_A_MINUTE, FILES_A_MINUTE, SETTINGS_A_MINUTE, DAMAGES = 40, 400, 1_500, 2_000, 13
+KILLS_A_MINUTE, CUTS_A_MINUTE, FILES_A_MINUTE, SETTINGS_A_MINUTE, DAMAGES = 40, 400, 12_000, 2_000, 13
 
 NOT_TRIED = {
     **({"power cut": cannot_cut()} if cannot_cut() else {}),
@@ -142,7 +143,7 @@ def hostile_settings(minutes: float, place: Path) -> Iterator[Faced]:
 
 def hostile_files(minutes: float, place: Path) -> Iterator[Faced]:
     """Mutated exports of every form, and giants: each is read or set aside, and the next one is read."""
-    found = apart(1, round(max(10_000.0, FILES_A_MINUTE * minutes)))
+    found = sum(many_apart(1, round(max(10_000.0, FILES_A_MINUTE * minutes))), Tally())
     yield _of_files("exports mutated", found)
     for name, one in giants_apart():
         yield _of_files(f"giant {name}", one)
@@ -156,13 +157,15 @@ def soaked(minutes: float, place: Path) -> Iterator[Faced]:
 
 
 def _of_files(fault: str, found: Tally) -> Faced:
-    lost = found.cases - found.read - found.whole - found.part - found.unmapped
-    return Faced(fault, found.cases, max(0, lost), 0, found.longest_s, max(found.greatest_mb, found.child_mb))
+    for one in found.failures:
+        sys.stdout.write(f"{fault}: {one}\n")
+    greatest_mb = max(found.greatest_mb, found.child_mb)
+    return Faced(fault, found.cases, len(found.failures), 0, found.longest_s, greatest_mb)
 
 
 FAULTS: tuple[Callable[[float, Path], Iterator[Faced]], ...] = (
     killed, power_cut, disk_full, clock, store_damaged, settings_edited, hostile_settings, hostile_files,
-    bad_channels, storm_of_alerts, store_locked, soaked,
+    bad_channels, storm_of_alerts, store_locked, deadly_files, soaked,
 )  # fmt: skip
 
 

@@ -4,6 +4,7 @@
     folder    looks: lists the folder, compares with what was read before, reads what is due
     rounds    remembers: who opens again what was closed, and goes on
     complete  judges: how much of a file's content is complete
+    under_way notes: which file is being read, so that one that ends the process does not do so at each start
 
 The messages only *wake* it; what is true is found by listing the folder and looking at each file. The watch is put
 up before the first listing, and a listing is made every `sweep_s` for ever: so nothing is missed when messages are
@@ -28,6 +29,8 @@ When a file counts as complete:
 """
 
 from sentinel.edges.inbox.complete import LINE_FILES, UNFINISHED_NAMES
-from sentinel.edges.inbox.folder import MOST_BYTES, Found, Inbox, Scan, Seen, Waiting
+from sentinel.edges.inbox.folder import MOST_BYTES, Inbox
+from sentinel.edges.inbox.given import Found, Scan, Seen, Waiting
+from sentinel.edges.inbox.under_way import UnderWay
 
-__all__ = ["LINE_FILES", "MOST_BYTES", "UNFINISHED_NAMES", "Found", "Inbox", "Scan", "Seen", "Waiting"]
+__all__ = ["LINE_FILES", "MOST_BYTES", "UNFINISHED_NAMES", "Found", "Inbox", "Scan", "Seen", "UnderWay", "Waiting"]
