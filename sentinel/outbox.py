@@ -34,6 +34,7 @@ class Outbox:
     `urls` are the channels' addresses; `link` makes the link of an alert for a person; `heard` is told, in words, what
     was given up. What became of a letter is kept in memory until the store takes it (`outcomes`); `troubles` are told
     from here as well, as they may be that the store takes nothing. `told_before`: which were told, before a restart.
+    `watch` is called again and again from that thread, to see whether the others are at work.
     """
 
     def __init__(
@@ -56,6 +57,7 @@ class Outbox:
         self.outcomes = Outcomes(engine.store, clock.steady, self._still.after)
         self.troubles = Troubles(lambda: engine.setup, lambda: self.postman, clock, told_before)
         engine.troubles = self.troubles.sentences
+        self.watch: Callable[[], None] = lambda: None
         self.begun = False
         self.beat_s = clock.steady()
         self._on_way: set[tuple[int, str]] = set()
@@ -104,6 +106,7 @@ class Outbox:
             self._news.clear()
             self.beat_s = self._clock.steady()
             try:
+                self.watch()
                 self.troubles.send_due()
                 self.outcomes.write()
                 self.send_due()

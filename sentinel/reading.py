@@ -10,6 +10,7 @@ from __future__ import annotations
 import logging
 import sqlite3
 from collections.abc import Callable
+from functools import partial
 
 from sentinel.engine import Engine
 from sentinel.errors import SentinelError
@@ -28,13 +29,13 @@ def absorb(
     at: int,
     export: Export,
     refused: str,
-    inside: Callable[[], None],
+    inside: Callable[[Batch], None],
     failed: Callable[[str], None] = lambda why: None,
 ) -> Batch | None:
     """Read one export and store it, whole or set aside; None if no map is for it. `refused`: why it is not even read.
 
-    `inside` is called within the transaction that stores it, `failed` if dealing with it fails, with why. Raises only
-    what is no fault of the file.
+    `inside` is called with what is stored, within the transaction that stores it, `failed` if dealing with it fails,
+    with why. Raises only what is no fault of the file.
     """
     setup = engine.setup
     try:
@@ -53,7 +54,7 @@ def absorb(
         batch = refused_whole(setup, export, why)
         assert batch is not None
     try:
-        engine.absorb(at, batch, inside)
+        engine.absorb(at, batch, partial(inside, batch))
     except Exception as error:
         if not _is_its_own(error):
             raise
@@ -61,7 +62,7 @@ def absorb(
         failed(_detail(error))
         batch = refused_whole(setup, export, f"it cannot be stored ({_detail(error)})")
         assert batch is not None
-        engine.absorb(at, batch, inside)
+        engine.absorb(at, batch, partial(inside, batch))
     return batch
 
 

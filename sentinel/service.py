@@ -6,20 +6,20 @@ It holds the edges together and decides nothing itself: the inbox wakes it, the 
 from __future__ import annotations
 
 import logging
+import os
 import sqlite3
 import threading
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager, suppress
-from dataclasses import astuple, dataclass
-from functools import partial
+from dataclasses import dataclass
 from pathlib import Path
 
 from filelock import FileLock, Timeout
 
 from sentinel.edges.clock import Clock
-from sentinel.edges.inbox import Found, Inbox, Scan, Seen, UnderWay, Waiting
+from sentinel.edges.inbox import Inbox, Scan, Seen, UnderWay
 from sentinel.edges.jumps import forget_later
-from sentinel.edges.memory import MUCH, give_back, settle
+from sentinel.edges.memory import give_back, settle
 from sentinel.edges.postman import Outcome
 from sentinel.edges.pulse import told_before
 from sentinel.edges.settings import Secrets, inbox_of, read_secrets, read_settings
@@ -29,14 +29,14 @@ from sentinel.edits import Edits, failed
 from sentinel.engine import Engine, Stepped
 from sentinel.errors import BusyError
 from sentinel.flow.farm import check_ping
-from sentinel.flow.mapping import matches
-from sentinel.flow.model import Entry, Export, Problem, Tick, TickKind
+from sentinel.flow.model import Entry, Problem, Tick, TickKind
 from sentinel.flow.people import check_channels
 from sentinel.flow.setup import Setup, read_setup
-from sentinel.heard import Read, heard_of, waiting_words
+from sentinel.heard import heard_of
+from sentinel.intake import Intake
+from sentinel.lookback import kept_by_name
 from sentinel.moments import Moments
 from sentinel.outbox import Outbox
-from sentinel.reading import absorb
 from sentinel.watchman import Watchman
 
 LOOK_S = 1.0
@@ -112,11 +112,11 @@ class Service:
         self._looked = 0
         self._ended = False
         self._due: int | None = None
-        self._said: dict[str, str] = {}
         self._edits = Edits(yard.folder, lambda: load_setup(yard.folder, environment))
         self.moments = Moments(self.store, clock)
         self.outbox = Outbox(self.engine, clock, yard.secrets.urls, link, heard, told_before(yard.folder))
         self.watchman = Watchman(yard.folder, clock, environment, self.outbox, self._settings, self.store.last_known)
+        self.intake = Intake(self.engine, self.watchman, heard)
         self.inbox = self._make_inbox()
 
     def _settings(self) -> tuple[Setup, Secrets]:
@@ -127,15 +127,19 @@ class Service:
         seen = {row["name"]: Seen(*tuple(row)) for row in self.store.seen()}
         folder = inbox_of(self.yard.folder, farm.inbox)
         quiet_s, sweep_s = float(farm.settle_s), float(farm.look_every_s)
-        under_way, largest = UnderWay(self.store.path and self.yard.folder), farm.one_file.size
-        return Inbox(folder, seen, quiet_s, sweep_s, on_wake=self._wake.set, largest=largest, under_way=under_way)
+        return Inbox(
+            folder, seen, quiet_s, sweep_s, on_wake=self._wake.set, largest=farm.one_file.size,
+            under_way=UnderWay(self.store.path and self.yard.folder), kept=kept_by_name(self.engine.setup),
+            mount=self.intake.mount_of(os.path.abspath(folder)),
+        )  # fmt: skip
 
     # --- one look ----------------------------------------------------------------------------------------
 
-    def catch_up(self, kind: TickKind = TickKind.RUN, patience_s: float = 0.0) -> Stepped:
+    def catch_up(self, kind: TickKind = TickKind.RUN, patience_s: float = 0.0, late: bool = True) -> Stepped:
         """Read everything that is complete now and decide once.
 
-        Files that were written to a moment ago are waited for, at most `patience_s` real seconds.
+        Files that were written to a moment ago are waited for, at most `patience_s` real seconds. Without `late` what
+        no decision looks back at is left to the next looks.
         """
         until = self.clock.steady() + patience_s
         self._follow_clock(self.moments.jumped_s() or self.moments.behind_s())
@@ -144,18 +148,21 @@ class Service:
         self.store.put_settings(at, self.engine.setup.texts)
         entries: list[Entry] = []
         while True:
-            scan = self.inbox.scan(self.clock.steady(), self.clock.stamps())
-            self._tell_waiting(scan.waiting, scan.gone)
-            entries += self._problems(at, scan.problems)
-            entries += self._absorb_all(at, scan)
-            self._remember(scan.unchanged)
-            if scan.more:
+            scan = self._scan()
+            self.intake.look(self.inbox, scan)
+            entries += self.intake.take(self.inbox, at, scan)
+            if scan.more or (late and scan.late) or self.intake.rereads:
                 continue
             steady = self.clock.steady()
             if not scan.waiting or steady >= until:
                 break
             self._stopping.wait(min(until, max(self.inbox.next_look_s, steady + 0.1)) - steady)
         return self._step(at, kind, entries)
+
+    def _scan(self) -> Scan:
+        """Look through the exports' folder."""
+        with self.watchman.asking(self.inbox.folder):
+            return self.inbox.scan(self.clock.steady(), self.clock.stamps())
 
     def _follow_clock(self, by_s: int) -> None:
         """If the clock was put ahead or back by `by_s`, make the tick after which time goes on from where it is now."""
@@ -187,53 +194,6 @@ class Service:
         give_back(self.store.rows)
         return stepped
 
-    def _absorb_all(self, at: int, scan: Scan) -> list[Entry]:
-        """Read and store what a scan found, in its order; the entries about what could not be."""
-        left = scan.left + len(scan.found)
-        entries = [entry for n, found in enumerate(scan.found, 1) for entry in self._absorb(at, found, left - n)]
-        if sum(len(found.content) for found in scan.found) > MUCH:
-            give_back(self.store.rows)  # before the rows are read into the window: not both at a time
-        return entries
-
-    def _absorb(self, at: int, found: Found, left: int) -> list[Entry]:
-        """Read one export and store it; an export for which there is no map is told once and left alone."""
-        export = Export(found.name, found.content, found.modified_at, found.read_from)
-        failed = partial(self.watchman.file_failed, found.name)
-        seen = partial(self.store.put_seen, astuple(found.seen))
-        with self.inbox.under_way.reading(found.name, found.seen.stamp):
-            batch = absorb(self.engine, at, export, found.refused, seen, failed)
-        if batch is None:
-            self._remember([found.seen])
-            said = f"{found.name}: no feed map is for this file; `sentinel map` drafts one"
-            return self._problems(at, [said])
-        self.inbox.settled(found.name, found.seen)
-        self.watchman.turn()
-        rows = sum(len(table.values) for table in batch.rows)
-        self._heard(Read(found.name, batch.feed, rows, len(batch.set_aside), left))
-        return []
-
-    def _remember(self, seen: Iterable[Seen]) -> None:
-        for one in seen:
-            self.store.put_seen(astuple(one))
-            self.inbox.settled(one.name, one)
-
-    def _problems(self, at: int, said: Iterable[object]) -> list[Entry]:
-        """Something is wrong at the edge: into the log and to whoever listens."""
-        entries = [Entry(at, "problem", body={"said": str(one)}) for one in said]
-        for entry in entries:
-            self._heard(str(entry.body["said"]))
-        return entries
-
-    def _tell_waiting(self, waiting: Iterable[Waiting], gone: Iterable[str]) -> None:
-        """Files still being written are waited for, and said so once each; so is one that goes before it is whole."""
-        for name in gone:
-            if any(matches(feed, name) for feed in self.engine.setup.feeds):  # a part file that gets its name may go
-                self._heard(f"{name} was taken away before it was complete; nothing of it was read")
-        now = {one.name: one.why for one in waiting}
-        for said in waiting_words(now, self._said):
-            self._heard(said)
-        self._said = now
-
     def _next_at(self) -> int:
         return self.moments.next_at(self._stopping)
 
@@ -243,8 +203,9 @@ class Service:
         """Work until `stop` is called; `caught_up` is told what came of all that had come before the start."""
         self.outbox.get_ready()
         settle()
-        self.inbox.start()
         self.outbox.start()
+        with self.watchman.asking(self.inbox.folder):
+            self.inbox.start()
         try:
             self.watchman.ready()
             while not (self._stopping.is_set() or self._begun(caught_up)):
@@ -264,7 +225,7 @@ class Service:
         """The first look, at all that had come before; False if it has failed (a full disk) and must be tried again."""
         with self._look_under_way():
             try:
-                stepped = self.catch_up(TickKind.START)
+                stepped = self.catch_up(TickKind.START, late=False)
             except sqlite3.OperationalError as error:
                 self._stopping.wait(self.watchman.failed(error))
                 return False
@@ -332,16 +293,13 @@ class Service:
     def _look(self) -> None:
         """Scan, and make a tick if anything came or is due."""
         self._follow_clock(self.moments.jumped_s())
-        scan = self.inbox.scan(self.clock.steady(), self.clock.stamps())
-        self._tell_waiting(scan.waiting, scan.gone)
-        self._remember(scan.unchanged)
+        scan = self._scan()
+        self.intake.look(self.inbox, scan)
         if not (scan.found or scan.problems or self._inputs_wait() or self._is_due(self.clock.now())):
             return
         at = self._next_at()
-        entries = self._problems(at, scan.problems)
-        entries += self._absorb_all(at, scan)
-        self._step(at, TickKind.RUN, entries)
-        if scan.more:
+        self._step(at, TickKind.RUN, self.intake.take(self.inbox, at, scan))
+        if scan.more or scan.late or self.intake.rereads:
             self._wake.set()
 
     def _is_due(self, now: int) -> bool:
@@ -382,6 +340,7 @@ class Service:
         if secrets.urls != self.yard.secrets.urls:
             self.outbox.use(secrets.urls)
         self.inbox.largest = setup.farm.one_file.size
+        self.inbox.use(kept_by_name(setup))
         self.yard = Farmyard(self.yard.folder, setup, secrets, self.store)
         if moved:
             self.inbox.stop()

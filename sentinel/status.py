@@ -102,7 +102,9 @@ def _look(asked: Asked) -> Line:
 def _feeds(asked: Asked) -> Line:
     since = int(asked.kept.meta("watched_since") or asked.at)
     feeds = farm_facts(asked.setup, asked.kept.feed_state(), since, {}).feeds
-    amiss = [f"{one.name} was not read yet" for one in feeds if one.known_until is None]
+    away = [str(one.get("why", "")) for one in asked.state.get("troubles", []) if one.get("kind") == "inbox"]
+    amiss = away if asked.runs else []
+    amiss += [f"{one.name} was not read yet" for one in feeds if one.known_until is None]
     amiss += [
         f"{one.name} is quiet, known until {asked.time(one.known_until)}"
         for one in feeds

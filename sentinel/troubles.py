@@ -19,7 +19,7 @@ from sentinel.flow.notices.own import Trouble, headline_of, tell_order, trouble_
 from sentinel.flow.setup import Setup
 from sentinel.texts import words_of
 
-LASTS_S = {"disk-full": 5, "store": 30, "looks": 60, "rule": HOUR_S, "clock": 60}
+LASTS_S = {"disk-full": 5, "store": 30, "looks": 60, "inbox": 120, "rule": HOUR_S, "clock": 60}
 """Seconds for which a trouble must last before it is told: a look that fails once is no news. Our choice."""
 
 ENDED_S = 30

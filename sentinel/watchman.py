@@ -5,7 +5,8 @@ from __future__ import annotations
 import logging
 import os
 import sqlite3
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -39,6 +40,9 @@ JUMP_SHOWN_S = 3600.0
 """So long a jump of the clock is shown after it."""
 
 PING_EVERY_S = 60.0
+
+SILENT_S = 60.0
+"""If the exports' folder has not answered for so long, its server hangs, or is past all use: our choice."""
 
 
 class Watchman:
@@ -75,6 +79,9 @@ class Watchman:
         self._rules: tuple[int, tuple[str, ...]] = (0, ())
         self._written_s = float("-inf")
         self._jumped_s, self._jump_shown_until_s = self._jumped(), float("-inf")
+        self._asked = folder
+        self._asking_since_s: float | None = None
+        outbox.watch = self.watch
 
     def ready(self) -> None:
         """The service has begun; a backlog may still take it a while."""
@@ -136,6 +143,31 @@ class Watchman:
         """Dealing with an export failed by a fault of our own; of several the first is told, and all are set aside."""
         self._troubles.begin("file", file=name, why=why)
 
+    @contextmanager
+    def asking(self, folder: Path) -> Iterator[None]:
+        """The exports' folder is looked through, which a share whose server hangs may never end."""
+        self._asked, self._asking_since_s = folder, self._clock.steady()
+        try:
+            yield
+        finally:
+            self._asking_since_s = None
+
+    def watch(self) -> None:
+        """See from another thread whether the service still waits for the exports' folder to answer."""
+        since_s = self._asking_since_s
+        if since_s is None or self._clock.steady() - since_s < SILENT_S:
+            return
+        self._troubles.begin("inbox", why=f"{self._asked} does not answer; it is waited for")
+        if self._clock.steady() - self._written_s >= WRITE_EVERY_S:
+            self._write()
+
+    def inbox_away(self, why: str) -> None:
+        """Whether the exports' folder could be looked through: `why` not, in words, "" if it could."""
+        if why:
+            self._troubles.begin("inbox", why=why)
+        else:
+            self._troubles.end("inbox")
+
     def end(self) -> None:
         """The service ends."""
         notify_systemd("STOPPING=1", self._environment)
@@ -182,7 +214,7 @@ class Watchman:
         kinds = sorted({trouble.kind for trouble in self._troubles.now()})
         works = self._looked_at is not None and self.failing_since is None and since_s <= stale_s
         told = {
-            "ok": works and not {"disk-full", "store", "looks"} & set(kinds),
+            "ok": works and not {"disk-full", "store", "looks", "inbox"} & set(kinds),
             "last_look_s_ago": None if self._looked_at is None else round(since_s),
             "failing_since": self.failing_since,
             "troubles": kinds,

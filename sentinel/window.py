@@ -157,9 +157,20 @@ class Window:
         self.tables = replace(self.tables, **frames)
 
     def take_own(self, names: Collection[str]) -> None:
-        """Refresh some of the small tables that sentinel fills itself."""
-        frames: dict[str, Any] = {name: self._read(table_named(name)) for name in names}
+        """Refresh some of the tables that sentinel fills itself; of the files read by the new ones."""
+        frames: dict[str, Any] = {name: self._read(table_named(name)) for name in names if name != FILES.name}
+        if FILES.name in names:
+            frames[FILES.name] = self._grown(FILES)
         self.tables = replace(self.tables, **frames)
+
+    def _grown(self, table: Table) -> pd.DataFrame:
+        """A table's frame with the rows that came since; each tick's have a moment of their own, after all others."""
+        frame: pd.DataFrame = getattr(self.tables, table.name)
+        if frame.empty:
+            return self._read(table)
+        last = int(frame[table.happened].iloc[-1])
+        new = self._store.frame(table, f'"{table.happened}" > ?', [last])
+        return frame if new.empty else pd.concat([frame, new], ignore_index=True)
 
     def with_farm(self, farm: FarmFacts) -> None:
         """Keep what is known of the farm besides its rows."""

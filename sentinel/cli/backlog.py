@@ -22,6 +22,9 @@ LINE_EVERY_S = 10.0
 SHOWN = 10
 """So many of the alerts that stand are named; `sentinel alerts` names all."""
 
+MANY = 50
+"""Of so many exports that come at once while the service watches not each one is said."""
+
 SENT_AGAIN = "the next `once` tries again, and so does `run`"
 
 
@@ -50,6 +53,7 @@ class Backlog:
     _task: TaskID | None = None
     _said_s: float = 0.0
     _ended: bool = False
+    _left: int = 0
 
     def __post_init__(self) -> None:
         self._said_s = self.clock.steady()
@@ -67,8 +71,20 @@ class Backlog:
             feed.set_aside += said.set_aside
             if not self.verbose:
                 self._show(said)
+        elif isinstance(said, Read) and not self.verbose and self._is_of_many(said):
+            return
         if self.verbose or self._ended or not isinstance(said, Read | Moved):
             self.say(said)
+
+    def _is_of_many(self, read: Read) -> bool:
+        """Whether an export is one of a further backlog, of which a line tells now and then how much is left."""
+        if read.left < MANY and not self._left:
+            return False
+        if self.clock.steady() >= self._said_s + LINE_EVERY_S or not self._left or not read.left:
+            self._said_s = self.clock.steady()
+            self.say(f"{plural(read.left, 'export')} more to read")
+        self._left = read.left
+        return True
 
     def _show(self, read: Read) -> None:
         """How far it has come."""

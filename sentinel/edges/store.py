@@ -15,22 +15,15 @@ from dataclasses import astuple, fields, replace
 from pathlib import Path
 from typing import Any
 
-import numpy as np
 import pandas as pd
 
-from sentinel.edges.columns import alert_of, column_of
+from sentinel.edges.columns import alert_of, frame_of
 from sentinel.edges.private import make_private
 from sentinel.edges.turns import WAIT_S, turn
 from sentinel.edges.whole import Whole
 from sentinel.flow.chain import START, Logged, chained
 from sentinel.flow.model import HOUR_S, Alert, Answer, Chore, Delivery, Entry, Notice
-from sentinel.flow.tables import OWN, Table, frame_types
-
-MANY = 20_000
-"""Of so many rows a frame's columns stay apart, as they were read."""
-
-AT_ONCE = 5000
-"""So many rows are fetched at once on their way into a frame: as Python objects they take ten times the memory."""
+from sentinel.flow.tables import OWN, Table
 
 
 class Store:
@@ -92,28 +85,9 @@ class Store:
 
     def frame(self, table: Table, where: str = "1", values: Sequence[Any] = ()) -> pd.DataFrame:
         """The table's rows as a frame with its declared types, in order of time, then key; withdrawn ones left out."""
-        types = frame_types(table)
-        names = ", ".join(f'"{name}"' for name in types)
-        order = ", ".join(f'"{c}"' for c in dict.fromkeys((table.happened, *table.key)))
         alive = "" if table in OWN else "and deleted = 0"
-        texts: dict[str, str] = {}
         with self._lock:
-            cursor = self.conn.cursor()
-            cursor.row_factory = None
-            rest = f'from "{table.name}" where {where} {alive}'
-            rows = cursor.execute(f"select {names} {rest} order by {order}", values).fetchmany(AT_ONCE)
-            many = len(rows)
-            if many == AT_ONCE:  # whole columns are made once: pieces put together would take the memory twice
-                many = int(self.conn.execute(f"select count(*) {rest}", values).fetchone()[0])
-            data = {name: np.empty(many, dtype=kind) for name, kind in types.items()}
-            begin = 0
-            while rows:
-                for (name, kind), column in zip(types.items(), zip(*rows, strict=True), strict=True):
-                    data[name][begin : begin + len(rows)] = column_of(column, kind, texts)
-                begin += len(rows)
-                rows = cursor.fetchmany(AT_ONCE)
-        series = {name: pd.Series(column, dtype=column.dtype, copy=False) for name, column in data.items()}
-        return pd.DataFrame(series, copy=many < MANY)  # pandas would put the columns together, into a second whole
+            return frame_of(self.conn, table, f"{where} {alive}", values)
 
     def count(self, table: Table, begin: int) -> int:
         """How many rows a table has from a moment on, withdrawn ones too."""

@@ -24,12 +24,18 @@ from faults.bad_receiver import WAYS
 from faults.damaged_store import made
 from faults.damaged_store import tried as damaged_and_tried
 from faults.deadly_files import deadly_files
+from faults.dst_nights import dst_nights
 from faults.edited_farm import try_all as edited
 from faults.faced import Faced
 from faults.full_disk import live_through
+from faults.gone_share import gone_share
 from faults.hostile_files import Tally, giants_apart, many_apart
+from faults.hostile_requests import hostile_requests
 from faults.hostile_settings import fuzz
+from faults.hung_share import cannot as no_share
+from faults.hung_share import hung_share
 from faults.moved_clock import CASES, try_case
+from faults.old_exports import flooded
 from faults.power_cut import cannot as cannot_cut
 from faults.power_cut import power_cut as cut_the_power
 from faults.soak import HERD, faced, soak
@@ -42,7 +48,7 @@ KILLS_A_MINUTE, CUTS_A_MINUTE, FILES_A_MINUTE, SETTINGS_A_MINUTE, DAMAGES = 40, 
 
 NOT_TRIED = {
     **({"power cut": cannot_cut()} if cannot_cut() else {}),
-    "network share": "no server to mount from; a read-only folder stands in, in the tests",
+    "share by NFS or SMB": "not in every kernel; one by sshfs and a mount that goes and comes back stand in",
 }
 """Faults that this machine cannot be put through, and what stands in for them."""
 
@@ -165,7 +171,8 @@ def _of_files(fault: str, found: Tally) -> Faced:
 
 FAULTS: tuple[Callable[[float, Path], Iterator[Faced]], ...] = (
     killed, power_cut, disk_full, clock, store_damaged, settings_edited, hostile_settings, hostile_files,
-    bad_channels, storm_of_alerts, store_locked, deadly_files, soaked,
+    bad_channels, storm_of_alerts, store_locked, deadly_files, gone_share, hung_share, flooded, dst_nights,
+    hostile_requests, soaked,
 )  # fmt: skip
 
 
@@ -187,7 +194,8 @@ def main(line: list[str]) -> int:
                 took, begun = time.perf_counter() - begun, time.perf_counter()
                 counts = (f"{one.tried:,}", str(one.lost), str(one.doubled))
                 _show((one.fault, *counts, f"{one.recovered_s:.1f}", f"{one.memory_mb:.0f}", f"{took:.0f}"))
-    for name, why in NOT_TRIED.items():
+    share = {"share by sshfs": no_share()} if no_share() else {}
+    for name, why in {**NOT_TRIED, **share}.items():
         sys.stdout.write(f"{name}: not tried: {why}\n")
     return int(bad)
 

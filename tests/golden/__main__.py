@@ -3,11 +3,11 @@
     cd tests && python -m golden check [--keep FOLDER]     what differs from the record; 1 if anything does
     cd tests && python -m golden record                    make the record anew, in the commit that means to change it
 
-A change that means to change no behaviour leaves all of it as it is, byte for byte: both readings of history, the log,
-the notices and worklists, and every page that can be reached, in English and in German. The farms are the demo's week and
-a simulated herd of sixty days; both are lived through tick by tick, without sending. What is drawn by chance (tokens,
-signatures) is taken out first. The record is one line of hashes for each thing; `--keep` writes the things themselves,
-to be compared with those of an earlier commit.
+A change that means to change no behaviour leaves all of it as it is, byte for byte: both readings of history, the
+log, the notices and worklists, and every page that can be reached, in English and in German. The farms are the demo's
+week and a simulated herd of sixty days; both are lived through tick by tick, without sending. What is drawn by chance
+(tokens, signatures) is taken out first. The record is one line of hashes for each thing; `--keep` writes the things
+themselves, to be compared with those of an earlier commit.
 """
 
 from __future__ import annotations

@@ -6,6 +6,7 @@ from datetime import UTC, datetime
 from zoneinfo import ZoneInfo
 
 import pytest
+from faults.dst_nights import ZONES, Night, nights
 from whole.whole_farm import FEED, FEED_QUIET, LATE_COW, Life, setup_of
 
 from sentinel.flow.model import Export, TickKind
@@ -14,26 +15,26 @@ from sentinel.ticks import batch_of
 ZONE = "Europe/Dublin"
 BACK = int(datetime(2026, 10, 25, 1, tzinfo=UTC).timestamp())  # IANA time zone database: from 02:00 to 01:00 there
 HOUR_S = 3600
-FARM = f"name: Tinfield\nzone: {ZONE}\nboxes: ['1']\n"
 COWS = 30
 
 
-def export(name: str, cows: dict[int, int], written_at: int) -> Export:
+def export(name: str, cows: dict[int, int], written_at: int, zone: str = ZONE) -> Export:
     """A file of visits, cow by the moment at which she came, in their order and on the farm's clock."""
-    lines = [f"{cow},{datetime.fromtimestamp(at, ZoneInfo(ZONE)):%Y-%m-%d %H:%M},1,milked" for at, cow in cows.items()]
+    lines = [f"{cow},{datetime.fromtimestamp(at, ZoneInfo(zone)):%Y-%m-%d %H:%M},1,milked" for at, cow in cows.items()]
     return Export(name, "\n".join(["Cow,Start,Box,Ended", *lines, ""]).encode(), written_at)
 
 
-def night(pause_min: int) -> tuple[Life, dict[int, int]]:
+def night(pause_min: int, zone: str = ZONE, change: int = BACK) -> tuple[Life, dict[int, int]]:
     """A farm that has lived through the night by hourly files, each with the visits since the one before; and those."""
-    setup = setup_of(LATE_COW.replace("  where: {status: milking}\n", "") + FEED_QUIET, (FEED,), FARM)
+    farm = f"name: Tinfield\nzone: {zone}\nboxes: ['1']\n"
+    setup = setup_of(LATE_COW.replace("  where: {status: milking}\n", "") + FEED_QUIET, (FEED,), farm)
     life = Life(setup, begin=None)
-    life.at(BACK - 12 * HOUR_S, kind=TickKind.START)
-    moments = range(BACK - 11 * HOUR_S, BACK + 6 * HOUR_S, 60 * pause_min)
-    came = {at: number % COWS + 1 for number, at in enumerate(moments) if not (number % COWS == 4 and at > BACK)}
-    for until in range(BACK - 10 * HOUR_S, BACK + 7 * HOUR_S, HOUR_S):
+    life.at(change - 12 * HOUR_S, kind=TickKind.START)
+    moments = range(change - 11 * HOUR_S, change + 6 * HOUR_S, 60 * pause_min)
+    came = {at: number % COWS + 1 for number, at in enumerate(moments) if not (number % COWS == 4 and at > change)}
+    for until in range(change - 10 * HOUR_S, change + 7 * HOUR_S, HOUR_S):
         mine = {at: cow for at, cow in came.items() if until - HOUR_S <= at < until}
-        one = batch_of(setup, export(f"milkings_{until}.csv", mine, until + 120))
+        one = batch_of(setup, export(f"milkings_{until}.csv", mine, until + 120, zone))
         assert one is not None
         life.at(until + 120, one)
     return life, came
@@ -50,6 +51,16 @@ def test_a_busy_herds_hourly_files_are_stored_as_they_were(pause_min: int) -> No
     life, came = night(pause_min)
 
     assert visits(life) == came
+    assert life.told_again == life.alerts
+
+
+@pytest.mark.parametrize("one", [night for zone in ZONES for night in nights(zone)], ids=lambda one: one.name)
+def test_both_nights_of_every_zone_are_stored_as_they_were(one: Night) -> None:
+    """North and south, an hour and half an hour, put ahead and put back: each visit once, and nobody is late."""
+    life, came = night(5, one.zone, one.at)
+
+    assert visits(life) == came
+    assert [row[:2] for row in life.alerts[1:]] == [["feed-quiet", "feed:milkings"]]  # before the first export
     assert life.told_again == life.alerts
 
 

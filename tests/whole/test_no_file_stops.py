@@ -64,7 +64,7 @@ def failing(store: Store, error: Exception) -> Any:
 def test_a_file_that_cannot_be_stored_is_set_aside_whole(error: Exception) -> None:
     """With what went wrong; nothing of it is kept, it counts as read, and the alert tells of it."""
     store, remembered = Store(None), []
-    batch = absorb(failing(store, error), BEGIN, GOOD, "", lambda: remembered.append(1))
+    batch = absorb(failing(store, error), BEGIN, GOOD, "", lambda batch: remembered.append(1))
 
     assert batch is not None
     assert [one.reason for one in batch.set_aside] == [f"it cannot be stored ({type(error).__name__}: {error})"]
@@ -82,7 +82,7 @@ def test_what_is_the_machines_fault_is_not_the_files(error: Exception) -> None:
     store = Store(None)
 
     with pytest.raises(type(error)):
-        absorb(failing(store, error), BEGIN, GOOD, "", lambda: None)
+        absorb(failing(store, error), BEGIN, GOOD, "", lambda batch: None)
     assert store.rows("select * from files") == []
 
 

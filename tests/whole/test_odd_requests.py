@@ -8,16 +8,16 @@ from __future__ import annotations
 
 import asyncio
 import json
-import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
-from urllib.parse import quote, urlencode
+from urllib.parse import quote
 
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from odd_requests import KINDS_OF_BODY, Asked, addresses, forms, headers, kept, noise, routes, taking
 
 from sentinel.demo.clock import StoryClock
 from sentinel.edges.clock import Clock
@@ -92,6 +92,11 @@ class Page:
         assert dict(answer[0]["headers"])[b"content-security-policy"] == HEADERS["Content-Security-Policy"].encode()
         return answer[0]["status"], b"".join(part.get("body", b"") for part in answer[1:])
 
+    def put(self, asked: Asked) -> tuple[int, bytes]:
+        """The same, of a request that was drawn."""
+        headers = self.known(**asked.headers) if asked.known else asked.headers
+        return self.ask(asked.method, asked.path, asked.query, asked.body, **headers)
+
     def known(self, **headers: str) -> dict[str, str]:
         """The headers of a phone that is known."""
         return {"cookie": f"sentinel={self.cookie}", "x_form_token": self.token, **headers}
@@ -123,54 +128,21 @@ def page(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Page]:
     store.close()
 
 
-HUGE = ["9" * 5000, str(2**63), str(-(2**63) - 1), str(10**18), "-1", "0", "1e999", "Infinity", "-Infinity", "NaN"]
-ODD_TEXTS = [
-    *("²", "½", "१७", "１７", "", " ", "1 7", "+1", "1.5", "0x11", "1_000", "true", "null", "[]", "{}"),
-    *("\0", "1\0", "\x1b[31m", "\u202e", "\ufffd", "😀", "a" * 3000, "../../page.key", "%", "%s", "%(person)s"),
-    *("{0}", "{{7*7}}", "<script>", "'; drop table log; --", "\r\nSet-Cookie: a=b", "0001-01-01", "9999-12-31"),
-    *("2026-W01-1", "20260101", "1969-12-31", "217/LF", "quarter:217/LF", "//", "[", "]", "http://["),
-]
-texts = st.one_of(st.sampled_from([*HUGE, *ODD_TEXTS, "1", "17"]), st.text(max_size=30))
-addressed = texts.map(lambda text: text.encode("utf-8", "replace").decode())
-values = st.recursive(
-    st.one_of(
-        *(st.none(), st.booleans(), st.integers(), st.floats(), texts, st.text("\ud800\udfff\x00²5", max_size=4)),
-        st.sampled_from([2**63, -(2**63) - 1, 10**30, float("inf"), float("-inf"), float("nan"), 1e300, 1.0, 1.5]),
-    ),
-    lambda inner: st.one_of(st.lists(inner, max_size=3), st.dictionaries(st.text(max_size=5), inner, max_size=3)),
-    max_leaves=5,
-)
-FIELDS = [
-    *("kind", "alert", "finding", "note", "number", "at", "until", "clock", "hand_to", "chore", "place", "person"),
-    "token",
-]
-KINDS = ["answer", "put-off", "hand", "done"]
 quick = settings(deadline=None, max_examples=150, suppress_health_check=[HealthCheck.function_scoped_fixture])
-
-
-def routes(app: Any) -> list[tuple[str, str]]:
-    """Every address of the page with each thing that can be done there."""
-    return sorted(
-        (method, route.path) for route in app.routes for method in (*route.methods, "PUT") if method not in ("HEAD",)
-    )
 
 
 @quick
 @given(st.data())
 def test_every_address_with_anything_in_it(page: Page, data: st.DataObject) -> None:
     """All routes, with odd names and numbers in the address and behind it, with and without access."""
-    method, path = data.draw(st.sampled_from(routes(page.app)))
-    path = re.sub(r"\{[^}]*\}", lambda _: data.draw(addressed), path)
-    names = ["q", "told", "v", "from", "to", "kind", "subject", "person", "finding", "rule", "alert"]
-    query = urlencode(data.draw(st.dictionaries(st.sampled_from(names), addressed, max_size=4)))
-    headers = page.known() if data.draw(st.booleans()) else {}
-    status, _ = page.ask(method, path, query, **headers)
+    asked = data.draw(addresses(routes(page.app)))
+    status, _ = page.put(asked)
 
-    if path == "/health":
+    if asked.path == "/health":
         assert status in (405, 503)  # no look was made here: that is what it is to say, to anybody
         return
     assert status < 500
-    if not headers:
+    if not asked.known:
         assert status in (200, 303, 400, 401, 404, 405, 410, 429)
 
 
@@ -178,58 +150,40 @@ def test_every_address_with_anything_in_it(page: Page, data: st.DataObject) -> N
 @given(st.data())
 def test_every_form_with_anything_in_it(page: Page, data: st.DataObject) -> None:
     """Forms of alerts, of the round and of a notice's link, with odd fields, half of them with the right token."""
-    fields: dict[str, str] = data.draw(st.dictionaries(st.sampled_from(FIELDS), addressed, max_size=8))
-    fields["kind"] = data.draw(st.sampled_from([*KINDS, fields.get("kind", "")]))
-    if data.draw(st.booleans()):
-        fields["token"] = page.token
-    path = data.draw(st.sampled_from(["/alert/1", "/round", page.notice, "/leave", "/kept", "/kept/photo"]))
-    kind = data.draw(st.sampled_from(["application/x-www-form-urlencoded", "text/plain", "multipart/form-data", ""]))
-    headers = page.known(content_type=kind) if data.draw(st.booleans()) else {}
-    status, _ = page.ask("POST", path, "", urlencode(fields).encode(), **headers)
+    status, _ = page.put(data.draw(forms(page.token, page.notice)))
 
     assert status in (200, 303, 400, 401, 403, 404)
 
 
 @quick
-@given(st.data())
-def test_one_bad_thing_that_a_phone_kept_does_not_stop_the_others(page: Page, data: st.DataObject) -> None:
+@given(kept())
+def test_one_bad_thing_that_a_phone_kept_does_not_stop_the_others(page: Page, given: tuple[Asked, str]) -> None:
     """Whatever stands in one of them, the good one beside it is taken, and each is answered."""
-    bad = data.draw(st.one_of(values, st.dictionaries(st.sampled_from(FIELDS), values, max_size=9)))
-    if isinstance(bad, dict) and data.draw(st.booleans()):
-        bad = {**bad, "kind": data.draw(st.sampled_from(KINDS)), "alert": data.draw(st.one_of(st.just(1), values))}
-    good = {"number": f"good-{data.draw(st.integers(0, 10**12)):012}", "alert": 1, "finding": "optics dirty"}
-    body = json.dumps({"items": data.draw(st.permutations([bad, good]))}).encode()
-    status, answer = page.ask("POST", "/kept", "", body, **page.known(content_type="application/json"))
+    asked, good = given
+    status, answer = page.put(asked)
 
     assert status == 200
     said = json.loads(answer)["said"]
     assert len(said) == 2
-    assert [one["state"] for one in said if one["number"] == good["number"]] in (["taken"], ["already"])  # drawn twice
+    assert [one["state"] for one in said if one["number"] == good] in (["taken"], ["already"])  # drawn twice
 
 
 @quick
-@given(st.binary(max_size=200), st.sampled_from(["", "{", '{"items":', '{"items":[', "\ufeff"]), st.booleans())
-def test_bytes_that_are_nothing(page: Page, noise: bytes, before: str, known: bool) -> None:
+@given(noise, st.booleans())
+def test_bytes_that_are_nothing(page: Page, body: bytes, known: bool) -> None:
     """Sent to whatever takes something."""
-    for path in ("/kept", "/kept/photo", "/alert/1/photo", "/alert/1", "/round", page.notice, "/leave"):
-        for kind in ("application/json", "multipart/form-data; boundary=x", "application/x-www-form-urlencoded"):
-            headers = page.known(content_type=kind) if known else {}
-            status, _ = page.ask("POST", path, "", before.encode() + noise, **headers)
+    for path in taking(page.notice):
+        for kind in KINDS_OF_BODY:
+            told = {"content_type": kind} if known else {}
+            status, _ = page.put(Asked("POST", path, "", body, told, known))
             assert status in ((200, 303, 400, 401, 403, 404) if known or path == "/leave" else (200, 400, 401, 403))
 
 
 @quick
-@given(
-    st.dictionaries(
-        st.sampled_from(["host", "origin", "cookie", "x_form_token", "x_forwarded_for", "sec_fetch_site"]),
-        st.one_of(st.sampled_from(["http://[", "[::1", "a/b?c", "\xff", "", "sentinel=.eJw", "null"]), addressed),
-    ),
-    st.sampled_from(["/", "/alert/1", "/round", "/a/x", "/enter/x", "/static/" + "a" * 300 + ".css"]),
-    st.sampled_from(["GET", "POST"]),
-)
-def test_headers_of_any_kind(page: Page, headers: dict[str, str], path: str, method: str) -> None:
+@given(headers())
+def test_headers_of_any_kind(page: Page, asked: Asked) -> None:
     """Hosts and origins that are no addresses, cookies cut short, tokens in any script."""
-    status, _ = page.ask(method, path, "", b"", **headers)
+    status, _ = page.put(asked)
 
     assert status in (200, 303, 400, 401, 403, 404, 405, 429)
 

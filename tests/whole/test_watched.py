@@ -31,7 +31,7 @@ from sentinel.flow.tables import FarmFacts, Tables
 from sentinel.outbox import Outbox
 from sentinel.reading import absorb
 from sentinel.status import BACKED_UP_AT
-from sentinel.watchman import JUMP_SHOWN_S, PAUSES_S, STALE_S, Watchman
+from sentinel.watchman import JUMP_SHOWN_S, PAUSES_S, SILENT_S, STALE_S, Watchman
 
 PEOPLE = "- person: Marit\n  channels: [phone]\n  worklist: yes\n"
 
@@ -298,6 +298,29 @@ def test_health_is_not_ok_before_a_look_while_looks_fail_and_when_they_stop(tmp_
     assert pauses == [*PAUSES_S, PAUSES_S[-1]]
 
 
+def test_a_folder_that_does_not_answer_is_a_trouble_while_it_is_waited_for(tmp_path: Path) -> None:
+    """Seen from the thread that sends, as the one that looks waits; over with the first look that ends."""
+    watched, clock, outbox = watchman(tmp_path)
+    with watched.asking(tmp_path / "exports"):
+        outbox.watch()
+        soon = outbox.troubles.now()
+        clock.at += int(SILENT_S)
+        outbox.watch()
+        [trouble] = outbox.troubles.now()
+        left = pulse.read(tmp_path)
+    watched.inbox_away("")
+    clock.at += 2 * int(SILENT_S)
+    outbox.watch()
+
+    assert soon == ()
+    assert (trouble.kind, trouble.facts) == (
+        "inbox",
+        {"why": f"{tmp_path / 'exports'} does not answer; it is waited for"},
+    )
+    assert [one["kind"] for one in left["troubles"]] == ["inbox"]
+    assert outbox.troubles.now() == ()
+
+
 def test_a_store_that_cannot_be_written_is_named_for_what_it_is(tmp_path: Path) -> None:
     """A full disk, and a store that may only be read, are not the same trouble."""
     watched, _, outbox = watchman(tmp_path)
@@ -362,7 +385,7 @@ def test_an_export_that_cannot_be_stored_is_a_trouble_that_names_it(tmp_path: Pa
     text = b"Cow,Start,Box,Ended\n7,2026-05-04T05:00:00Z,1,milked\n"
     faults = [ValueError("odd")]
 
-    def inside() -> None:
+    def inside(_: object) -> None:
         if faults:
             raise faults.pop()
 

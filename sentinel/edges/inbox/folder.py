@@ -14,9 +14,11 @@ from typing import Any, Literal
 
 from sentinel.edges.inbox.complete import complete_part, end_of_last_line, held_back, is_line_file, is_unfinished
 from sentinel.edges.inbox.files import HEAD, Stamp, read, reason
-from sentinel.edges.inbox.given import Found, Scan, Seen, Waiting
 from sentinel.edges.inbox.inside import LEADS_OUT, is_link, leads_out
+from sentinel.edges.inbox.mounts import is_within, mount_of
 from sentinel.edges.inbox.rounds import Rounds
+from sentinel.edges.inbox.scans import Found, Scan, Seen, Waiting
+from sentinel.edges.inbox.turns import MOST_LATE, Due, Kept, Turns
 from sentinel.edges.inbox.under_way import UnderWay
 from sentinel.edges.inbox.watch import Heard, Watch, full_observer, readable
 from sentinel.flow.bounds import USUAL, megabytes
@@ -73,6 +75,8 @@ class Inbox:
         reopen_s: float = 0.1,
         largest: int = USUAL.size,
         under_way: UnderWay | None = None,
+        kept: Kept = lambda name: None,
+        mount: str = "",
     ) -> None:
         self.folder = Path(os.path.abspath(folder))
         self.quiet_s = quiet_s
@@ -82,13 +86,23 @@ class Inbox:
         self.most_bytes = most_bytes
         self.largest = largest
         self.under_way = under_way or UnderWay(None)
+        self.mount = mount
         self._seen = dict(seen)
         self._looks: dict[str, _Look] = {}
+        self.use(kept)
         self._rounds = Rounds(quiet_s)
         self._told: dict[str, str] = {}
         self._next_look_s = -math.inf
         self._watch = Watch(self.folder, on_wake, self._is_settling, observer)
         self._started = False
+
+    def use(self, kept: Kept) -> None:
+        """Go by other feeds from now on."""
+        self._turns = Turns(kept)
+        for name, seen in self._seen.items():
+            self._turns.saw(name, seen.mtime_ns)
+        for name, look in self._looks.items():
+            self._turns.saw(name, look.stamp[1])
 
     def start(self) -> None:
         """Put up the watch. Without it (one single look) scans work all the same."""
@@ -131,10 +145,11 @@ class Inbox:
         heard = self._watch.take()
         problems: list[Problem] = []
         waiting: list[Waiting] = []
-        ready: list[tuple[int, str, str]] = []
+        ready: list[Due] = []
         unmet = set(self._looks)
-        there = self._folder_is_there(problems)
-        for name, path, stamp in self._walk(problems) if there else ():
+        has_files, away = False, self._away(problems)
+        for name, path, stamp in self._walk(problems) if not away else ():
+            has_files = True
             unmet.discard(name)
             known, look = self._seen.get(name), self._looks.get(name)
             if (
@@ -153,15 +168,22 @@ class Inbox:
                 ready.append((stamp[1], name, path))
             else:
                 waiting.append(Waiting(name, look.why, stamp[0]))
-        gone = tuple(sorted(unmet)) if there else ()
+        away = away or self._unmounted(has_files, problems)
+        gone = tuple(sorted(unmet)) if not away else ()
         for name in gone:
             del self._looks[name]
             self._told.pop(name, None)
-        found, unchanged, left = self._read_ready(sorted(ready), now_s, waiting, problems)
+        first, late = self._turns.parted(sorted(ready))
+        found, unchanged, left = self._read_ready(first, math.inf, now_s, waiting, problems)
+        if not (found or left):
+            found, more, later = self._read_ready(late, MOST_LATE, now_s, waiting, problems)
+            unchanged, late = [*unchanged, *more], late[len(late) - later :]
         dues = [look.due for look in self._looks.values() if look.state != "given"]
-        self._next_look_s = now_s if left else max(now_s, min([now_s + self.sweep_s, *dues]))
+        self._next_look_s = now_s if left or late else max(now_s, min([now_s + self.sweep_s, *dues]))
         waiting.sort(key=lambda one: one.name)
-        return Scan(tuple(found), tuple(waiting), gone, tuple(problems), tuple(unchanged), left)
+        until = late[-1][0] // 1_000_000_000 if late else 0
+        told = tuple(found), tuple(waiting), gone, tuple(problems), tuple(unchanged)
+        return Scan(*told, left, len(late), until, away)
 
     def _new_look(self, name: str, stamp: Stamp, now_s: float, wall_s: float, touched: bool) -> _Look:
         """Begin to watch a file with a stamp not seen before.
@@ -171,6 +193,7 @@ class Inbox:
         age_s = 0.0 if touched or name in self._looks else wall_s - stamp[1] / 1e9
         due = now_s if age_s > self.quiet_s else now_s + self.quiet_s
         look = self._looks[name] = _Look(stamp, now_s, due, old=age_s > self.tail_s)
+        self._turns.saw(name, min(stamp[1], round(wall_s * 1e9)))
         return look
 
     def _hurry(self, name: str, look: _Look, before: _Look | None, heard: Heard, now_s: float) -> None:
@@ -199,9 +222,15 @@ class Inbox:
     # --- reading ---
 
     def _read_ready(
-        self, ready: list[tuple[int, str, str]], now_s: float, waiting: list[Waiting], problems: list[Problem]
+        self,
+        ready: list[Due],
+        most: float,
+        now_s: float,
+        waiting: list[Waiting],
+        problems: list[Problem],
     ) -> tuple[list[Found], list[Seen], int]:
-        """Read the files that are due, in time order, up to the byte limit; adds to `waiting` and `problems`.
+        """Read the files that are due, in time order, up to the byte limit or `most` found; adds to `waiting` and
+        `problems`.
 
         Gives what was found, what had not changed, and how many were left.
         """
@@ -209,6 +238,8 @@ class Inbox:
         unchanged: list[Seen] = []
         taken, root = 0, os.path.realpath(self.folder)
         for number, (_, name, path) in enumerate(ready):
+            if len(found) >= most:
+                return found, unchanged, len(ready) - number
             look = self._looks[name]
             if taken and taken + min(look.stamp[0], self.largest) > self.most_bytes:
                 return found, unchanged, len(ready) - number
@@ -281,14 +312,15 @@ class Inbox:
 
     # --- listing ---
 
-    def _folder_is_there(self, problems: list[Problem]) -> bool:
-        """Whether the folder is there; if started, the watch on it is put up again where needed."""
+    def _away(self, problems: list[Problem]) -> str:
+        """Why the folder cannot be listed, "" if it can; if started, the watch on it is put up again where needed."""
         try:
-            os.stat(self.folder)
+            os.scandir(self.folder).close()
         except OSError as error:
             self._watch.stop()
-            self._tell(problems, "inbox", f"{self.folder} is not there ({reason(error)}); it is looked for again")
-            return False
+            away = f"{self.folder} is not there ({reason(error)}); it is looked for again"
+            self._tell(problems, "inbox", away)
+            return away
         try:
             if self._started:
                 self._watch.keep()
@@ -296,7 +328,18 @@ class Inbox:
         except OSError as error:
             said = f"changes are not told here ({reason(error)}); it is looked through every {self.sweep_s:g} s"
             self._tell(problems, "inbox", said)
-        return True
+        return ""
+
+    def _unmounted(self, has_files: bool, problems: list[Problem]) -> str:
+        """Why an empty folder is not the one that had files: what was mounted there is not; "" if nothing is amiss."""
+        mount = mount_of(self.folder)
+        if has_files or not self.mount or is_within(mount, self.mount):
+            self.mount = mount if has_files else self.mount
+            self._told.pop("mount", None)
+            return ""
+        away = f"{self.folder} is empty, as nothing is mounted at {self.mount}; it is looked for again"
+        self._tell(problems, "mount", away)
+        return away
 
     def _walk(self, problems: list[Problem]) -> Iterator[tuple[str, str, Stamp]]:
         """Every file that may be an export: its name under the folder, its path, its stamp."""

@@ -40,6 +40,8 @@ def headline_of(trouble: Trouble, words: Words) -> str:
             return words.say("Sentinel's store cannot be written")
         case "looks":
             return words.say("Sentinel cannot look at the exports")
+        case "inbox":
+            return words.say("The exports cannot be reached")
         case "file":
             return told(words, "The export {file} cannot be dealt with", file=trouble.facts["file"])
         case "clock":
@@ -74,6 +76,10 @@ def _means(trouble: Trouble, words: Words) -> list[str]:
             return [words.say("When it is full, nothing is read, decided or told. Make room before.")]
         case "looks":
             return [_stands_still(words), words.say("Sentinel tries again by itself. Its own log says more.")]
+        case "inbox":
+            todo = words.say("Is the herd computer on, and is its drive or share connected to the farm's computer?")
+            back = words.say("What is written meanwhile is read when it is back.")
+            return [_stands_still(words), f"{todo} {back}"]
         case "file":
             return [words.say("What stands in it is not known. The other exports are read and decided as always.")]
         case "clock":

@@ -1,4 +1,4 @@
-"""What a look at the folder gives: what was found, what waits, and what is to be remembered of each file."""
+"""What one look at the inbox folder gives: what was found, what is waited for, what was wrong."""
 
 from __future__ import annotations
 
@@ -60,6 +60,8 @@ class Scan:
     settled. `waiting` is the state now. `gone` are files that vanished before they were complete. `problems` are
     told once each. `unchanged` are files with a new stamp but the same content: nothing to read, but worth
     remembering. `left`: the byte limit was reached, and so many were left; settle these and scan again at once.
+    `late`: so many wait for their later turn (`turns`), the newest of them written at `late_until` (UTC seconds; 0 if
+    none waits). `away`: why the folder cannot be looked through, in words, "" if it can.
     """
 
     found: tuple[Found, ...] = ()
@@ -68,6 +70,9 @@ class Scan:
     problems: tuple[Problem, ...] = ()
     unchanged: tuple[Seen, ...] = ()
     left: int = 0
+    late: int = 0
+    late_until: int = 0
+    away: str = ""
 
     @property
     def more(self) -> bool:

@@ -1,0 +1,124 @@
+"""What a look at the inbox found: read, stored and remembered, and all that is amiss told once.
+
+Of a backlog the late files are read after newer ones (`edges.inbox.turns`). Where one that was read before its turn
+tells of the time of those, it is read once more after them, so that its word is the last, as it would have been.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import astuple
+from functools import partial
+
+from sentinel.edges.inbox import Found, Inbox, Scan, Seen, Waiting
+from sentinel.edges.memory import MUCH, give_back
+from sentinel.engine import Engine
+from sentinel.flow.decide import AHEAD_S
+from sentinel.flow.mapping import matches
+from sentinel.flow.model import Batch, Entry, Export
+from sentinel.flow.tables import QUARTER_ROWS, VISITS, table_named
+from sentinel.heard import Read, waiting_words
+from sentinel.reading import absorb
+from sentinel.watchman import Watchman
+
+MOUNT = "inbox_mount"
+"""Under this name the store remembers which inbox had files, and where it was mounted."""
+
+
+class Intake:
+    """Takes in what the looks at one farm's inbox find; `heard` is told what happens.
+
+    `rereads`: whether the next look will find what was read before its turn, as its turn has come.
+    """
+
+    def __init__(self, engine: Engine, watchman: Watchman, heard: Callable[[object], None]) -> None:
+        self._engine = engine
+        self._store = engine.store
+        self._watchman = watchman
+        self._heard = heard
+        self._said: dict[str, str] = {}
+        self._again: set[str] = set()
+        self.rereads = False
+
+    def mount_of(self, folder: str) -> str:
+        """Where an inbox was mounted when it last had files; "" if that is not known."""
+        before, _, mount = (self._store.meta(MOUNT) or "").partition("\n")
+        return mount if before == folder else ""
+
+    def look(self, inbox: Inbox, scan: Scan) -> None:
+        """Tell what is waited for or gone, and remember what has only a new stamp."""
+        self._watchman.inbox_away(scan.away)
+        if inbox.mount and inbox.mount != self.mount_of(str(inbox.folder)):
+            self._store.put_meta(MOUNT, f"{inbox.folder}\n{inbox.mount}")
+        self._tell_waiting(scan.waiting, scan.gone)
+        self._remember(inbox, scan.unchanged)
+
+    def take(self, inbox: Inbox, at: int, scan: Scan) -> list[Entry]:
+        """Read and store what a scan found, in its order; the entries about what could not be."""
+        entries = self.problems(at, scan.problems)
+        left = scan.left + scan.late + len(scan.found)
+        for n, found in enumerate(scan.found, 1):
+            entries += self._absorb(inbox, at, found, left - n, scan)
+        if sum(len(found.content) for found in scan.found) > MUCH:
+            give_back(self._store.rows)  # before the rows are read into the window: not both at a time
+        self.rereads = bool(self._again) and not scan.late
+        if self.rereads:
+            inbox.forget(self._again)
+            self._again = set()
+        return entries
+
+    def problems(self, at: int, said: Iterable[object]) -> list[Entry]:
+        """Something is wrong at the edge: into the log and to whoever listens."""
+        entries = [Entry(at, "problem", body={"said": str(one)}) for one in said]
+        for entry in entries:
+            self._heard(str(entry.body["said"]))
+        return entries
+
+    def _absorb(self, inbox: Inbox, at: int, found: Found, left: int, scan: Scan) -> list[Entry]:
+        """Read one export and store it; an export for which there is no map is told once and left alone."""
+        export = Export(found.name, found.content, found.modified_at, found.read_from)
+        failed = partial(self._watchman.file_failed, found.name)
+        early = found.modified_at > scan.late_until > 0
+
+        def seen(batch: Batch) -> None:
+            if early and reaches(batch, scan.late_until):  # nor remembered by the store: a kill must not keep it so
+                self._again.add(found.name)
+            else:
+                self._store.put_seen(astuple(found.seen))
+
+        with inbox.under_way.reading(found.name, found.seen.stamp):
+            batch = absorb(self._engine, at, export, found.refused, seen, failed)
+        if batch is None:
+            self._remember(inbox, [found.seen])
+            said = f"{found.name}: no feed map is for this file; `sentinel map` drafts one"
+            return self.problems(at, [said])
+        inbox.settled(found.name, found.seen)
+        self._watchman.turn()
+        rows = sum(len(table.values) for table in batch.rows)
+        self._heard(Read(found.name, batch.feed, rows, len(batch.set_aside), left))
+        return []
+
+    def _remember(self, inbox: Inbox, seen: Iterable[Seen]) -> None:
+        for one in seen:
+            self._store.put_seen(astuple(one))
+            inbox.settled(one.name, one)
+
+    def _tell_waiting(self, waiting: Iterable[Waiting], gone: Iterable[str]) -> None:
+        """Files still being written are waited for, and said so once each; so is one that goes before it is whole."""
+        for name in gone:
+            if any(matches(feed, name) for feed in self._engine.setup.feeds):  # a part file that gets its name may go
+                self._heard(f"{name} was taken away before it was complete; nothing of it was read")
+        now = {one.name: one.why for one in waiting}
+        for said in waiting_words(now, self._said):
+            self._heard(said)
+        self._said = now
+
+
+def reaches(batch: Batch, until: int) -> bool:
+    """Whether a batch tells of anything that an export written at `until` may tell of as well."""
+    for rows in batch.rows:
+        table = VISITS if rows.table == QUARTER_ROWS.name else table_named(rows.table)
+        place = rows.columns.index(table.happened)
+        if any(values[place] <= until + AHEAD_S for values in rows.values):
+            return True
+    return False

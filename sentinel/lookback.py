@@ -1,0 +1,35 @@
+"""How far back decisions look at what an export holds, told by its name: what is older can be read later."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import lru_cache
+from math import inf
+
+from sentinel.flow.mapping import matches
+from sentinel.flow.setup import ICAR, Setup
+from sentinel.flow.tables import QUARTER_ROWS, VISITS
+from sentinel.window import KEEP_S, LATEST
+
+NAMES = 1_000
+"""So many names are remembered with what they say: matching one takes a few microseconds."""
+
+
+def kept_by_name(setup: Setup) -> Callable[[str], tuple[str, float] | None]:
+    """What tells of a file name its feed and for how many seconds its rows are looked at; None if it has no feed.
+
+    The newest row of a herd list, a box's log or a chore counts however old it is (`inf`).
+    """
+    latest = {table.name for table in LATEST}
+
+    @lru_cache(NAMES)
+    def kept(name: str) -> tuple[str, float] | None:
+        for feed in setup.feeds:
+            if matches(feed, name):
+                tables = {VISITS.name if one == QUARTER_ROWS.name else one for one in feed.table_names}
+                return feed.feed, inf if tables & latest else max((KEEP_S[one] for one in tables), default=inf)
+        if ICAR not in setup.farm.not_used and name.lower().endswith(".json"):
+            return ICAR, KEEP_S[VISITS.name]
+        return None
+
+    return kept

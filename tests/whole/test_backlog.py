@@ -1,0 +1,110 @@
+"""A long backlog through a whole service: what is decided on comes first, and the newest word on a row stays last."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import UTC, datetime
+from pathlib import Path
+
+import pytest
+from faults.real_farm import CLOCK, make_farm
+
+from sentinel.edges.inbox import MOST_LATE
+from sentinel.edges.settings import STORE_NAME
+from sentinel.edges.store import Store
+from sentinel.flow.model import DAY_S, TickKind
+from sentinel.heard import Read
+from sentinel.replay import as_arrived, live_alerts
+from sentinel.service import Farmyard, Service, load_setup
+
+NOW = CLOCK.now() - 60
+OLD = MOST_LATE + 20
+
+
+def export(farm: Path, name: str, days_ago: float, *rows: tuple[str, float, str]) -> None:
+    """An export written so many days ago; its rows are cow, days ago and outcome."""
+    lines = [
+        f"{cow};{datetime.fromtimestamp(round(NOW - ago * DAY_S), UTC):%Y-%m-%d %H:%M:%S};1;{outcome}\n"
+        for cow, ago, outcome in rows
+    ]
+    path = farm / "exports" / name
+    path.write_text("".join(["Cow;Start;Box;Outcome\n", *lines]), encoding="utf-8")
+    os.utime(path, (NOW - days_ago * DAY_S,) * 2)
+
+
+@pytest.fixture
+def farm(tmp_path: Path) -> Path:
+    """Old exports, and two of today: a failure of now, and a row of an old export corrected."""
+    farm = make_farm(tmp_path / "farm", {"phone": "json://127.0.0.1:1/"})
+    for number in range(OLD):
+        days = 100 + OLD - number
+        export(farm, f"old{number:04}.csv", days, (str(number), days + 0.5, "failed"))
+    export(farm, "now.csv", 0, ("999", 0, "failed"))
+    export(farm, "corrects.csv", 0.1, ("5", 100 + OLD - 5 + 0.5, "milked"))
+    return farm
+
+
+@contextmanager
+def serving(farm: Path) -> Iterator[tuple[Service, list[Read]]]:
+    """The farm's service over its store, as a start makes it, and the exports that it reads."""
+    setup, secrets, problems = load_setup(farm, {})
+    assert setup is not None, problems
+    read: list[Read] = []
+    store = Store(farm / STORE_NAME)
+    try:
+        yield (
+            Service(
+                Farmyard(farm, setup, secrets, store),
+                CLOCK,
+                {},
+                heard=lambda said: read.append(said) if isinstance(said, Read) else None,
+            ),
+            read,
+        )
+    finally:
+        store.close()
+
+
+def outcome(service: Service, cow: str) -> str:
+    """How a cow's only visit ended."""
+    [row] = service.store.rows("select outcome from visits where cow = ?", (cow,))
+    return str(row["outcome"])
+
+
+def test_a_start_decides_on_the_recent_exports_before_it_reads_the_old_ones(farm: Path) -> None:
+    """The failure of now is told by the first tick; the look after it reads the first slice of the old ones."""
+    with serving(farm) as (service, read):
+        stepped = service.catch_up(TickKind.START, late=False)
+
+        assert [one.name for one in read] == ["corrects.csv", "now.csv"]
+        assert [alert.subject for alert in stepped.alerts] == ["cow:999"]
+        assert read[-1].left == OLD
+
+
+def test_a_newer_word_on_an_old_row_stays_the_last(farm: Path) -> None:
+    """It is read before the old export that it corrects, and once more after it; nothing old is pushed."""
+    with serving(farm) as (service, read):
+        service.catch_up()
+
+        names = [one.name for one in read]
+        assert names[:2] == ["corrects.csv", "now.csv"]
+        assert names[2:-1] == [f"old{number:04}.csv" for number in range(OLD)]
+        assert names[-1] == "corrects.csv"
+        assert outcome(service, "5") == "milked"
+        assert service.store.rows("select count(*) from visits")[0][0] == OLD + 1
+        assert [alert.subject for alert in service.store.alerts()] == ["cow:999"]
+        assert as_arrived(service.store) == live_alerts(service.store)
+
+
+def test_a_kill_between_the_two_readings_changes_nothing(farm: Path) -> None:
+    """The store does not call it read before its turn has come, so that whoever comes after reads it again."""
+    with serving(farm) as (service, _):
+        service.catch_up(TickKind.START, late=False)
+    with serving(farm) as (service, read):
+        service.catch_up(TickKind.START)
+
+        assert [one.name for one in read if not one.name.startswith("old")] == ["corrects.csv", "corrects.csv"]
+        assert outcome(service, "5") == "milked"
+        assert {row["name"] for row in service.store.seen()} >= {"corrects.csv", "now.csv"}
