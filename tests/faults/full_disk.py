@@ -199,6 +199,7 @@ def outbox(farm: Path) -> list[tuple[str, str, int]]:
 
 def health_of(log: Path) -> tuple[int, dict[str, object]]:
     """What /health of the service with this log answers: status and body."""
+    expect(lambda: "listens on http" in log.read_text(encoding="utf-8"), 30, "its page was not opened")
     found = re.search(r"listens on (http://\S+)", log.read_text(encoding="utf-8"))
     assert found is not None
     try:

@@ -82,16 +82,22 @@ def record(place: Path, phone: Phone, cows: int) -> Recorded:
     farm = make_farm(place.resolve() / "farm", {"phone": phone.url}, f"inbox: {exports}\n")
     before = {str(path): path.read_bytes() for path in farm.rglob("*") if path.is_file()}
     environment = {"LD_PRELOAD": str(library), "POWER_FOLDER": str(farm), "POWER_LOG": str(log)}
-    with running(farm, place / "run.log", environment=environment) as process, _marks(log) as mark:
-        for cow in range(1, cows + 1):
-            fail_milking(exports, str(cow))
-            title = f"Cow {cow}: 1 failure"
-            expect(lambda title=title: any(one.title == title for one in phone.messages), 60, f"{title} did not come")  # type: ignore[misc]
-            message = next(one for one in phone.messages if one.title == title)
-            mark("delivered", message.notice, title)
-            if cow % 2:
-                answer_by_link(message.link, "nothing found", f"cow {cow} was seen")
-                mark("answered", f"cow {cow} was seen")
+    said = place / "run.log"
+    # asking its store whether it watches would be a second process that makes files, and is not recorded
+    with running(farm, said, ready=False, environment=environment) as process:
+        expect(lambda: log.exists() and "listens on" in said.read_text(encoding="utf-8"), 60, "it did not begin")
+        with _marks(log) as mark:
+            for cow in range(1, cows + 1):
+                fail_milking(exports, str(cow))
+                title = f"Cow {cow}: 1 failure"
+                expect(
+                    lambda title=title: any(one.title == title for one in phone.messages), 60, f"{title} did not come"
+                )  # type: ignore[misc]
+                message = next(one for one in phone.messages if one.title == title)
+                mark("delivered", message.notice, title)
+                if cow % 2:
+                    answer_by_link(message.link, "nothing found", f"cow {cow} was seen")
+                    mark("answered", f"cow {cow} was seen")
         memory_mb = most_memory_mb(process.pid)
     return Recorded(farm, before, tuple(_read(log)), exports, memory_mb)
 

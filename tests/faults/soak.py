@@ -238,7 +238,7 @@ class Days:
         for _ in range(5):
             name, content = next(self._junk)
             if isinstance(content, bytes):
-                moves += self._ready([f"not ours {name}"], at, content)
+                moves += self._ready([f"not ours {Path(name).name}"], at, content)
         self._go_on(at, moves)
 
     def _settings_spoilt(self, at: int, names: list[str]) -> None:
@@ -377,7 +377,10 @@ def _opened(folder: Path) -> Iterator[Store]:
 
 def live(days: Days, told: Callable[[float], None] = lambda share: None) -> Lived:
     """Live through the days and gather what they led to."""
-    days.live(told)
+    try:
+        days.live(told)
+    finally:
+        days.process.kill()
     with _opened(days.folder) as store:
         store.verify()
         alerts = [(one.rule, one.subject, one.raised_at, one.over_at) for one in store.alerts()]

@@ -97,8 +97,9 @@ class StoryProcess:
         return bool(answer["well"])
 
     def kill(self) -> None:
-        """End it at once."""
-        assert self._process is not None
+        """End it at once; nothing happens if it has ended."""
+        if self._process is None or self._process.poll() is not None:
+            return
         assert self._process.stdin is not None
         self.memory_mb = max(self.memory_mb, most_memory_mb(self.pid))
         self._process.kill()

@@ -142,7 +142,7 @@ def test_many_large_files_together_do_not_fill_the_memory() -> None:
     engine = Engine(store, setup("one_file: {month: 50000}\n"))
 
     def reasons(export: Export) -> list[str]:
-        batch = absorb(engine, BEGIN, export, "", lambda: None)
+        batch = absorb(engine, BEGIN, export, "", lambda batch: None)
         assert batch is not None
         return [one.reason for one in batch.set_aside]
 
