@@ -19,7 +19,7 @@ def test_half_a_day_full_of_faults_leads_to_the_same_alerts(tmp_path: Path) -> N
     found = soak(tmp_path, days=15, seed=2, faults=QUICK, before=300, upto=335)
 
     assert (found.lost, found.more) == ([], []), str(found)
-    assert len({rule for rule, *_ in found.peace.alerts}) > 3, found.peace.alerts
+    assert len({rule for rule, *_ in found.peace.alerts}) > 2, found.peace.alerts
     assert len(found.faults.took) >= len(QUICK) - 2, str(found)
     assert found.faults.took["killed"] > 0
     assert found.faults.memory_mb < 250
