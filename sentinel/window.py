@@ -75,7 +75,7 @@ def room_for(store: Store, batch: Batch, decided_until: Mapping[str, int], most:
     """Why what a large file gave cannot be taken; "" if it can.
 
     Each file is within its bounds, and yet many of them together would fill the memory, as all that lies in the window
-    is kept there. So a large one may take a quarter of the room that is left of `most` rows: the larger they are the
+    is kept there. So a large one may take half of the room that is left of `most` rows: the larger they are the
     sooner there is none. Rows count by their columns; those of quarters are columns of their visits.
     """
     weight = {table.name: len(frame_types(table)) / len(frame_types(VISITS)) for table in MEASURED}
@@ -89,7 +89,7 @@ def room_for(store: Store, batch: Batch, decided_until: Mapping[str, int], most:
         brought[name] = max(brought[name], weight[name] * inside / each)
     held = sum(weight[table.name] * store.count(table, begins[table.name]) for table in MEASURED)
     left = most - held
-    return "" if sum(brought.values()) <= max(FEW_ROWS, left / 4) else TOO_MANY
+    return "" if sum(brought.values()) <= max(FEW_ROWS, left / 2) else TOO_MANY
 
 
 class Window:

@@ -33,7 +33,7 @@ class Bounds:
     seconds: int = 60
     memory: int = 100 * MB
     reasons: int = 200
-    month: int = 250_000
+    month: int = 150_000
 
     @property
     def size_said(self) -> str:
