@@ -21,11 +21,11 @@ from sentinel.flow.decide import (
     Look,
     decide,
     links_of,
-    may_wait,
     milked_since,
     notice_entry,
     problem_entry,
     rule_changes,
+    waits_s,
     without_future,
 )
 from sentinel.flow.doubts import may_be_refuted
@@ -78,7 +78,7 @@ class Engine:
         self._known: Mapping[str, int | None] = {}
         self._sampled: set[str] = set()
         self._failing: dict[str, str] = {}
-        self._absorbed = self._unread = False
+        self._absorbed, self._fresh = False, Ingested(0)
         self._undone = store.undone
         self.troubles: Callable[[], Sequence[str]] = tuple
 
@@ -131,12 +131,11 @@ class Engine:
         with self.store.writing() as conn:
             entries = self._take_inputs(tick, conn_execute=conn.execute)
             window.take_own(self._brought(tick))
-            window.refresh()
             stepped = self._decide(tick, window, last, entries)
             if stepped.entries or stepped.alerts or self._absorbed or tick.said:
                 put_tick(self.store, tick)
         self._because, self._touched, self._earliest, self._theirs = [], set(), FAR, None
-        self._absorbed = self._unread = False
+        self._absorbed, self._fresh = False, Ingested(0)
         self._all, self._behind_herd, self._cows = self._undecided(window, at)
         return stepped
 
@@ -145,18 +144,22 @@ class Engine:
 
         `inside` is called within that transaction.
         """
-        window = self._ready(at, TickKind.RUN)
+        self._watched_from(at)
         with self.store.writing():
             done = ingest(self.store, without_future(batch, at), at)
             inside()
-            self._note(window, done)
+            self._note(done)
         self._absorbed = True
+
+    def _watched_from(self, at: int) -> None:
+        """Remember when watching began."""
+        if self.store.meta("watched_since") is None:
+            self.store.put_meta("watched_since", str(at))
 
     def _ready(self, at: int, kind: TickKind) -> Window:
         """The window, read anew at a start, so that what is decided never rests on what a crash might have lost."""
-        if self.store.meta("watched_since") is None:
-            self.store.put_meta("watched_since", str(at))
-        reach = self._reach(at)
+        self._watched_from(at)
+        reach = self.reach(at)
         if self._window is None or kind is TickKind.START or self.store.undone != self._undone:
             self._undone = self.store.undone  # what was decided and then not kept must not be remembered either
             self._window = Window(self.store, reach)
@@ -164,10 +167,12 @@ class Engine:
             self._all, self._decided, self._dues, self._failing = True, {}, {}, {}
         elif not self._window.reaches(reach):  # a feed begins that is far behind, or a rule that rests on one
             self._window = Window(self.store, reach)
+        else:
+            self._window.take(self._fresh)
         self._window.forget(reach)
         return self._window
 
-    def _reach(self, at: int) -> dict[str, int]:
+    def reach(self, at: int) -> dict[str, int]:
         """Per table of the window the earliest moment up to which a rule that looks at it can be decided."""
         known = known_by_table(farm_facts(self.setup, self.store.feed_state(), at, {}).feeds)
         reach = dict.fromkeys(KEEP_S, at)
@@ -179,20 +184,18 @@ class Engine:
                     reach[table] = min(reach[table], until)
         return reach
 
-    def _note(self, window: Window, done: Ingested) -> None:
-        """Remember what an export has touched, so that only that is looked at again."""
-        touched = window.take(done)
-        self._unread |= done.unread
-        self._touched |= touched.keys()
-        self._cows |= touched.get("visits", set()) | touched.get("cow_tests", set())
-        if touched and done.earliest is not None:
-            self._earliest = min(self._earliest, done.earliest)
-        if touched.get("cows"):
+    def _note(self, done: Ingested) -> None:
+        """Remember what an export has touched, so that only that is read into the window and looked at again."""
+        self._fresh = self._fresh.with_(done if self._window is None else self._window.within(done))
+        self._touched |= {table for table, who in done.touched.items() if who}
+        self._cows |= done.touched.get("visits", set()) | done.touched.get("cow_tests", set())
+        self._earliest = min(self._earliest, FAR if done.earliest is None else done.earliest)
+        if done.touched.get("cows"):
             self._all = True  # an attribute may let go of a cow, or put her into another class
 
     def _brought(self, tick: Tick) -> set[str]:
         """Which of the tables that sentinel fills itself have new rows at this tick."""
-        has = {FILES: self._absorbed, UNREAD: self._unread, CHORES: tick.chores, DELIVERIES: tick.deliveries}
+        has = {FILES: self._absorbed, UNREAD: self._fresh.unread, CHORES: tick.chores, DELIVERIES: tick.deliveries}
         brought = {table.name for table, new in has.items() if new}
         self._touched |= brought
         return brought
@@ -200,19 +203,19 @@ class Engine:
     def _undecided(self, window: Window, at: int) -> tuple[bool, set[str], set[str]]:
         """What must be looked at again even if nothing new comes of it, as it lies past what could be decided now.
 
-        Whether that is everything, as nothing could be decided yet; the tables that the herd list is ahead of, so
-        that an attribute may change for any cow; and the cows whose own rows are ahead.
+        Whether all, as nothing could be yet; the tables that the herd list is ahead of, so that an attribute may change
+        for any cow; and the cows whose own rows are ahead, or too new to have lasted.
         """
         if any(name in self._known and self._known[name] is None for name in ("visits", "cow_tests")):
             return True, set(), set()
-        reach = self._reach(at)
+        reach = self.reach(at)
         listed = window.tables.cows["from"].to_numpy(np.int64)
         behind = {name for name in ("visits", "cow_tests") if len(listed) and int(listed[-1]) > reach[name]}
-        cows: set[str] = set()
+        cows, waits = set(), max(map(waits_s, self.setup.rules.values()), default=0)
         for name in ("visits", "cow_tests"):
             frame = getattr(window.tables, name)
             moments = frame[table_named(name).happened].to_numpy(np.int64)
-            cows |= set(frame["cow"].iloc[int(np.searchsorted(moments, reach[name], side="right")) :])
+            cows |= set(frame["cow"].iloc[int(np.searchsorted(moments, reach[name] - waits, side="left")) :])
         return False, behind, cows
 
     def _take_inputs(self, tick: Tick, conn_execute: Callable[..., object]) -> list[Entry]:
@@ -322,7 +325,7 @@ class Engine:
                 self._theirs = Look(replace(tables, visits=visits, cow_tests=tests), frozenset(self._cows))
             return self._theirs
         cows = self._cows | milked_since(tables, self._earliest) if measure.asks_cows and not overdue else None
-        if measure.name in self._sampled and decided is not None and not overdue and not may_wait(rule):
+        if measure.name in self._sampled and decided is not None and not overdue and not waits_s(rule):
             if cows is not None and not cows:
                 return None
             asked_from = min(decided - DAY_S, self._earliest)  # what a late row has changed is asked for as well

@@ -11,6 +11,7 @@ from dataclasses import astuple
 from functools import partial
 
 from sentinel.edges.inbox import Found, Inbox, Scan, Seen, Waiting
+from sentinel.edges.memory import MUCH, give_back
 from sentinel.engine import Engine
 from sentinel.flow.decide import AHEAD_S
 from sentinel.flow.mapping import matches
@@ -58,6 +59,8 @@ class Intake:
         left = scan.left + scan.late + len(scan.found)
         for n, found in enumerate(scan.found, 1):
             entries += self._absorb(inbox, at, found, left - n, scan)
+        if sum(len(found.content) for found in scan.found) > MUCH:
+            give_back(self._store.rows)  # before the rows are read into the window: not both at a time
         self.rereads = bool(self._again) and not scan.late
         if self.rereads:
             inbox.forget(self._again)
@@ -83,7 +86,8 @@ class Intake:
             else:
                 self._store.put_seen(astuple(found.seen))
 
-        batch = absorb(self._engine, at, export, found.refused, seen, failed)
+        with inbox.under_way.reading(found.name, found.seen.stamp):
+            batch = absorb(self._engine, at, export, found.refused, seen, failed)
         if batch is None:
             self._remember(inbox, [found.seen])
             said = f"{found.name}: no feed map is for this file; `sentinel map` drafts one"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import logging
+import sqlite3
 import threading
 from collections.abc import Callable, Iterable, Mapping
 from typing import Any
@@ -126,7 +127,10 @@ class Outbox:
             key = (row["notice"], row["channel"])
             if key in self._on_way or self.outcomes.rests(*key, now):
                 continue
-            line = self._still.line_of(row, now)
+            try:
+                line = self._still.line_of(row, now)
+            except sqlite3.OperationalError:  # it is put off, or taken out, when the store takes that
+                continue
             if line is None:
                 continue
             self._on_way.add(key)

@@ -15,6 +15,9 @@ AGAIN_S = (1.0, 2.0, 5.0, 10.0)
 """Seconds until the store is tried again after the first, second, ... time that it took nothing; the last from then on:
 once there is room it is used within that."""
 
+PATIENCE_S = 1.0
+"""So long another process that writes is waited for: what is to be sent must not wait with it."""
+
 log = logging.getLogger("sentinel")
 
 
@@ -81,7 +84,7 @@ class Outcomes:
             while self._kept and self._steady() >= self._again_s:
                 one = self._kept[0]
                 try:
-                    with self._store.writing():
+                    with self._store.writing(PATIENCE_S):
                         self._store.letter_tried(
                             one.notice, one.channel, one.at, one.outcome, one.detail, one.next_at, one.entries
                         )

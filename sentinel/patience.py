@@ -1,4 +1,6 @@
-"""A start on a full disk: the store cannot even be opened. A person is told, and it is opened when there is room.
+"""A start on a full disk, or while another process holds the store, so that it cannot even be opened.
+
+A person is told, and it is opened when there is room, or when the other one lets go of it.
 
 Ending instead would have whoever started sentinel start it again every few seconds, for ever, and nobody would hear.
 """
@@ -16,6 +18,7 @@ from sentinel.edges.postman import Postman
 from sentinel.edges.pulse import put, read, told_before
 from sentinel.edges.settings import STORE_NAME, Secrets
 from sentinel.edges.store import Store
+from sentinel.edges.turns import locked
 from sentinel.errors import StoreError
 from sentinel.flow.setup import Setup
 from sentinel.troubles import Troubles
@@ -25,7 +28,9 @@ AGAIN_S = 5.0
 
 
 def open_patiently(folder: Path, setup: Setup, secrets: Secrets, clock: Clock, environment: Mapping[str, str]) -> Store:
-    """The farm's store, opened as soon as there is room for it; raises StoreError if that is not what it lacks."""
+    """The farm's store, opened as soon as there is room for it and nobody else holds it; raises StoreError if it cannot
+    be opened for another reason.
+    """
     troubles: Troubles | None = None
     postman = Postman(secrets.urls)
     before = read(folder)
@@ -35,10 +40,11 @@ def open_patiently(folder: Path, setup: Setup, secrets: Secrets, clock: Clock, e
                 return Store(folder / STORE_NAME)
             except StoreError as error:
                 room = room_of(folder)
-                if not no_room(error) and not (room is not None and room.full):
+                held = locked(error)
+                if not held and not no_room(error) and not (room is not None and room.full):
                     raise
                 troubles = troubles or Troubles(lambda: setup, lambda: postman, clock, told_before(folder))
-                troubles.begin("disk-full", why=str(error.__cause__ or error))
+                troubles.begin("store" if held else "disk-full", why=str(error.__cause__ or error))
                 failing = before.setdefault("failing_since", None) or clock.now()
                 before |= {"failing_since": failing, "why": str(error.__cause__), "told": troubles.told()}
                 put(folder, {**before, "running": False, "written_at": clock.now()})

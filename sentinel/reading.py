@@ -17,6 +17,7 @@ from sentinel.errors import SentinelError
 from sentinel.flow.bounds import cut
 from sentinel.flow.model import Batch, Export
 from sentinel.ticks import batch_of, refused_whole
+from sentinel.window import MOST_A_BOX, is_large, room_for
 
 log = logging.getLogger("sentinel")
 
@@ -47,6 +48,11 @@ def absorb(
         batch = refused_whole(setup, export, f"reading it failed ({_detail(error)})")
     if batch is None:
         return None
+    most = max(setup.farm.one_file.month, MOST_A_BOX * len(setup.farm.boxes))
+    why = is_large(batch) and room_for(engine.store, batch, engine.reach(at), most)
+    if why:
+        batch = refused_whole(setup, export, why)
+        assert batch is not None
     try:
         engine.absorb(at, batch, partial(inside, batch))
     except Exception as error:

@@ -22,6 +22,9 @@ from sentinel.service import Farmyard, Service
 JUST_ENDED_S = DAY_S
 """Alerts that ended so lately are looked at with those that stand: a round's list shows them as done."""
 
+PATIENCE_S = 5.0
+"""So long somebody with a phone in their hand waits for another process that writes, before they hear that it is so."""
+
 
 class FarmShown:
     """What the page may ask of a running service."""
@@ -92,7 +95,7 @@ class FarmShown:
 
     def entered(self, link: int) -> None:
         """Somebody came in by their own link."""
-        with suppress(sqlite3.OperationalError):  # on a full disk they come in all the same
+        with suppress(sqlite3.OperationalError), self._store.writing(PATIENCE_S):  # they come in all the same
             self._guests.used(link, self._clock.now())
 
     def said_of(self, number: str) -> str | None:
@@ -109,7 +112,7 @@ class FarmShown:
         if isinstance(name, NoPicture):
             return Unkept(name.most_pixels)
         now, body = self._clock.now(), {"file": name, "taken_at": at}
-        with self._store.writing():
+        with self._store.writing(PATIENCE_S):
             if self._guests.said_of(number) is None:
                 self._guests.put_sent(number, person, at, now, f"photo of alert {alert.id}", said)
                 self._store.append([Entry(now, "photo", alert.id, alert.rule, alert.subject, person, body)])
@@ -117,7 +120,7 @@ class FarmShown:
 
     def take(self, number: str, deed: Answer | Chore, said: str) -> str | None:
         """Leave an answer or a chore for the service's next look, which is at once; each number once."""
-        with self._store.writing():
+        with self._store.writing(PATIENCE_S):
             before = self._guests.said_of(number)
             if before is not None:
                 return before

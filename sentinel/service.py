@@ -17,13 +17,14 @@ from pathlib import Path
 from filelock import FileLock, Timeout
 
 from sentinel.edges.clock import Clock
-from sentinel.edges.inbox import Inbox, Scan, Seen
+from sentinel.edges.inbox import Inbox, Scan, Seen, UnderWay
 from sentinel.edges.jumps import forget_later
 from sentinel.edges.memory import give_back, settle
 from sentinel.edges.postman import Outcome
 from sentinel.edges.pulse import told_before
 from sentinel.edges.settings import Secrets, inbox_of, read_secrets, read_settings
 from sentinel.edges.store import Store
+from sentinel.edges.turns import WAIT_S
 from sentinel.edits import Edits, failed
 from sentinel.engine import Engine, Stepped
 from sentinel.errors import BusyError
@@ -41,6 +42,9 @@ from sentinel.watchman import Watchman
 LOOK_S = 1.0
 """How often the store is asked whether another process left something; asking costs a few microseconds."""
 
+
+LAST_S = 3.0
+"""So long an end waits for another process that writes: it is only noted, and whoever stops sentinel waits for it."""
 
 log = logging.getLogger("sentinel")
 
@@ -123,9 +127,11 @@ class Service:
         seen = {row["name"]: Seen(*tuple(row)) for row in self.store.seen()}
         folder = inbox_of(self.yard.folder, farm.inbox)
         quiet_s, sweep_s = float(farm.settle_s), float(farm.look_every_s)
-        mount, kept = self.intake.mount_of(os.path.abspath(folder)), kept_by_name(self.engine.setup)
-        wake, largest = self._wake.set, farm.one_file.size
-        return Inbox(folder, seen, quiet_s, sweep_s, on_wake=wake, largest=largest, kept=kept, mount=mount)
+        return Inbox(
+            folder, seen, quiet_s, sweep_s, on_wake=self._wake.set, largest=farm.one_file.size,
+            under_way=UnderWay(self.store.path and self.yard.folder), kept=kept_by_name(self.engine.setup),
+            mount=self.intake.mount_of(os.path.abspath(folder)),
+        )  # fmt: skip
 
     # --- one look ----------------------------------------------------------------------------------------
 
@@ -174,7 +180,7 @@ class Service:
 
     def _step(self, at: int, kind: TickKind, entries: Iterable[Entry] = (), jumped_s: int = 0) -> Stepped:
         """Take what people said, decide, and hand over what is to be sent."""
-        with self.store.writing():
+        with self.store.writing(LAST_S if kind is TickKind.STOP else WAIT_S):
             self.store.put_settings(at, self.engine.setup.texts)
             self.store.append(entries)
             answers, chores, deliveries = self.store.waiting_inputs()
@@ -206,7 +212,7 @@ class Service:
                 pass
             while not self._stopping.is_set():
                 self._turn()
-            with suppress(sqlite3.OperationalError):  # on a full disk the end is not noted
+            with suppress(sqlite3.OperationalError):  # on a full disk, or a locked store, the end is not noted
                 self._step(self._next_at(), TickKind.STOP)
         finally:
             self.watchman.end()

@@ -17,10 +17,13 @@ from sentinel.flow.decide import notice_entry
 from sentinel.flow.model import Alert, Entry, Notice
 from sentinel.flow.notices.still import STILL, presses_still, still_notice
 from sentinel.flow.notices.wants import TELLING
-from sentinel.outcomes import Tried
+from sentinel.outcomes import PATIENCE_S, Tried
 
 LATER_S = 60
 """What waits for a letter that is under way is asked again after so many seconds."""
+
+SETTLED_S = 600
+"""A notice that its channel did not take for so long is not sent any more if all it tells of is settled: our choice."""
 
 _MARKS = ", ".join("?" * len(TELLING))
 
@@ -60,6 +63,11 @@ class Still:
         line = Line(**{name: row[name] for name in names}, alerts=tuple(json.loads(row["alerts"])))
         if line.kind == "over" and self._never_told(line):
             self._drop(line, [Entry(at, "gave-up", body=_body(line, "not sent: what is over never arrived there"))])
+            return None
+        if line.kind in TELLING and line.kind != STILL and self._settled(line, at):
+            detail = "not sent: it is over or answered by now"
+            entry = Entry(at, "gave-up", body=_body(line, detail))
+            self._give_up(Tried(line.notice, line.channel, at, "gave_up", detail, None, (entry,)))
             return None
         return self._composed(line, at) if line.kind == STILL else line
 
@@ -126,13 +134,20 @@ class Still:
                 found.append((alert, lost[0], any(outcome == "waiting" for _, outcome in mine)))
         return found
 
+    def _settled(self, line: Line, at: int) -> bool:
+        """Whether a channel did not take it for so long that all it tells of is over or answered: it need not ring."""
+        if not (line.attempts and line.alerts) or at - line.at < SETTLED_S:
+            return False
+        marks = ", ".join("?" * len(line.alerts))
+        return not any(one.standing and not one.answered for one in self._store.alerts(f"id in ({marks})", line.alerts))
+
     def _never_told(self, line: Line) -> bool:
-        """Whether every notice of what a line says is over was given up, so that there is nothing to take back."""
+        """Whether its channel gave up every notice of what a line says is over: there is nothing to take back."""
         outcomes: set[str] = set()
         for row in self._store.rows(
             "select n.alerts, d.outcome from notices n join deliveries d on d.notice = n.id "
-            f"where n.person = ? and n.id < ? and n.kind in ({_MARKS})",
-            (line.person, line.notice, *TELLING),
+            f"where n.person = ? and d.channel = ? and n.id < ? and n.kind in ({_MARKS})",
+            (line.person, line.channel, line.notice, *TELLING),
         ):
             if set(json.loads(row["alerts"])) & set(line.alerts):
                 outcomes.add(row["outcome"])
@@ -146,8 +161,16 @@ class Still:
         )
         return bool(self._store.rows(asked, (person, channel, STILL)))
 
+    def _give_up(self, tried: Tried) -> None:
+        """Give up a line without sending it; what it tells of is owed again if it comes back."""
+        with self._store.writing(PATIENCE_S):
+            self._store.letter_tried(
+                tried.notice, tried.channel, tried.at, tried.outcome, tried.detail, None, tried.entries
+            )
+            self.after(tried)
+
     def _again(self, notice: int, channel: str, at: int, attempts: int) -> None:
-        with self._store.writing() as conn:
+        with self._store.writing(PATIENCE_S) as conn:
             conn.execute(
                 "update deliveries set next_at = ?, attempts = max(?, 1) where notice = ? and channel = ?",
                 (at, attempts, notice, channel),
@@ -155,7 +178,7 @@ class Still:
 
     def _drop(self, line: Line, entries: Iterable[Entry]) -> None:
         """Take a line out of the outbox without sending it; the notice keeps its number."""
-        with self._store.writing() as conn:
+        with self._store.writing(PATIENCE_S) as conn:
             conn.execute("delete from deliveries where notice = ? and channel = ?", (line.notice, line.channel))
             self._store.append(entries)
 

@@ -94,6 +94,8 @@ class Watchman:
             notify_systemd("WATCHDOG=1", self._environment)
         if self._outbox.outcomes.problem is not None:
             self._cannot_write(self._outbox.outcomes.problem)
+        elif self.failing_since is None:
+            self._troubles.end("store")
         if self._clock.steady() - self._written_s >= WRITE_EVERY_S:
             self._look_around()
             self._write()

@@ -14,7 +14,7 @@ import pandas as pd
 
 from sentinel.edges.ingest import Ingested
 from sentinel.edges.store import Store
-from sentinel.flow.model import DAY_S
+from sentinel.flow.model import DAY_S, QUARTERS, Batch
 from sentinel.flow.tables import (
     BOX_LOG,
     CHORES,
@@ -22,12 +22,14 @@ from sentinel.flow.tables import (
     COWS,
     DELIVERIES,
     FILES,
+    QUARTER_ROWS,
     TANK,
     UNREAD,
     VISITS,
     FarmFacts,
     Table,
     Tables,
+    frame_types,
     table_named,
 )
 
@@ -48,9 +50,46 @@ name (a cow, a box's event, a chore's place): a herd list's latest row counts ho
 done once a year. So the lookback of every measure fits."""
 
 LATEST = (COWS, BOX_LOG, CHORES)
+MEASURED = (VISITS, BOX_LOG, COWS, TANK, COW_TESTS)
+TOO_MANY = "with its rows there would be more than the memory may hold; is it an export of this farm?"
+
+MOST_A_BOX = 10_000
+"""So many rows for each box may always lie in the window: in a month a box serves some six thousand visits."""
+
+FEW_ROWS = 2000
+"""A file of so few rows is taken whatever there is: a day's exports may not be shut out by what came before."""
 
 FEW = 400
-"""Up to so many touched cows or boxes, only their rows are read again."""
+"""Up to so many touched cows or boxes, only their rows are read again; else all from the earliest on."""
+
+FEW_NEW = 5000
+"""Up to so many new rows: putting more together with those that are there takes the memory of both several times."""
+
+
+def is_large(batch: Batch) -> bool:
+    """Whether a file gave so many rows that it must be seen whether there is room for them."""
+    return sum(len(part.values) for part in batch.rows) > FEW_ROWS
+
+
+def room_for(store: Store, batch: Batch, decided_until: Mapping[str, int], most: int) -> str:
+    """Why what a large file gave cannot be taken; "" if it can.
+
+    Each file is within its bounds, and yet many of them together would fill the memory, as all that lies in the window
+    is kept there. So a large one may take half of the room that is left of `most` rows: the larger they are the
+    sooner there is none. Rows count by their columns; those of quarters are columns of their visits.
+    """
+    weight = {table.name: len(frame_types(table)) / len(frame_types(VISITS)) for table in MEASURED}
+    begins = {name: decided_until[name] - KEEP_S[name] for name in weight}
+    brought = dict.fromkeys(weight, 0.0)
+    for part in batch.rows:
+        table = table_named(part.table)
+        name, each = (VISITS.name, len(QUARTERS)) if table is QUARTER_ROWS else (table.name, 1)
+        place = part.columns.index(table.happened)
+        inside = sum(values[place] >= begins[name] for values in part.values)
+        brought[name] = max(brought[name], weight[name] * inside / each)
+    held = sum(weight[table.name] * store.count(table, begins[table.name]) for table in MEASURED)
+    left = most - held
+    return "" if sum(brought.values()) <= max(FEW_ROWS, left / 2) else TOO_MANY
 
 
 class Window:
@@ -62,11 +101,9 @@ class Window:
         self._from = {name: decided_until[name] - keep for name, keep in KEEP_S.items()}
         read: dict[str, Any] = {name: self._read(table_named(name)) for name in KEEP_S}
         self.tables = Tables(**read)
-        self._touched: dict[str, set[str]] = {}
-        self._earliest: int | None = None
 
     def _read(self, table: Table, who: Collection[str] = (), earliest: int | None = None) -> pd.DataFrame:
-        """The table's rows as known, or those of some cows or boxes from `earliest` on."""
+        """The table's rows as known, or those from `earliest` on, of some cows or boxes or of all."""
         begin = self._from[table.name]
         alive = (
             "known_at is not null"
@@ -85,8 +122,9 @@ class Window:
             values.append(begin)
         if earliest is None:
             return self._store.frame(table, f"{where} and {alive}", values)
-        marks = ", ".join("?" * len(who))
-        where += f' and "{table.happened}" >= ? and "{table.key[0]}" in ({marks})'
+        where += f' and "{table.happened}" >= ?'
+        if who:
+            where += f' and "{table.key[0]}" in ({", ".join("?" * len(who))})'
         return self._store.frame(table, f"{where} and {alive}", [*values, earliest, *sorted(who)])
 
     def reaches(self, decided_until: Mapping[str, int]) -> bool:
@@ -109,29 +147,22 @@ class Window:
             frames[name] = frame[kept].reset_index(drop=True)
         self.tables = replace(self.tables, **frames)
 
-    def take(self, done: Ingested) -> dict[str, set[str]]:
-        """Remember what one export file has touched: of a backlog nobody looks at the rows before all of it is read.
+    def within(self, done: Ingested) -> Ingested:
+        """Of what one export file has touched that which may lie here: years of old rows have nothing read again."""
+        lies_here = any(
+            touched and (table_named(name) in LATEST or done.latest[name] >= self._from[name])
+            for name, touched in done.touched.items()
+        )
+        return done if lies_here else Ingested(done.file_id, unread=done.unread)
 
-        Gives per table what it has touched here; years of old rows touch nothing.
-        """
-        mine = {name: touched for name, touched in done.touched.items() if touched and self._holds(name, done)}
-        for name, touched in mine.items():
-            self._touched.setdefault(name, set()).update(touched)
-        if mine and done.earliest is not None:
-            self._earliest = done.earliest if self._earliest is None else min(self._earliest, done.earliest)
-        return mine
-
-    def _holds(self, name: str, done: Ingested) -> bool:
-        """Whether any row that an export touched is one of those kept of its table."""
-        return table_named(name) in LATEST or done.latest[name] >= self._from[name]
-
-    def refresh(self) -> None:
-        """Read again what the exports taken since the last time have touched."""
+    def take(self, done: Ingested) -> None:
+        """Refresh what export files have touched."""
         frames: dict[str, Any] = {}
-        for name, touched in self._touched.items():
-            frames[name] = self._refreshed(table_named(name), touched, self._earliest or 0)
+        for name, touched in done.touched.items():
+            if touched:
+                many = len(touched) > FEW or done.new > FEW_NEW
+                frames[name] = self._refreshed(table_named(name), touched, done.earliest or 0, many)
         self.tables = replace(self.tables, **frames)
-        self._touched, self._earliest = {}, None
 
     def take_own(self, names: Collection[str]) -> None:
         """Refresh some of the tables that sentinel fills itself; of the files read by the new ones."""
@@ -153,18 +184,21 @@ class Window:
         """Keep what is known of the farm besides its rows."""
         self.tables = replace(self.tables, farm=farm)
 
-    def _refreshed(self, table: Table, touched: set[str], earliest: int) -> pd.DataFrame:
-        """The table's frame with the rows of the touched cows or boxes read again from `earliest` on."""
+    def _refreshed(self, table: Table, touched: set[str], earliest: int, many: bool) -> pd.DataFrame:
+        """The table's frame with the rows of those touched, if `many` of all, read again from `earliest` on."""
         frame: pd.DataFrame = getattr(self.tables, table.name)
-        if len(touched) > FEW:
+        if many and table in LATEST:
             return self._read(table)
+        touched = set() if many else touched
         fresh = self._read(table, touched, earliest)
         begin = int(np.searchsorted(frame[table.happened].to_numpy(np.int64), earliest))
-        later = frame.iloc[begin:]
+        later = frame.iloc[begin:] if touched else frame.iloc[:0]
         later = later[~later[table.key[0]].isin(touched).to_numpy()]
         if not later.empty:
             order = list(dict.fromkeys((table.happened, *table.key)))
             fresh = later if fresh.empty else pd.concat([later, fresh]).sort_values(order, kind="stable")
+        if not touched and begin == 0:
+            return fresh
         if fresh.empty or begin == 0:
             return frame.iloc[:begin] if fresh.empty else fresh.reset_index(drop=True)
         return pd.concat([frame.iloc[:begin], fresh], ignore_index=True)

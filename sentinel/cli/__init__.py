@@ -23,6 +23,7 @@ from sentinel.cli import (  # noqa: F401  (each adds its commands)
 )
 from sentinel.cli.base import app, complain
 from sentinel.edges.terminal import in_one_line
+from sentinel.edges.turns import locked
 from sentinel.errors import DamagedError, SentinelError
 
 DAMAGED, OURS = 4, 70
@@ -45,5 +46,8 @@ def main(given: Sequence[str] | None = None) -> None:
         complain(f"this machine does not let it: {error}")
         sys.exit(2)
     except Exception as error:
+        if locked(error):
+            complain("another process holds the store, and nothing was kept; try again when it is done")
+            sys.exit(2)
         complain(f"this is a fault of sentinel's own, or damage that its checks do not see: {in_one_line(error)}")
         sys.exit(OURS)

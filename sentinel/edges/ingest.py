@@ -10,8 +10,8 @@ from __future__ import annotations
 import json
 import sqlite3
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import astuple, dataclass, field, replace
-from operator import itemgetter
+from dataclasses import dataclass, field, fields, replace
+from operator import attrgetter, itemgetter
 from typing import Any
 
 from sentinel.edges.store import Store
@@ -25,6 +25,10 @@ RANGE_FROM = 2000
 """From so many rows on, existing rows are fetched as one stretch of time instead of by their keys."""
 AT_ONCE = 250
 """So many keys are looked up in one query."""
+
+
+_PLAIN = attrgetter(*(one.name for one in fields(SetAside)))
+"""What was set aside as the columns of a row; fifty thousand of them may come at once."""
 
 
 @dataclass(slots=True)
@@ -44,6 +48,14 @@ class Ingested:
     earliest: int | None = None
     latest: dict[str, int] = field(default_factory=dict)
     unread: bool = False
+
+    def with_(self, other: Ingested) -> Ingested:
+        """What both have touched, as if one file had."""
+        tables = self.touched.keys() | other.touched.keys()
+        touched = {name: self.touched.get(name, set()) | other.touched.get(name, set()) for name in sorted(tables)}
+        earliest = min((at for at in (self.earliest, other.earliest) if at is not None), default=None)
+        new, unread = self.new + other.new, self.unread or other.unread
+        return Ingested(other.file_id, new=new, touched=touched, earliest=earliest, unread=unread)
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +82,7 @@ def ingest(store: Store, batch: Batch, at: int) -> Ingested:
             read = sum(len(rows.values) for rows in batch.rows if rows.table != QUARTER_ROWS.name)
         merged = dict(_merged(batch.rows))
         newest = _newest(batch, merged)
-        reason = batch.set_aside[0].reason if batch.set_aside else ""
+        reason = _first_told(batch.set_aside).reason if batch.set_aside else ""
         in_part = sum(one.kept for one in batch.set_aside)
         aside = new_aside = len(batch.set_aside) - in_part
         mended = False
@@ -110,7 +122,7 @@ def ingest(store: Store, batch: Batch, at: int) -> Ingested:
         conn.executemany(
             "insert into set_aside (file_id, line, row, reason, kept, tab, who, box, begins, ends) "
             "values (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
-            [(done.file_id, *astuple(_placed(one, began, at))) for one in batch.set_aside],
+            [(done.file_id, *_PLAIN(_placed(one, began, at))) for one in batch.set_aside],
         )
         entries = []
         tellers = Tellers(conn, batch)
@@ -263,8 +275,8 @@ def _existing(conn: sqlite3.Connection, table: Table, keys: Iterable[Key]) -> di
     if len(wanted) >= RANGE_FROM:
         moments = [key[happened] for key in wanted]
         sql = f'select * from "{table.name}" where "{table.happened}" between ? and ?'
-        rows = conn.execute(sql, (min(moments), max(moments)))
-        return {tuple(row[name] for name in table.key): row for row in rows}
+        place, having = itemgetter(*table.key), set(wanted)  # of what lies between, only these are kept in memory
+        return {key: row for row in conn.execute(sql, (min(moments), max(moments))) if (key := place(row)) in having}
     fits = " and ".join(f'have."{name}" = wanted.column{place}' for place, name in enumerate(table.key, 1))
     found: dict[Key, sqlite3.Row] = {}
     for begin in range(0, len(wanted), AT_ONCE):
@@ -298,12 +310,17 @@ def _set_aside_entries(at: int, batch: Batch) -> list[Entry]:
     """One entry per file: how many rows were set aside, and the first of them."""
     if not batch.set_aside:
         return []
-    first = batch.set_aside[0]
+    first = _first_told(batch.set_aside)
     body = {"file": batch.file, "rows": len(batch.set_aside), "line": first.line, "reason": first.reason}
     in_part = sum(one.kept for one in batch.set_aside)
     if in_part:
         body["in_part"] = in_part
     return [Entry(at, "set-aside", subject=f"file:{batch.feed}/{batch.file}", body=body)]
+
+
+def _first_told(aside: Sequence[SetAside]) -> SetAside:
+    """The first that says why: of so many rows that could not be read in one file only some are kept at length."""
+    return next((one for one in aside if one.reason), aside[0])
 
 
 def _correction(at: int, batch: Batch, change: Change) -> Entry:

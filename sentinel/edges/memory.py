@@ -9,6 +9,9 @@ from collections.abc import Callable
 
 from sentinel.flow.measures.box_case import let_go
 
+MUCH = 1_000_000
+"""After so many bytes of exports memory is given back before it is decided on them."""
+
 
 def settle() -> None:
     """Take all that is in memory now as there to stay, so that a later search for garbage takes milliseconds."""

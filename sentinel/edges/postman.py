@@ -23,6 +23,7 @@ from dataclasses import dataclass
 from typing import Any, Literal
 from urllib.parse import urlencode
 
+from sentinel.edges.replies import given_up
 from sentinel.edges.services import ANSWERED, NO_ANSWER, REFUSED, lacking, load, why_not
 
 State = Literal["delivered", "failed", "unknown"]
@@ -119,9 +120,11 @@ class Postman:
                     return Outcome(letter.notice, letter.channel, "failed", "not sent: an earlier message still hangs")
             load([url])
             ended: list[tuple[State, str]] = []
-            attempt = threading.Thread(target=lambda: ended.append(_try(url, letter)), daemon=True, name="letter")
+            over = threading.Event()
+            attempt = threading.Thread(target=lambda: ended.append(_try(url, letter, over)), daemon=True, name="letter")
             attempt.start()
             attempt.join(self._timeout_s)
+            over.set()
             line.hanging = attempt if attempt.is_alive() else None
         late: tuple[State, str] = ("unknown", f"no answer within {self._timeout_s:g} s; it may still arrive")
         return Outcome(letter.notice, letter.channel, *(ended[0] if ended else late))
@@ -267,10 +270,11 @@ def _buttons(letter: Letter) -> str:
     return json.dumps(buttons)
 
 
-def _try(url: str, letter: Letter) -> tuple[State, str]:
-    """Send one letter now, in this thread, however long it takes."""
+def _try(url: str, letter: Letter, over: threading.Event) -> tuple[State, str]:
+    """Send one letter now, in this thread; no reply is read any further once `over` is set."""
     from apprise import Apprise, NotifyFormat, NotifyType  # noqa: PLC0415
 
+    given_up.set(over)
     try:
         service = _service(url, letter)
         if service is None:

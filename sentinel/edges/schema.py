@@ -7,7 +7,6 @@ time first, so that new rows go to the end of the file. A test holds the schema 
 
 import json
 import sqlite3
-import threading
 from pathlib import Path
 
 from sqlite_utils import Database
@@ -15,13 +14,10 @@ from sqlite_utils.migrations import Migrations
 
 from sentinel.edges.damage import at_first_sight, mark, refuse_what_is_gone, way_back
 from sentinel.edges.private import keep_private, make_private
+from sentinel.edges.turns import WAIT_S, impatient, tries
 from sentinel.errors import DamagedError, StoreError
 
 migrations = Migrations("sentinel")
-
-WAIT_S = 30.0
-AGAIN_S = 0.05
-"""How long a file that another process is just making is waited for, and how often it is tried."""
 
 QUARTER_COLUMNS = "\n".join(
     f"    {q}_conductivity_mS_cm real, {q}_milk_kg real, {q}_kicked_off integer, {q}_x_mm real, {q}_y_mm real, "
@@ -374,17 +370,17 @@ def lacking(conn: sqlite3.Connection) -> str:
 def _use_wal(conn: sqlite3.Connection) -> None:
     """Switch the file to a write-ahead log.
 
-    Of two processes that do so at once SQLite refuses one without waiting, so it is tried again.
+    Of two processes that do so at once SQLite refuses one without waiting, so it is tried again; where another one
+    keeps the file to itself each try would wait as well.
     """
-    pause = threading.Event()
-    for left in range(round(WAIT_S / AGAIN_S), -1, -1):
+    for left in tries(WAIT_S):
         try:
-            conn.execute("pragma journal_mode = wal")
+            with impatient(conn):
+                conn.execute("pragma journal_mode = wal")
             return
         except sqlite3.OperationalError as error:
             if not left or "locked" not in str(error):
                 raise
-            pause.wait(AGAIN_S)
 
 
 def _migrate(db: Database, conn: sqlite3.Connection) -> None:

@@ -16,6 +16,8 @@ from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
 
+from sentinel.edges.replies import bound_replies
+
 _TALKATIVE = ("urllib3", "requests", "requests_oauthlib", "oauthlib", "paho", "slixmpp")
 """Loggers of further libraries below Apprise that would write addresses down at level DEBUG."""
 
@@ -77,6 +79,7 @@ def load(urls: Iterable[str]) -> None:
             _load_some(services, schemas)
         if not _offered(services, schemas):  # a web address of a service, or one that nobody knows
             services.load_modules()
+        bound_replies()
 
 
 def _offered(services: Any, schemas: set[str]) -> bool:

@@ -15,18 +15,15 @@ from dataclasses import astuple, fields, replace
 from pathlib import Path
 from typing import Any
 
-import numpy as np
 import pandas as pd
 
-from sentinel.edges.columns import alert_of, column_of
+from sentinel.edges.columns import alert_of, frame_of
 from sentinel.edges.private import make_private
+from sentinel.edges.turns import WAIT_S, turn
 from sentinel.edges.whole import Whole
 from sentinel.flow.chain import START, Logged, chained
 from sentinel.flow.model import HOUR_S, Alert, Answer, Chore, Delivery, Entry, Notice
-from sentinel.flow.tables import OWN, Table, frame_types
-
-AT_ONCE = 5000
-"""So many rows are fetched at once on their way into a frame: as Python objects they take ten times the memory."""
+from sentinel.flow.tables import OWN, Table
 
 
 class Store:
@@ -51,14 +48,17 @@ class Store:
             self.conn.close()
 
     @contextmanager
-    def writing(self) -> Iterator[sqlite3.Connection]:
-        """One transaction, begun as a writer at once (a deferred one fails when two writers meet); may nest."""
+    def writing(self, patience_s: float = WAIT_S) -> Iterator[sqlite3.Connection]:
+        """One transaction, begun as a writer at once (a deferred one fails when two writers meet); may nest.
+
+        Raises sqlite3.OperationalError if another process writes all through `patience_s`.
+        """
         with self._lock:
             if self.conn.in_transaction:
                 yield self.conn
                 return
-            self.whole.raise_if_damaged()
-            self.conn.execute("begin immediate")
+        self.whole.raise_if_damaged()
+        with turn(self.conn, self._lock, patience_s):
             try:
                 yield self.conn
                 self.conn.commit()
@@ -85,25 +85,13 @@ class Store:
 
     def frame(self, table: Table, where: str = "1", values: Sequence[Any] = ()) -> pd.DataFrame:
         """The table's rows as a frame with its declared types, in order of time, then key; withdrawn ones left out."""
-        types = frame_types(table)
-        names = ", ".join(f'"{name}"' for name in types)
-        order = ", ".join(f'"{c}"' for c in dict.fromkeys((table.happened, *table.key)))
         alive = "" if table in OWN else "and deleted = 0"
-        parts: list[list[np.ndarray]] = []
-        texts: dict[str, str] = {}
         with self._lock:
-            cursor = self.conn.cursor()
-            cursor.row_factory = None
-            cursor.execute(f'select {names} from "{table.name}" where {where} {alive} order by {order}', values)
-            while rows := cursor.fetchmany(AT_ONCE):
-                columns = zip(types.values(), zip(*rows, strict=True), strict=True)
-                parts.append([column_of(column, kind, texts) for kind, column in columns])
-        parts = parts or [[column_of((), kind, texts) for kind in types.values()]]
-        whole = parts[0] if len(parts) == 1 else [np.concatenate(pieces) for pieces in zip(*parts, strict=True)]
-        data = {
-            name: pd.Series(column, dtype=column.dtype, copy=False) for name, column in zip(types, whole, strict=True)
-        }
-        return pd.DataFrame(data)
+            return frame_of(self.conn, table, f"{where} {alive}", values)
+
+    def count(self, table: Table, begin: int) -> int:
+        """How many rows a table has from a moment on, withdrawn ones too."""
+        return int(self.rows(f'select count(*) from "{table.name}" where "{table.happened}" >= ?', (begin,))[0][0])
 
     def feed_state(self) -> dict[str, tuple[tuple[str, ...], int | None]]:
         """Each feed that has given something: the tables it has filled and its known-until."""

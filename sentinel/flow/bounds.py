@@ -23,6 +23,7 @@ class Bounds:
     `size`: bytes of the file; `unpacked`: bytes that a workbook unpacks to; `rows`: rows, lines or items; `cells`:
     cells, or values of JSON. `seconds` and `memory` (bytes, above what it begins with): what a process of its own may
     take to unpack a workbook. `reasons`: so many rows that could not be read are kept at length; all are counted.
+    `month`: about so many rows of all files together may lie in memory, or ten thousand for each box.
     """
 
     size: int = 16 * MB
@@ -32,6 +33,7 @@ class Bounds:
     seconds: int = 60
     memory: int = 100 * MB
     reasons: int = 200
+    month: int = 150_000
 
     @property
     def size_said(self) -> str:

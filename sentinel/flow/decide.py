@@ -113,9 +113,9 @@ def milked_since(tables: Tables, moment: int) -> set[str]:
     return set(visits["cow"].iloc[int(np.searchsorted(visits["start"].to_numpy(np.int64), moment, side="right")) :])
 
 
-def may_wait(rule: Rule) -> bool:
-    """Whether a rule must hold for a while before it is raised, so that older readings decide as well."""
-    return bool(rule.lasting_s or any(one.lasting_s for one in rule.classes))
+def waits_s(rule: Rule) -> int:
+    """How long it may take, in s, until what came raises an alert of this rule with nothing else coming."""
+    return max([rule.lasting_s, *(one.lasting_s or 0 for one in rule.classes)])
 
 
 def without_future(batch: Batch, at: int) -> Batch:

@@ -29,7 +29,7 @@ MOST = 200
 
 _HOST = re.compile(r"(?:[0-9A-Za-z_-]{1,63}\.)*[0-9A-Za-z_-]{1,63}\.?|[0-9A-Fa-f:.]*:[0-9A-Fa-f:.%\w-]*|")
 _SIZE = re.compile(r"([0-9]+(?:[.,][0-9]+)?) ?MB")
-_BOUNDS = ("size", "unpacked", "rows", "cells", "seconds", "memory", "reasons")
+_BOUNDS = ("size", "unpacked", "rows", "cells", "seconds", "memory", "reasons", "month")
 _CLOCK = re.compile(r"([01]?\d|2[0-3]):([0-5]\d)")
 
 
@@ -174,6 +174,7 @@ class OneFilePlan(_Part):
     unpack_within: Annotated[int, _span_s("1 s", "1 h")] = USUAL.seconds
     memory: Size = USUAL.memory
     reasons: Count = USUAL.reasons
+    month: Count = USUAL.month
 
 
 class FarmPlan(_Part):

@@ -98,7 +98,7 @@ def _within(rows: Iterator[tuple[Any, ...]], bounds: Bounds) -> Iterator[Numbere
         cells += len(row)
         if cells > bounds.cells:
             raise Refused(bounds.cells_said)
-        if all(cell is None or (isinstance(cell, str) and not cell.strip()) for cell in row):
+        if row.count(None) == len(row) or all(c is None or (isinstance(c, str) and not c.strip()) for c in row):
             continue
         given += 1
         if given > bounds.rows + 1:

@@ -161,6 +161,16 @@ def test_one_entry_tells_of_all_rows_set_aside_in_a_file(store: Store) -> None:
     ]
 
 
+def test_the_first_reason_is_told_though_rows_before_it_are_kept_without_one(store: Store) -> None:
+    """Where very many could not be read, those above may be the ones of which no more is kept than that they were."""
+    aside = (SetAside(2, "", ""), SetAside(3, "x", "x is no time"), SetAside(4, "", ""))
+    done(store, batch(ONE, set_aside=aside))
+
+    assert [row["reason"] for row in store.rows("select reason from files")] == ["x is no time"]
+    [logged] = store.log("kind = 'set-aside'")
+    assert (logged.entry.body["line"], logged.entry.body["reason"]) == (3, "x is no time")
+
+
 def test_a_file_read_again_says_anew_what_is_set_aside(store: Store) -> None:
     """Only its newest reading counts; other files' rows stay listed."""
     done(store, batch(ONE, set_aside=(SetAside(3, "a", "x"), SetAside(4, "b", "x"))))

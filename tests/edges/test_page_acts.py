@@ -1,5 +1,6 @@
 """What people say from the page: answered, put off, handed over, ticked; kept without signal and taken once."""
 
+import sqlite3
 from dataclasses import replace
 
 import pandas as pd
@@ -236,3 +237,19 @@ def test_a_phone_whose_clock_is_wrong_cannot_answer_in_the_future_or_long_ago(fa
     kept(phone, {"number": "kept-0002", "alert": 17, "finding": "", "at": 5})
 
     assert [deed.at for deed in farm.deeds] == [AT, AT - 14 * 86400]
+
+
+def test_what_the_store_does_not_take_is_said_not_to_be_kept(farm, monkeypatch):
+    """A full disk, or another process that holds the store: plainly, without a traceback, and by 503."""
+
+    def full(*_: object) -> None:
+        raise sqlite3.OperationalError("database is locked")
+
+    phone = as_person(farm)
+    monkeypatch.setattr(farm, "take", full)
+    reply = tap(phone, finding="optics dirty", number="n1")
+
+    assert reply.status_code == 503
+    assert "This was not kept" in reply.text
+    assert "Send it again in a few minutes." in reply.text
+    assert farm.deeds == []

@@ -236,10 +236,12 @@ def test_hanging_channels_do_not_delay_the_others_however_often_they_are_tried()
         assert arrived.wait(5)
         took_s = clock.steady() - begin_s
         assert postman.finish(10)
+        hang = sum(thread.name == "letter" for thread in threading.enumerate())
 
     assert outcomes["good"].state == "delivered"
     assert took_s < 0.3
-    assert len(bad.requests) == 8
+    assert len(bad.requests) == 24  # what was given up is let go, and the next one is begun
+    assert hang <= 8
 
 
 def test_while_a_try_still_hangs_no_further_one_is_begun() -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import multiprocessing
 import sqlite3
+import threading
 from pathlib import Path
 from typing import Any
 
@@ -13,6 +14,7 @@ import pytest
 from text_tables import moment, shown
 from whole.whole_farm import BOX_FAILURES, LATE_COW, Life, batch, setup_of
 
+from sentinel.edges.clock import Clock
 from sentinel.edges.store import Store
 from sentinel.errors import StoreError
 from sentinel.flow.chain import START
@@ -87,6 +89,35 @@ def _write(path: Path, number: int, together: Any) -> None:
             store.append([Entry(one, "start", person=str(number))])
         store.put_answer(Answer(1, one, str(number)))
     store.close()
+
+
+def test_while_another_process_writes_those_who_read_do_not_wait(tmp_path: Path) -> None:
+    """Whoever writes waits their turn, and is told if it does not come; the others read meanwhile."""
+    store, clock = Store(tmp_path / "sentinel.db"), Clock()
+    other = sqlite3.connect(tmp_path / "sentinel.db", isolation_level=None)
+    other.execute("begin immediate")
+    refused: list[str] = []
+
+    def write() -> None:
+        try:
+            with store.writing(1.0):
+                store.put_meta("a", "1")
+        except sqlite3.OperationalError as error:
+            refused.append(str(error))
+
+    writer = threading.Thread(target=write)
+    writer.start()
+    longest_s = 0.0
+    while writer.is_alive():
+        begun = clock.steady()
+        store.last_tick()
+        longest_s = max(longest_s, clock.steady() - begun)
+    other.execute("rollback")
+    write()
+
+    assert refused == ["database is locked"]
+    assert longest_s < 0.5
+    assert store.meta("a") == "1"
 
 
 def test_two_processes_that_write_at_once_never_fail_nor_lose(tmp_path: Path) -> None:

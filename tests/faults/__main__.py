@@ -16,31 +16,38 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable, Iterator
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
+from faults import channels, locked_store, storm
+from faults.bad_receiver import WAYS
 from faults.damaged_store import made
 from faults.damaged_store import tried as damaged_and_tried
+from faults.deadly_files import deadly_files
 from faults.dst_nights import dst_nights
 from faults.edited_farm import try_all as edited
 from faults.faced import Faced
 from faults.full_disk import live_through
 from faults.gone_share import gone_share
-from faults.hostile_files import Tally, apart, giants_apart
+from faults.hostile_files import Tally, giants_apart, many_apart
 from faults.hostile_requests import hostile_requests
 from faults.hostile_settings import fuzz
 from faults.hung_share import cannot as no_share
 from faults.hung_share import hung_share
 from faults.moved_clock import CASES, try_case
 from faults.old_exports import flooded
+from faults.power_cut import cannot as cannot_cut
+from faults.power_cut import power_cut as cut_the_power
+from faults.soak import HERD, faced, soak
 from whole.whole_farm import measured
 
 from sentinel.edges.store import Store
 
 TESTS = Path(__file__).parents[1]
-KILLS_A_MINUTE, FILES_A_MINUTE, SETTINGS_A_MINUTE, DAMAGES = 40, 1_500, 2_000, 13
+KILLS_A_MINUTE, CUTS_A_MINUTE, FILES_A_MINUTE, SETTINGS_A_MINUTE, DAMAGES = 40, 400, 12_000, 2_000, 13
 
 NOT_TRIED = {
-    "power cut": "unwritten pages cannot be taken away here; the log is cut at every page instead",
+    **({"power cut": cannot_cut()} if cannot_cut() else {}),
     "share by NFS or SMB": "not in every kernel; one by sshfs and a mount that goes and comes back stand in",
 }
 """Faults that this machine cannot be put through, and what stands in for them."""
@@ -68,6 +75,12 @@ def killed(minutes: float, place: Path) -> Iterator[Faced]:
         doubled += sum(mine[n] > rows[n] for n in (1, 2))
         store.close()
     yield Faced("kill -9", kills, lost, doubled, 0.0, 0.0)
+
+
+def power_cut(minutes: float, place: Path) -> Iterator[Faced]:
+    """Every write that nobody asked the disk to keep is forgotten, in part or whole, at any moment."""
+    if not cannot_cut():
+        yield cut_the_power(place, round(max(400.0, CUTS_A_MINUTE * minutes)))[0]
 
 
 def disk_full(minutes: float, place: Path) -> Iterator[Faced]:
@@ -107,6 +120,27 @@ def settings_edited(minutes: float, place: Path) -> Iterator[Faced]:
     yield Faced("settings edited", len(done), lost, sum(one.lines > 1 for one in done), told, memory_mb)
 
 
+def bad_channels(minutes: float, place: Path) -> Iterator[Faced]:
+    """A channel that is bad for three hours of a fast clock, in each way, beside a healthy one; five at a time."""
+    with ThreadPoolExecutor(5) as pool:
+        for done in pool.map(lambda way: channels.live_through(place / way, way, factor=120.0), WAYS):
+            yield done.faced
+
+
+def storm_of_alerts(minutes: float, place: Path) -> Iterator[Faced]:
+    """Five hundred alerts at once, five hundred more an hour later, and the end of all."""
+    yield storm.live_through(place / "storm").faced("storm: 500 at once, 500 an hour later")
+
+
+def store_locked(minutes: float, place: Path) -> Iterator[Faced]:
+    """Another process holds the store, for seconds and minutes, while the service runs or begins; all at once."""
+    with ThreadPoolExecutor(len(locked_store.CASES)) as pool:
+        cases = enumerate(locked_store.CASES)
+        for done in pool.map(lambda one: locked_store.live_through(place / f"locked{one[0]}", *one[1]), cases):
+            when = "" if done.answered else ", at start"
+            yield done.faced(f"store held ({done.way}) {done.seconds:.0f} s{when}")
+
+
 def hostile_settings(minutes: float, place: Path) -> Iterator[Faced]:
     """Mutated settings read: whatever is raised out of it ends this."""
     done = fuzz(1, round(max(10_000.0, SETTINGS_A_MINUTE * minutes)))
@@ -115,20 +149,30 @@ def hostile_settings(minutes: float, place: Path) -> Iterator[Faced]:
 
 def hostile_files(minutes: float, place: Path) -> Iterator[Faced]:
     """Mutated exports of every form, and giants: each is read or set aside, and the next one is read."""
-    found = apart(1, round(max(10_000.0, FILES_A_MINUTE * minutes)))
+    found = sum(many_apart(1, round(max(10_000.0, FILES_A_MINUTE * minutes))), Tally())
     yield _of_files("exports mutated", found)
     for name, one in giants_apart():
         yield _of_files(f"giant {name}", one)
 
 
+def soaked(minutes: float, place: Path) -> Iterator[Faced]:
+    """Thirty days with all of it mixed in, beside the same days in peace; lost and doubled are alerts and answers."""
+    found = soak(place)
+    sys.stderr.write(f"{found}\n")
+    yield faced(found, HERD.days)
+
+
 def _of_files(fault: str, found: Tally) -> Faced:
-    lost = found.cases - found.read - found.whole - found.part - found.unmapped
-    return Faced(fault, found.cases, max(0, lost), 0, found.longest_s, max(found.greatest_mb, found.child_mb))
+    for one in found.failures:
+        sys.stdout.write(f"{fault}: {one}\n")
+    greatest_mb = max(found.greatest_mb, found.child_mb)
+    return Faced(fault, found.cases, len(found.failures), 0, found.longest_s, greatest_mb)
 
 
 FAULTS: tuple[Callable[[float, Path], Iterator[Faced]], ...] = (
-    killed, disk_full, clock, store_damaged, settings_edited, hostile_settings, hostile_files,
-    gone_share, hung_share, flooded, dst_nights, hostile_requests,
+    killed, power_cut, disk_full, clock, store_damaged, settings_edited, hostile_settings, hostile_files,
+    bad_channels, storm_of_alerts, store_locked, deadly_files, gone_share, hung_share, flooded, dst_nights,
+    hostile_requests, soaked,
 )  # fmt: skip
 
 

@@ -24,9 +24,18 @@ class Faced:
 
 def most_memory_mb(pid: int) -> float:
     """The most memory that a process has held so far, in MB; 0 where the system does not say."""
+    return _of_status(pid, "VmHWM")
+
+
+def memory_mb(pid: int) -> float:
+    """The memory that a process holds, in MB; 0 where the system does not say."""
+    return _of_status(pid, "VmRSS")
+
+
+def _of_status(pid: int, name: str) -> float:
     try:
         with open(f"/proc/{pid}/status", encoding="ascii") as status:
-            line = next(one for one in status if one.startswith("VmHWM"))
+            line = next(one for one in status if one.startswith(name))
     except (OSError, StopIteration):
         return 0.0
     return int(line.split()[1]) / 1000

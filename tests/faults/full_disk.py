@@ -72,10 +72,10 @@ class Disk:
 
 
 @contextmanager
-def disk(path: Path) -> Iterator[Disk]:
-    """A disk of its own at `path`, an empty folder: a tmpfs if one may be mounted."""
+def disk(path: Path, size: int = SIZE) -> Iterator[Disk]:
+    """A disk of its own at `path`, an empty folder: a tmpfs of so many bytes if one may be mounted."""
     path.mkdir(parents=True, exist_ok=True)
-    mount = ["mount", "-t", "tmpfs", "-o", f"size={SIZE}", "tmpfs", str(path)]
+    mount = ["mount", "-t", "tmpfs", "-o", f"size={size}", "tmpfs", str(path)]
     try:
         mounted = os.geteuid() == 0 and subprocess.run(mount, check=False, capture_output=True).returncode == 0
     except OSError:
@@ -199,6 +199,7 @@ def outbox(farm: Path) -> list[tuple[str, str, int]]:
 
 def health_of(log: Path) -> tuple[int, dict[str, object]]:
     """What /health of the service with this log answers: status and body."""
+    expect(lambda: "listens on http" in log.read_text(encoding="utf-8"), 30, "its page was not opened")
     found = re.search(r"listens on (http://\S+)", log.read_text(encoding="utf-8"))
     assert found is not None
     try:

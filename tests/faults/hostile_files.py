@@ -1,12 +1,15 @@
 """Exports that went wrong in every way: seeded mutants of each form, and what becomes of them on the real reading path.
 
-    PYTHONPATH=tests python -m faults.hostile_files SEED CASES       so many mutants
-    PYTHONPATH=tests python -m faults.hostile_files giants           the few large files, one line each
+    PYTHONPATH=tests:. python -m faults.hostile_files SEED CASES        so many mutants
+    PYTHONPATH=tests:. python -m faults.hostile_files many SEED CASES   ten thousand a process, one line each, by ever
+                                                                        the next seed, and their sum
+    PYTHONPATH=tests:. python -m faults.hostile_files giants            the few large files, one line each
 
 `mutants.hostile` and `giant_files.giants` give the files. `tried` puts them into a farm's inbox a hundred at a time,
-lets a real service look, and says what was read and set aside, how long it took at most and how much memory. A file
-that is neither read nor told of, and one that stops a good one behind it, is an `AssertionError`. `apart` does so in a
-process of its own, as memory can only be told of a whole process; `giants_apart` in one for each large file.
+lets a real service look and decide, and says what was read and set aside, how long it took at most and how much memory.
+A file that is neither read nor told of, one that makes the program fail, and one that stops a good one behind it, is a
+failure. `apart` does so in a process of its own, as memory can only be told of a whole process; `giants_apart` in one
+for each large file.
 """
 
 from __future__ import annotations
@@ -16,27 +19,35 @@ import logging
 import os
 import random
 import resource
+import shutil
 import subprocess
 import sys
 import tempfile
 import threading
 import time
 from collections.abc import Iterable, Iterator
-from dataclasses import asdict, dataclass
-from itertools import islice
+from dataclasses import asdict, dataclass, replace
+from itertools import islice, pairwise
 from pathlib import Path
 
 from faults.giant_files import giants
 from faults.mutants import BEGIN, File, hostile, lines, rows
 
+from sentinel.edges.inbox.watch import readable
+from sentinel.edges.memory import settle
 from sentinel.edges.settings import Secrets
 from sentinel.edges.store import Store
+from sentinel.flow.bounds import LONGEST_REASON
 from sentinel.flow.setup import Setup, read_setup
+from sentinel.flow.visible import visible
 from sentinel.service import Farmyard, Service
 
 RULES = Path(__file__).parents[2] / "rules"
 AT_ONCE = 100
 """So many files are in the folder at once."""
+
+A_PROCESS = 10_000
+"""So many are tried by one process: enough to see whether its memory grows."""
 
 FARM = 'name: Tinfield\nzone: Europe/Dublin\nboxes: ["1", "2"]\n'
 TABLES = """\
@@ -53,12 +64,23 @@ tables:
     conductivity_mS_cm: {column: "{quarter} cond", reference_temperature_C: 25}
     kicked_off: "{quarter} kicks"
 """
+OTHERS = """\
+tables:
+  box_log: {box: Box, at: Start, event: {column: Event, words: {filter: filter_changed}}, text: Event}
+  cows:
+    {cow: Cow, from: Start, group: Group, calved_on: Calved, status: {column: Status, words: {milk: milking}}}
+  tank: {tank: Box, at: Start, litres: Litres, temperature_C: Temp, cells_k_ml: Cells}
+  cow_tests: {cow: Cow, at: Start, cells_k_ml: Cells}
+"""
 FEEDS = {
     "feeds/lines.yaml": 'feed: lines\nfiles: "lines_*.csv"\ndelimiter: ";"\ndecimal: ","\nencoding: cp1252\n'
     + 'times: "%d.%m.%Y %H:%M"\n'
     + TABLES,
     "feeds/words.yaml": 'feed: words\nfiles: "words_*.csv"\ntimes: "%d %B %Y %H:%M"\n' + TABLES,
     "feeds/book.yaml": 'feed: book\nfiles: "book_*.xlsx"\nform: xlsx\n' + TABLES,
+    "feeds/wide.yaml": 'feed: wide\nfiles: "wide_*.txt"\ndelimiter: tab\nencoding: utf-16\ntimes: "%Y-%m-%d %H:%M"\n'
+    + TABLES,
+    "feeds/others.yaml": 'feed: others\nfiles: "others_*.csv"\n' + OTHERS,
     "feeds/objects.yaml": 'feed: objects\nfiles: "objects_*.jsonl"\nform: json_lines\n' + TABLES,
 }
 
@@ -68,18 +90,30 @@ class Tally:
     """What became of some files.
 
     `read`: some rows of it could be read; `whole`: set aside whole; `part`: some rows of it were; `unmapped`: told that
-    no map is for it. `longest_s`: of a hundred of them with the look at them. `greatest_mb`: the greatest memory of the
-    process that read them, and `child_mb` of one that unpacked a workbook (both resident).
+    no map is for it; `bare`: it holds no row. A file that is read in part is counted twice. `longest_s`: of a hundred
+    of them with the look at them. `file_s`: the longest that one took to be read and stored. `greatest_mb`: the
+    greatest memory of the process that read them, and `child_mb` of one that unpacked a workbook (both resident).
+    `failures`: what should not have become of a file.
     """
 
-    cases: int
-    read: int
-    whole: int
-    part: int
-    unmapped: int
-    longest_s: float
-    greatest_mb: float
-    child_mb: float
+    cases: int = 0
+    read: int = 0
+    whole: int = 0
+    part: int = 0
+    unmapped: int = 0
+    bare: int = 0
+    longest_s: float = 0.0
+    file_s: float = 0.0
+    greatest_mb: float = 0.0
+    child_mb: float = 0.0
+    failures: tuple[str, ...] = ()
+
+    def __add__(self, other: Tally) -> Tally:
+        """Both together: counts added up, and the greater of what is the greatest."""
+        mine, theirs = asdict(self), asdict(other)
+        greatest = ("longest_s", "file_s", "greatest_mb", "child_mb")
+        both = {name: max(one, theirs[name]) if name in greatest else one + theirs[name] for name, one in mine.items()}
+        return Tally(**both)
 
 
 Given = tuple[str, None]
@@ -128,49 +162,70 @@ def tried(files: Iterator[File | Given], folder: Path) -> Tally:
     """
     logging.getLogger("sentinel").setLevel(logging.CRITICAL)
     logging.getLogger("sentinel").addHandler(logging.NullHandler())
-    known, inbox = setup(), folder / "exports"
+    known, inbox, found = setup(), folder / "exports", Tally()
     inbox.mkdir(parents=True, exist_ok=True)
-    cases = read = whole = part = unmapped = 0
-    longest = 0.0
     more = True
     while more:
         some = []
         for name, content in islice(files, AT_ONCE):
-            some.append(name)
+            some.append(readable(name))
             if content is not None:
                 _put(inbox / name, content)
         more = len(some) == AT_ONCE
-        good = f"lines_good_{cases}.csv"
-        _put(inbox / good, lines(rows(random.Random(cases), 5), ";", ",", "%d.%m.%Y %H:%M").encode(), later=60)
-        said: list[str] = []
-        began = time.perf_counter()
-        yard = Farmyard(folder, known, Secrets({}), Store(None))
-        service = Service(yard, Ticking(), {}, heard=lambda one, said=said: said.append(str(one)))  # type: ignore[arg-type, misc]
-        service.catch_up()
-        longest = max(longest, time.perf_counter() - began)
-        kept = {row["file"]: row for row in service.store.rows("select * from files")}
-        none = service.store.rows("select file from files f join set_aside s on s.file_id = f.id where s.line = 0")
-        whole_files = {row["file"] for row in none}
-        assert kept[good]["rows_read"] == 5, "a good export was not read"
-        for name in some:
-            cases += 1
-            if name not in kept:
-                assert any(name in one for one in said), f"{name}: neither read nor told of"
-                unmapped += 1
-                continue
-            row = kept[name]
-            read += row["rows_read"] > 0
-            whole += name in whole_files
-            part += name not in whole_files and row["rows_set_aside"] + row["rows_in_part"] > 0
-            assert not row["reason"].startswith(("reading it failed", "it cannot be stored")), (
-                f"{name}: {row['reason']}"
-            )
-            assert len(row["reason"]) <= 1001
-        service.store.close()
-        for path in inbox.iterdir():
-            path.unlink()
+        found += _looked_at(known, folder, some, f"lines_good_{found.cases}.csv")
+        shutil.rmtree(inbox)
+        inbox.mkdir()
     child = resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss / 1024
-    return Tally(cases, read, whole, part, unmapped, round(longest, 2), greatest_mb(), round(child, 1))
+    return replace(found, greatest_mb=greatest_mb(), child_mb=round(child, 1))
+
+
+def _looked_at(known: Setup, folder: Path, some: list[str], good: str) -> Tally:
+    """One look at the files of these names, and at a good one after them."""
+    dice = random.Random(len(some))
+    _put(folder / "exports" / good, lines(rows(dice, 5), ";", ",", "%d.%m.%Y %H:%M").encode(), later=60)
+    said: list[str] = []
+    moments = [time.perf_counter()]
+
+    def heard(one: object) -> None:
+        said.append(str(one))
+        moments.append(time.perf_counter())
+
+    service = Service(Farmyard(folder, known, Secrets({}), Store(None)), Ticking(), {}, heard=heard)  # type: ignore[arg-type]
+    count = dict.fromkeys(("read", "whole", "part", "unmapped", "bare"), 0)
+    failures = []
+    try:
+        service.catch_up()
+    except Exception as error:
+        failures.append(f"{some[0]} to {some[-1]}: {type(error).__name__}: {error}")
+    longest = time.perf_counter() - moments[0]
+    kept = {row["file"]: row for row in service.store.rows("select * from files")}
+    none = service.store.rows("select file from files f join set_aside s on s.file_id = f.id where s.line = 0")
+    whole = {row["file"] for row in none}
+    if good not in kept or kept[good]["rows_read"] != 5:
+        failures.append(f"{some[0]} to {some[-1]}: the good export behind them was not read")
+    for name in some:
+        row = kept.get(name)
+        if row is None:
+            count["unmapped"] += 1
+            if not any(one.startswith(f"{name}: no feed map") for one in said):
+                failures.append(f"{name}: neither read nor told of")
+            continue
+        aside = row["rows_set_aside"] + row["rows_in_part"]
+        count["read"] += row["rows_read"] > 0
+        count["whole"] += name in whole
+        count["part"] += name not in whole and aside > 0
+        count["bare"] += not row["rows_read"] and not aside
+        if (
+            row["reason"].startswith(("reading it failed", "it cannot be stored"))
+            or len(row["reason"]) > LONGEST_REASON + 1
+        ):
+            failures.append(f"{name}: {row['reason'][:300]}")
+        if aside and not row["reason"]:
+            failures.append(f"{name}: set aside without a reason")
+    service.store.close()
+    between = max((later - before for before, later in pairwise(moments)), default=0.0)
+    told = tuple(visible(one) for one in failures)
+    return Tally(len(some), **count, longest_s=round(longest, 2), file_s=round(between, 2), failures=told)
 
 
 def greatest_mb() -> float:
@@ -183,6 +238,7 @@ def greatest_mb() -> float:
 
 
 def _put(path: Path, content: bytes | int, later: int = 0) -> None:
+    path.parent.mkdir(parents=True, exist_ok=True)
     with path.open("wb") as file:
         if isinstance(content, int):
             file.truncate(content)
@@ -194,6 +250,12 @@ def _put(path: Path, content: bytes | int, later: int = 0) -> None:
 def apart(seed: int, cases: int) -> Tally:
     """So many mutants in a process of its own, so that its memory can be told."""
     return _told(str(seed), str(cases))
+
+
+def many_apart(seed: int, cases: int) -> Iterator[Tally]:
+    """So many mutants, ten thousand to a process, each with the next seed."""
+    for first in range(0, cases, A_PROCESS):
+        yield apart(seed + first // A_PROCESS, min(A_PROCESS, cases - first))
 
 
 def giants_apart(only: Iterable[str] = ()) -> Iterator[tuple[str, Tally]]:
@@ -211,8 +273,10 @@ def _told(*line: str) -> Tally:
     environment = {**os.environ, "PYTHONPATH": roots}
     command = [sys.executable, "-m", "faults.hostile_files", *line]
     done = subprocess.run(command, capture_output=True, text=True, check=False, env=environment)
-    assert done.returncode == 0, done.stderr[-3000:]
-    return Tally(**json.loads(done.stdout))
+    if done.returncode:
+        return Tally(failures=(f"{' '.join(line)}: ended with {done.returncode}: {done.stderr[-1000:]}",))
+    told = json.loads(done.stdout)
+    return Tally(**{**told, "failures": tuple(told["failures"])})
 
 
 def main(line: list[str]) -> None:
@@ -222,6 +286,15 @@ def main(line: list[str]) -> None:
             sys.stdout.write(f"{name}  {json.dumps(asdict(found))}\n")
             sys.stdout.flush()
         return
+    if line[0] == "many":
+        found = Tally()
+        for number, one in enumerate(many_apart(int(line[1]), int(line[2]))):
+            found += one
+            sys.stdout.write(f"seed {int(line[1]) + number}  {json.dumps(asdict(one))}\n")
+            sys.stdout.flush()
+        sys.stdout.write(f"all  {json.dumps(asdict(found))}\n")
+        return
+    settle()  # as `run` does: what is loaded is looked through for garbage no more
     if line[0] == "given":
         found = tried(iter([(line[2], None)]), Path(line[1]))
     else:

@@ -1,11 +1,12 @@
 """A process killed while it opens a store and brings it up to date: at each of the database's statements in turn.
 
-    python killed_at_opening.py FOLDER OLD_STORE [EVERY [FIRST]]
+    python killed_at_opening.py FOLDER OLD_STORE [EVERY [FIRST [STEP]]]
 
 Makes `FOLDER/killed_0001.db`, `killed_0002.db`, ... out of a store of an earlier schema: the first is left by a process
 that died at its first statement, the next by one that died at its second, and so on until one gets through, which is
 killed too, just before it closes, so that what it wrote still stands in the write-ahead log; prints how many there are.
-With EVERY each so many of the database's own steps within a statement count as one too. FIRST leaves out those before.
+With EVERY each so many of the database's own steps within a statement count as one too. FIRST leaves out those before,
+STEP all but each so-many-th.
 
 Nothing of sentinel is replaced for it: Python tells of each call, so of those of a connection to a database, and
 the database of each statement and step.
@@ -75,15 +76,15 @@ def opened_and_killed(path: Path, count: int, every: int) -> bool:
     return said == b""
 
 
-def main(folder: Path, old: Path, every: int = 0, first: int = 1) -> None:
+def main(folder: Path, old: Path, every: int = 0, first: int = 1, step: int = 1) -> None:
     """Leave a store for each statement at which a process died."""
-    count, died = first - 1, True
+    count, died = first - step, True
     while died:
-        count += 1
+        count += step
         path = folder / f"killed_{count:04}.db"
         shutil.copyfile(old, path)
         died = opened_and_killed(path, count, every)
-    sys.stdout.write(f"{count - first + 1}\n")
+    sys.stdout.write(f"{(count - first) // step + 1}\n")
 
 
 if __name__ == "__main__":

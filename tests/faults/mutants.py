@@ -1,13 +1,14 @@
-"""Good exports of every form, and what goes wrong with them: seeded mutants, the same for the same seed."""
+"""Good exports of every form, and seeded mutants of them, the same for the same seed; `spoilt` says what went wrong."""
 
 from __future__ import annotations
 
-import io
 import json
 import random
-import zipfile
 from collections.abc import Callable, Iterator
+from dataclasses import dataclass
 from datetime import UTC, datetime
+
+from faults.spoilt import encoded, in_book, in_bytes, in_json, in_table, in_text, named, spliced
 
 from sentinel.simulate.workbook import xlsx_file
 
@@ -85,138 +86,84 @@ def icar(rows: list[list[object]], indent: int | None = 1) -> str:
     return json.dumps({"meta": {"page": 1}, "member": [item(row) for row in rows]}, indent=indent)
 
 
-# --- what goes wrong --------------------------------------------------------------------------------------
-
-STRANGE = [
-    *"9223372036854775807 9223372036854775808 -9223372036854775809 18446744073709551616 1e308 1e309 -1e400 nan".split(),
-    *"inf -0 0x10 1_000 ٣٤٥ 1,5 1.5 1.234,5 +5 −5 true null None =1+1 @x 00 31.12.9999 0000-00-00 1e18 -1".split(),
-    *"9999-12-31T23:59:59+14:00 0001-01-01T00:00:00-14:00 29.03.2026 25.10.2026 2026-13-45 ../../etc %s%n".split(),
-    *["", " ", '"', '""', '"""', 'a";"b', "\x00", "\x00" * 300, "9" * 400, "9" * 5000, "1." + "3" * 200_000],
-    *["x" * 200_000, "\u202e" * 50, "😀" * 500, "\ufeff", "\u2028", "\x1a", "\x0b", "\r", "\r\n\r\n", "{quarter}"],
-    *["<script>alert(1)</script>", "'; drop table visits; --", "[[[[", "}}}}", "\\u0000", "\\ud800", "\x1b[2J"],
-    *["25.10.2026 01:30", "31.12.9999 23:59", "01.01.0001 00:00", "01 January 9999 00:00", "9999-12-31 23:59:59.9"],
-]
+# --- what goes wrong with them ----------------------------------------------------------------------------
 
 
-def _bytes(dice: random.Random, content: bytes) -> bytes:
-    """Somewhere in it something happened to its bytes."""
-    at, long = dice.randrange(len(content) + 1), dice.choice([1, 1, 2, 7, 64, 1000])
-    some = content[at : at + long]
-    return dice.choice(
-        [
-            lambda: content[:at],
-            lambda: content[:at] + b"\x00" * dice.choice([1, 512, 4096, len(content)]),
-            lambda: content[:at] + dice.randbytes(long) + content[at + long :],
-            lambda: content[:at] + content[at + long :],
-            lambda: content[:at] + some * dice.choice([2, 3, 50]) + content[at:],
-            lambda: content[at:] + content[:at],
-            lambda: content[:at] + bytes(b ^ 1 << dice.randrange(8) for b in some) + content[at + long :],
-            lambda: content.replace(
-                dice.choice([b"\n", b";", b",", b'"', b"0", b"}"]), dice.choice([b"", b"\r", b'"', b"\x00", b"\n\n"])
-            ),
-            lambda: dice.randbytes(dice.randrange(3000)),
-            lambda: b"",
-        ]
-    )()
+@dataclass(frozen=True, slots=True)
+class Form:
+    """A form of export: the end of its names, its good text by its rows, what parts its cells, its own encoding."""
+
+    end: str
+    text: Callable[[list[list[object]]], str]
+    marks: str
+    delimiter: str = ""
+    encoding: str = "utf-8"
 
 
-def _text(dice: random.Random, text: str, marks: str) -> str:
-    """Somewhere in it a cell, a line or a mark became another."""
-    begin = dice.randrange(len(text) + 1)
-    end = begin
-    while end < len(text) and text[end] not in marks:
-        end += 1
-    lines = text.split("\n")
-    strange = dice.choice(STRANGE)
-    flood = dice.choice(['a";"b', '"', '""";', ";" * 300, ",", "[]", "{", "\x00", "x"]) + dice.choice(["", "\n"])
-    return dice.choice(
-        [
-            lambda: text[:begin] + strange + text[end:],
-            lambda: text[:begin] + strange + text[begin:],
-            lambda: "\n".join(line.replace(dice.choice("0123456789"), strange[:50]) for line in lines),
-            lambda: "\n".join(dice.sample(lines, len(lines))),
-            lambda: "\n".join(lines * dice.choice([2, 20])),
-            lambda: text[:begin] + flood * dice.choice([3, 100, 3000]) + text[begin:],
-            lambda: "\n".join(line[: dice.randrange(len(line) + 1)] for line in lines),
-            lambda: "\n".join([strange, *lines[1:]]),
-            lambda: text.replace(dice.choice(marks), dice.choice(marks)),
-            lambda: text[:begin],
-        ]
-    )()
+def _others(rows: list[list[object]]) -> str:
+    """The tables besides visits, side by side: events of boxes, the herd list, the tank, milk recordings."""
+    titles = "Cow,Start,Box,Event,Group,Calved,Status,Litres,Temp,Cells"
+    rest = "filter,A,2026-01-01,milk"
+    cells = [f"{cow},{_iso(at)},{box},{rest},{kg}0,3.9,{n * 10 + 50}" for n, (cow, at, box, kg, *_) in enumerate(rows)]
+    return "\n".join([titles, *cells, ""])
 
 
-def _encoded(dice: random.Random, text: str) -> bytes:
-    """The text in some encoding, with or without a mark of this or another one."""
-    names = ["utf-8"] * 6 + ["cp1252", "utf-16", "utf-16-le", "utf-16-be", "utf-32", "utf-7", "cp037"]
-    marks = [b""] * 12 + [b"\xef\xbb\xbf", b"\xff\xfe", b"\xfe\xff", b"\xff\xfe\x00\x00"]
-    return dice.choice(marks) + text.encode(dice.choice(names), dice.choice(["replace", "backslashreplace", "ignore"]))
+FORMS = {
+    "lines": Form("csv", lambda made: lines(made, ";", ",", "%d.%m.%Y %H:%M"), ';\n,"', ";", "cp1252"),
+    "words": Form("csv", lambda made: lines(made, ",", ".", "%d %B %Y %H:%M"), ',\n. "', ","),
+    "wide": Form("txt", lambda made: lines(made, "\t", ".", "%Y-%m-%d %H:%M"), '\t\n. "', "\t", "utf-16"),
+    "others": Form("csv", _others, ',\n. "', ","),
+    "objects": Form("jsonl", _objects, ',:{}"\n'),
+    "icar": Form("json", icar, ',:{}"\n'),
+}
+"""Those that are text; a `book` is packed."""
 
+KINDS = ["lines", "lines", "words", "wide", "others", "book", "objects", "icar", "icar"]
+POOL = 25
+"""So many good exports of each form are mutated by one seed."""
 
-def _parts(dice: random.Random, content: bytes) -> bytes:
-    """A workbook in one part of which something became another, packed again."""
-    with zipfile.ZipFile(io.BytesIO(content)) as packed:
-        parts = {name: packed.read(name) for name in packed.namelist()}
-    name = dice.choice([*parts, *(n for n in parts if "sheet" in n)] * 2)
-    text = parts[name].decode()
-    changes: list[Callable[[], str]] = [
-        lambda: text.replace('r="3"', f'r="{dice.choice(["2000000000", "0", "-5", "1e9", "9" * 20, "1048577"])}"'),
-        lambda: text.replace('r="B2"', f'r="{dice.choice(["XFD2", "ZZZ2", "AAAA2", "B2000000000", "", "2B"])}"'),
-        lambda: text.replace("<v>", f"<v>{dice.choice(STRANGE[:20])}", dice.choice([1, 5, -1])),
-        lambda: text.replace('t="inlineStr"', f't="{dice.choice(["s", "b", "d", "e", "str", "zz"])}"'),
-        lambda: text.replace("<c ", f'<c s="{dice.choice(["99", "-1", "1", "x"])}" ', dice.choice([1, -1])),
-        lambda: text.replace("<row", "<row><c/></row><row", dice.choice([1, 5, -1])),
-        lambda: text.replace("<sheetData>", "<sheetData>" + "<row/>" * 3000),
-        lambda: text.replace("<sheetData>", '<dimension ref="A1:XFD1048576"/><sheetData>'),
-        lambda: text.replace("</row>", "<c/>" * 3000 + "</row>", 1),
-        lambda: '<!DOCTYPE x [<!ENTITY a "aaaa"><!ENTITY b "&a;&a;&a;&a;">]>' + text.replace("<v>", "<v>&b;"),
-        lambda: _text(dice, text, '<>"= '),
-    ]
-    parts[name] = dice.choice(changes)().encode("utf-8", "replace")
-    if dice.random() < 0.1:
-        del parts[dice.choice(list(parts))]
-    out = io.BytesIO()
-    with zipfile.ZipFile(out, "w", dice.choice([zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED])) as packed:
-        for one, data in parts.items():
-            packed.writestr(one, data)
-    return out.getvalue()
+LONGEST_TEXT, LONGEST = 400_000, 1_600_000
 
 
 def hostile(seed: int, cases: int) -> Iterator[File]:
     """Seeded mutants of good exports of every form; the same seed gives the same files."""
     dice = random.Random(seed)
+    pool = [rows(dice, many) for many in [1, 3, 12, 30] * 7][:POOL]
+    texts = {kind: [form.text(made) for made in pool] for kind, form in FORMS.items()}
+    books = [book(made) for made in pool]
     for number in range(cases):
-        made = rows(dice, dice.choice([1, 3, 12, 30]))
-        kind = dice.choice(["lines", "lines", "words", "book", "objects", "icar", "icar"])
-        name = f"{kind}_{number}"
+        kind = dice.choice(KINDS)
         rounds = dice.choice([1, 1, 1, 2, 4])
         if kind == "book":
-            content = book(made)
+            content, end = dice.choice(books), "xlsx"
             for _ in range(rounds):
-                content = _mangled_book(dice, content)
-            yield f"{name}.xlsx", content
-            continue
-        if kind == "lines":
-            text, marks, end = lines(made, ";", ",", "%d.%m.%Y %H:%M"), ';\n,"', "csv"
-        elif kind == "words":
-            text, marks, end = lines(made, ",", ".", "%d %B %Y %H:%M"), ',\n. "', "csv"
-        elif kind == "objects":
-            text, marks, end = _objects(made), ',:{}"\n', "jsonl"
+                content = in_book(dice, content)
         else:
-            text, marks, end = icar(made), ',:{}"\n', "json"
-        if dice.random() < 0.7:
-            for _ in range(rounds):
-                text = _text(dice, text, marks)[:400_000]
-        content = _encoded(dice, text)
-        if dice.random() < 0.4:
-            content = _bytes(dice, content)
-        yield f"{name}.{end}", content[:1_600_000]
+            form, text = FORMS[kind], dice.choice(texts[kind])
+            if dice.random() < 0.8:
+                text = _mangled(dice, form, text, rounds)
+            content, end = encoded(dice, text, form.encoding), form.end
+            if dice.random() < 0.25:
+                kept = dice.choice([0, content.find(b"\n") + 1])
+                content = content[:kept] + in_bytes(dice, content[kept:])
+        if dice.random() < 0.03:
+            content = spliced(dice, content, dice.choice([dice.choice(books), dice.choice(texts["icar"]).encode()]))
+        yield named(dice, kind, number, end), content[:LONGEST]
 
 
-def _mangled_book(dice: random.Random, content: bytes) -> bytes:
-    """A workbook with something wrong in its parts or, as often, in its bytes."""
-    if dice.random() < 0.5:
-        return _bytes(dice, content)
-    try:
-        return _parts(dice, content)
-    except Exception:  # it is no workbook any more
-        return _bytes(dice, content)
+def _mangled(dice: random.Random, form: Form, text: str, rounds: int) -> str:
+    """A text in which something became another; of lines the titles are mostly kept, or nothing below would be read."""
+    if not form.delimiter and dice.random() < 0.6:
+        if form.end == "json":
+            return in_json(dice, text)
+        return "".join(
+            in_json(dice, line) + "\n" if dice.random() < 0.5 else line + "\n" for line in text.split("\n")[:-1]
+        )
+    kept, rest = "", text
+    if dice.random() < 0.7 and form.delimiter:
+        kept, _, rest = text.partition("\n")
+        kept += "\n"
+    for _ in range(rounds):
+        tabular = form.delimiter and dice.random() < 0.5
+        rest = (in_table(dice, rest, form.delimiter) if tabular else in_text(dice, rest, form.marks))[:LONGEST_TEXT]
+    return kept + rest

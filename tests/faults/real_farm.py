@@ -11,7 +11,7 @@ import signal
 import subprocess
 import sys
 import threading
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from datetime import UTC, datetime
 from pathlib import Path
@@ -115,12 +115,20 @@ def watching(folder: Path) -> bool:
 
 @contextmanager
 def running(
-    folder: Path, log: Path, *, ready: bool = True, environment: Mapping[str, str] | None = None
+    folder: Path,
+    log: Path,
+    *,
+    ready: bool = True,
+    environment: Mapping[str, str] | None = None,
+    sentinel: Sequence[str] = ("-m", "sentinel"),
 ) -> Iterator[subprocess.Popen[bytes]]:
-    """A real `sentinel run` of a farm folder, once it has looked for the first time; ended by Ctrl-C."""
+    """A real `sentinel run` of a farm folder, once it has looked for the first time; ended by Ctrl-C.
+
+    `sentinel`: how the interpreter is told to be sentinel.
+    """
     with log.open("ab") as said:
         process = subprocess.Popen(
-            [sys.executable, "-m", "sentinel", "run", str(folder)],
+            [sys.executable, *sentinel, "run", str(folder)],
             stdout=said,
             stderr=said,
             env={**os.environ, **(environment or {})},

@@ -102,10 +102,10 @@ def test_blocks_of_other_groups_or_other_months_may_be_grazed_at_the_same_time()
 
 def test_what_one_file_may_be_at_most_can_be_set():
     """What is not said stays as it is; sizes carry their unit."""
-    text = GOOD + "one_file: {size: 40 MB, unpacked: 0,5 MB, rows: 200000, unpack_within: 2 min}\n"
+    text = GOOD + "one_file: {size: 40 MB, unpacked: 0,5 MB, rows: 200000, unpack_within: 2 min, month: 900000}\n"
     farm, problems = load_farm(text.replace("0,5 MB", '"0,5 MB"'), "farm.yaml")
     assert problems == []
-    assert farm.one_file == Bounds(size=40_000_000, unpacked=500_000, rows=200_000, seconds=120)
+    assert farm.one_file == Bounds(size=40_000_000, unpacked=500_000, rows=200_000, seconds=120, month=900_000)
     assert load_farm(GOOD, "farm.yaml")[0].one_file == Bounds()
 
 

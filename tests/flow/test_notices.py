@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from sentinel.flow.model import DAY_S, HOUR_S, Alert, Notice
 from sentinel.flow.notices import PUSHES, Desk, course_words, next_due, plan
-from sentinel.flow.notices.wording import TITLE_LENGTH
+from sentinel.flow.notices.wording import LINES_MOST, TITLE_LENGTH
 from sentinel.flow.people import ALWAYS, Person, read_hours
 from sentinel.flow.words import Plain
 
@@ -247,6 +247,19 @@ def test_several_alerts_at_once_come_one_each_and_what_does_not_fit_as_one_diges
         "- Alert 4, since 10:00",
         "- Alert 5, since 10:00",
     ]
+
+
+def test_of_very_many_together_the_first_are_named_and_how_many_more_there_are():
+    """Services cut a long text into parts, each of which rings; every alert counts as told all the same."""
+    farm = desk(person("Marit", next_after_s=None, at_most=1))
+    many = [(at("10:00"), alert(n, at("10:00"))) for n in range(500)]
+
+    [told] = live(farm, many, at("10:30"))
+
+    assert told.title == "500 alerts together"
+    assert sum(line.startswith("- ") for line in told.body.splitlines()) == LINES_MOST
+    assert told.body.endswith(f"\nand {500 - LINES_MOST} more")
+    assert told.alerts == tuple(range(500))
 
 
 def test_beyond_the_ceiling_the_rest_waits_and_comes_as_one_digest_when_the_hour_frees_a_push():

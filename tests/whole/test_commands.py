@@ -706,3 +706,24 @@ def test_settings_with_a_fault_end_a_command_with_the_place(told: Path) -> None:
         assert said.code == 1
         assert "rules/mine.yaml:" in said.err
     assert sentinel("verify", told).code == 0
+
+
+def test_a_store_that_another_process_holds_is_no_fault_of_sentinels_own(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """It is said as what it is, and that nothing was kept."""
+    holder, other = (sqlite3.connect("file:held?mode=memory&cache=shared", uri=True, timeout=0) for _ in range(2))
+    holder.execute("create table one (x)")
+    holder.execute("begin immediate")
+
+    def held(given: object) -> None:
+        other.execute("begin immediate")
+
+    monkeypatch.setattr("sentinel.cli.app", held)
+    with pytest.raises(SystemExit) as ended:
+        main(["once"])
+    holder.close()
+    other.close()
+
+    assert ended.value.code == 2
+    assert "another process holds the store, and nothing was kept" in capsys.readouterr().err

@@ -231,3 +231,25 @@ def test_whatever_was_lived_through_is_told_again_to_the_second(script: list[tup
 
     assert life.told_again == life.alerts
     life.store.verify()
+
+
+def test_what_had_not_lasted_when_its_feed_stopped_is_raised_when_another_goes_on() -> None:
+    """A cow's reading must hold for 20 minutes; her herd's other feed is behind it by five, and comes on hours later.
+
+    Hers was not among the cows that came, so that it was looked at only when everything was, and then not by a replay.
+    """
+    row = {"table": "visits", "outcome": "failed", "lr_conductivity_mS_cm": 5.0, "lr_kicked_off": 0}
+    hers = {**row, "outcome": "milked", "feed": "parlour", "cow": "10", "start": 1717386600, "box": None}
+    hers |= {"lf_conductivity_mS_cm": 5.7, "rf_conductivity_mS_cm": 5.0}
+    later = {**row, "start": 1717395600, "lf_conductivity_mS_cm": 6.9, "rf_conductivity_mS_cm": None}
+    life = lived(
+        [
+            (4201, ("rows", [(hers, -300, None)])),
+            (51060, ("rows", [({**later, "feed": "milkings", "cow": "9", "box": None}, -300, 1)])),
+            (1860, ("rows", [({**later, "feed": "parlour", "cow": "7", "box": "2"}, 0, 1)])),
+            (660, ("nothing", None)),
+        ]
+    )
+
+    assert [row[1:3] for row in life.alerts if row[0] == "ratio"] == [["quarter:10/LF", "15:52:01"]]
+    assert life.told_again == life.alerts

@@ -3,6 +3,7 @@
 import logging
 import sqlite3
 from collections.abc import Callable, Iterator
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any, cast
 
@@ -16,8 +17,10 @@ from sentinel.edges.store import Store
 from sentinel.engine import Engine
 from sentinel.flow.model import Batch, Export, Tick
 from sentinel.flow.setup import Setup
+from sentinel.flow.tables import VISITS
 from sentinel.reading import absorb
 from sentinel.service import Farmyard, Service
+from sentinel.window import TOO_MANY
 
 ROW = "7;01.05.2026 06:00;1;9,5;ok;1;5;5;5;5;0;0;0;0\n"
 GOOD = Export("lines_1.csv", (";".join(TITLES) + "\n" + ROW).encode(), BEGIN)
@@ -120,3 +123,41 @@ def test_a_file_too_large_is_told_to_a_person_and_read_when_it_may_be(tmp_path: 
     clock.at += 10
     Service(Farmyard(tmp_path, setup(), Secrets({}), store), cast(Any, clock), {}, heard=lambda one: None).catch_up()
     assert [row["rows_read"] for row in store.rows("select rows_read from files order by id")] == [0, 61]
+
+
+def visits_of(number: int, many: int, day: int = 0) -> Export:
+    """An export of so many visits of one day and cows of its own."""
+    start = datetime.fromtimestamp(BEGIN - 86400 * (day + 1), UTC)
+    rest = f";{start:%d.%m.%Y %H:%M};1;9,5;ok;1;5;5;5;5;0;0;0;0\n"
+    return Export(
+        f"lines_{number}.csv",
+        (";".join(TITLES) + "\n" + "".join(f"{number}/{n}{rest}" for n in range(many))).encode(),
+        BEGIN,
+    )
+
+
+def test_many_large_files_together_do_not_fill_the_memory() -> None:
+    """The larger they are the sooner there is no room; a day's exports are taken all the same, and older rows too.
+
+    Where nothing is yet, one as large as a file may be is taken.
+    """
+    assert absorb(Engine(Store(None), setup()), BEGIN, visits_of(0, 49_999), "", lambda: None).set_aside == ()  # type: ignore[union-attr]
+    store = Store(None)
+    engine = Engine(store, setup("one_file: {month: 50000}\n"))
+
+    def reasons(export: Export) -> list[str]:
+        batch = absorb(engine, BEGIN, export, "", lambda batch: None)
+        assert batch is not None
+        return [one.reason for one in batch.set_aside]
+
+    assert reasons(visits_of(1, 20_000)) == []
+    assert reasons(visits_of(2, 20_000)) == [TOO_MANY]
+    assert reasons(visits_of(3, 9_000)) == []
+    assert reasons(visits_of(4, 12_000, day=40)) == []
+    assert reasons(visits_of(5, 11_000)) == [TOO_MANY]
+    for number in range(6, 9):
+        assert reasons(visits_of(number, 450)) == []
+    assert store.count(VISITS, 0) == 20_000 + 9_000 + 12_000 + 3 * 450
+    stepped = engine.step(Tick(BEGIN))
+    told = {alert.subject for alert in stepped.alerts if alert.rule == "rows-set-aside"}
+    assert told == {"file:lines/lines_2.csv", "file:lines/lines_5.csv"}

@@ -178,3 +178,37 @@ def test_outside_a_persons_hours_it_waits_for_them() -> None:
         farm.tries("1d05:00")
 
     assert [message.title for message in phone.messages] == ["Still: Cow 7: 1 failure"]
+
+
+def test_a_channel_that_comes_back_sooner_does_not_ring_for_what_is_settled_by_then() -> None:
+    """Down for less than it is tried: of three alerts one was answered and one is over; neither rings, nor its end."""
+    farm = Farm()
+    for minute, cow in ((0, "7"), (1, "8"), (2, "9")):
+        farm.fails(f"06:0{minute}", cow)
+    farm.down_until("06:03", "06:40")
+    [first, second, third] = farm.life.store.alerts()
+    farm.life.at("06:45", answers=(Answer(first.id, moment("06:44"), "Marit", "seen"),))
+    farm.life.at("06:46", batch("cow  start  box  outcome  deleted\n8  06:01  1  failed  yes", file="mended.csv"))
+    assert not farm.life.store.alerts("id = ?", (second.id,))[0].standing
+
+    with Phone() as phone:
+        farm.works(phone)
+        farm.tries("07:20")
+        farm.tries("08:40")
+        farm.tries("11:00")
+
+    assert [message.title for message in phone.messages] == [third.text]
+    assert not [one for one in farm.outcomes() if "waiting" in one]
+
+
+def test_a_notice_that_is_only_a_little_late_is_sent_whatever_became_of_it() -> None:
+    """Within ten minutes nothing is held back: what was told of and what has ended are news together."""
+    farm = Farm()
+    farm.fails("06:00", "7")
+    farm.down_until("06:01", "06:01")
+    farm.life.at("06:05", batch("cow  start  box  outcome  deleted\n7  06:00  1  failed  yes", file="mended.csv"))
+    with Phone() as phone:
+        farm.works(phone)
+        farm.tries("06:06")
+
+    assert [message.title for message in phone.messages] == ["Cow 7: 1 failure", "Over: Cow 7: 1 failure"]

@@ -169,7 +169,7 @@ def test_what_is_logged_is_one_line_an_event_however_long() -> None:
 def test_a_service_whose_log_goes_into_a_file_keeps_one_line_an_event(farm: Path, tmp_path: Path) -> None:
     """A real `sentinel run` beside a file with a long and hostile name, its output in a pipe."""
     name = "[red]" + "y" * 150 + "\x1b[31m.txt"
-    (farm / "exports" / name).write_text("nothing")
+    (farm / "exports" / name).write_text("nothing\n")  # a file that ends in a line is whole
     process = subprocess.Popen(
         [sys.executable, "-m", "sentinel", "run", str(farm), "--verbose"],
         stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, env={"COLUMNS": "80", "PATH": ""},

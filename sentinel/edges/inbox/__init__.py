@@ -4,6 +4,7 @@
     folder    looks: lists the folder, compares with what was read before, reads what is due
     rounds    remembers: who opens again what was closed, and goes on
     complete  judges: how much of a file's content is complete
+    under_way notes: which file is being read, so that one that ends the process does not do so at each start
     turns     orders: of a long backlog first what decisions rest on
     mounts    doubts: an empty folder may be one whose share is not mounted
 
@@ -33,6 +34,7 @@ from sentinel.edges.inbox.complete import LINE_FILES, UNFINISHED_NAMES
 from sentinel.edges.inbox.folder import MOST_BYTES, Inbox
 from sentinel.edges.inbox.scans import Found, Scan, Seen, Waiting
 from sentinel.edges.inbox.turns import MOST_LATE, Kept
+from sentinel.edges.inbox.under_way import UnderWay
 
 __all__ = [
     "LINE_FILES",
@@ -44,5 +46,6 @@ __all__ = [
     "Kept",
     "Scan",
     "Seen",
+    "UnderWay",
     "Waiting",
 ]

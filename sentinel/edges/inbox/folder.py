@@ -19,12 +19,13 @@ from sentinel.edges.inbox.mounts import is_within, mount_of
 from sentinel.edges.inbox.rounds import Rounds
 from sentinel.edges.inbox.scans import Found, Scan, Seen, Waiting
 from sentinel.edges.inbox.turns import MOST_LATE, Due, Kept, Turns
+from sentinel.edges.inbox.under_way import UnderWay
 from sentinel.edges.inbox.watch import Heard, Watch, full_observer, readable
 from sentinel.flow.bounds import USUAL, megabytes
 from sentinel.flow.model import Problem, Source
 
 MOST_BYTES = 8_000_000
-"""One scan hands over about this much at most, so that a long backlog does not fill the memory."""
+"""One scan hands over so much at most, or one file, so that a backlog and several large ones do not fill the memory."""
 
 NOT_READ = "not read"
 """Stands for the SHA-256 of a file that is too large."""
@@ -57,7 +58,8 @@ class Inbox:
     """The watched folder. `on_wake` is called from another thread when a scan is worth making; it must only signal.
 
     `seen` is what was read before, by name. Nothing here asks the clock: a scan is told the steady seconds
-    (`now_s`) and the time by which files are stamped (`wall_s`). `observer` makes the operating system's watch.
+    (`now_s`) and the time by which files are stamped (`wall_s`). `observer` makes the operating system's watch,
+    `under_way` keeps which file is being read.
     """
 
     def __init__(
@@ -72,6 +74,7 @@ class Inbox:
         observer: Callable[[], Any] = full_observer,
         reopen_s: float = 0.1,
         largest: int = USUAL.size,
+        under_way: UnderWay | None = None,
         kept: Kept = lambda name: None,
         mount: str = "",
     ) -> None:
@@ -82,6 +85,7 @@ class Inbox:
         self.reopen_s = reopen_s
         self.most_bytes = most_bytes
         self.largest = largest
+        self.under_way = under_way or UnderWay(None)
         self.mount = mount
         self._seen = dict(seen)
         self._looks: dict[str, _Look] = {}
@@ -119,6 +123,7 @@ class Inbox:
     def settled(self, name: str, seen: Seen) -> None:
         """Say that what was found is stored: it is not given again."""
         self._seen[name] = seen
+        self.under_way.was_read(name, seen.stamp)
         look = self._looks.get(name)
         if look is not None and look.stamp == seen.stamp and seen.read_to < seen.size:
             look.wait(held_back(seen.size - seen.read_to), look.since + self.tail_s)
@@ -233,12 +238,16 @@ class Inbox:
         unchanged: list[Seen] = []
         taken, root = 0, os.path.realpath(self.folder)
         for number, (_, name, path) in enumerate(ready):
-            if taken >= self.most_bytes or len(found) >= most:
+            if len(found) >= most:
                 return found, unchanged, len(ready) - number
             look = self._looks[name]
+            if taken and taken + min(look.stamp[0], self.largest) > self.most_bytes:
+                return found, unchanged, len(ready) - number
             self._watch.forget(name)  # what comes from here on is news
+            refused = self._refused(name, look.stamp)
             try:
-                content, stamp = read(path, root, HEAD if look.stamp[0] > self.largest else self.largest)
+                with self.under_way.reading(name, look.stamp):
+                    content, stamp = read(path, root, HEAD if refused else self.largest)
             except FileNotFoundError:
                 continue  # the next scan finds it gone
             except OSError as error:
@@ -250,7 +259,8 @@ class Inbox:
                 look = self._looks[name] = _Look(stamp, now_s, now_s + self.quiet_s)
                 waiting.append(Waiting(name, "it changed while it was read", stamp[0]))
                 continue
-            given = self._judge(name, content, look, now_s)
+            with self.under_way.reading(name, stamp):
+                given = self._judge(name, content, look, now_s, refused)
             if isinstance(given, Found):
                 look.state = "given"
                 if look.closed:
@@ -267,15 +277,20 @@ class Inbox:
                 waiting.append(given)
         return found, unchanged, 0
 
-    def _judge(self, name: str, content: bytes, look: _Look, now_s: float) -> Found | Seen | Waiting:
+    def _refused(self, name: str, stamp: Stamp) -> str:
+        """Why a file is not even read; "" if it is."""
+        if stamp[0] > self.largest:
+            return f"it is larger than {megabytes(self.largest)}"
+        return self.under_way.given_up(name, stamp)
+
+    def _judge(self, name: str, content: bytes, look: _Look, now_s: float, refused: str) -> Found | Seen | Waiting:
         """What a file that was read gives: something found, nothing new (`Seen`), or a reason to wait."""
         size, mtime_ns, inode = look.stamp
         known = self._seen.get(name)
-        if size > self.largest:
+        if refused:
             seen = Seen(name, size, mtime_ns, inode, size, NOT_READ)
-            if known and known.sha256 == NOT_READ:
+            if known and known.sha256 == NOT_READ and size > self.largest:
                 return seen  # it was told; one that goes on growing is not told anew with each line
-            refused = f"it is larger than {megabytes(self.largest)}"
             return Found(name, content, mtime_ns // 1_000_000_000, 0, seen, refused)
         upto, why = len(content), ""
         if not (look.old or now_s >= look.since + self.tail_s):

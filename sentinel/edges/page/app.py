@@ -8,6 +8,7 @@ notice's link, the phone's manifest and the files that are the same for everybod
 from __future__ import annotations
 
 import logging
+import sqlite3
 from collections.abc import Callable
 from typing import Any
 
@@ -97,6 +98,10 @@ def make_app(shown: Shown, secret_key: str, now: Callable[[], int], secure: bool
         detail = error.detail if isinstance(error, HTTPException) else ""
         return screens.failed(desk, request, status, detail)
 
+    def not_written(request: Request, error: Exception) -> Response:
+        log.error("%s %s was not kept: %s", request.method, request.scope["path"].split("/")[1], error)
+        return screens.failed(desk, request, *((503, screens.NOT_KEPT) if request.method == "POST" else (500,)))
+
     app = Starlette(
         routes=[
             Route("/health", health, methods=["GET"]),
@@ -114,7 +119,7 @@ def make_app(shown: Shown, secret_key: str, now: Callable[[], int], secure: bool
             Route("/kept/photo", kept_photo, methods=["POST"]),
             Route("/leave", leave, methods=["POST"]),
         ],
-        exception_handlers={HTTPException: failed, Exception: failed},
+        exception_handlers={HTTPException: failed, sqlite3.OperationalError: not_written, Exception: failed},
     )
     app.router.redirect_slashes = False
     return app

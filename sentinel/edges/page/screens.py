@@ -218,6 +218,10 @@ def _more(desk: Desk, visitor: Visitor, request: Request) -> Response:
     return desk.page("more.html", visitor, tab="more")
 
 
+NOT_KEPT = "not-kept"
+"""The detail of a 503: the store took nothing, as its disk is full or another process holds it."""
+
+
 def failed(desk: Desk, request: Request, status: int, detail: str = "") -> Response:
     """What is said instead of a page, in plain words."""
     say = desk.words().texts.gettext
@@ -259,6 +263,11 @@ def failed(desk: Desk, request: Request, status: int, detail: str = "") -> Respo
     }
     if detail == "read-only":
         title, *lines = say("You may look only"), say("Your link does not let you answer. Ask whoever gave it to you.")
+    elif detail == NOT_KEPT:
+        title, *lines = (
+            say("This was not kept"),
+            say("The farm's computer cannot write anything down just now. Send it again in a few minutes."),
+        )
     else:
         title, *lines = shows.get(status, shows[500])
     visitor = desk.session_of(request) if status != 500 else None

@@ -19,6 +19,9 @@ _MARKS = (
 MOST_BEFORE = 100
 """So many lines may stand before the rows, such as titles and remarks, and are not counted."""
 
+_LARGE = 1_000_000
+"""Of so many bytes it is first seen whether they are text at all: with marks they may take eight times as much."""
+
 BROKEN = re.compile("[\udc80-\udcff]")
 """A byte that could not be read as text, carried along until its row is set aside."""
 
@@ -79,9 +82,18 @@ def _part(content: bytes, encoding: str) -> tuple[str, bool]:
     except (UnicodeError, ValueError):
         pass
     try:  # wide encodings cannot mark single bytes
+        if len(content) > _LARGE and _mostly_marks(content, encoding):
+            raise ValueError(encoding)
         text = content.decode(encoding, "backslashreplace")
     except (UnicodeError, ValueError) as error:
         raise ValueError(f"it cannot be read as {encoding} text") from error
     if len(text) > len(content):  # mostly marks, each four times what it stands for
         raise ValueError(f"it cannot be read as {encoding} text")
     return text, False
+
+
+def _mostly_marks(content: bytes, encoding: str) -> bool:
+    """Whether the text would be longer than its bytes with what is no text marked, found without making it."""
+    text = content.decode(encoding, "replace")
+    bad, width = text.count("\ufffd"), len("a".encode(encoding)) - len("".encode(encoding))
+    return len(text) - bad + 4 * bad * width > len(content)

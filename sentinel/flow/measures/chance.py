@@ -71,7 +71,9 @@ def poisson_at_most(count: int, mean: float) -> float:
     """
     if mean <= 0:
         return 1.0
-    return math.fsum(math.exp(k * math.log(mean) - mean - math.lgamma(k + 1)) for k in range(count + 1))
+    spread = math.sqrt(mean)  # beyond ten or twelve of these a count adds less than the last digit of the sum
+    low, high = min(count, int(mean)) - int(10 * spread) - 10, min(count, int(mean + 12 * spread) + 60)
+    return math.fsum(math.exp(k * math.log(mean) - mean - math.lgamma(k + 1)) for k in range(max(0, low), high + 1))
 
 
 def poisson_quantile(share: float, mean: float) -> int:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from sentinel.flow.model import Alert, Notice
 from sentinel.flow.notices.desk import Desk
-from sentinel.flow.notices.wording import BOX_CAUTION, LOOK_FIRST_MOST, at_box, line_of, short
+from sentinel.flow.notices.wording import BOX_CAUTION, LOOK_FIRST_MOST, at_box, at_most, line_of, short
 from sentinel.flow.people import Person
 from sentinel.flow.words import told
 
@@ -42,7 +42,7 @@ def still_notice(at: int, desk: Desk, person: Person, alerts: Sequence[Alert], s
     ]
     if any(at_box(alert.subject, desk.boxes) for alert in alerts):
         body.append(words.say(BOX_CAUTION))
-    body += [f"- {line_of(alert, at, words)}" for alert in alerts]
+    body += at_most([f"- {line_of(alert, at, words)}" for alert in alerts], words)
     hints = (*alerts[0].caution, *alerts[0].look_first[:LOOK_FIRST_MOST]) if n == 1 else ()
     if hints:
         body += [words.say("Look first:"), *(f"- {hint}" for hint in hints)]

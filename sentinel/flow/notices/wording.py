@@ -20,6 +20,9 @@ HEADLINE_LENGTH = 60
 LOOK_FIRST_MOST = 3
 """So many hints go with a notice; what is to be minded first is never cut."""
 
+LINES_MOST = 40
+"""So many lines of one kind go into a notice; services cut a long one into parts, and each part rings (our choice)."""
+
 BOX_CAUTION = "Put the box out of operation first, as its manual says, before you step or reach in."
 """Said once on a list that sends somebody to a box."""
 
@@ -27,6 +30,12 @@ BOX_CAUTION = "Put the box out of operation first, as its manual says, before yo
 def at_box(subject: Subject, boxes: Sequence[str]) -> bool:
     """Whether what is told of a subject is looked into at a box: the box itself, or a chore done there."""
     return kind_of(subject) == "box" or (kind_of(subject) == "chore" and name_of(subject).partition("/")[2] in boxes)
+
+
+def at_most(lines: Sequence[str], words: Words) -> list[str]:
+    """The first of some lines, and how many more there are; the page and `sentinel alerts` show all."""
+    more = len(lines) - LINES_MOST
+    return [*lines[:LINES_MOST], told(words, "and {n} more", n=more)] if more > 0 else list(lines)
 
 
 def course_words(alert: Alert, words: Words) -> list[str]:
@@ -128,7 +137,7 @@ def digest_notice(at: int, desk: Desk, person: Person, rest: Sequence[Want]) -> 
     """Everything that does not fit under a person's ceiling, one line each."""
     words = desk.speaks()
     title = told(words, "{n} alerts together", n=len(rest)) if len(rest) > 1 else short(rest[0].alert.text)
-    lines = [f"- {line_of(want.alert, at, words)}{_said_before(want, words)}" for want in rest]
+    lines = at_most([f"- {line_of(want.alert, at, words)}{_said_before(want, words)}" for want in rest], words)
     why = told(words, "More than {n|notice|notices} in an hour, so these come together:", n=person.at_most)
     mind = [words.say(BOX_CAUTION)] if any(at_box(want.alert.subject, desk.boxes) for want in rest) else []
     alerts = tuple(want.alert.id for want in rest)
@@ -146,7 +155,8 @@ def over_notice(at: int, desk: Desk, person: Person, ended: Sequence[Alert]) -> 
         why = f" ({_bare(words.say(alert.over_why))})" if alert.over_why else ""
         line = told(words, "Over at {when}{why}: {what}.", when=when, why=why, what=_bare(alert.text))
         lines.append(f"{line}{f' {_answer(alert, words)}.' if alert.answered else ''}")
-    return Notice(at, person.name, "over", title, "\n".join(lines), "round", tuple(alert.id for alert in ended))
+    text = "\n".join(at_most(lines, words))
+    return Notice(at, person.name, "over", title, text, "round", tuple(alert.id for alert in ended))
 
 
 def _bare(text: str) -> str:

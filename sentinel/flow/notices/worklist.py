@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 
 from sentinel.flow.model import HOUR_S, Alert, Notice, kind_of, name_of, natural_key
 from sentinel.flow.notices.desk import Desk
-from sentinel.flow.notices.wording import BOX_CAUTION, at_box, line_of
+from sentinel.flow.notices.wording import BOX_CAUTION, at_box, at_most, line_of
 from sentinel.flow.people import Person, moment
 from sentinel.flow.words import Words, told
 
@@ -113,7 +113,8 @@ def worklist_notice(
         box_work = any(at_box(a.subject, desk.boxes) for a in here) or bool(chores and heading == PLACES[0])
         first, mind = (mind, []) if box_work else ([], mind)
         if lines:
-            parts.append("\n".join([f"{words.say(heading)}:", *first, *(f"- {line}" for line in lines)]))
+            said = at_most([f"- {line}" for line in lines], words)
+            parts.append("\n".join([f"{words.say(heading)}:", *first, *said]))
     if not parts:
         parts.append(words.say("Nothing is waiting."))
     old = sum(alert.standing and alert.old and alert.urgency != "log" for alert in alerts)

@@ -16,6 +16,7 @@ from sentinel.flow.measures.chance import (
     count_chances,
     count_limits,
     herd_prior,
+    poisson_at_most,
     poisson_quantile,
     ratio_interval,
     ratio_quantiles,
@@ -178,3 +179,19 @@ def test_a_cow_is_drawn_toward_the_herd() -> None:
     """One failure of one try hardly moves a cow from the herd's 4 %; sixty of a hundred do."""
     assert shrunk(1, 1, 0.04, 49.0) == pytest.approx(0.0592)
     assert shrunk(60, 100, 0.04, 50.0) == pytest.approx(62 / 150)
+
+
+@settings(max_examples=200, deadline=None)
+@given(mean=st.floats(1e-3, 60_000.0), off=st.floats(-30.0, 30.0))
+def test_counts_against_scipy(mean: float, off: float) -> None:
+    """Small and large ones, and far out on both sides; only the counts that matter are added up."""
+    count = max(0, int(mean + off * mean**0.5))
+
+    assert poisson_at_most(count, mean) == pytest.approx(stats.poisson.cdf(count, mean), rel=1e-7, abs=1e-290)
+
+
+def test_the_limits_of_a_count_of_fifty_thousand_are_found_at_once() -> None:
+    """An export may hold so many failures; adding up all counts below took a quarter of a minute for each box."""
+    least, greatest = count_limits(49_000)
+
+    assert (least, greatest) == pytest.approx((stats.chi2.ppf(0.025, 98_000) / 2, stats.chi2.ppf(0.975, 98_002) / 2))
