@@ -12,6 +12,7 @@ from __future__ import annotations
 import re
 import subprocess
 import sys
+import threading
 import urllib.error
 import urllib.parse
 import urllib.request
@@ -31,6 +32,9 @@ from sentinel.edges.store import Store
 
 LASTS_S = 120
 """Of a store held for so long a person must have been told, once, and once of its end."""
+
+ASKED_BEFORE_S = 10
+"""So long before its end it is asked how things stand."""
 
 TOLD = "Sentinel's store cannot be written"
 OVER = f"Over: {TOLD}"[:20]
@@ -71,8 +75,10 @@ class Holder:
             raise AssertionError("the store could not be held")
 
     def let_go(self) -> None:
-        """Hold it no longer."""
+        """Hold it no longer; nothing happens if it is let go already."""
         assert self._other.stdin is not None and self._other.stdout is not None
+        if self._other.stdin.closed:
+            return
         self._other.stdin.close()
         self._other.wait(60)
         self._other.stdout.close()
@@ -168,9 +174,12 @@ def _held(
             page, answered = asking.submit(_ask, link), asking.submit(_ask, link, finding="", note="looked")
         for n in range(40 if way == "long reader" else 0):
             fail_milking(farm / "exports", f"1{n}", how="milked")
-        until(lambda: process.poll() is not None, seconds - (CLOCK.steady() - begun))
+        until(lambda: process.poll() is not None, seconds - ASKED_BEFORE_S - (CLOCK.steady() - begun))
+        ending = threading.Timer(max(0.0, seconds - (CLOCK.steady() - begun)), holder.let_go)
+        ending.start()  # asking takes seconds itself on a busy machine, and the hold is not to last the longer for it
         health = health_of(log) if begun_before else None
         status = _status(farm)
+        ending.join()
     finally:
         holder.let_go()
         asking.shutdown()
