@@ -22,11 +22,11 @@ from collections import Counter, deque
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from html import unescape
-from itertools import groupby
 from pathlib import Path
 from urllib.parse import urljoin, urlsplit
 
 from starlette.testclient import TestClient
+from whole.whole_farm import lived_through
 
 from sentinel.demo.clock import StoryClock
 from sentinel.demo.farm import arrivals
@@ -34,15 +34,13 @@ from sentinel.edges.guests import Guests
 from sentinel.edges.page import make_app, sign_entry
 from sentinel.edges.settings import Secrets, read_texts
 from sentinel.edges.store import Store
-from sentinel.engine import Engine
-from sentinel.flow.model import DAY_S, HOUR_S, Export, Tick, TickKind
+from sentinel.flow.model import DAY_S, HOUR_S, Tick
 from sentinel.flow.setup import Setup, read_setup
 from sentinel.flow.views.records import history_record
 from sentinel.replay import as_arrived, lines, past_of
 from sentinel.served import FarmShown
 from sentinel.service import Farmyard, Service
 from sentinel.simulate import HerdSpec, simulate, write_farm
-from sentinel.ticks import batch_of
 
 RECORD = Path(__file__).with_name("record.json")
 TOP = Path(__file__).parents[2]
@@ -100,7 +98,9 @@ def things() -> Iterator[tuple[str, str]]:
     for farm, (texts, files) in (("demo", demo()), ("herd", herd())):
         _say(f"{farm}: {len(files)} exports ...")
         with tempfile.TemporaryDirectory() as folder:
-            store, setup = lived(texts, files)
+            setup, problems = read_setup(texts)
+            assert setup is not None, problems
+            store = lived_through(setup, texts, files)
             for name, content in told(store, setup):
                 yield f"{farm}/{name}", content
             for language in ("en", "de"):
@@ -134,24 +134,6 @@ def herd() -> tuple[dict[str, str], Files]:
 
 def _rules() -> dict[str, str]:
     return {f"rules/{path.name}": path.read_text(encoding="utf-8") for path in sorted((TOP / "rules").glob("*.yaml"))}
-
-
-def lived(texts: dict[str, str], files: Files) -> tuple[Store, Setup]:
-    """The store after all exports were read as they came, and decided on at every due moment between."""
-    setup, problems = read_setup(texts)
-    assert setup is not None, problems
-    store = Store(None)
-    store.put_settings(files[0][0], texts)
-    engine = Engine(store, setup)
-    due, kind = None, TickKind.START
-    for at, some in groupby(files, key=lambda one: one[0]):
-        while due is not None and due < at:
-            due = engine.step(Tick(due)).due
-        exports = [Export(name, content, at) for _, name, content in some]
-        batches = tuple(batch for export in exports if (batch := batch_of(setup, export)) is not None)
-        due = engine.step(Tick(at, kind, batches)).due
-        kind = TickKind.RUN
-    return store, setup
 
 
 # --- what they were told --------------------------------------------------------------------------------------

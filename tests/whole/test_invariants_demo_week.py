@@ -6,20 +6,17 @@ import json
 from collections.abc import Mapping
 from dataclasses import replace
 from datetime import datetime
-from itertools import groupby
 from pathlib import Path
 from typing import Any
 
 import pytest
-from whole.whole_farm import SHIPPED, alert_table
+from whole.whole_farm import SHIPPED, alert_table, lived_through
 
 from sentinel.edges.settings import read_texts
 from sentinel.edges.store import Store
-from sentinel.engine import Engine
-from sentinel.flow.model import DAY_S, Export, Problem, Tick, TickKind
+from sentinel.flow.model import DAY_S, Problem
 from sentinel.flow.setup import Setup, read_setup
 from sentinel.replay import as_arrived, live_alerts
-from sentinel.ticks import batch_of
 
 DEMO = Path(__file__).parents[2] / "demo_feeds"
 FIRST_RULES = {
@@ -66,19 +63,9 @@ def days() -> Store:
     assert setup is not None
     arrivals = [line.split(",") for line in (DEMO / "arrivals.csv").read_text().splitlines()[1:]]
     order = sorted((seconds(at), name) for name, at in arrivals)
-    order = [(at, name) for at, name in order if at < order[0][0] + DAYS * DAY_S]
-    store = Store(None)
-    store.put_settings(order[0][0], texts)
-    engine = Engine(store, setup)
-    due, kind = None, TickKind.START
-    for at, names in groupby(order, key=lambda one: one[0]):
-        while due is not None and due < at:
-            due = engine.step(Tick(due)).due
-        exports = [Export(name, (DEMO / "exports" / name).read_bytes(), at) for _, name in names]
-        batches = tuple(batch for export in exports if (batch := batch_of(setup, export)) is not None)
-        due = engine.step(Tick(at, kind, batches)).due
-        kind = TickKind.RUN
-    return store
+    end = order[0][0] + DAYS * DAY_S
+    files = [(at, name, (DEMO / "exports" / name).read_bytes()) for at, name in order if at < end]
+    return lived_through(setup, texts, files)
 
 
 @pytest.fixture(scope="module")

@@ -6,7 +6,9 @@ Rows are written like `text_tables`: cells with two or more spaces between them,
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
+from itertools import groupby
+from operator import itemgetter
 from pathlib import Path
 from typing import Any
 
@@ -14,11 +16,12 @@ from text_tables import lines, moment, moment_text
 
 from sentinel.edges.store import Store
 from sentinel.engine import Engine, Stepped
-from sentinel.flow.model import Answer, Batch, Chore, Delivery, Problem, Rows, SetAside, Tick, TickKind
+from sentinel.flow.model import Answer, Batch, Chore, Delivery, Export, Problem, Rows, SetAside, Tick, TickKind
 from sentinel.flow.replay import Raised
 from sentinel.flow.setup import Setup, read_setup
 from sentinel.flow.tables import QUARTER_VALUES, Column, table_named, wide
 from sentinel.replay import as_arrived, live_alerts
+from sentinel.ticks import batch_of
 
 SHIPPED = Path(__file__).parents[2] / "rules"
 
@@ -227,6 +230,25 @@ class Life:
 
 
 _read: dict[tuple[tuple[str, str], ...], tuple[Setup | None, list[Problem]]] = {}
+
+
+def lived_through(setup: Setup, texts: Mapping[str, str], files: Sequence[tuple[int, str, bytes]]) -> Store:
+    """The store in memory after every export was read when it came, woken at every due moment between.
+
+    `files`: when each came (UTC seconds, in order), its name and its content.
+    """
+    store = Store(None)
+    store.put_settings(files[0][0], texts)
+    engine = Engine(store, setup)
+    due, kind = None, TickKind.START
+    for at, some in groupby(files, key=itemgetter(0)):
+        while due is not None and due < at:
+            due = engine.step(Tick(due)).due
+        exports = [Export(name, content, at) for _, name, content in some]
+        batches = tuple(batch for export in exports if (batch := batch_of(setup, export)) is not None)
+        due = engine.step(Tick(at, kind, batches)).due
+        kind = TickKind.RUN
+    return store
 
 
 def _read_once(texts: Mapping[str, str]) -> tuple[Setup | None, list[Problem]]:
