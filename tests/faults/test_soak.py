@@ -6,7 +6,8 @@ import os
 from pathlib import Path
 
 import pytest
-from faults.soak import FAULTS, soak
+from faults.faulty_days import FAULTS
+from faults.soak import soak
 
 QUICK = {name: 0.12 for name in FAULTS if name not in ("disk_full", "locked")}
 """A fault at nearly every step, but for the two that have tests of their own and take half a minute each."""
