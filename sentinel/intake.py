@@ -1,6 +1,6 @@
 """What a look at the inbox found: read, stored and remembered, and all that is amiss told once.
 
-Of a backlog the late files are read after newer ones (`edges.inbox.turns`). Where one that was read before its turn
+Of a backlog some files are read after newer ones (`edges.inbox.reading_order`). Where one that was read before its turn
 tells of the time of those, it is read once more after them, so that its word is the last, as it would have been.
 """
 
@@ -56,12 +56,12 @@ class Intake:
     def take(self, inbox: Inbox, at: int, scan: Scan) -> list[Entry]:
         """Read and store what a scan found, in its order; the entries about what could not be."""
         entries = self.problems(at, scan.problems)
-        left = scan.left + scan.late + len(scan.found)
+        left = scan.left + scan.deferred + len(scan.found)
         for n, found in enumerate(scan.found, 1):
             entries += self._absorb(inbox, at, found, left - n, scan)
         if sum(len(found.content) for found in scan.found) > MUCH:
             give_back(self._store.rows)  # before the rows are read into the window: not both at a time
-        self.rereads = bool(self._again) and not scan.late
+        self.rereads = bool(self._again) and not scan.deferred
         if self.rereads:
             inbox.forget(self._again)
             self._again = set()
@@ -78,10 +78,10 @@ class Intake:
         """Read one export and store it; an export for which there is no map is told once and left alone."""
         export = Export(found.name, found.content, found.modified_at, found.read_from)
         failed = partial(self._watchman.file_failed, found.name)
-        early = found.modified_at > scan.late_until > 0
+        early = found.modified_at > scan.deferred_until > 0
 
         def seen(batch: Batch) -> None:
-            if early and reaches(batch, scan.late_until):  # nor remembered by the store: a kill must not keep it so
+            if early and reaches(batch, scan.deferred_until):  # nor remembered by the store: a kill must not keep it so
                 self._again.add(found.name)
             else:
                 self._store.put_seen(astuple(found.seen))

@@ -24,7 +24,7 @@ from sentinel.edges.postman import Outcome
 from sentinel.edges.pulse import told_before
 from sentinel.edges.settings import Secrets, inbox_of, read_secrets, read_settings
 from sentinel.edges.store import Store
-from sentinel.edges.turns import WAIT_S
+from sentinel.edges.write_lock import WAIT_S
 from sentinel.edits import Edits, failed
 from sentinel.engine import Engine, Stepped
 from sentinel.errors import BusyError
@@ -135,11 +135,11 @@ class Service:
 
     # --- one look ----------------------------------------------------------------------------------------
 
-    def catch_up(self, kind: TickKind = TickKind.RUN, patience_s: float = 0.0, late: bool = True) -> Stepped:
+    def catch_up(self, kind: TickKind = TickKind.RUN, patience_s: float = 0.0, deferred: bool = True) -> Stepped:
         """Read everything that is complete now and decide once.
 
-        Files that were written to a moment ago are waited for, at most `patience_s` real seconds. Without `late` what
-        no decision looks back at is left to the next looks.
+        Files that were written to a moment ago are waited for, at most `patience_s` real seconds. Without `deferred`
+        what no decision looks back at is left to the next looks.
         """
         until = self.clock.steady() + patience_s
         self._follow_clock(self.moments.jumped_s() or self.moments.behind_s())
@@ -151,7 +151,7 @@ class Service:
             scan = self._scan()
             self.intake.look(self.inbox, scan)
             entries += self.intake.take(self.inbox, at, scan)
-            if scan.more or (late and scan.late) or self.intake.rereads:
+            if scan.more or (deferred and scan.deferred) or self.intake.rereads:
                 continue
             steady = self.clock.steady()
             if not scan.waiting or steady >= until:
@@ -225,7 +225,7 @@ class Service:
         """The first look, at all that had come before; False if it has failed (a full disk) and must be tried again."""
         with self._look_under_way():
             try:
-                stepped = self.catch_up(TickKind.START, late=False)
+                stepped = self.catch_up(TickKind.START, deferred=False)
             except sqlite3.OperationalError as error:
                 self._stopping.wait(self.watchman.failed(error))
                 return False
@@ -299,7 +299,7 @@ class Service:
             return
         at = self._next_at()
         self._step(at, TickKind.RUN, self.intake.take(self.inbox, at, scan))
-        if scan.more or scan.late or self.intake.rereads:
+        if scan.more or scan.deferred or self.intake.rereads:
             self._wake.set()
 
     def _is_due(self, now: int) -> bool:

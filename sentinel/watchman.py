@@ -157,7 +157,7 @@ class Watchman:
         since_s = self._asking_since_s
         if since_s is None or self._clock.steady() - since_s < SILENT_S:
             return
-        self._troubles.begin("inbox", why=f"{self._asked} does not answer; it is waited for")
+        self._troubles.begin("inbox", why=f"{self._asked} does not answer; still waiting for it")
         if self._clock.steady() - self._written_s >= WRITE_EVERY_S:
             self._write()
 

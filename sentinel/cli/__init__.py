@@ -23,7 +23,7 @@ from sentinel.cli import (  # noqa: F401  (each adds its commands)
 )
 from sentinel.cli.base import app, complain
 from sentinel.edges.terminal import in_one_line
-from sentinel.edges.turns import locked
+from sentinel.edges.write_lock import locked
 from sentinel.errors import DamagedError, SentinelError
 
 DAMAGED, OURS = 4, 70
@@ -47,7 +47,7 @@ def main(given: Sequence[str] | None = None) -> None:
         sys.exit(2)
     except Exception as error:
         if locked(error):
-            complain("another process holds the store, and nothing was kept; try again when it is done")
+            complain("another program is writing to the store, so nothing was saved; try again in a minute")
             sys.exit(2)
         complain(f"this is a fault of sentinel's own, or damage that its checks do not see: {in_one_line(error)}")
         sys.exit(OURS)

@@ -19,8 +19,8 @@ import pandas as pd
 
 from sentinel.edges.columns import alert_of, frame_of
 from sentinel.edges.private import make_private
-from sentinel.edges.turns import WAIT_S, turn
 from sentinel.edges.whole import Whole
+from sentinel.edges.write_lock import WAIT_S, write_lock
 from sentinel.flow.chain import START, Logged, chained
 from sentinel.flow.model import HOUR_S, Alert, Answer, Chore, Delivery, Entry, Notice
 from sentinel.flow.tables import OWN, Table
@@ -58,7 +58,7 @@ class Store:
                 yield self.conn
                 return
         self.whole.raise_if_damaged()
-        with turn(self.conn, self._lock, patience_s):
+        with write_lock(self.conn, self._lock, patience_s):
             try:
                 yield self.conn
                 self.conn.commit()

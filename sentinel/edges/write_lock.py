@@ -1,4 +1,4 @@
-"""Taking one's turn to write: while another process writes, those who only read need not wait as well."""
+"""The database's write lock: while another process holds it, those who only read need not wait as well."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ def locked(error: BaseException | None) -> bool:
 
 
 @contextmanager
-def turn(conn: sqlite3.Connection, lock: threading.RLock, patience_s: float) -> Iterator[None]:
+def write_lock(conn: sqlite3.Connection, lock: threading.RLock, patience_s: float) -> Iterator[None]:
     """A transaction begun as a writer, with this process's lock held.
 
     Raises sqlite3.OperationalError if another process has not ended its own within `patience_s`.

@@ -250,6 +250,6 @@ def test_what_the_store_does_not_take_is_said_not_to_be_kept(farm, monkeypatch):
     reply = tap(phone, finding="optics dirty", number="n1")
 
     assert reply.status_code == 503
-    assert "This was not kept" in reply.text
+    assert "This was not saved" in reply.text
     assert "Send it again in a few minutes." in reply.text
     assert farm.deeds == []

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 from faults.real_farm import CLOCK, make_farm
 
-from sentinel.edges.inbox import MOST_LATE
+from sentinel.edges.inbox import MOST_DEFERRED
 from sentinel.edges.settings import STORE_NAME
 from sentinel.edges.store import Store
 from sentinel.flow.model import DAY_S, TickKind
@@ -20,7 +20,7 @@ from sentinel.replay import as_arrived, live_alerts
 from sentinel.service import Farmyard, Service, load_setup
 
 NOW = CLOCK.now() - 60
-OLD = MOST_LATE + 20
+OLD = MOST_DEFERRED + 20
 
 
 def export(farm: Path, name: str, days_ago: float, *rows: tuple[str, float, str]) -> None:
@@ -76,7 +76,7 @@ def outcome(service: Service, cow: str) -> str:
 def test_a_start_decides_on_the_recent_exports_before_it_reads_the_old_ones(farm: Path) -> None:
     """The failure of now is told by the first tick; the look after it reads the first slice of the old ones."""
     with serving(farm) as (service, read):
-        stepped = service.catch_up(TickKind.START, late=False)
+        stepped = service.catch_up(TickKind.START, deferred=False)
 
         assert [one.name for one in read] == ["corrects.csv", "now.csv"]
         assert [alert.subject for alert in stepped.alerts] == ["cow:999"]
@@ -101,7 +101,7 @@ def test_a_newer_word_on_an_old_row_stays_the_last(farm: Path) -> None:
 def test_a_kill_between_the_two_readings_changes_nothing(farm: Path) -> None:
     """The store does not call it read before its turn has come, so that whoever comes after reads it again."""
     with serving(farm) as (service, _):
-        service.catch_up(TickKind.START, late=False)
+        service.catch_up(TickKind.START, deferred=False)
     with serving(farm) as (service, read):
         service.catch_up(TickKind.START)
 
@@ -113,7 +113,7 @@ def test_a_kill_between_the_two_readings_changes_nothing(farm: Path) -> None:
 def test_old_exports_leave_the_rows_that_are_looked_at_alone(farm: Path) -> None:
     """What no decision looks back at costs nothing at the tick: the very frame of before is kept."""
     with serving(farm) as (service, _):
-        service.catch_up(TickKind.START, late=False)
+        service.catch_up(TickKind.START, deferred=False)
         assert service.engine.tables is not None
         before = service.engine.tables.visits
         service.catch_up()

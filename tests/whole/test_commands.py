@@ -726,4 +726,4 @@ def test_a_store_that_another_process_holds_is_no_fault_of_sentinels_own(
     other.close()
 
     assert ended.value.code == 2
-    assert "another process holds the store, and nothing was kept" in capsys.readouterr().err
+    assert "another program is writing to the store, so nothing was saved" in capsys.readouterr().err

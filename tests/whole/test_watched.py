@@ -315,7 +315,7 @@ def test_a_folder_that_does_not_answer_is_a_trouble_while_it_is_waited_for(tmp_p
     assert soon == ()
     assert (trouble.kind, trouble.facts) == (
         "inbox",
-        {"why": f"{tmp_path / 'exports'} does not answer; it is waited for"},
+        {"why": f"{tmp_path / 'exports'} does not answer; still waiting for it"},
     )
     assert [one["kind"] for one in left["troubles"]] == ["inbox"]
     assert outbox.troubles.now() == ()

@@ -5,7 +5,7 @@
     rounds    remembers: who opens again what was closed, and goes on
     complete  judges: how much of a file's content is complete
     under_way notes: which file is being read, so that one that ends the process does not do so at each start
-    turns     orders: of a long backlog first what decisions rest on
+    reading_order  orders: of a long backlog first what decisions rest on
     mounts    doubts: an empty folder may be one whose share is not mounted
 
 The messages only *wake* it; what is true is found by listing the folder and looking at each file. The watch is put
@@ -32,14 +32,14 @@ When a file counts as complete:
 
 from sentinel.edges.inbox.complete import LINE_FILES, UNFINISHED_NAMES
 from sentinel.edges.inbox.folder import MOST_BYTES, Inbox
+from sentinel.edges.inbox.reading_order import MOST_DEFERRED, Kept
 from sentinel.edges.inbox.scans import Found, Scan, Seen, Waiting
-from sentinel.edges.inbox.turns import MOST_LATE, Kept
 from sentinel.edges.inbox.under_way import UnderWay
 
 __all__ = [
     "LINE_FILES",
     "MOST_BYTES",
-    "MOST_LATE",
+    "MOST_DEFERRED",
     "UNFINISHED_NAMES",
     "Found",
     "Inbox",

@@ -16,9 +16,9 @@ from sentinel.edges.inbox.complete import complete_part, end_of_last_line, held_
 from sentinel.edges.inbox.files import HEAD, Stamp, read, reason
 from sentinel.edges.inbox.inside import LEADS_OUT, is_link, leads_out
 from sentinel.edges.inbox.mounts import is_within, mount_of
+from sentinel.edges.inbox.reading_order import MOST_DEFERRED, Due, Kept, ReadingOrder
 from sentinel.edges.inbox.rounds import Rounds
 from sentinel.edges.inbox.scans import Found, Scan, Seen, Waiting
-from sentinel.edges.inbox.turns import MOST_LATE, Due, Kept, Turns
 from sentinel.edges.inbox.under_way import UnderWay
 from sentinel.edges.inbox.watch import Heard, Watch, full_observer, readable
 from sentinel.flow.bounds import USUAL, megabytes
@@ -98,11 +98,11 @@ class Inbox:
 
     def use(self, kept: Kept) -> None:
         """Go by other feeds from now on."""
-        self._turns = Turns(kept)
+        self._order = ReadingOrder(kept)
         for name, seen in self._seen.items():
-            self._turns.saw(name, seen.mtime_ns)
+            self._order.saw(name, seen.mtime_ns)
         for name, look in self._looks.items():
-            self._turns.saw(name, look.stamp[1])
+            self._order.saw(name, look.stamp[1])
 
     def start(self) -> None:
         """Put up the watch. Without it (one single look) scans work all the same."""
@@ -173,17 +173,17 @@ class Inbox:
         for name in gone:
             del self._looks[name]
             self._told.pop(name, None)
-        first, late = self._turns.parted(sorted(ready))
+        first, deferred = self._order.parted(sorted(ready))
         found, unchanged, left = self._read_ready(first, math.inf, now_s, waiting, problems)
         if not (found or left):
-            found, more, later = self._read_ready(late, MOST_LATE, now_s, waiting, problems)
-            unchanged, late = [*unchanged, *more], late[len(late) - later :]
+            found, more, later = self._read_ready(deferred, MOST_DEFERRED, now_s, waiting, problems)
+            unchanged, deferred = [*unchanged, *more], deferred[len(deferred) - later :]
         dues = [look.due for look in self._looks.values() if look.state != "given"]
-        self._next_look_s = now_s if left or late else max(now_s, min([now_s + self.sweep_s, *dues]))
+        self._next_look_s = now_s if left or deferred else max(now_s, min([now_s + self.sweep_s, *dues]))
         waiting.sort(key=lambda one: one.name)
-        until = late[-1][0] // 1_000_000_000 if late else 0
+        until = deferred[-1][0] // 1_000_000_000 if deferred else 0
         told = tuple(found), tuple(waiting), gone, tuple(problems), tuple(unchanged)
-        return Scan(*told, left, len(late), until, away)
+        return Scan(*told, left, len(deferred), until, away)
 
     def _new_look(self, name: str, stamp: Stamp, now_s: float, wall_s: float, touched: bool) -> _Look:
         """Begin to watch a file with a stamp not seen before.
@@ -193,7 +193,7 @@ class Inbox:
         age_s = 0.0 if touched or name in self._looks else wall_s - stamp[1] / 1e9
         due = now_s if age_s > self.quiet_s else now_s + self.quiet_s
         look = self._looks[name] = _Look(stamp, now_s, due, old=age_s > self.tail_s)
-        self._turns.saw(name, min(stamp[1], round(wall_s * 1e9)))
+        self._order.saw(name, min(stamp[1], round(wall_s * 1e9)))
         return look
 
     def _hurry(self, name: str, look: _Look, before: _Look | None, heard: Heard, now_s: float) -> None:

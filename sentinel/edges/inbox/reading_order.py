@@ -1,17 +1,17 @@
-"""In which turn the exports of a backlog are read: first what decisions rest on, then the rest, a few at a time.
+"""In which order the exports of a backlog are read: first what decisions rest on, then the rest, a few at a time.
 
 Years of exports may lie in the inbox at a first start, or be put there while it is watched. What happens now must not
 wait for them, and what is decided must not rest on holes in the recent past. So of each feed all that may hold rows
 that a decision looks back at comes first, oldest first; only then what was written earlier, and between two slices of
-that whatever is new. A feed without which the past cannot be told (`inf`), and a file of no feed, is never late.
+that whatever is new. A feed without which the past cannot be told (`inf`), and a file of no feed, is never deferred.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
-MOST_LATE = 500
-"""One scan hands over so many late files at most: about a second's work, and so long a new export waits. Our choice."""
+MOST_DEFERRED = 500
+"""One scan hands over so many deferred files at most: a second's work, and so long a new export waits. Our choice."""
 
 SLACK_S = 3 * 86_400
 """So much earlier than the moment up to which decisions look back files are still read first: a file may have been
@@ -24,8 +24,11 @@ Kept = Callable[[str], tuple[str, float] | None]
 """Of a file name its feed, and for how many seconds its rows count; None if it belongs to no feed."""
 
 
-class Turns:
-    """Parts what is due into turns. It is told once of each file that was seen, and keeps the newest of each feed."""
+class ReadingOrder:
+    """Parts what is due into what is read now and what later.
+
+    It is told once of each file that was seen, and keeps the newest of each feed.
+    """
 
     def __init__(self, kept: Kept) -> None:
         self._kept = kept
@@ -38,17 +41,17 @@ class Turns:
             self._newest[mine[0]] = max(self._newest.get(mine[0], 0.0), mtime_ns / 1e9)
 
     def parted(self, ready: Sequence[Due]) -> tuple[list[Due], list[Due]]:
-        """The files that are due, parted into those of now and the late ones.
+        """The files that are due, parted into those read now and those deferred.
 
         Decisions may go only as far as the feed that lags behind, so they look back from the newest file of that.
         """
-        if len(ready) <= MOST_LATE:
+        if len(ready) <= MOST_DEFERRED:
             return list(ready), []
         decided_until = min(self._newest.values(), default=0.0) - SLACK_S
         now: list[Due] = []
-        late: list[Due] = []
+        deferred: list[Due] = []
         for one in ready:
             mine = self._kept(one[1]) if one[0] / 1e9 < decided_until else None
-            is_late = mine is not None and one[0] / 1e9 < decided_until - mine[1]
-            (late if is_late else now).append(one)
-        return now, late
+            is_old = mine is not None and one[0] / 1e9 < decided_until - mine[1]
+            (deferred if is_old else now).append(one)
+        return now, deferred

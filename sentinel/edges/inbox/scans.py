@@ -60,8 +60,8 @@ class Scan:
     settled. `waiting` is the state now. `gone` are files that vanished before they were complete. `problems` are
     told once each. `unchanged` are files with a new stamp but the same content: nothing to read, but worth
     remembering. `left`: the byte limit was reached, and so many were left; settle these and scan again at once.
-    `late`: so many wait for their later turn (`turns`), the newest of them written at `late_until` (UTC seconds; 0 if
-    none waits). `away`: why the folder cannot be looked through, in words, "" if it can.
+    `deferred`: so many are read later (`reading_order`), the newest of them written at `deferred_until` (UTC seconds;
+    0 if none is). `away`: why the folder cannot be looked through, in words, "" if it can.
     """
 
     found: tuple[Found, ...] = ()
@@ -70,8 +70,8 @@ class Scan:
     problems: tuple[Problem, ...] = ()
     unchanged: tuple[Seen, ...] = ()
     left: int = 0
-    late: int = 0
-    late_until: int = 0
+    deferred: int = 0
+    deferred_until: int = 0
     away: str = ""
 
     @property

@@ -265,7 +265,7 @@ def failed(desk: Desk, request: Request, status: int, detail: str = "") -> Respo
         title, *lines = say("You may look only"), say("Your link does not let you answer. Ask whoever gave it to you.")
     elif detail == NOT_KEPT:
         title, *lines = (
-            say("This was not kept"),
+            say("This was not saved"),
             say("The farm's computer cannot write anything down just now. Send it again in a few minutes."),
         )
     else:
