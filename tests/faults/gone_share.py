@@ -153,7 +153,8 @@ class Shared:
         return CLOCK.steady() - begun
 
     def away(self, seconds: float) -> None:
-        """Let it be away for a while; what is said of it meanwhile."""
+        """Let it be away for a while, once the service has looked; what is said of it meanwhile."""
+        expect(lambda: health_of(self.log)[1]["last_look_s_ago"] is not None, 60, "it has not looked")
         until(lambda: False, seconds)
         status, body = health_of(self.log)
         troubles = body["troubles"]

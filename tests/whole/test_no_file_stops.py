@@ -141,7 +141,7 @@ def test_many_large_files_together_do_not_fill_the_memory() -> None:
 
     Where nothing is yet, one as large as a file may be is taken.
     """
-    assert absorb(Engine(Store(None), setup()), BEGIN, visits_of(0, 49_999), "", lambda: None).set_aside == ()  # type: ignore[union-attr]
+    assert absorb(Engine(Store(None), setup()), BEGIN, visits_of(0, 49_999), "", lambda batch: None).set_aside == ()  # type: ignore[union-attr]
     store = Store(None)
     engine = Engine(store, setup("one_file: {month: 50000}\n"))
 
