@@ -7,9 +7,11 @@ and whoever fills the gap with empty rows never ends.
 from __future__ import annotations
 
 import io
+import sys
 import warnings
 import zipfile
 from collections.abc import Iterator
+from contextlib import redirect_stdout
 from typing import Any
 
 from sentinel.flow.bounds import Bounds, cut, megabytes
@@ -77,7 +79,8 @@ def _rows(content: bytes, sheet: str | None, bounds: Bounds) -> Iterator[Numbere
 
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")  # openpyxl warns about styles and validations, which carry no data
-        book = openpyxl.load_workbook(io.BytesIO(content), read_only=True, data_only=True, keep_links=False)
+        with redirect_stdout(sys.stderr):  # of a style that is not there it prints a line, where others read JSON
+            book = openpyxl.load_workbook(io.BytesIO(content), read_only=True, data_only=True, keep_links=False)
         try:
             names = tuple(one.title for one in book.worksheets)
             if not names or (sheet is not None and sheet not in names):

@@ -1,6 +1,7 @@
 """Workbooks: dates and numbers come as what they are; a damaged one is set aside whole."""
 
 import io
+import zipfile
 from datetime import date, datetime, time, timedelta
 from typing import Any
 
@@ -125,6 +126,23 @@ def test_a_workbook_that_cannot_be_read_is_set_aside_whole(content: bytes, said:
 
     assert batch.complete_until is None
     assert (one.line, said in one.reason) == (0, True), one.reason
+
+
+def test_what_a_workbook_makes_its_reader_print_is_not_among_what_a_command_says(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    """openpyxl prints a line of a named style without its format; `replay --json` and `map` write to the same place."""
+    style = b'<cellStyles count="1"><cellStyle name="Normal" xfId="7"/></cellStyles></styleSheet>'
+    whole, spoilt = io.BytesIO(workbook(["Box", "When", "Entry", "Remark"])), io.BytesIO()
+    with zipfile.ZipFile(whole) as before, zipfile.ZipFile(spoilt, "w") as after:
+        for name in before.namelist():
+            part = before.read(name)
+            named = b"</styleSheet>" if b"<cellStyles" not in part else part[part.index(b"<cellStyles") :]
+            after.writestr(name, part.replace(named, style) if name == "xl/styles.xml" else part)
+
+    assert len(read(spoilt.getvalue(), MAP).set_aside) == 1
+    said = capsys.readouterr()
+    assert (said.out, said.err) == ("", "7 is out of range\n")
 
 
 def test_a_sheet_is_found_by_name() -> None:
