@@ -79,7 +79,7 @@ class Watchman:
         self._rules: tuple[int, tuple[str, ...]] = (0, ())
         self._written_s = float("-inf")
         self._jumped_s, self._jump_shown_until_s = self._jumped(), float("-inf")
-        self._asked = folder
+        self._asked, self._away = folder, False
         self._asking_since_s: float | None = None
         outbox.watch = self.watch
 
@@ -167,6 +167,9 @@ class Watchman:
             self._troubles.begin("inbox", why=why)
         else:
             self._troubles.end("inbox")
+        if bool(why) != self._away:  # `sentinel status` is to say so at once
+            self._away = bool(why)
+            self._write()
 
     def end(self) -> None:
         """The service ends."""

@@ -20,7 +20,7 @@ import threading
 from collections.abc import Sequence
 from contextlib import suppress
 from pathlib import Path
-from typing import Any
+from typing import Any, BinaryIO
 
 from faults.faced import most_memory_mb
 from faults.real_farm import CLOCK
@@ -166,8 +166,8 @@ class StoryClock(Clock):
         return False
 
 
-def _led(service: Service, story: Story) -> None:
-    """Take the story's steps from outside, one after another."""
+def _led(service: Service, story: Story, out: BinaryIO) -> None:
+    """Take the story's steps from outside, one after another, and answer each."""
     for line in sys.stdin.buffer:
         step = json.loads(line)
         with service.before_a_look():
@@ -180,18 +180,18 @@ def _led(service: Service, story: Story) -> None:
             while service.store.letters_due(service.clock.now()) and CLOCK.steady() < until:
                 threading.Event().wait(0.005)
         answer = {"at": int(story.at), "due": service.due, "well": well}
-        sys.stdout.buffer.write(b"\n" + json.dumps(answer).encode() + b"\n")
-        sys.stdout.buffer.flush()
+        out.write(b"\n" + json.dumps(answer).encode() + b"\n")
+        out.flush()
 
 
 def be_sentinel(at: int, arguments: list[str]) -> None:
     """Become `sentinel` with these arguments, on the story's clock and led from outside."""
     StoryClock.story = Story(at)
     sentinel.edges.clock.Clock = StoryClock  # type: ignore[misc]  (before any module has taken the name)
-    run = Service.run
+    run, out = Service.run, sys.stdout.buffer  # what a reader prints must not come between
 
     def led(self: Service, *given: Any) -> None:
-        threading.Thread(target=_led, args=(self, StoryClock.story), daemon=True).start()
+        threading.Thread(target=_led, args=(self, StoryClock.story, out), daemon=True).start()
         run(self, *given)
 
     Service.run = led  # type: ignore[method-assign]
