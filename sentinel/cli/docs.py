@@ -1,6 +1,6 @@
 """`docs`, for contributors: the tables in the docs, made from the code, so that they cannot go stale.
 
-A table stands between `<!-- made: NAME -->` and `<!-- end -->`. `sentinel docs README.md` makes them again; a test
+A table stands between `<!-- made: NAME -->` and `<!-- end -->`. `sentinel docs FILES` makes them again; a test
 fails while one is out of date.
 """
 

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from sentinel.cli.docs import commands, filled
+from sentinel.cli.docs import TABLES, commands, filled
 from sentinel.edges.settings import CHANNEL_PREFIX, SECRETS_NAME, read_secrets
 from sentinel.flow.farm import load_farm
 from sentinel.flow.mapping import load_feed_map
@@ -20,7 +20,13 @@ from sentinel.flow.views import what_words
 from sentinel.flow.words import Plain
 
 ROOT = Path(__file__).resolve().parents[2]
-DOCS = ("README.md", "DEVELOPERS.md", "CHANGELOG.md", "deploy/README.md", "deploy/windows.md")
+MADE = {
+    "rules/README.md": ["rules", "measures"],
+    "demo_feeds/README.md": ["fields"],
+    "deploy/settings.md": ["commands"],
+}
+"""The tables made from the code, and where they stand."""
+DOCS = ("README.md", "DEVELOPERS.md", "CHANGELOG.md", "deploy/README.md", "deploy/windows.md", *MADE)
 TEXTS = {name: (ROOT / name).read_text(encoding="utf-8") for name in DOCS}
 
 
@@ -69,7 +75,7 @@ def test_yaml_in_the_docs_is_of_every_kind() -> None:
 def test_secrets_in_the_docs_are_right(tmp_path: Path) -> None:
     """The addresses shown are read from a file of one's own, and from the environment by the name that is shown."""
     shown = "".join(text for _, text in YAML_BLOCKS if kind(text) == SECRETS_NAME)
-    (variable,) = re.findall(rf"`({CHANNEL_PREFIX}\w+)`", TEXTS["README.md"])
+    (variable,) = re.findall(rf"`({CHANNEL_PREFIX}\w+)`", TEXTS["deploy/settings.md"])
     path = tmp_path / SECRETS_NAME
     path.write_text(shown, encoding="utf-8")
     path.chmod(0o600)
@@ -101,13 +107,19 @@ def test_bad_yaml_would_be_found() -> None:
 
 @pytest.mark.parametrize("name", DOCS)
 def test_made_tables_are_up_to_date(name: str) -> None:
-    """The tables made from the code are what the code makes now (`sentinel docs README.md` makes them again)."""
+    """The tables made from the code are what the code makes now (`sentinel docs FILES` makes them again)."""
     assert filled(TEXTS[name]) == TEXTS[name]
 
 
-def test_readme_has_every_made_table() -> None:
-    """The README shows the commands, the fields, the measures and the rules."""
-    assert re.findall(r"<!-- made: (\w+) -->", TEXTS["README.md"]) == ["rules", "measures", "fields", "commands"]
+def test_every_made_table_stands_somewhere() -> None:
+    """The commands, the fields, the measures and the rules stand where the README leads."""
+    assert {name: found for name in DOCS if (found := re.findall(r"<!-- made: (\w+) -->", TEXTS[name]))} == MADE
+    assert {name for made in MADE.values() for name in made} == set(TABLES)
+
+
+def test_readme_is_short() -> None:
+    """Who comes for the first time reads it to its end."""
+    assert len(TEXTS["README.md"].splitlines()) <= 250
 
 
 def usages() -> list[tuple[str, str, str]]:
@@ -124,10 +136,10 @@ def _whole(command: str, rest: str) -> str:
 
 
 def test_every_command_is_shown_and_exists() -> None:
-    """The README speaks of every command; every command and every option in the docs is one that there is."""
+    """The settings speak of every command; every command and every option in the docs is one that there is."""
     known = commands()
     known["docs"] = ("sentinel docs FILES --check", "")
-    in_readme = {command for name, command, _ in usages() if name == "README.md"}
+    listed = {command for name, command, _ in usages() if name == "deploy/settings.md"}
     unknown = [
         (name, command, option)
         for name, command, rest in usages()
@@ -136,7 +148,7 @@ def test_every_command_is_shown_and_exists() -> None:
     ]
 
     assert {command for _, command, _ in usages()} <= set(known)
-    assert set(known) - {"docs"} <= in_readme
+    assert set(known) - {"docs"} <= listed
     assert unknown == []
 
 
