@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from sentinel.edges import postman, services
+from sentinel.edges import notifier, services
 from sentinel.flow import mapping
 from sentinel.flow.kept import in_words, said_again
 from sentinel.flow.words import Plain, Said
@@ -65,8 +65,8 @@ def test_every_reason_of_the_readers_is_known_again() -> None:
 
 
 def test_what_a_channel_said_is_known_again() -> None:
-    """The postman's own few sentences about a message that did not arrive."""
-    tree = ast.parse(Path(postman.__file__).read_text(encoding="utf-8"))
+    """The notifier's own few sentences about a message that did not arrive."""
+    tree = ast.parse(Path(notifier.__file__).read_text(encoding="utf-8"))
     found = set()
     for node in ast.walk(tree):
         parts = node.elts if isinstance(node, ast.Tuple) else node.args if isinstance(node, ast.Call) else []
