@@ -24,7 +24,7 @@ from typing import Any, Literal
 from urllib.parse import urlencode
 
 from sentinel.edges.replies import given_up
-from sentinel.edges.services import ANSWERED, NO_ANSWER, REFUSED, lacking, load, why_not
+from sentinel.edges.services import ANSWERED, NO_ANSWER, REFUSED, lacking, load, schema_of, why_not
 
 State = Literal["delivered", "failed", "unknown"]
 
@@ -103,7 +103,7 @@ class Notifier:
         """Load what sending needs, if there is anybody to send to, so that the first message need not wait for it."""
         if self._urls:
             try:
-                load(self._urls.values())
+                load()
             except Exception:  # told again, by what becomes of it, with the first message
                 _logger.exception("what sending needs could not be loaded")
 
@@ -120,7 +120,7 @@ class Notifier:
                     return Outcome(
                         message.notice, message.channel, "failed", "not sent: an earlier message still hangs"
                     )
-            load([url])
+            load()
             ended: list[tuple[State, str]] = []
             over = threading.Event()
             attempt = threading.Thread(
@@ -200,10 +200,9 @@ def backoff_s(attempt: int) -> int:
 
 def check(urls: Mapping[str, str]) -> list[str]:
     """What is wrong with each channel's address, in words that do not show it; empty if nothing is."""
-    load(urls.values())
-    from apprise.utils import parse  # noqa: PLC0415
+    load()
+    from apprise import Apprise  # noqa: PLC0415
 
-    split_urls: Any = parse.parse_urls
     problems = []
     for channel, url in urls.items():
         service = _service(url, Message("", channel, "", "", "", ""))
@@ -213,7 +212,7 @@ def check(urls: Mapping[str, str]) -> list[str]:
             if packages:
                 hint = f" ({sys.executable} -m pip install {shlex.join(packages)})"
             problems.append(f"{channel}: {why_not(packages)}{hint}")
-        elif len(split_urls(url)) > 1 or len(service) > 1:
+        elif len(service) > 1 or not (alone := Apprise()).add(url) or len(alone) > 1:
             problems.append(
                 f"{channel}: its address names several receivers; give each a channel of its own, "
                 "or one that fails makes all of them get the message again"
@@ -222,14 +221,26 @@ def check(urls: Mapping[str, str]) -> list[str]:
 
 
 def _service(url: str, message: Message) -> Any:
-    """The Apprise service of a URL, set up for this message; None if the URL cannot be understood."""
-    from apprise import Apprise, AppriseAsset, plugins  # noqa: PLC0415
+    """The Apprise service of a URL, set up for this message; None if the URL cannot be understood.
 
-    to_parts: Any = plugins.url_to_dict
+    What a service is to be like for this message goes in where an address would say it: in the parts that its own
+    class reads out of the URL. Only that class knows them, so the service is made twice.
+    """
+    from apprise import Apprise, AppriseAsset  # noqa: PLC0415
+
+    asset = AppriseAsset(
+        app_id="sentinel",
+        app_desc="sentinel",
+        app_url="",
+        image_url_mask="",
+        http_redirects=False,
+        service_timeout=0,
+    )
     try:
-        parts = to_parts(url, secure_logging=True)
-        if not parts:
+        service: Any = Apprise.instantiate(url, asset=asset)
+        if service is None:
             return None
+        parts = _parts(service, url)
         schema = parts["schema"]
         parts["redirect"] = False
         parts["retry"] = 0  # the outbox tries again, and counts it
@@ -240,20 +251,19 @@ def _service(url: str, message: Message) -> Any:
             parts.setdefault("click", message.link)
         if message.link and message.answers and schema in _BUTTONS:
             parts.setdefault("actions", _buttons(message))
-        asset = AppriseAsset(
-            app_id="sentinel",
-            app_desc="sentinel",
-            app_url="",
-            image_url_mask="",
-            http_redirects=False,
-            service_timeout=0,
-        )
         service = Apprise.instantiate(parts, asset=asset)
     except Exception:  # a URL that a service's own parser trips over is one that cannot be understood
         return None
     if service is not None:
         service.request_rate_per_sec = 0  # parts of one long message would wait 5 s for each other
     return service
+
+
+def _parts(service: Any, url: str) -> dict[str, Any]:
+    """What a service's class reads out of its URL: one of its own schema, or the web address that its makers give."""
+    own = schema_of(url) in service.schemas()
+    read = service.parse_url if own else service.parse_native_url
+    return dict(read(url.replace("/#", "/%23")))  # the name of a channel may begin so, as Apprise has it
 
 
 def _buttons(message: Message) -> str:
