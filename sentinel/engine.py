@@ -14,6 +14,7 @@ import numpy as np
 
 from sentinel.edges.ingest import Ingested, ingest
 from sentinel.edges.jumps import chores_by_now, follow, put_tick
+from sentinel.edges.locales import words_of
 from sentinel.edges.store import Store
 from sentinel.flow.alerts import age_dues, take_answers
 from sentinel.flow.decide import (
@@ -39,7 +40,6 @@ from sentinel.flow.setup import Setup, farm_facts
 from sentinel.flow.tables import CHORES, DELIVERIES, FILES, UNREAD, VISITS, Tables, table_named
 from sentinel.flow.views.due import due_lines
 from sentinel.flow.words import Words, told
-from sentinel.texts import words_of
 from sentinel.window import KEEP_S, Window
 
 FAR = 2**62

@@ -13,11 +13,11 @@ from math import inf
 from typing import Any
 
 from sentinel.edges.clock import Clock
+from sentinel.edges.locales import words_of
 from sentinel.edges.notifier import Message, Notifier, Outcome, backoff_s
 from sentinel.flow.model import DAY_S, HOUR_S
 from sentinel.flow.notices.own import Trouble, headline_of, tell_order, trouble_notice, trouble_over
 from sentinel.flow.setup import Setup
-from sentinel.texts import words_of
 
 LASTS_S = {"disk-full": 5, "store": 30, "looks": 60, "inbox": 120, "rule": HOUR_S, "clock": 60}
 """Seconds for which a trouble must last before it is told: a look that fails once is no news. Our choice."""

@@ -12,13 +12,13 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from sentinel.edges.clock import Clock
+from sentinel.edges.locales import words_of
 from sentinel.edges.notifier import Message, Notifier
 from sentinel.edges.settings import Secrets
 from sentinel.errors import DamagedError
 from sentinel.flow.notices.ended import ended
 from sentinel.flow.people import Person
 from sentinel.flow.setup import Setup
-from sentinel.texts import words_of
 
 TOLD_NAME = "damage-told"
 """The file in the farm folder whose time says when people were told last."""

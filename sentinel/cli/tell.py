@@ -8,6 +8,7 @@ import typer
 
 from sentinel.cli.base import HERE, AsJson, FarmOption, app, now, open_farm, out, print_json
 from sentinel.edges.guests import Guests
+from sentinel.edges.locales import words_of
 from sentinel.edges.notifier import Message, Notifier, Outcome
 from sentinel.errors import UsageError
 from sentinel.flow.model import DAY_S
@@ -15,7 +16,6 @@ from sentinel.flow.notices.trial import trial
 from sentinel.said import person_named
 from sentinel.served import opens_on_phones, own_link
 from sentinel.service import Farmyard
-from sentinel.texts import words_of
 
 WAIT_S = 30.0
 """How long the channels are waited for, all together; each try ends after a third of it by itself."""

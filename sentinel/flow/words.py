@@ -1,7 +1,7 @@
 """How things are said: what a language must be able to do, plain English, and sentences that measures put together.
 
 The pure middle knows no language. It says everything in English, through `Words`: whoever calls it hands over those
-of the farm (`sentinel.texts`), as it hands over the time. A text's places to fill in are written `{name}`; one for a
+of the farm (`edges/locales`), as it hands over the time. A text's places to fill in are written `{name}`; one for a
 figure may hold the word that is counted, `{n|alert|alerts}`, with as many forms as the language has.
 """
 

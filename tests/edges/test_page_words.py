@@ -5,6 +5,7 @@ import re
 import pytest
 from page_farm import AT, InMemory, as_person, browser, notice_link, settings, text_of
 
+from sentinel.edges.locales import LOCALES
 from sentinel.edges.page.labels import LABELS
 from sentinel.edges.page.words import Words
 from sentinel.flow.measures import MEASURES
@@ -13,7 +14,6 @@ from sentinel.flow.tables import BOX_LOG, VISITS
 from sentinel.flow.views.facts import FACT_WORDS
 from sentinel.flow.views.places import PLACES
 from sentinel.flow.views.worklist import PARTS
-from sentinel.texts import LOCALES
 
 
 def test_codes_have_words():

@@ -5,11 +5,11 @@ from __future__ import annotations
 from babel.dates import format_datetime
 from babel.numbers import format_decimal
 
+from sentinel.edges.locales import InLanguage
 from sentinel.edges.page.labels import LABELS
 from sentinel.flow.kept import in_words
 from sentinel.flow.rulebook.quantities import COUNTED
 from sentinel.flow.rulebook.words import subject_words
-from sentinel.texts import InLanguage
 
 
 class Words(InLanguage):

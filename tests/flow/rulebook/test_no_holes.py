@@ -12,6 +12,7 @@ from typing import Any
 
 import pytest
 
+from sentinel.edges.locales import InLanguage
 from sentinel.flow.examples import example_verdicts
 from sentinel.flow.measures import measure_named
 from sentinel.flow.model import State, Verdict
@@ -20,7 +21,6 @@ from sentinel.flow.rulebook.example_rows import expectation
 from sentinel.flow.rulebook.quantities import COUNTED
 from sentinel.flow.rulebook.words import ALWAYS, PLACES, cautions, places_needed
 from sentinel.flow.words import PLACE, Plain, Words
-from sentinel.texts import InLanguage
 
 RULES = Path(__file__).parents[3] / "rules"
 AT = 1_772_539_200

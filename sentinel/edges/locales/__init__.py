@@ -1,28 +1,27 @@
-"""Everything a person reads, in the farm's language: one catalogue per language, `de.po`, with the English as its key.
+"""Everything a person reads, in the farm's language: one catalogue per language, with the English as its key.
 
-English is what the code and the rules say. Babel reads the catalogue as it is and knows how the days, months and
-figures of a language are written.
+English is what the code and the rules say. A catalogue lies where gettext looks for it, `de/LC_MESSAGES/sentinel.po`;
+beside it lies what Babel makes of it (`compile.py`) and the standard library reads. Babel knows how the days, months
+and figures of a language are written.
 """
 
 from __future__ import annotations
 
 import gettext
-from collections.abc import Callable
 from datetime import date as Day
 from datetime import datetime
 from functools import lru_cache
 from pathlib import Path
-from typing import Any
 from zoneinfo import ZoneInfo
 
 from babel.dates import format_date, format_datetime
-from babel.messages.pofile import read_po
 from babel.numbers import format_decimal
 
 from sentinel.flow.farm import Farm
-from sentinel.flow.words import Plain, Words, english_form
+from sentinel.flow.words import Plain, Words
 
-TEXTS = Path(__file__).parent
+FOLDER = Path(__file__).parent
+DOMAIN = "sentinel"
 
 LOCALES = {("en", "."): "en_IE", ("en", ","): "en_DE", ("de", ","): "de_DE", ("de", "."): "de_CH"}
 """A language and the farm's decimal mark, as the place where both are the habit."""
@@ -30,48 +29,13 @@ LOCALES = {("en", "."): "en_IE", ("en", ","): "en_DE", ("de", ","): "de_DE", ("d
 DAY = {"de": "d."}
 """How a language writes the number of a day, where it is not the number alone."""
 
-_OF = "\4"  # as compiled catalogues join a context and its text
+FORMS = ("0", "1")
+"""A text by which a catalogue says which of a counted word's forms belongs to so many: its number."""
 
 
-class Catalogue(gettext.NullTranslations):
-    """A language's texts, as its .po file has them; what it lacks is said in English."""
-
-    def __init__(self, language: str) -> None:
-        super().__init__()
-        self._texts: dict[str, Any] = {}
-        self.form: Callable[[int], int] = english_form
-        path = TEXTS / f"{language}.po"
-        if path.is_file():
-            with path.open("rb") as file:
-                found = read_po(file, locale=language)
-            self.form = gettext.c2py(found.plural_expr)
-            for message in found:
-                key = message.id if isinstance(message.id, str) else message.id[0]
-                if key and message.string and not message.fuzzy:
-                    self._texts[f"{message.context}{_OF}{key}" if message.context else key] = message.string
-
-    def gettext(self, message: str) -> str:
-        """A text in this language."""
-        found = self._texts.get(message)
-        return message if found is None else found if isinstance(found, str) else found[0]
-
-    def pgettext(self, context: str, message: str) -> str:
-        """A word that means several things in English, as it is said of one of them."""
-        found = self._texts.get(f"{context}{_OF}{message}")
-        return message if found is None else str(found)
-
-    def ngettext(self, msgid1: str, msgid2: str, n: int) -> str:
-        """The text for one, or for so many, in this language."""
-        found = self._texts.get(msgid1)
-        if not found or isinstance(found, str):
-            return msgid1 if n == 1 else msgid2
-        return str(found[self.form(n)])
-
-
-@lru_cache(maxsize=8)
-def catalogue(language: str) -> Catalogue:
-    """The texts of a language, read once."""
-    return Catalogue(language)
+def catalogue(language: str) -> gettext.NullTranslations:
+    """The texts of a language; of one that has no catalogue, and what a catalogue lacks, in English."""
+    return gettext.translation(DOMAIN, FOLDER, [language], fallback=True)
 
 
 class InLanguage:
@@ -85,8 +49,9 @@ class InLanguage:
         self.d = DAY.get(language, "d")
 
     def say(self, text: str) -> str:
-        """A text in this language."""
-        return self.texts.gettext(text)
+        """A text in this language; one that has a form for one and for more is said of one."""
+        found = self.texts.gettext(text)
+        return self.texts.ngettext(text, text, 1) if found == text else found
 
     def several(self, one: str, many: str, n: int) -> str:
         """The text for one, or for so many, in this language."""
@@ -94,7 +59,7 @@ class InLanguage:
 
     def form(self, n: int) -> int:
         """Which form of a counted word this language uses for so many."""
-        return self.texts.form(n)
+        return int(self.texts.ngettext(*FORMS, n))
 
     def number(self, value: float, places: int = 1) -> str:
         """A figure with at most so many decimal places, in the farm's habit."""
