@@ -11,8 +11,8 @@ from rich.progress import BarColumn, Progress, TaskID, TextColumn, TimeElapsedCo
 from sentinel.edges.clock import Clock
 from sentinel.edges.notifier import Outcome
 from sentinel.edges.terminal import Screen
+from sentinel.flow.language import shown_time
 from sentinel.flow.views import by_walk
-from sentinel.flow.words import shown_time
 from sentinel.heard import Moved, Read
 from sentinel.service import Farmyard
 

@@ -12,10 +12,10 @@ from sentinel.demo.play import Played
 from sentinel.edges.store import Store
 from sentinel.edges.terminal import Screen
 from sentinel.flow.chain import Logged
+from sentinel.flow.language import Plain, shown_time
 from sentinel.flow.model import Alert
 from sentinel.flow.rulebook.words import subject_words
 from sentinel.flow.views import answer_words, by_walk, what_words
-from sentinel.flow.words import Plain, shown_time
 
 STORIES = ("box-failures", "quarter-conductivity", "filter-overdue")
 TOLD = ("raised", "more-pressing", "notice", "reminder", "answer", "chore", "over")

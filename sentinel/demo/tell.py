@@ -13,10 +13,10 @@ from rich.text import Text
 from sentinel.demo.phone import Message, as_phone
 from sentinel.edges.store import Store
 from sentinel.edges.terminal import Screen
+from sentinel.flow.language import Plain
 from sentinel.flow.model import Entry, Notice
 from sentinel.flow.views import what_words
 from sentinel.flow.visible import visible
-from sentinel.flow.words import Plain
 
 FOLDED = ("handed-on", "reminder", "over", "worklist", "digest")
 """Kinds of notice of which only the first is shown whole; of the others one line."""

@@ -10,7 +10,7 @@ import pytest
 from sentinel.edges import notifier, services
 from sentinel.flow import mapping
 from sentinel.flow.kept import in_words, said_again
-from sentinel.flow.words import Plain, Said
+from sentinel.flow.language import Plain, Said
 
 READERS = ("read", "values", "times", "delimited", "sheet", "json_lines", "icar", "icar_part", "decoding")
 """Modules that say why a row or a file was set aside."""

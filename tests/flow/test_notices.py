@@ -9,11 +9,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from sentinel.flow.language import Plain
 from sentinel.flow.model import DAY_S, HOUR_S, Alert, Notice
 from sentinel.flow.notices import PUSHES, Desk, course_words, next_due, plan
 from sentinel.flow.notices.wording import LINES_MOST, TITLE_LENGTH
 from sentinel.flow.people import ALWAYS, Person, read_hours
-from sentinel.flow.words import Plain
 
 ZONE = "Europe/Berlin"
 MIN = 60

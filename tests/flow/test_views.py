@@ -11,6 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from sentinel.flow.chain import START, chained
+from sentinel.flow.language import Plain
 from sentinel.flow.model import ENTRY_KINDS, Alert, Entry
 from sentinel.flow.views import (
     HISTORY_COLUMNS,
@@ -24,7 +25,6 @@ from sentinel.flow.views import (
     what_words,
 )
 from sentinel.flow.visible import visible
-from sentinel.flow.words import Plain
 
 NOON = 1_717_416_000  # 2024-06-03T12:00:00Z
 

@@ -12,12 +12,12 @@ import pytest
 from sentinel.cli.docs import commands, filled
 from sentinel.edges.settings import CHANNEL_PREFIX, SECRETS_NAME, read_secrets
 from sentinel.flow.farm import load_farm
+from sentinel.flow.language import Plain
 from sentinel.flow.mapping import load_feed_map
 from sentinel.flow.model import ENTRY_KINDS, Entry, Problem
 from sentinel.flow.people import load_people
 from sentinel.flow.rulebook import load_rules
 from sentinel.flow.views import what_words
-from sentinel.flow.words import Plain
 
 ROOT = Path(__file__).resolve().parents[2]
 DOCS = ("README.md", "DEVELOPERS.md", "CHANGELOG.md", "deploy/README.md", "deploy/windows.md")

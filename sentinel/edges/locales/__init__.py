@@ -18,7 +18,7 @@ from babel.dates import format_date, format_datetime
 from babel.numbers import format_decimal
 
 from sentinel.flow.farm import Farm
-from sentinel.flow.words import Plain, Words
+from sentinel.flow.language import Plain, Words
 
 FOLDER = Path(__file__).parent
 DOMAIN = "sentinel"

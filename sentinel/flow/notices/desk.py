@@ -7,8 +7,8 @@ from dataclasses import dataclass, field
 from datetime import time
 from typing import Protocol
 
+from sentinel.flow.language import Plain, Words
 from sentinel.flow.people import Person
-from sentinel.flow.words import Plain, Words
 
 
 class RuleWords(Protocol):

@@ -14,13 +14,13 @@ import pytest
 
 from sentinel.edges.locales import InLanguage
 from sentinel.flow.examples import example_verdicts
+from sentinel.flow.language import PLACE, Plain, Words
 from sentinel.flow.measures import measure_named
 from sentinel.flow.model import State, Verdict
 from sentinel.flow.rulebook import Rule, load_rules, look_first, say
 from sentinel.flow.rulebook.example_rows import expectation
 from sentinel.flow.rulebook.quantities import COUNTED
 from sentinel.flow.rulebook.words import ALWAYS, PLACES, cautions, places_needed
-from sentinel.flow.words import PLACE, Plain, Words
 
 RULES = Path(__file__).parents[3] / "rules"
 AT = 1_772_539_200

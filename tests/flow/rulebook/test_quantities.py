@@ -6,6 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from sentinel.flow.language import Plain
 from sentinel.flow.measures import MEASURES
 from sentinel.flow.rulebook.quantities import (
     COUNTED,
@@ -16,7 +17,6 @@ from sentinel.flow.rulebook.quantities import (
     parse_quantity,
     quantity_pattern,
 )
-from sentinel.flow.words import Plain
 
 
 @pytest.mark.parametrize(

@@ -4,10 +4,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from sentinel.flow.language import Plain, fill
 from sentinel.flow.model import State, Verdict
 from sentinel.flow.rulebook import Rule, look_first, say
 from sentinel.flow.rulebook.words import sentence_faults, subject_words
-from sentinel.flow.words import Plain, fill
 
 AT = 1_772_539_200  # 2026-03-03 12:00 UTC, a Tuesday
 

@@ -8,11 +8,11 @@ from pathlib import Path
 import pytest
 
 from sentinel.flow.examples import example_verdicts, run_examples
+from sentinel.flow.language import Plain
 from sentinel.flow.measures import MEASURES, measure_named
 from sentinel.flow.rulebook import Rule, check_together, load_rules, look_first, rules_schema, say
 from sentinel.flow.rulebook.example_rows import expectation
 from sentinel.flow.rulebook.quantities import UNITS, quantity_pattern
-from sentinel.flow.words import Plain
 
 RULES = Path(__file__).parents[3] / "rules"
 FILES = sorted(RULES.glob("*.yaml"))

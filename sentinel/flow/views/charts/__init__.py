@@ -5,12 +5,12 @@ which of them a page shows. The classes for a page's CSS are all of strokes (`li
 `raised`, `mark`, `bars`, `axis`, `axis grid`) but for `bar` (a fill; with `own` the one that is meant), `tip`, `label`.
 """
 
+from sentinel.flow.language import Plain, Words
 from sentinel.flow.views.charts.box import failures_chart, teats_chart
 from sentinel.flow.views.charts.cow import cow_chart, late_chart
 from sentinel.flow.views.charts.draw import Picture
 from sentinel.flow.views.charts.quarter import quarter_chart
 from sentinel.flow.views.charts.tank import tank_chart
-from sentinel.flow.words import Plain, Words
 
 __all__ = [
     "Picture",

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable
 
+from sentinel.flow.language import Words
+from sentinel.flow.language import fill as filled
 from sentinel.flow.views.charts.draw import (
     WIDTH,
     Frame,
@@ -22,8 +24,6 @@ from sentinel.flow.views.charts.draw import (
 from sentinel.flow.views.charts.quarter import QUARTERS
 from sentinel.flow.views.charts.shapes import Points, dots, label, line, squares
 from sentinel.flow.views.failures import Counted, Teat, TeatMap
-from sentinel.flow.words import Words
-from sentinel.flow.words import fill as filled
 
 AGAIN = 2
 """A cow is named in the words if she failed so often."""

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
+from sentinel.flow.language import Words
+from sentinel.flow.language import fill as filled
 from sentinel.flow.views.charts.draw import (
     WIDTH,
     Frame,
@@ -21,8 +23,6 @@ from sentinel.flow.views.charts.shapes import bar, bars, crosses, label, line, s
 from sentinel.flow.views.cow import CowPage, Visit
 from sentinel.flow.views.late import LateCows
 from sentinel.flow.views.span import GLANCE_S, Mark
-from sentinel.flow.words import Words
-from sentinel.flow.words import fill as filled
 
 MOST_BARS = 12
 PALE = 0.5

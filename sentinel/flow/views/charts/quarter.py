@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from sentinel.flow.language import Words
 from sentinel.flow.views.charts.draw import (
     Frame,
     Picture,
@@ -22,7 +23,6 @@ from sentinel.flow.views.charts.shapes import Points, crosses, dots, line
 from sentinel.flow.views.cow import QuarterPage
 from sentinel.flow.views.series import Series
 from sentinel.flow.views.span import GLANCE_S
-from sentinel.flow.words import Words
 
 TOP, MIDDLE, GAP, LOW = 18.0, 132.0, 40.0, 78.0
 

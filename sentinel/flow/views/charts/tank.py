@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from sentinel.flow.language import Words
 from sentinel.flow.views.charts.draw import (
     Frame,
     Picture,
@@ -20,7 +21,6 @@ from sentinel.flow.views.charts.draw import (
 from sentinel.flow.views.charts.shapes import Points, dots, line
 from sentinel.flow.views.span import GLANCE_S
 from sentinel.flow.views.tank import TESTS_S, TankPage
-from sentinel.flow.words import Words
 
 UNITS: Mapping[str, str] = {"temperature": "°C", "cells": "1000/ml", "bacteria": "1000/ml"}
 TITLES: Mapping[str, str] = {

@@ -8,8 +8,8 @@ from datetime import date
 import numpy as np
 import pandas as pd
 
+from sentinel.flow.language import Later, Plain, Said, fill, joined, rendered, told
 from sentinel.flow.measures.ordered import sentences
-from sentinel.flow.words import Later, Plain, Said, fill, joined, rendered, told
 
 
 @dataclass(frozen=True)
