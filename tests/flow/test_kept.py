@@ -10,7 +10,7 @@ import pytest
 from sentinel.edges import notifier, services
 from sentinel.flow import mapping
 from sentinel.flow.kept import in_words, said_again
-from sentinel.flow.language import Plain, Said
+from sentinel.flow.language import Said, english
 
 READERS = ("read", "values", "times", "delimited", "sheet", "json_lines", "icar", "icar_part", "decoding")
 """Modules that say why a row or a file was set aside."""
@@ -135,5 +135,5 @@ def test_a_reason_is_taken_apart_as_it_was_put_together(kept: str, template: str
     assert isinstance(found, Said)
     assert (found.template, found.values) == (template, places)
     assert found == kept
-    assert in_words(kept, Plain()) == kept
+    assert in_words(kept, english()) == kept
     assert all(isinstance(found.values[name], Said) for name in ("why", "hint") if name in found.values)

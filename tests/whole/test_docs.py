@@ -12,7 +12,7 @@ import pytest
 from sentinel.cli.docs import commands, filled
 from sentinel.edges.settings import CHANNEL_PREFIX, SECRETS_NAME, read_secrets
 from sentinel.flow.farm import load_farm
-from sentinel.flow.language import Plain
+from sentinel.flow.language import english
 from sentinel.flow.mapping import load_feed_map
 from sentinel.flow.model import ENTRY_KINDS, Entry, Problem
 from sentinel.flow.people import load_people
@@ -147,7 +147,7 @@ def test_every_kind_of_entry_has_words() -> None:
     assert [
         one
         for one in ENTRY_KINDS
-        if one not in ("start", "stop", "let-through") and not what_words(Entry(0, one, body=body), Plain("UTC"))
+        if one not in ("start", "stop", "let-through") and not what_words(Entry(0, one, body=body), english("UTC"))
     ] == []
 
 

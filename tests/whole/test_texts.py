@@ -13,13 +13,13 @@ from jinja2.ext import babel_extract
 
 import sentinel
 from sentinel.edges import page
-from sentinel.edges.locales import FORMS, LOCALES
 from sentinel.edges.locales.compile import catalogues
 from sentinel.edges.page.labels import LABELS
 from sentinel.edges.settings import shipped
 from sentinel.flow import notices
 from sentinel.flow.alerts import WHY_OVER
 from sentinel.flow.farm import load_farm
+from sentinel.flow.language import FORMS, HABITS
 from sentinel.flow.measures import MEASURES, measure_named
 from sentinel.flow.rulebook import load_rules
 from sentinel.flow.rulebook.quantities import COUNTED
@@ -170,13 +170,13 @@ def test_the_catalogue_has_nothing_that_is_not_said(language: str) -> None:
 @each
 def test_a_farm_can_have_the_language(language: str) -> None:
     """With either decimal mark; and a language that farm.yaml takes has its file."""
-    assert {decimal for one, decimal in LOCALES if one == language} == {".", ","}
+    assert {decimal for one, decimal in HABITS if one == language} == {".", ","}
     farm, problems = load_farm(f"name: Tinfield\nzone: UTC\nlanguage: {language}\n", "farm.yaml")
 
     assert problems == []
     assert farm is not None
     assert farm.language == language
-    assert {one for one, _ in LOCALES} == {"en", *LANGUAGES}
+    assert {one for one, _ in HABITS} == {"en", *LANGUAGES}
 
 
 def test_no_text_hides_from_this_test():

@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-from babel.dates import format_datetime
-from babel.numbers import format_decimal
-
-from sentinel.edges.locales import InLanguage
+from sentinel.edges.locales import catalogue
 from sentinel.edges.page.labels import LABELS
+from sentinel.flow import language
 from sentinel.flow.kept import in_words
 from sentinel.flow.rulebook.quantities import COUNTED
 from sentinel.flow.rulebook.words import subject_words
 
 
-class Words(InLanguage):
+class Words(language.Words):
     """How one farm's page says things: as everything is said, with the words for its codes."""
+
+    def __init__(self, code: str, decimal: str, zone: str) -> None:
+        super().__init__(zone, language.HABITS[code, decimal], catalogue(code))
 
     def label(self, group: str, code: str) -> str:
         """A code of the views in words (`place`, `boxes`); a code that is not known is shown as it is."""
@@ -22,15 +23,15 @@ class Words(InLanguage):
 
     def day(self, moment: int) -> str:
         """The day of a moment, with its weekday."""
-        return str(format_datetime(self.local(moment), f"EEEE {self.d} MMMM", locale=self.locale))
+        return self.habit.moment(self.local(moment), "EEEE d MMMM")
 
     def near(self, moment: int) -> str:
         """The day of a moment in the last weeks, as short as it can be: `Mon 4`."""
-        return str(format_datetime(self.local(moment), f"EEE {self.d}", locale=self.locale))
+        return self.habit.moment(self.local(moment), "EEE d")
 
     def whole(self, moment: int) -> str:
         """A moment with its day, for what is read later, on paper."""
-        return str(format_datetime(self.local(moment), f"EEE {self.d} MMM y HH:mm", locale=self.locale))
+        return self.habit.moment(self.local(moment), "EEE d MMM y HH:mm")
 
     def subject(self, kind: str, name: str) -> str:
         """A cow, a quarter, a box or a tank by its number."""
@@ -65,7 +66,7 @@ class Words(InLanguage):
 
     def fixed(self, value: float, places: int) -> str:
         """A figure with just so many decimal places, for a column in which figures stand under one another."""
-        return str(format_decimal(value, format="#,##0." + "0" * places, locale=self.locale)).replace("-", "−")
+        return self.habit.figure(value, places, least=places)
 
     def weight(self, share: float) -> str:
         """How much speaks for a suspect, in %: never all of it, and never nothing."""

@@ -9,7 +9,7 @@ import pytest
 from babel.messages.mofile import read_mo
 from babel.messages.pofile import read_po
 
-from sentinel.edges.locales import InLanguage, catalogue
+from sentinel.edges.locales import catalogue, words_in
 from sentinel.edges.locales.compile import catalogues, compiled
 
 each = pytest.mark.parametrize("path", catalogues(), ids=lambda path: path.parents[1].name)
@@ -32,7 +32,7 @@ def test_what_is_read_is_what_the_catalogue_says(path: Path) -> None:
 def test_every_text_of_the_catalogue_can_be_said(path: Path) -> None:
     """Those that have a form for one and for more as well, also of one thing alone; of two meanings each."""
     language = path.parents[1].name
-    words, texts = InLanguage(language, ",", "UTC"), catalogue(language)
+    words, texts = words_in(language, ",", "UTC"), catalogue(language)
     with path.open("rb") as file:
         for message in read_po(file, locale=language):
             if message.context:
@@ -57,7 +57,7 @@ def test_a_catalogue_says_plurals_and_words_of_two_meanings_as_its_file_has_them
         "Fehlschlag",
         "Fehlschläge",
     ]
-    assert [InLanguage("de", ",", "UTC").form(n) for n in (0, 1, 2)] == [1, 0, 1]
+    assert [words_in("de", ",", "UTC").form(n) for n in (0, 1, 2)] == [1, 0, 1]
     assert german.pgettext("export", "behind") == "im Rückstand" != german.gettext("behind")
     assert [german.ngettext("no such", "no suches", n) for n in (1, 2)] == ["no such", "no suches"]
     assert [catalogue("en").ngettext("failure", "failures", n) for n in (0, 1, 2)] == [

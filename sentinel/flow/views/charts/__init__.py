@@ -5,7 +5,6 @@ which of them a page shows. The classes for a page's CSS are all of strokes (`li
 `raised`, `mark`, `bars`, `axis`, `axis grid`) but for `bar` (a fill; with `own` the one that is meant), `tip`, `label`.
 """
 
-from sentinel.flow.language import Plain, Words
 from sentinel.flow.views.charts.box import failures_chart, teats_chart
 from sentinel.flow.views.charts.cow import cow_chart, late_chart
 from sentinel.flow.views.charts.draw import Picture
@@ -14,8 +13,6 @@ from sentinel.flow.views.charts.tank import tank_chart
 
 __all__ = [
     "Picture",
-    "Plain",
-    "Words",
     "cow_chart",
     "failures_chart",
     "late_chart",
