@@ -31,7 +31,7 @@ from sentinel.flow.views.facts import FACT_WORDS
 PACKAGE = Path(sentinel.__file__).parent
 PAGE = Path(page.__file__).parent
 OPTIONS = {"trim_blocks": "true", "lstrip_blocks": "true"}
-PLACES = re.compile(r"%\((\w+)\)s|\{(\w+)(?:\|[^{}]*)?\}")
+PLACES = re.compile(r"\{(\w+)(?:\|[^{}]*)?\}")
 """A place to fill in; the words that it counts by are each language's own."""
 
 SPEAKERS = {"say": 0, "gettext": 0, "several": 0, "told": 1, "Said": 0}
@@ -186,7 +186,7 @@ def test_no_text_hides_from_this_test():
     assert [where for where in hidden if not where.startswith(("flow/language/", "flow/kept.py"))] == []
 
 
-def of_parts(text: str) -> list[tuple[str, list[tuple[str, str]]]]:
+def of_parts(text: str) -> list[tuple[str, list[str]]]:
     """The parts of a sentence that may fall out, by their places; the rest of it too."""
     parts = [sorted(set(PLACES.findall(part))) for part in re.findall(r"\[([^][]*)\]", text)]
     return [("part", part) for part in parts] + [("rest", sorted(set(PLACES.findall(re.sub(r"\[[^][]*\]", "", text)))))]
@@ -194,7 +194,7 @@ def of_parts(text: str) -> list[tuple[str, list[tuple[str, str]]]]:
 
 @each
 def test_places_in_a_text_are_the_same_in_the_language(language: str) -> None:
-    """`{person}` in English is `{person}` in German, `%(person)s` likewise; every plural form is there.
+    """`{person}` in English is `{person}` in German; every plural form is there.
 
     So are the parts of a rule's sentence that fall out, with the same places in each.
     """

@@ -6,6 +6,7 @@ from sentinel.edges.locales import catalogue
 from sentinel.edges.page.labels import LABELS
 from sentinel.flow import language
 from sentinel.flow.kept import in_words
+from sentinel.flow.language import fill
 from sentinel.flow.rulebook.quantities import COUNTED
 from sentinel.flow.rulebook.words import subject_words
 
@@ -19,7 +20,7 @@ class Words(language.Words):
     def label(self, group: str, code: str) -> str:
         """A code of the views in words (`place`, `boxes`); a code that is not known is shown as it is."""
         english = LABELS.get(group, {}).get(code)
-        return self.texts.gettext(english) if english else code.replace("_", " ").replace("-", " ")
+        return self.say(english) if english else code.replace("_", " ").replace("-", " ")
 
     def day(self, moment: int) -> str:
         """The day of a moment, with its weekday."""
@@ -39,10 +40,10 @@ class Words(language.Words):
         if kind == "quarter":
             return f"{self.subject('cow', cow)}, {self.label('quarter', quarter)}"
         if kind == "cow":
-            return self.say("Cow %(cow)s") % {"cow": name}
+            return fill(self.say("Cow {cow}"), {"cow": name})
         if kind == "box":
-            return self.say("Box %(box)s") % {"box": name}
-        return self.say("Tank %(tank)s") % {"tank": name}
+            return fill(self.say("Box {box}"), {"box": name})
+        return fill(self.say("Tank {tank}"), {"tank": name})
 
     def whom(self, subject: str) -> str:
         """Any subject as a person says it."""
@@ -82,9 +83,9 @@ class Words(language.Words):
     def ago(self, seconds: float) -> str:
         """A span of time in words: minutes under two hours, hours under two days, else days."""
         minutes = max(0, round(seconds / 60))
-        say = self.texts.gettext
+        say = self.say
         if minutes < 120:
-            return say("%(n)s min") % {"n": minutes}
+            return fill(say("{n} min"), {"n": minutes})
         if minutes < 48 * 60:
-            return say("%(n)s h") % {"n": self.number(minutes / 60)}
-        return say("%(n)s days") % {"n": self.number(minutes / 1440, 0)}
+            return fill(say("{n} h"), {"n": self.number(minutes / 60)})
+        return fill(say("{n} days"), {"n": self.number(minutes / 1440, 0)})

@@ -80,11 +80,6 @@ def nothing(name: str, title: str, said: str) -> Picture:
     return picture(name, title, [said], 40, [label(4, 24, said)])
 
 
-def fill(text: str, **values: object) -> str:
-    """A text of the catalogue with its places filled in."""
-    return text % values
-
-
 def level(frame: Frame, value: float, text: str, above: bool = True) -> str:
     """A bound across the frame with its name at the left end, above or below it."""
     y = frame.down(value)
