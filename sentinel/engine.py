@@ -14,6 +14,7 @@ import numpy as np
 
 from sentinel.edges.ingest import Ingested, ingest
 from sentinel.edges.jumps import chores_by_now, follow, put_tick
+from sentinel.edges.locales import words_of
 from sentinel.edges.store import Store
 from sentinel.flow.alerts import age_dues, take_answers
 from sentinel.flow.decide import (
@@ -30,6 +31,7 @@ from sentinel.flow.decide import (
 )
 from sentinel.flow.doubts import may_be_refuted
 from sentinel.flow.known import ENDED, ended_until, known_by_table, known_until
+from sentinel.flow.language import Words, told
 from sentinel.flow.measures import measure_named
 from sentinel.flow.measures.shape import Measure
 from sentinel.flow.model import DAY_S, Alert, Batch, Entry, Notice, Tick, TickKind, kind_of, name_of
@@ -38,8 +40,6 @@ from sentinel.flow.rulebook import Rule
 from sentinel.flow.setup import Setup, farm_facts
 from sentinel.flow.tables import CHORES, DELIVERIES, FILES, UNREAD, VISITS, Tables, table_named
 from sentinel.flow.views.due import due_lines
-from sentinel.flow.words import Words, told
-from sentinel.texts import words_of
 from sentinel.window import KEEP_S, Window
 
 FAR = 2**62

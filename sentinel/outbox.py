@@ -1,4 +1,4 @@
-"""The outbox at work: what is due in it goes to the postman, and what became of it is noted."""
+"""The outbox at work: what is due in it goes to the notifier, and what became of it is noted."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
 from sentinel.edges.clock import Clock
-from sentinel.edges.postman import Letter, Outcome, Postman, backoff_s
+from sentinel.edges.notifier import Message, Notifier, Outcome, backoff_s
 from sentinel.engine import Engine
 from sentinel.flow.model import Entry
 from sentinel.flow.notices.still import STILL
@@ -32,7 +32,7 @@ class Outbox:
     """Sends the notices that an engine wrote; on a thread of its own once it is started.
 
     `urls` are the channels' addresses; `link` makes the link of an alert for a person; `heard` is told, in words, what
-    was given up. What became of a letter is kept in memory until the store takes it (`outcomes`); `troubles` are told
+    was given up. What became of a message is kept in memory until the store takes it (`outcomes`); `troubles` are told
     from here as well, as they may be that the store takes nothing. `told_before`: which were told, before a restart.
     `watch` is called again and again from that thread, to see whether the others are at work.
     """
@@ -47,7 +47,7 @@ class Outbox:
         told_before: Iterable[Mapping[str, Any]] = (),
     ) -> None:
         self.link = link
-        self.postman = Postman(urls)
+        self.notifier = Notifier(urls)
         self._engine = engine
         self._store = engine.store
         self._clock = clock
@@ -55,7 +55,7 @@ class Outbox:
         self._jumped_s, self._put_right_at = clock.jumped_s, 0
         self._still = Still(engine)
         self.outcomes = Outcomes(engine.store, clock.steady, self._still.after)
-        self.troubles = Troubles(lambda: engine.setup, lambda: self.postman, clock, told_before)
+        self.troubles = Troubles(lambda: engine.setup, lambda: self.notifier, clock, told_before)
         engine.troubles = self.troubles.sentences
         self.watch: Callable[[], None] = lambda: None
         self.begun = False
@@ -66,12 +66,12 @@ class Outbox:
 
     def get_ready(self) -> None:
         """Load what sending needs, so that the first notice need not wait for it."""
-        self.postman.get_ready()
+        self.notifier.get_ready()
 
     def start(self) -> None:
         """Begin to send what is due, whatever becomes of the exports, until `stop`."""
         self.begun = True
-        threading.Thread(target=self._send_for_ever, name="postman", daemon=True).start()
+        threading.Thread(target=self._send_for_ever, name="notifier", daemon=True).start()
 
     def hurry(self) -> None:
         """Look at once: a notice was written."""
@@ -79,8 +79,8 @@ class Outbox:
 
     def use(self, urls: Mapping[str, str]) -> None:
         """From now on go by other addresses."""
-        self.postman.close()
-        self.postman = Postman(urls)
+        self.notifier.close()
+        self.notifier = Notifier(urls)
         self.hurry()
 
     def stop(self) -> None:
@@ -90,14 +90,14 @@ class Outbox:
 
     def close(self, seconds: float) -> None:
         """Wait for what is under way, at most so long, and end."""
-        self.postman.finish(seconds)
-        self.postman.close()
+        self.notifier.finish(seconds)
+        self.notifier.close()
 
     def drain(self, seconds: float) -> tuple[int, list[Outcome]]:
-        """Send what is due and wait for it, at most so long; how many letters, and how those ended that did."""
+        """Send what is due and wait for it, at most so long; how many messages, and how those ended that did."""
         ended: list[Outcome] = []
         count = self.send_due(ended.append)
-        self.postman.finish(seconds)
+        self.notifier.finish(seconds)
         return count, ended
 
     def _send_for_ever(self) -> None:
@@ -120,10 +120,10 @@ class Outbox:
             self._news.wait(pause)
 
     def send_due(self, told: Callable[[Outcome], None] = lambda outcome: None) -> int:
-        """Hand every due outbox line to the postman; how many. `told` is told how each ended, from another thread."""
+        """Hand every due outbox line to the notifier; how many. `told` is told how each ended, from another thread."""
         now = self._clock.now()
-        letters, lines = [], {}
-        for row in self._store.letters_due(now):
+        messages, lines = [], {}
+        for row in self._store.deliveries_due(now):
             key = (row["notice"], row["channel"])
             if key in self._on_way or self.outcomes.rests(*key, now):
                 continue
@@ -136,8 +136,8 @@ class Outbox:
             self._on_way.add(key)
             lines[(str(key[0]), key[1])] = line
             link = self.link(line.alerts[0], line.person, line.at) if len(line.alerts) == 1 else ""
-            letters.append(
-                Letter(
+            messages.append(
+                Message(
                     str(line.notice),
                     line.channel,
                     line.person,
@@ -157,8 +157,8 @@ class Outbox:
                 self._on_way.discard((int(outcome.notice), outcome.channel))
                 told(outcome)
 
-        self.postman.send_all(letters, done)
-        return len(letters)
+        self.notifier.send_all(messages, done)
+        return len(messages)
 
     def _likely(self, number: int) -> tuple[tuple[str, str], ...]:
         """The answers most often given on this farm to alerts of this one's rule, as kept and as they are said."""
@@ -169,7 +169,7 @@ class Outbox:
     def _tried(self, outcome: Outcome, line: Line) -> None:
         """Note how a try ended: delivered, again later, or given up, loudly, after the stated time."""
         now = self._clock.now()
-        if self._clock.jumped_s != self._jumped_s:  # how old a letter is cannot be told across a jump of the clock
+        if self._clock.jumped_s != self._jumped_s:  # how old a message is cannot be told across a jump of the clock
             self._jumped_s, self._put_right_at = self._clock.jumped_s, now
         at = line.at if now < line.at <= now + PUT_BACK_S else now  # a tick may stand ahead of the clock
         number, channel, detail = line.notice, outcome.channel, outcome.detail

@@ -1,4 +1,4 @@
-"""What became of letters, kept in memory until the store takes it: a full disk must not make a phone ring again."""
+"""What became of messages, kept in memory until the store takes it: a full disk must not make a phone ring again."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ import threading
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from sentinel.edges.postman import BACKOFF_S
+from sentinel.edges.notifier import BACKOFF_S
 from sentinel.edges.store import Store
 from sentinel.flow.model import Entry, Notice
 
@@ -85,7 +85,7 @@ class Outcomes:
                 one = self._kept[0]
                 try:
                     with self._store.writing(PATIENCE_S):
-                        self._store.letter_tried(
+                        self._store.delivery_tried(
                             one.notice, one.channel, one.at, one.outcome, one.detail, one.next_at, one.entries
                         )
                         self._taken(one)

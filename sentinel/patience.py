@@ -14,7 +14,7 @@ from pathlib import Path
 from sentinel.edges.alive import notify_systemd
 from sentinel.edges.clock import Clock
 from sentinel.edges.machine import no_room, room_of
-from sentinel.edges.postman import Postman
+from sentinel.edges.notifier import Notifier
 from sentinel.edges.pulse import put, read, told_before
 from sentinel.edges.settings import STORE_NAME, Secrets
 from sentinel.edges.store import Store
@@ -32,7 +32,7 @@ def open_patiently(folder: Path, setup: Setup, secrets: Secrets, clock: Clock, e
     be opened for another reason.
     """
     troubles: Troubles | None = None
-    postman = Postman(secrets.urls)
+    notifier = Notifier(secrets.urls)
     before = read(folder)
     try:
         while True:
@@ -43,7 +43,7 @@ def open_patiently(folder: Path, setup: Setup, secrets: Secrets, clock: Clock, e
                 held = locked(error)
                 if not held and not no_room(error) and not (room is not None and room.full):
                     raise
-                troubles = troubles or Troubles(lambda: setup, lambda: postman, clock, told_before(folder))
+                troubles = troubles or Troubles(lambda: setup, lambda: notifier, clock, told_before(folder))
                 troubles.begin("store" if held else "disk-full", why=str(error.__cause__ or error))
                 failing = before.setdefault("failing_since", None) or clock.now()
                 before |= {"failing_since": failing, "why": str(error.__cause__), "told": troubles.told()}
@@ -53,7 +53,7 @@ def open_patiently(folder: Path, setup: Setup, secrets: Secrets, clock: Clock, e
                 troubles.send_due()
                 threading.Event().wait(1.0)
     finally:
-        postman.finish(2.0)
+        notifier.finish(2.0)
         if troubles is not None:
             put(folder, {**before, "told": troubles.told()})
-        postman.close()
+        notifier.close()

@@ -1,6 +1,6 @@
 """The service: waits for exports, people and due moments, and makes a tick of whatever comes.
 
-It holds the edges together and decides nothing itself: the inbox wakes it, the engine decides, the postman sends.
+It holds the edges together and decides nothing itself: the inbox wakes it, the engine decides, the notifier sends.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ from sentinel.edges.clock import Clock
 from sentinel.edges.inbox import Inbox, Scan, Seen, UnderWay
 from sentinel.edges.jumps import forget_later
 from sentinel.edges.memory import give_back, settle
-from sentinel.edges.postman import Outcome
+from sentinel.edges.notifier import Outcome
 from sentinel.edges.pulse import told_before
 from sentinel.edges.settings import Secrets, inbox_of, read_secrets, read_settings
 from sentinel.edges.store import Store
@@ -306,7 +306,7 @@ class Service:
         return self._due is not None and self._due <= now
 
     def _inputs_wait(self) -> bool:
-        """Whether people said something, or letters ended; the latter may wait until a second is free for it."""
+        """Whether people said something, or messages ended; the latter may wait until a second is free for it."""
         answers, chores, deliveries = self.store.waiting_inputs()
         if answers or chores:
             return True

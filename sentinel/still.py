@@ -11,7 +11,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import Any
 
-from sentinel.edges.postman import BACKOFF_S
+from sentinel.edges.notifier import BACKOFF_S
 from sentinel.engine import Engine
 from sentinel.flow.decide import notice_entry
 from sentinel.flow.model import Alert, Entry, Notice
@@ -20,7 +20,7 @@ from sentinel.flow.notices.wants import TELLING
 from sentinel.outcomes import PATIENCE_S, Tried
 
 LATER_S = 60
-"""What waits for a letter that is under way is asked again after so many seconds."""
+"""What waits for a message that is under way is asked again after so many seconds."""
 
 SETTLED_S = 600
 """A notice that its channel did not take for so long is not sent any more if all it tells of is settled: our choice."""
@@ -164,7 +164,7 @@ class Still:
     def _give_up(self, tried: Tried) -> None:
         """Give up a line without sending it; what it tells of is owed again if it comes back."""
         with self._store.writing(PATIENCE_S):
-            self._store.letter_tried(
+            self._store.delivery_tried(
                 tried.notice, tried.channel, tried.at, tried.outcome, tried.detail, None, tried.entries
             )
             self.after(tried)

@@ -13,11 +13,11 @@ from math import inf
 from typing import Any
 
 from sentinel.edges.clock import Clock
-from sentinel.edges.postman import Letter, Outcome, Postman, backoff_s
+from sentinel.edges.locales import words_of
+from sentinel.edges.notifier import Message, Notifier, Outcome, backoff_s
 from sentinel.flow.model import DAY_S, HOUR_S
 from sentinel.flow.notices.own import Trouble, headline_of, tell_order, trouble_notice, trouble_over
 from sentinel.flow.setup import Setup
-from sentinel.texts import words_of
 
 LASTS_S = {"disk-full": 5, "store": 30, "looks": 60, "inbox": 120, "rule": HOUR_S, "clock": 60}
 """Seconds for which a trouble must last before it is told: a look that fails once is no news. Our choice."""
@@ -64,12 +64,12 @@ class Troubles:
     def __init__(
         self,
         setup: Callable[[], Setup],
-        postman: Callable[[], Postman],
+        notifier: Callable[[], Notifier],
         clock: Clock,
         before: Iterable[Mapping[str, Any]] = (),
     ) -> None:
         self._setup = setup
-        self._postman = postman
+        self._notifier = notifier
         self._clock = clock
         self._standing: dict[str, _Standing] = {}
         self._told_at: dict[str, int] = {}
@@ -195,7 +195,7 @@ class Troubles:
                     one.told, one.tries = address, 0
                     self._told_at[key] = self._clock.now()
 
-        self._postman().send_all([Letter(number, channel, person, text[0], text[1], "info" if over else "now")], done)
+        self._notifier().send_all([Message(number, channel, person, text[0], text[1], "info" if over else "now")], done)
 
 
 def _plain(one: _Standing) -> dict[str, Any]:

@@ -11,8 +11,8 @@ import re
 import numpy as np
 import pandas as pd
 
+from sentinel.flow.language import Later
 from sentinel.flow.tables import frame_types, table_named
-from sentinel.flow.words import Later
 
 DAY_0 = 1_717_372_800
 _MOMENT = re.compile(r"(?:(-?\d+)d)?(\d\d):(\d\d)(?::(\d\d))?")

@@ -12,13 +12,13 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from sentinel.edges.clock import Clock
-from sentinel.edges.postman import Letter, Postman
+from sentinel.edges.locales import words_of
+from sentinel.edges.notifier import Message, Notifier
 from sentinel.edges.settings import Secrets
 from sentinel.errors import DamagedError
 from sentinel.flow.notices.ended import ended
 from sentinel.flow.people import Person
 from sentinel.flow.setup import Setup
-from sentinel.texts import words_of
 
 TOLD_NAME = "damage-told"
 """The file in the farm folder whose time says when people were told last."""
@@ -57,15 +57,15 @@ def tell(folder: Path, setup: Setup, secrets: Secrets, clock: Clock) -> None:
         log.error("that people are told cannot be noted (%s), so nobody is", error)
         return
     title, body = ended(setup.farm.name, at, words_of(setup.farm))
-    letters = [
-        Letter("damage", channel, person.name, title, body, "now")
+    messages = [
+        Message("damage", channel, person.name, title, body, "now")
         for person in _reached(setup.people, at, setup.farm.zone)
         for channel in dict.fromkeys(person.channels)
     ]
-    postman = Postman(secrets.urls, timeout_s=WAIT_S / 3)
-    postman.send_all(letters, lambda one: log.error("told by %s: %s: %s", one.channel, one.state, one.detail))
-    postman.finish(WAIT_S)
-    postman.close()
+    notifier = Notifier(secrets.urls, timeout_s=WAIT_S / 3)
+    notifier.send_all(messages, lambda one: log.error("told by %s: %s: %s", one.channel, one.state, one.detail))
+    notifier.finish(WAIT_S)
+    notifier.close()
 
 
 def forget(folder: Path) -> None:

@@ -9,10 +9,10 @@ from dataclasses import dataclass, field
 from rich.progress import BarColumn, Progress, TaskID, TextColumn, TimeElapsedColumn
 
 from sentinel.edges.clock import Clock
-from sentinel.edges.postman import Outcome
+from sentinel.edges.notifier import Outcome
 from sentinel.edges.terminal import Screen
+from sentinel.flow.language import shown_time
 from sentinel.flow.views import by_walk
-from sentinel.flow.words import shown_time
 from sentinel.heard import Moved, Read
 from sentinel.service import Farmyard
 
@@ -137,10 +137,10 @@ class Backlog:
 
 
 def show_sent(console: Screen, yard: Farmyard, count: int, outcomes: Iterable[Outcome]) -> None:
-    """What was sent, by channel and how it ended; `count`: of how many letters."""
+    """What was sent, by channel and how it ended; `count`: of how many messages."""
     ended = Counter((one.channel, one.state, one.detail) for one in outcomes)
     if not count:
-        waits = yard.store.next_letter_at() is not None
+        waits = yard.store.next_delivery_at() is not None
         late = f" just now; what did not arrive before waits for its next try: {SENT_AGAIN}" if waits else ""
         console.print(f"Nothing was to be sent{late}.")
     for (channel, state, detail), number in sorted(ended.items()):

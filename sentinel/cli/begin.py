@@ -10,7 +10,7 @@ from typing import Annotated
 import typer
 
 from sentinel.cli.base import HERE, FarmDir, FarmOption, app, err, now, out, print_problems
-from sentinel.edges.postman import check as check_addresses
+from sentinel.edges.notifier import check as check_addresses
 from sentinel.edges.settings import SECRETS_NAME, inbox_of, page_key, read_texts, shipped
 from sentinel.errors import FarmFolderError, UsageError
 from sentinel.flow.examples import run_examples

@@ -11,10 +11,10 @@ import typer
 from sentinel.cli.base import HERE, AsJson, FarmOption, app, now, open_farm, out, print_json
 from sentinel.edges.guests import Guests, PageLink
 from sentinel.errors import UsageError
+from sentinel.flow.language import shown_time
 from sentinel.flow.model import DAY_S
 from sentinel.flow.people import moment
 from sentinel.flow.views import rfc3339
-from sentinel.flow.words import shown_time
 from sentinel.said import person_named
 from sentinel.served import own_link
 from sentinel.service import Farmyard

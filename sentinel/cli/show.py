@@ -10,7 +10,9 @@ from zoneinfo import ZoneInfo
 import typer
 
 from sentinel.cli.base import HERE, AsJson, FarmDir, app, now, open_farm, open_store, out, print_json
+from sentinel.edges.locales import words_of
 from sentinel.errors import UsageError
+from sentinel.flow.language import shown_time
 from sentinel.flow.notices import course_words
 from sentinel.flow.rulebook import parse_quantity
 from sentinel.flow.views import (
@@ -23,8 +25,6 @@ from sentinel.flow.views import (
     history_row,
     rfc3339,
 )
-from sentinel.flow.words import shown_time
-from sentinel.texts import words_of
 
 
 @app.command()

@@ -8,14 +8,14 @@ import typer
 
 from sentinel.cli.base import HERE, AsJson, FarmOption, app, now, open_farm, out, print_json
 from sentinel.edges.guests import Guests
-from sentinel.edges.postman import Letter, Outcome, Postman
+from sentinel.edges.locales import words_of
+from sentinel.edges.notifier import Message, Notifier, Outcome
 from sentinel.errors import UsageError
 from sentinel.flow.model import DAY_S
 from sentinel.flow.notices.trial import trial
 from sentinel.said import person_named
 from sentinel.served import opens_on_phones, own_link
 from sentinel.service import Farmyard
-from sentinel.texts import words_of
 
 WAIT_S = 30.0
 """How long the channels are waited for, all together; each try ends after a third of it by itself."""
@@ -61,11 +61,11 @@ def _sent(yard: Farmyard, name: str, channels: tuple[str, ...], link: str) -> li
     """How each channel answered, in their order."""
     farm = yard.setup.farm
     title, body = trial(farm.name, now(), bool(link), words_of(farm))
-    letters = [Letter("test", channel, name, title, body, "now", link) for channel in dict.fromkeys(channels)]
+    messages = [Message("test", channel, name, title, body, "now", link) for channel in dict.fromkeys(channels)]
     ended: dict[str, Outcome] = {}
-    postman = Postman(yard.secrets.urls, timeout_s=WAIT_S / 3)
-    postman.send_all(letters, lambda outcome: ended.update({outcome.channel: outcome}))
-    postman.finish(WAIT_S)
-    postman.close()
+    notifier = Notifier(yard.secrets.urls, timeout_s=WAIT_S / 3)
+    notifier.send_all(messages, lambda outcome: ended.update({outcome.channel: outcome}))
+    notifier.finish(WAIT_S)
+    notifier.close()
     late = "no answer in time; it may still arrive"
-    return [ended.get(one.channel) or Outcome("test", one.channel, "unknown", late) for one in letters]
+    return [ended.get(one.channel) or Outcome("test", one.channel, "unknown", late) for one in messages]

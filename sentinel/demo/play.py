@@ -115,7 +115,7 @@ class Week:
     def _show_news(self) -> None:
         """Wait until the phones have what was sent, show it, and let people make up their minds."""
         store = self._yard.store
-        wait_until(lambda: not store.letters_due(self._clock.now()), DELIVER_WITHIN_S)
+        wait_until(lambda: not store.deliveries_due(self._clock.now()), DELIVER_WITHIN_S)
         fresh: list[tuple[Message, Notice]] = []
         for message in sorted(self._phone.messages[self._shown :], key=lambda one: int(one.notice)):
             fresh.append((message, store.notices("id = ?", (int(message.notice),))[0]))

@@ -12,10 +12,10 @@ from sentinel.demo.play import Played
 from sentinel.edges.store import Store
 from sentinel.edges.terminal import Screen
 from sentinel.flow.chain import Logged
+from sentinel.flow.language import english, shown_time
 from sentinel.flow.model import Alert
 from sentinel.flow.rulebook.words import subject_words
 from sentinel.flow.views import answer_words, by_walk, what_words
-from sentinel.flow.words import Plain, shown_time
 
 STORIES = ("box-failures", "quarter-conductivity", "filter-overdue")
 TOLD = ("raised", "more-pressing", "notice", "reminder", "answer", "chore", "over")
@@ -73,7 +73,7 @@ def _story(console: Screen, store: Store, alert: Alert, at: int, zone: str) -> N
 
 def _row(logged: Logged, at: int, zone: str) -> tuple[str, str, str, str]:
     entry = logged.entry
-    return shown_time(entry.at, at, zone), entry.kind, entry.person, what_words(entry, Plain(zone))
+    return shown_time(entry.at, at, zone), entry.kind, entry.person, what_words(entry, english(zone))
 
 
 def _set_aside(console: Screen, store: Store, at: int, zone: str) -> None:
@@ -86,7 +86,7 @@ def _set_aside(console: Screen, store: Store, at: int, zone: str) -> None:
     for logged in store.log("kind = 'correction'"):
         entry = logged.entry
         when = shown_time(entry.at, at, zone)
-        table.add_row(when, subject_words(entry.subject), what_words(entry, Plain(zone)))
+        table.add_row(when, subject_words(entry.subject), what_words(entry, english(zone)))
     console.print(table)
 
 

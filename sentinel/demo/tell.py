@@ -13,10 +13,10 @@ from rich.text import Text
 from sentinel.demo.phone import Message, as_phone
 from sentinel.edges.store import Store
 from sentinel.edges.terminal import Screen
+from sentinel.flow.language import english
 from sentinel.flow.model import Entry, Notice
 from sentinel.flow.views import what_words
 from sentinel.flow.visible import visible
-from sentinel.flow.words import Plain
 
 FOLDED = ("handed-on", "reminder", "over", "worklist", "digest")
 """Kinds of notice of which only the first is shown whole; of the others one line."""
@@ -73,9 +73,9 @@ class Teller:
                 self.line(entry.at, "over", f"{alert.rule}, {alert.subject.replace(':', ' ')}", "green")
             case "correction":
                 cow = entry.subject.replace(":", " ")
-                self.line(entry.at, "corrected", f"{cow}, {what_words(entry, Plain(self._zone_name))}", "yellow")
+                self.line(entry.at, "corrected", f"{cow}, {what_words(entry, english(self._zone_name))}", "yellow")
             case "problem" | "rules-broken" | "gave-up":
-                self.line(entry.at, entry.kind, what_words(entry, Plain(self._zone_name)), "red")
+                self.line(entry.at, entry.kind, what_words(entry, english(self._zone_name)), "red")
             case _:
                 pass
 

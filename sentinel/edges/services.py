@@ -1,4 +1,4 @@
-"""Apprise's services: only those in use are loaded, what their logs say is made safe, and what they lack is told.
+"""Apprise's services: loaded when they are first needed, what their logs say made safe, and what they lack told.
 
 Addresses are secrets. Apprise writes them down, whole or in part, when it cannot understand one and at level DEBUG;
 so every message of its logger, and of the HTTP library below it, is replaced by a few known words before anybody gets
@@ -9,11 +9,8 @@ from __future__ import annotations
 
 import logging
 import re
-import tempfile
 import threading
 import warnings
-from collections.abc import Iterable
-from pathlib import Path
 from typing import Any
 
 from sentinel.edges.replies import bound_replies
@@ -23,7 +20,6 @@ _TALKATIVE = ("urllib3", "requests", "requests_oauthlib", "oauthlib", "paho", "s
 
 _loading = threading.Lock()
 _SCHEMA = re.compile(r"\s*([a-z0-9]{1,32})://", re.IGNORECASE)
-_DECLARED = re.compile(r"^ +(?:secure_)?protocol(?: *:[^=\n]+)? *= *(\([^)]*\)|.*)$", re.MULTILINE)
 _SECRETIVE = ("apprise", "urllib3.connectionpool", "urllib3.connection", "urllib3.poolmanager", "urllib3.util.retry")
 """Loggers whose messages are replaced, also if somebody opens their level while a message is on its way."""
 
@@ -54,10 +50,10 @@ class _KnownWords(logging.Filter):
 _KNOWN_WORDS = _KnownWords()
 
 
-def load(urls: Iterable[str]) -> None:
-    """Load Apprise and the services of these addresses; close its loggers each time, since others may have opened them.
+def load() -> None:
+    """Load Apprise and its services; close its loggers each time, since others may have opened them.
 
-    All of its 190 services take 15 MB and a quarter of a second; the few that are asked for take less than half.
+    Apprise offers to load all of its 190 services or none: ten megabytes that a farm with one channel does not need.
     """
     for name in _SECRETIVE:
         logging.getLogger(name).addFilter(_KNOWN_WORDS)  # the same one again is not added twice
@@ -68,39 +64,19 @@ def load(urls: Iterable[str]) -> None:
         apprise_logger.addHandler(logging.NullHandler())
     for name in _TALKATIVE:
         logging.getLogger(name).setLevel(logging.WARNING)
-    found = (_SCHEMA.match(url) for url in urls)
-    schemas = {match[1].lower() if match else "" for match in found}
     with _loading, warnings.catch_warnings():
         warnings.simplefilter("ignore", DeprecationWarning)  # of the libraries its services are made of
-        from apprise.plugins import N_MGR  # noqa: PLC0415  loaded late: it is large
+        from apprise import NotificationManager  # noqa: PLC0415  loaded late: it is large
 
-        services: Any = N_MGR
-        if not _offered(services, schemas):
-            _load_some(services, schemas)
-        if not _offered(services, schemas):  # a web address of a service, or one that nobody knows
-            services.load_modules()
+        manager: Any = NotificationManager  # untyped
+        manager().load_modules()
         bound_replies()
 
 
-def _offered(services: Any, schemas: set[str]) -> bool:
-    """Whether services are loaded for all of these schemas, or all services are."""
-    return services.module_path in services._loaded or (bool(services) and schemas <= set(services.schemas()))
-
-
-def _load_some(services: Any, schemas: set[str]) -> None:
-    """Load the services that declare one of these schemas, by Apprise's own loader.
-
-    It loads what the files in a folder are called, so it is shown a folder with only these names.
-    """
-    folder = Path(services.module_path)
-    wanted = re.compile("|".join(f"[\"']{re.escape(schema)}[\"']" for schema in sorted(schemas)))
-    with tempfile.TemporaryDirectory() as shown:
-        for entry in folder.iterdir():
-            parts = [entry] if entry.suffix == ".py" else sorted(entry.glob("*.py"))
-            declared = (one for part in parts for one in _DECLARED.findall(part.read_text(encoding="utf-8")))
-            if any(wanted.search(one) for one in declared) and entry.stem not in (services._module_map or ()):
-                (Path(shown) / entry.name).touch()
-        services.load_modules(path=shown, name=services.module_name_prefix)
+def schema_of(url: str) -> str:
+    """What stands before the `://` of an address, in small letters; nothing if nothing does."""
+    match = _SCHEMA.match(url)
+    return match[1].lower() if match else ""
 
 
 def lacking(url: str) -> list[str] | None:
@@ -110,11 +86,10 @@ def lacking(url: str) -> list[str] | None:
     """
     from apprise import Apprise  # noqa: PLC0415
 
-    match = _SCHEMA.match(url)
     details: Any = Apprise().details(show_requirements=True, show_disabled=True)
     for service in details["schemas"]:
         schemas = {*(service["protocols"] or ()), *(service["secure_protocols"] or ())}
-        if match and match[1].lower() in schemas and not service["enabled"]:
+        if schema_of(url) in schemas and not service["enabled"]:
             return [str(package) for package in service["requirements"]["packages_required"]]
     return None
 

@@ -276,7 +276,7 @@ class Store:
             for r in rows
         ]
 
-    def letters_due(self, at: int) -> list[sqlite3.Row]:
+    def deliveries_due(self, at: int) -> list[sqlite3.Row]:
         """Outbox lines to try by `at`, and all not tried yet: notice, channel, attempts, and what the notice is."""
         return self.rows(
             "select d.notice, d.channel, d.attempts, n.at, n.person, n.kind, n.title, n.body, n.urgency, n.alerts "
@@ -286,12 +286,12 @@ class Store:
             (at, at + HOUR_S),  # so far ahead only a clock that was wrong has put one off
         )
 
-    def next_letter_at(self) -> int | None:
+    def next_delivery_at(self) -> int | None:
         """When the next outbox line is to be tried."""
         found = self.rows("select min(next_at) from deliveries where outcome = 'waiting'")[0][0]
         return None if found is None else int(found)
 
-    def letter_tried(
+    def delivery_tried(
         self,
         notice: int,
         channel: str,

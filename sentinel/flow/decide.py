@@ -13,6 +13,7 @@ import numpy as np
 from sentinel.flow.alerts import Links, Moved, Pair, move
 from sentinel.flow.bounds import ALIKE
 from sentinel.flow.known import known_by_table
+from sentinel.flow.language import Words
 from sentinel.flow.measures import measure_named
 from sentinel.flow.measures.shape import Measure
 from sentinel.flow.model import DAY_S, Alert, Batch, Entry, Notice, Problem, SetAside, Source, Subject, name_of
@@ -20,7 +21,6 @@ from sentinel.flow.quiet import leads, no_news
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.tables import FarmFacts, Tables, table_named
 from sentinel.flow.verdicts import Judgement, judge
-from sentinel.flow.words import Words
 
 AHEAD = "the row is dated later than the moment its file arrived"
 AHEAD_S = 600

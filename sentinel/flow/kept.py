@@ -12,7 +12,7 @@ from collections.abc import Mapping
 from functools import lru_cache
 
 from sentinel.flow.bounds import LONGEST_REASON, cut
-from sentinel.flow.words import PLACE, Said, Words, joined, rendered
+from sentinel.flow.language import PLACE, Said, Words, joined, rendered
 
 HINT = r"\(.+\)"
 WITHIN = ("why", "hint")

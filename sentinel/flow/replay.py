@@ -15,13 +15,13 @@ from typing import Any
 import numpy as np
 
 from sentinel.flow.conditions import Spans, spans_of
+from sentinel.flow.language import Later
 from sentinel.flow.measures import measure_named
 from sentinel.flow.measures.shape import Measure
 from sentinel.flow.model import Subject, in_order
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.tables import Tables
 from sentinel.flow.verdicts import urgency_at
-from sentinel.flow.words import Later
 from sentinel.flow.worked import OPEN, Worked, work_out
 
 ABOUT_ARRIVAL = ("rows_set_aside", "undelivered_notices", "rule_blind_h")

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from sentinel.flow.doubts import doubt_words
+from sentinel.flow.language import Words, told
 from sentinel.flow.model import Verdict
 from sentinel.flow.rulebook import Rule, say
-from sentinel.flow.words import Words, told
 
 
 def sentence(rule: Rule, verdict: Verdict, at: int, words: Words, others: Sequence[str] = ()) -> str:

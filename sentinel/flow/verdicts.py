@@ -10,11 +10,11 @@ import numpy as np
 
 from sentinel.flow.conditions import Spans, Standing, spans, up_to
 from sentinel.flow.known import known_until
+from sentinel.flow.language import Later
 from sentinel.flow.measures.shape import Measure
 from sentinel.flow.model import State, Subject, Verdict, name_of
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.tables import Tables
-from sentinel.flow.words import Later
 from sentinel.flow.worked import OPEN
 
 

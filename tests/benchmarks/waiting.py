@@ -1,8 +1,8 @@
 """From a closed export to the notice handed over, with a month and with five years in the store.
 
 The service runs in this process, on a farm folder of its own, with its clock put to the year's end. An export with
-one failed attachment of a new cow is renamed into its inbox, a rule rings for it, and a stand-in for the postman
-notes when the letter is handed over to be sent. Everything else is what `sentinel run` does.
+one failed attachment of a new cow is renamed into its inbox, a rule rings for it, and a stand-in for the notifier
+notes when the message is handed over to be sent. Everything else is what `sentinel run` does.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from sentinel.edges.clock import Clock
-from sentinel.edges.postman import Letter, Outcome
+from sentinel.edges.notifier import Message, Outcome
 from sentinel.edges.settings import STORE_NAME, Secrets
 from sentinel.edges.store import Store
 from sentinel.flow.model import DAY_S, HOUR_S, Entry
@@ -33,7 +33,7 @@ from .year import Year
 FIRST_COW = 90001
 MONTH_S = 32 * DAY_S
 PAUSE_S = 2.5
-"""Between exports: a tick takes a second of its own, and what became of the letter is another tick."""
+"""Between exports: a tick takes a second of its own, and what became of the message is another tick."""
 PEOPLE = """\
 - person: Marit
   channels: [phone]
@@ -60,18 +60,18 @@ def waiting(folder: Path, path: Path, year: Year, times: int, told: Callable[[st
     ]
 
 
-class PostmanWhoNotes:
-    """Stands in for the postman: notes when each letter was handed over, by its title's cow, and says it arrived."""
+class NotifierWhoNotes:
+    """Stands in for the notifier: notes when each message was handed over, by its title's cow, and says it arrived."""
 
     def __init__(self, clock: Clock) -> None:
         self.handed: dict[str, float] = {}
         self._clock = clock
 
-    def send_all(self, letters: Iterable[Letter], done: Callable[[Outcome], None]) -> None:
-        """Note the letters."""
-        for letter in letters:
-            self.handed.setdefault(letter.title.split(":")[0], self._clock.steady())
-            done(Outcome(letter.notice, letter.channel, "delivered", ""))
+    def send_all(self, messages: Iterable[Message], done: Callable[[Outcome], None]) -> None:
+        """Note the messages."""
+        for message in messages:
+            self.handed.setdefault(message.title.split(":")[0], self._clock.steady())
+            done(Outcome(message.notice, message.channel, "delivered", ""))
 
     def finish(self, timeout_s: float) -> bool:
         """Nothing is ever under way."""
@@ -138,22 +138,22 @@ def _with_a_past(store: Store, begin: int, until: int) -> None:
 
 
 def _seconds(folder: Path, year: Year, times: int) -> tuple[float, float]:
-    """The median seconds from a rename to a letter handed over, and those of the first look after the start."""
+    """The median seconds from a rename to a message handed over, and those of the first look after the start."""
     setup = _setup_of(year, times)
     store = Store(folder / STORE_NAME)
     clock = ClockPutBack(year.until + HOUR_S)
     service = Service(
         Farmyard(folder, setup, Secrets({"phone": "json://127.0.0.1"}), store), clock, {}, heard=lambda said: None
     )
-    postman = PostmanWhoNotes(clock)
-    service.outbox.postman = postman  # type: ignore[assignment]
+    notifier = NotifierWhoNotes(clock)
+    service.outbox.notifier = notifier  # type: ignore[assignment]
     begun = clock.steady()
     with service.before_a_look():
         thread = threading.Thread(target=service.run, daemon=True)
         thread.start()
     first = clock.steady() - begun
     threading.Event().wait(PAUSE_S)
-    found = [_one(folder, year, postman, clock, FIRST_COW + n) for n in range(times)]
+    found = [_one(folder, year, notifier, clock, FIRST_COW + n) for n in range(times)]
     service.stop()
     thread.join()
     store.close()
@@ -168,8 +168,8 @@ def _setup_of(year: Year, times: int) -> Setup:
     return setup
 
 
-def _one(folder: Path, year: Year, postman: PostmanWhoNotes, clock: Clock, cow: int) -> float:
-    """Seconds from one rename to the letter that rings for it."""
+def _one(folder: Path, year: Year, notifier: NotifierWhoNotes, clock: Clock, cow: int) -> float:
+    """Seconds from one rename to the message that rings for it."""
     at, zone = clock.now(), ZoneInfo(year.setup.farm.zone)
     came, stamp = datetime.fromtimestamp(at - 60, zone), datetime.fromtimestamp(at, zone)
     cells: dict[str, Any] = {"Came in": f"{came:%d.%m.%Y %H:%M:%S}", "Stand": "1", "Cow no": cow, "Ended": "no cups",
@@ -180,8 +180,8 @@ def _one(folder: Path, year: Year, postman: PostmanWhoNotes, clock: Clock, cow: 
     begun = clock.steady()
     os.replace(unfinished, folder / "exports" / f"milkings_{stamp:%Y%m%d}_{stamp:%H%M}_{cow}.csv")
     pause = threading.Event()
-    while f"Cow {cow}" not in postman.handed and clock.steady() < begun + 20:
+    while f"Cow {cow}" not in notifier.handed and clock.steady() < begun + 20:
         pause.wait(0.002)
-    took = postman.handed.get(f"Cow {cow}", float("nan")) - begun
+    took = notifier.handed.get(f"Cow {cow}", float("nan")) - begun
     pause.wait(PAUSE_S)
     return took

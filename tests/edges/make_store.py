@@ -70,8 +70,8 @@ def lived(store: Store) -> Life:
 def answer_what_stands(life: Life) -> None:
     """Marit's phone has the notices that waited, and she has looked at what stands."""
     at = life.store.last_tick() or 0
-    for letter in life.store.letters_due(at):
-        life.store.letter_tried(letter["notice"], letter["channel"], at + 30, "delivered", "", None, ())
+    for due in life.store.deliveries_due(at):
+        life.store.delivery_tried(due["notice"], due["channel"], at + 30, "delivered", "", None, ())
     standing = life.store.alerts("over_at is null and answered_at is null")
     life.at(at + 60, answers=tuple(Answer(alert.id, at + 50, "Marit", "seen") for alert in standing))
 

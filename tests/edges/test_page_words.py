@@ -7,13 +7,13 @@ from page_farm import AT, InMemory, as_person, browser, notice_link, settings, t
 
 from sentinel.edges.page.labels import LABELS
 from sentinel.edges.page.words import Words
+from sentinel.flow.language import HABITS
 from sentinel.flow.measures import MEASURES
 from sentinel.flow.model import ENTRY_KINDS
 from sentinel.flow.tables import BOX_LOG, VISITS
 from sentinel.flow.views.facts import FACT_WORDS
 from sentinel.flow.views.places import PLACES
 from sentinel.flow.views.worklist import PARTS
-from sentinel.texts import LOCALES
 
 
 def test_codes_have_words():
@@ -48,7 +48,7 @@ def test_times_and_figures_follow_the_farms_language_and_decimal_mark(language, 
     assert words.number(1234.5) == number
     assert re.sub(r"[.,]? ", " ", words.time(AT - 86400, AT)) == time
     assert words.time(AT, AT) == "10:00"
-    assert (language, decimal) in LOCALES
+    assert (language, decimal) in HABITS
 
 
 def test_a_time_says_its_day_and_year_where_they_are_another():

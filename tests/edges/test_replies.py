@@ -6,15 +6,15 @@ import gzip
 import threading
 
 import pytest
-from edges.test_postman import serving
+from edges.test_notifier import serving
 from faults.bad_receiver import BadReceiver
 from faults.real_farm import CLOCK
 
 from sentinel.edges.machine import memory_used
 from sentinel.edges.memory import settle
-from sentinel.edges.postman import Letter, Postman
+from sentinel.edges.notifier import Message, Notifier
 
-LETTER = Letter("7", "phone", "Anna", "Box 2", "9 of 20 failed", "now")
+MESSAGE = Message("7", "phone", "Anna", "Box 2", "9 of 20 failed", "now")
 
 
 @pytest.mark.parametrize("way", ["drips", "drips headers"])
@@ -22,11 +22,11 @@ def test_a_reply_that_drips_does_not_hold_the_channel_once_it_works_again(way: s
     """The old connection goes on dripping, as that of a stuck proxy does; the next message goes out all the same."""
     with BadReceiver(CLOCK.stamps) as receiver:
         receiver.be(way)
-        postman = Postman({"phone": receiver.url_for("anna")}, timeout_s=1.5)
+        notifier = Notifier({"phone": receiver.url_for("anna")}, timeout_s=1.5)
 
-        assert postman.send(LETTER).state == "unknown"
+        assert notifier.send(MESSAGE).state == "unknown"
         receiver.be("works")
-        assert postman.send(LETTER).state == "delivered"
+        assert notifier.send(MESSAGE).state == "delivered"
 
     assert [one.notice for one in receiver.delivered()] == ["7"]
 
@@ -37,7 +37,7 @@ def test_a_reply_without_end_is_cut_off_and_counts_as_what_it_began_with() -> No
     before = memory_used() or 0
     with BadReceiver(CLOCK.stamps) as receiver:
         receiver.be("floods")
-        outcome = Postman({"phone": receiver.url_for("anna")}, timeout_s=5).send(LETTER)
+        outcome = Notifier({"phone": receiver.url_for("anna")}, timeout_s=5).send(MESSAGE)
 
     assert outcome.state == "delivered"
     assert (memory_used() or 0) - before < 50_000_000
@@ -61,7 +61,7 @@ def test_a_reply_that_unpacks_to_too_much_is_not_unpacked(packed: str, times: in
     watcher = threading.Thread(target=watch)
     with serving(head.encode() + body) as server:
         watcher.start()
-        outcome = Postman({"phone": server.url}, timeout_s=10).send(LETTER)
+        outcome = Notifier({"phone": server.url}, timeout_s=10).send(MESSAGE)
         done.set()
         watcher.join()
 

@@ -211,16 +211,16 @@ def test_a_notice_has_a_line_in_the_outbox_for_each_channel() -> None:
     store = Store(None)
     notice = Notice(100, "Marit", "alert", "Box 2", "…", "now", (1,))
     [given] = store.put_notices([notice], {"Marit": ("phone", "mail"), "Åse": ("sms",)})
-    assert [(r["notice"], r["channel"], r["attempts"]) for r in store.letters_due(40)] == [
+    assert [(r["notice"], r["channel"], r["attempts"]) for r in store.deliveries_due(40)] == [
         (1, "mail", 0),
         (1, "phone", 0),
     ]
 
-    store.letter_tried(1, "phone", 101, "waiting", "busy", 131, ())
-    store.letter_tried(1, "mail", 102, "delivered", "", None, [Entry(102, "delivered")])
-    assert [r["channel"] for r in store.letters_due(130)] == []
-    assert [(r["notice"], r["channel"], r["attempts"]) for r in store.letters_due(131)] == [(1, "phone", 1)]
-    assert (given.id, store.next_letter_at()) == ("1", 131)
+    store.delivery_tried(1, "phone", 101, "waiting", "busy", 131, ())
+    store.delivery_tried(1, "mail", 102, "delivered", "", None, [Entry(102, "delivered")])
+    assert [r["channel"] for r in store.deliveries_due(130)] == []
+    assert [(r["notice"], r["channel"], r["attempts"]) for r in store.deliveries_due(131)] == [(1, "phone", 1)]
+    assert (given.id, store.next_delivery_at()) == ("1", 131)
     assert [(d.channel, d.outcome) for d in store.waiting_inputs()[2]] == [("mail", "delivered")]
 
 

@@ -7,13 +7,13 @@ from typing import Any
 
 import pytest
 
+from sentinel.edges.locales import words_in
 from sentinel.flow.alerts import AGED, ENDED, UNWATCHED, Links, Moved, cover, move, take_answers, touches
+from sentinel.flow.language import Words, english
 from sentinel.flow.model import Alert, Answer, State, Verdict
 from sentinel.flow.rulebook import Rule, RuleClass
 from sentinel.flow.rulebook.course import now_bound
 from sentinel.flow.verdicts import Judgement
-from sentinel.flow.words import Plain, Words
-from sentinel.texts import InLanguage
 
 H = 3600
 
@@ -42,7 +42,7 @@ class Told:
         self.rules = {one.name: one for one in rules or (rule(),)}
         self.alerts: dict[tuple[str, str], Alert] = {}
         self.log: list[str] = []
-        self.words: Words = Plain("UTC")
+        self.words: Words = english("UTC")
 
     def tick(self, at: int, *verdicts: Verdict, whole: bool = False, because: str = "") -> Moved:
         """One tick; a rule of which nothing is said was not judged."""
@@ -313,7 +313,7 @@ def test_an_alert_remembers_what_it_was_raised_with_and_its_worst_since() -> Non
 
 def test_the_course_is_in_the_farms_language_and_only_where_a_person_would_see_a_difference() -> None:
     """In German with its decimal mark; 4.51 and 4.54 points read the same, so nothing is said."""
-    german = InLanguage("de", ",", "UTC")
+    german = words_in("de", ",", "UTC")
 
     assert course_after(points(), (4.51, "round"), (4.54, "round"), (7, "round"), (5, "round"), words=german)[1:] == [
         ("", ""),

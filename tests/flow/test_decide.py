@@ -9,9 +9,9 @@ from whole.whole_farm import BOX_FAILURES, LATE_COW, batch, setup_of
 from sentinel.flow.alerts import Links
 from sentinel.flow.decide import AHEAD_S, Look, decide, links_of, rule_changes, without_future
 from sentinel.flow.known import known_by_table
+from sentinel.flow.language import english
 from sentinel.flow.model import State
 from sentinel.flow.tables import FarmFacts, FeedFacts, Tables
-from sentinel.flow.words import Plain
 
 VISITS = """
     cow  start  box  outcome
@@ -28,7 +28,7 @@ def test_rules_are_judged_and_their_alerts_moved() -> None:
     rules = setup_of(LATE_COW + BOX_FAILURES).rules
     tables = Tables(visits=table("visits", VISITS))
     at = moment("14:30")
-    found = decide(at, rules, lambda rule, measure: Look(tables), {"visits": at}, {}, 5, Links(), Plain("UTC"))
+    found = decide(at, rules, lambda rule, measure: Look(tables), {"visits": at}, {}, 5, Links(), english("UTC"))
 
     assert [(a.id, a.rule, a.subject, a.text) for a in found.moved.alerts] == [
         (5, "late-cow", "cow:7", "Cow 7 not milked for 14 h 30 min"),
@@ -41,7 +41,7 @@ def test_rules_are_judged_and_their_alerts_moved() -> None:
 def test_a_rule_that_need_not_look_says_nothing() -> None:
     """Its alerts stay as they are."""
     rules = setup_of(LATE_COW).rules
-    found = decide(moment("20:00"), rules, lambda rule, measure: None, {}, {}, 1, Links(), Plain("UTC"))
+    found = decide(moment("20:00"), rules, lambda rule, measure: None, {}, {}, 1, Links(), english("UTC"))
     assert (found.judged, found.moved.alerts, found.due) == ({}, (), None)
 
 
@@ -124,7 +124,7 @@ def test_a_failing_measure_is_a_problem_with_the_rules_place() -> None:
     at = moment("14:30")
     found = decide(
         at, rules, lambda rule, measure: Look(broken if rule.name == "late-cow" else whole), {"visits": at}, {}, 1,
-        Links(), Plain("UTC"),
+        Links(), english("UTC"),
     )  # fmt: skip
 
     assert [str(one) for one in found.failures] == [

@@ -7,10 +7,10 @@ from pathlib import Path
 
 import pytest
 
-from sentinel.edges import postman, services
+from sentinel.edges import notifier, services
 from sentinel.flow import mapping
 from sentinel.flow.kept import in_words, said_again
-from sentinel.flow.words import Plain, Said
+from sentinel.flow.language import Said, english
 
 READERS = ("read", "values", "times", "delimited", "sheet", "json_lines", "icar", "icar_part", "decoding")
 """Modules that say why a row or a file was set aside."""
@@ -65,8 +65,8 @@ def test_every_reason_of_the_readers_is_known_again() -> None:
 
 
 def test_what_a_channel_said_is_known_again() -> None:
-    """The postman's own few sentences about a message that did not arrive."""
-    tree = ast.parse(Path(postman.__file__).read_text(encoding="utf-8"))
+    """The notifier's own few sentences about a message that did not arrive."""
+    tree = ast.parse(Path(notifier.__file__).read_text(encoding="utf-8"))
     found = set()
     for node in ast.walk(tree):
         parts = node.elts if isinstance(node, ast.Tuple) else node.args if isinstance(node, ast.Call) else []
@@ -135,5 +135,5 @@ def test_a_reason_is_taken_apart_as_it_was_put_together(kept: str, template: str
     assert isinstance(found, Said)
     assert (found.template, found.values) == (template, places)
     assert found == kept
-    assert in_words(kept, Plain()) == kept
+    assert in_words(kept, english()) == kept
     assert all(isinstance(found.values[name], Said) for name in ("why", "hint") if name in found.values)

@@ -9,11 +9,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from sentinel.flow.language import english
 from sentinel.flow.model import DAY_S, HOUR_S, Alert, Notice
 from sentinel.flow.notices import PUSHES, Desk, course_words, next_due, plan
 from sentinel.flow.notices.wording import LINES_MOST, TITLE_LENGTH
 from sentinel.flow.people import ALWAYS, Person, read_hours
-from sentinel.flow.words import Plain
 
 ZONE = "Europe/Berlin"
 MIN = 60
@@ -355,7 +355,7 @@ def test_a_list_says_the_course_of_what_stands_and_the_caution_of_boxes_only_whe
 
     assert sent.body.splitlines()[:2] == ["Cows:", "- Cow 7 not milked for 16 h, since 05:00; raised at 14 h, now 16 h"]
     assert "out of operation" not in sent.body
-    assert course_words(replace(cow, over_at=at("06:00")), Plain(ZONE)) == []
+    assert course_words(replace(cow, over_at=at("06:00")), english(ZONE)) == []
 
 
 @given(st.text(min_size=1, max_size=200), st.sampled_from(["alert", "reminder", "over"]))

@@ -11,6 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from sentinel.flow.chain import START, chained
+from sentinel.flow.language import english
 from sentinel.flow.model import ENTRY_KINDS, Alert, Entry
 from sentinel.flow.views import (
     HISTORY_COLUMNS,
@@ -24,7 +25,6 @@ from sentinel.flow.views import (
     what_words,
 )
 from sentinel.flow.visible import visible
-from sentinel.flow.words import Plain
 
 NOON = 1_717_416_000  # 2024-06-03T12:00:00Z
 
@@ -91,7 +91,7 @@ def test_who_answered_is_said_in_the_farms_time(more: dict[str, object], said: s
 )  # fmt: skip
 def test_an_entry_is_told_in_words(kind: str, body: dict[str, object], said: str) -> None:
     """What happened, without having to know the program."""
-    assert what_words(Entry(1_777_881_600, kind, body=body), Plain("Europe/Dublin")) == said
+    assert what_words(Entry(1_777_881_600, kind, body=body), english("Europe/Dublin")) == said
 
 
 @pytest.mark.parametrize("kind", ENTRY_KINDS)

@@ -114,7 +114,7 @@ def test_a_notice_of_a_tick_ahead_of_the_clock_is_sent_at_once(service: Service,
     assert sorted(delivered) == [0, 1]
 
 
-def test_what_became_of_a_letter_takes_no_second_from_an_export(service: Service, phone: Phone) -> None:
+def test_what_became_of_a_message_takes_no_second_from_an_export(service: Service, phone: Phone) -> None:
     """How a notice ended is taken in a second that nothing else needed: an export right after it need not wait."""
     clock = service.clock
     assert isinstance(clock, Standing)
@@ -140,7 +140,7 @@ def test_what_became_of_a_letter_takes_no_second_from_an_export(service: Service
     assert (waits, still_waiting) == (0, ())
 
 
-def test_a_letter_is_not_held_back_by_a_clock_that_was_put_back(service: Service, phone: Phone) -> None:
+def test_a_message_is_not_held_back_by_a_clock_that_was_put_back(service: Service, phone: Phone) -> None:
     """With the clock half an hour behind the last tick a notice goes out all the same, dated by the clock as it is."""
     clock = service.clock
     assert isinstance(clock, Standing)
@@ -159,8 +159,8 @@ def test_a_letter_is_not_held_back_by_a_clock_that_was_put_back(service: Service
     assert [one.entry.body for one in service.store.log("kind = 'clock-jump'")] == [{"by_s": -1800}]
 
 
-def test_a_letter_is_neither_given_up_nor_put_off_for_a_jump_of_the_clock(service: Service, phone: Phone) -> None:
-    """A channel is down while the clock stands a day ahead: the letter counts as new, and it is tried again."""
+def test_a_message_is_neither_given_up_nor_put_off_for_a_jump_of_the_clock(service: Service, phone: Phone) -> None:
+    """A channel is down while the clock stands a day ahead: the message counts as new, and it is tried again."""
     clock, store = service.clock, service.store
     assert isinstance(clock, Standing)
     drop(service, "1.csv", 1)
@@ -170,7 +170,7 @@ def test_a_letter_is_neither_given_up_nor_put_off_for_a_jump_of_the_clock(servic
     [failed] = service.drain(20)[1]
     waits = [tuple(row) for row in store.rows("select outcome, next_at from deliveries")]
     clock.at, clock.jumped_s = NOON + 2, 0.0
-    due = [row["notice"] for row in store.letters_due(clock.now())]
+    due = [row["notice"] for row in store.deliveries_due(clock.now())]
 
     assert failed.state != "delivered"
     assert waits == [("waiting", NOON + 86_400 + 5)]

@@ -12,12 +12,12 @@ import pytest
 from sentinel.cli.docs import TABLES, commands, filled
 from sentinel.edges.settings import CHANNEL_PREFIX, SECRETS_NAME, read_secrets
 from sentinel.flow.farm import load_farm
+from sentinel.flow.language import english
 from sentinel.flow.mapping import load_feed_map
 from sentinel.flow.model import ENTRY_KINDS, Entry, Problem
 from sentinel.flow.people import load_people
 from sentinel.flow.rulebook import load_rules
 from sentinel.flow.views import what_words
-from sentinel.flow.words import Plain
 
 ROOT = Path(__file__).resolve().parents[2]
 MADE = {
@@ -159,7 +159,7 @@ def test_every_kind_of_entry_has_words() -> None:
     assert [
         one
         for one in ENTRY_KINDS
-        if one not in ("start", "stop", "let-through") and not what_words(Entry(0, one, body=body), Plain("UTC"))
+        if one not in ("start", "stop", "let-through") and not what_words(Entry(0, one, body=body), english("UTC"))
     ] == []
 
 

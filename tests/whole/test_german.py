@@ -9,9 +9,9 @@ from babel.messages.pofile import read_po
 from text_tables import moment
 from whole.whole_farm import FARM, FEED, Life, batch, setup_of, shipped_rules
 
+from sentinel.edges.locales.compile import catalogues
 from sentinel.edges.store import Store
 from sentinel.flow.model import Alert, Answer, Chore, Export, Notice
-from sentinel.texts import TEXTS
 from sentinel.ticks import batch_of
 
 MARIT = """
@@ -105,7 +105,8 @@ def english_only() -> set[str]:
     """Words that the catalogue has in English and never in German."""
     english: set[str] = set()
     german: set[str] = set()
-    with (TEXTS / "de.po").open("rb") as file:
+    [catalogue] = catalogues()
+    with catalogue.open("rb") as file:
         for message in read_po(file, locale="de"):
             for texts, told in ((message.id, english), (message.string, german)):
                 for text in [texts] if isinstance(texts, str) else texts:

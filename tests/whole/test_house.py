@@ -371,6 +371,7 @@ def test_installed_package_works_elsewhere(tmp_path: Path) -> None:
         assert told.returncode == 0, told.stdout + told.stderr
         return told.stdout
 
+    assert (target / "sentinel" / "edges" / "locales" / "de" / "LC_MESSAGES" / "sentinel.mo").is_file()
     run("init", str(farm))
     demo = target / "sentinel" / "shipped" / "demo_feeds"
     for path in sorted((demo / "feeds").iterdir()):

@@ -14,7 +14,7 @@ def may_write(farm: Farm, may: bool) -> None:
 
 
 def sent(farm: Farm, when: str, seconds: int = 0) -> int:
-    """Send what is due then, without telling the farm; how many letters that were."""
+    """Send what is due then, without telling the farm; how many messages that were."""
     farm.clock.at = moment(when) + seconds
     farm.outbox.outcomes.write()
     return farm.outbox.drain(20)[0]

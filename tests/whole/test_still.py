@@ -56,7 +56,7 @@ class Farm:
         self.life.at(when, batch(f"cow  start  box  outcome\n{cow}  {when}  1  failed", file=f"{cow}_{when}.csv"))
 
     def tries(self, when: str) -> int:
-        """Send what is due then, and take what became of it; how many letters that were."""
+        """Send what is due then, and take what became of it; how many messages that were."""
         self.clock.at = max(moment(when), self.clock.at)
         count, _ = self.outbox.drain(20)
         self.clock.at += 1

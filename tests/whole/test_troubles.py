@@ -10,7 +10,7 @@ from whole.whole_farm import LATE_COW, setup_of
 
 from sentinel.demo.phone import Phone
 from sentinel.edges.clock import Clock
-from sentinel.edges.postman import Postman
+from sentinel.edges.notifier import Notifier
 from sentinel.flow.model import DAY_S
 from sentinel.troubles import AGAIN_S, ENDED_S, LASTS_S, Troubles
 
@@ -37,20 +37,20 @@ class Hands(Clock):
 
 
 class Case:
-    """Troubles with a postman of their own, tried again after so many seconds."""
+    """Troubles with a notifier of their own, tried again after so many seconds."""
 
     def __init__(self, urls: Mapping[str, str], people: str = KEEPER, before: Iterable[Mapping[str, Any]] = ()) -> None:
         self.clock = Hands()
-        self.postman = Postman(urls)
+        self.notifier = Notifier(urls)
         setup = setup_of(LATE_COW, people=people)
-        self.troubles = Troubles(lambda: setup, lambda: self.postman, self.clock, before)
+        self.troubles = Troubles(lambda: setup, lambda: self.notifier, self.clock, before)
 
     def after(self, seconds: float = 0, rounds: int = 4) -> None:
         """So many seconds later everything due is sent, by one channel after the other."""
         self.clock.at += int(seconds)
         for _ in range(rounds):
             self.troubles.send_due()
-            self.postman.finish(20)
+            self.notifier.finish(20)
 
 
 def test_it_is_told_once_to_whoever_looks_after_the_computer_and_its_end_as_well() -> None:
@@ -89,7 +89,7 @@ def test_when_no_channel_works_it_is_tried_again_until_one_does() -> None:
     case.troubles.begin("disk-full")
     case.after(LASTS_S["disk-full"])
     with Phone() as phone:
-        case.postman = Postman({**urls, "ilse-phone": phone.url_for("ilse")})
+        case.notifier = Notifier({**urls, "ilse-phone": phone.url_for("ilse")})
         case.after(60)
         case.after(600)
 

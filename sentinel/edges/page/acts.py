@@ -18,6 +18,7 @@ from starlette.exceptions import HTTPException
 from sentinel.edges.page.given import text, whole
 from sentinel.edges.page.shown import Look, Shown
 from sentinel.edges.page.words import Words
+from sentinel.flow.language import fill
 from sentinel.flow.model import DAY_S, Alert, Answer, Chore
 from sentinel.flow.people import moment
 
@@ -95,7 +96,7 @@ def take(shown: Shown, words: Words, look: Look, deed: Answer | Chore, given_num
         if deed.finding and deed.finding not in (rule.findings if rule else ()):
             raise HTTPException(400)
     number = _number(deed, alert, given_number)
-    already = words.texts.gettext("This was already noted.")
+    already = words.say("This was already noted.")
     if alert is not None and _same(alert, deed):
         return Said("already", already, number)
     conflict = _conflict(words, look, deed, alert)
@@ -138,22 +139,22 @@ def _same(alert: Alert, deed: Answer | Chore) -> bool:
 
 def thanks(words: Words, look: Look, deed: Answer | Chore) -> str:
     """The sentence that confirms what was said."""
-    say = words.texts.gettext
+    say = words.say
     if isinstance(deed, Chore):
         what = f"{words.label('chore', deed.chore)} {deed.place}".strip()
-        return say("Thank you, %(person)s. Noted as done: %(what)s.") % {"person": deed.person, "what": what}
+        return fill(say("Thank you, {person}. Noted as done: {what}."), {"person": deed.person, "what": what})
     if deed.until is not None:
         when = words.time(deed.until, look.at)
-        return say("Put off until %(when)s. You will be told again then.") % {"when": when}
+        return fill(say("Put off until {when}. You will be told again then."), {"when": when})
     if deed.hand_to:
-        return say("Handed to %(person)s, who is told now.") % {"person": deed.hand_to}
+        return fill(say("Handed to {person}, who is told now."), {"person": deed.hand_to})
     what = say(deed.finding or "seen")
-    return say("Thank you, %(person)s. Noted: %(what)s.") % {"person": deed.person, "what": what}
+    return fill(say("Thank you, {person}. Noted: {what}."), {"person": deed.person, "what": what})
 
 
 def _conflict(words: Words, look: Look, deed: Answer | Chore, alert: Alert | None) -> str:
     """What had happened before something said without signal arrived; empty if nothing had."""
-    say = words.texts.gettext
+    say = words.say
     if look.at - deed.at <= LATE_S:
         return ""
     if isinstance(deed, Chore):
@@ -166,10 +167,10 @@ def _conflict(words: Words, look: Look, deed: Answer | Chore, alert: Alert | Non
             "when": words.time(alert.answered_at, look.at),
             "what": say(alert.finding or "seen"),
         }
-        return say("%(person)s had answered at %(when)s: %(what)s. Both are in the log.") % told
+        return fill(say("{person} had answered at {when}: {what}. Both are in the log."), told)
     if alert.over_at is not None:
         when = words.time(alert.over_at, look.at)
-        return say("It was over at %(when)s already. Your answer is in the log.") % {"when": when}
+        return fill(say("It was over at {when} already. Your answer is in the log."), {"when": when})
     return ""
 
 
@@ -179,5 +180,5 @@ def _done_by_another(words: Words, look: Look, deed: Chore) -> str:
     for name, place, at, person in zip(rows["chore"], rows["place"], rows["at"], rows["person"], strict=True):
         if (name, place or "") == (deed.chore, deed.place) and int(at) >= deed.at and person != deed.person:
             told = {"person": str(person), "when": words.time(int(at), look.at)}
-            return words.texts.gettext("%(person)s had done it at %(when)s. Both are in the log.") % told
+            return fill(words.say("{person} had done it at {when}. Both are in the log."), told)
     return ""

@@ -179,7 +179,7 @@ def _one_kept(desk: Desk, visitor: Visitor, item: Any) -> dict[str, str] | None:
 
     None if it failed here: the phone keeps what nothing is said of, and sends it again.
     """
-    say = desk.words().texts.gettext
+    say = desk.words().say
     number = ""
     try:
         if not isinstance(item, dict):
@@ -208,7 +208,7 @@ def _leave(desk: Desk, request: Request, fields: dict[str, str]) -> Response:
     visitor = desk.session_of(request)
     if visitor is not None and visitor.access.read_only is False:
         desk.check_form(visitor, fields.get("token", ""))
-    say = desk.words().texts.gettext
+    say = desk.words().say
     response = desk.say(say("You have left"), say("Your own link, or one in a notice, opens the page again."))
     response.delete_cookie(cookie_name(desk.secure), path="/", secure=desk.secure, httponly=True, samesite="lax")
     return response

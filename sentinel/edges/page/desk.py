@@ -5,24 +5,27 @@ from __future__ import annotations
 import hashlib
 import re
 import secrets
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from markupsafe import Markup, escape
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, Response
 
+from sentinel.edges.locales import catalogue
 from sentinel.edges.page.attempts import Attempts
 from sentinel.edges.page.guard import HEADERS, address_of, cookie_name, set_cookie
 from sentinel.edges.page.links import Link, Session, form_token, read_link, read_session, right_token, sign_session
 from sentinel.edges.page.shown import Access, Look, Shown
 from sentinel.edges.page.words import Words
+from sentinel.flow import language
+from sentinel.flow.language import fill
 from sentinel.flow.notices.wording import BOX_CAUTION, course_words, headline
-from sentinel.texts import catalogue
 
 HERE = Path(__file__).parent
 TEMPLATES = HERE / "templates"
@@ -48,7 +51,7 @@ def glued(text: str) -> str:
 
 
 @lru_cache(maxsize=4)
-def templates(language: str) -> Environment:
+def templates(code: str) -> Environment:
     """The templates with the texts of one language."""
     found = Environment(
         loader=FileSystemLoader(TEMPLATES),
@@ -62,7 +65,16 @@ def templates(language: str) -> Environment:
     found.filters["glued"] = glued
     found.filters["course"] = course_words
     found.globals["box_caution"] = BOX_CAUTION
-    found.install_gettext_translations(catalogue(language), newstyle=True)  # type: ignore[attr-defined]
+    plain = language.Words(texts=catalogue(code))
+
+    def filled(text: str, values: Mapping[str, object]) -> Markup:
+        return Markup(fill(text, {name: escape(value) for name, value in values.items()}, form=plain.form))
+
+    found.install_gettext_callables(  # type: ignore[attr-defined]
+        lambda text, **values: filled(plain.say(text), values),
+        lambda one, many, num, **values: filled(plain.several(one, many, num), {"num": num, **values}),
+        pgettext=lambda about, text, **values: filled(plain.texts.pgettext(about, text), values),
+    )
     return found
 
 

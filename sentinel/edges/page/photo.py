@@ -20,6 +20,7 @@ from sentinel.edges.page.desk import Desk, Visitor
 from sentinel.edges.page.given import body_of, text, whole
 from sentinel.edges.page.guard import HEADERS
 from sentinel.edges.page.shown import Unkept
+from sentinel.flow.language import fill
 from sentinel.flow.model import Alert
 
 PHOTO_LENGTH = 16_000_000
@@ -114,8 +115,8 @@ def kept_by_another(desk: Desk, visitor: Visitor, item: Mapping[str, Any]) -> st
     person = text(item.get("person"))
     if person in ("", visitor.person):
         return ""
-    said = desk.words().say("It was kept by %(person)s on this phone, and was not sent as yours.")
-    return said % {"person": person[:NAME_LENGTH]}
+    said = desk.words().say("It was kept by {person} on this phone, and was not sent as yours.")
+    return fill(said, {"person": person[:NAME_LENGTH]})
 
 
 def _put(desk: Desk, visitor: Visitor, alert: Alert, fields: Mapping[str, str], content: bytes) -> Unkept | None:
@@ -127,14 +128,14 @@ def _put(desk: Desk, visitor: Visitor, alert: Alert, fields: Mapping[str, str], 
 
 
 def _thanks(desk: Desk, visitor: Visitor) -> str:
-    return desk.words().say("Thank you, %(person)s. The photo is with its alert.") % {"person": visitor.person}
+    return fill(desk.words().say("Thank you, {person}. The photo is with its alert."), {"person": visitor.person})
 
 
 def _why(desk: Desk, unkept: Unkept) -> str:
     """Why a photo was not kept, and what can be done."""
     if unkept.most_pixels:
-        said = desk.words().say("The picture has more than %(most)s million pixels. Take it again in a smaller size.")
-        return said % {"most": unkept.most_pixels // 1_000_000}
+        said = desk.words().say("The picture has more than {most} million pixels. Take it again in a smaller size.")
+        return fill(said, {"most": unkept.most_pixels // 1_000_000})
     return desk.words().say("It is no picture that can be read here. Photos as JPEG, PNG or WebP can be.")
 
 

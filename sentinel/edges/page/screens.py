@@ -70,7 +70,7 @@ def _said(desk: Desk, visitor: Visitor, request: Request) -> str:
     """What was said to the form that brought the browser here."""
     told = request.query_params.get("told", "")
     if told == "already":
-        return desk.words().texts.gettext("This was already noted.")
+        return desk.words().say("This was already noted.")
     return (desk.shown.said_of(f"{visitor.person}/{told}") or "") if told else ""
 
 
@@ -203,7 +203,7 @@ def _known(known: bool) -> None:
 
 def _find(desk: Desk, visitor: Visitor, request: Request) -> Response:
     asked = request.query_params.get("q", "").strip()[:40]
-    look, say = desk.shown.look(), desk.words().texts.gettext
+    look, say = desk.shown.look(), desk.words().say
     kinds = ((say("cow"), "cow"), (say("box"), "box"), (say("tank"), "tank"))
     found = find(asked, look.tables, words=kinds) if asked else None
     if found is not None and found.exact is not None and len(found.links) == 1:
@@ -224,7 +224,7 @@ NOT_KEPT = "not-kept"
 
 def failed(desk: Desk, request: Request, status: int, detail: str = "") -> Response:
     """What is said instead of a page, in plain words."""
-    say = desk.words().texts.gettext
+    say = desk.words().say
     shows = {
         400: (
             say("This was not taken"),

@@ -2,35 +2,37 @@
 
 from __future__ import annotations
 
-from babel.dates import format_datetime
-from babel.numbers import format_decimal
-
+from sentinel.edges.locales import catalogue
 from sentinel.edges.page.labels import LABELS
+from sentinel.flow import language
 from sentinel.flow.kept import in_words
+from sentinel.flow.language import fill
 from sentinel.flow.rulebook.quantities import COUNTED
 from sentinel.flow.rulebook.words import subject_words
-from sentinel.texts import InLanguage
 
 
-class Words(InLanguage):
+class Words(language.Words):
     """How one farm's page says things: as everything is said, with the words for its codes."""
+
+    def __init__(self, code: str, decimal: str, zone: str) -> None:
+        super().__init__(zone, language.HABITS[code, decimal], catalogue(code))
 
     def label(self, group: str, code: str) -> str:
         """A code of the views in words (`place`, `boxes`); a code that is not known is shown as it is."""
         english = LABELS.get(group, {}).get(code)
-        return self.texts.gettext(english) if english else code.replace("_", " ").replace("-", " ")
+        return self.say(english) if english else code.replace("_", " ").replace("-", " ")
 
     def day(self, moment: int) -> str:
         """The day of a moment, with its weekday."""
-        return str(format_datetime(self.local(moment), f"EEEE {self.d} MMMM", locale=self.locale))
+        return self.habit.moment(self.local(moment), "EEEE d MMMM")
 
     def near(self, moment: int) -> str:
         """The day of a moment in the last weeks, as short as it can be: `Mon 4`."""
-        return str(format_datetime(self.local(moment), f"EEE {self.d}", locale=self.locale))
+        return self.habit.moment(self.local(moment), "EEE d")
 
     def whole(self, moment: int) -> str:
         """A moment with its day, for what is read later, on paper."""
-        return str(format_datetime(self.local(moment), f"EEE {self.d} MMM y HH:mm", locale=self.locale))
+        return self.habit.moment(self.local(moment), "EEE d MMM y HH:mm")
 
     def subject(self, kind: str, name: str) -> str:
         """A cow, a quarter, a box or a tank by its number."""
@@ -38,10 +40,10 @@ class Words(InLanguage):
         if kind == "quarter":
             return f"{self.subject('cow', cow)}, {self.label('quarter', quarter)}"
         if kind == "cow":
-            return self.say("Cow %(cow)s") % {"cow": name}
+            return fill(self.say("Cow {cow}"), {"cow": name})
         if kind == "box":
-            return self.say("Box %(box)s") % {"box": name}
-        return self.say("Tank %(tank)s") % {"tank": name}
+            return fill(self.say("Box {box}"), {"box": name})
+        return fill(self.say("Tank {tank}"), {"tank": name})
 
     def whom(self, subject: str) -> str:
         """Any subject as a person says it."""
@@ -65,7 +67,7 @@ class Words(InLanguage):
 
     def fixed(self, value: float, places: int) -> str:
         """A figure with just so many decimal places, for a column in which figures stand under one another."""
-        return str(format_decimal(value, format="#,##0." + "0" * places, locale=self.locale)).replace("-", "−")
+        return self.habit.figure(value, places, least=places)
 
     def weight(self, share: float) -> str:
         """How much speaks for a suspect, in %: never all of it, and never nothing."""
@@ -81,9 +83,9 @@ class Words(InLanguage):
     def ago(self, seconds: float) -> str:
         """A span of time in words: minutes under two hours, hours under two days, else days."""
         minutes = max(0, round(seconds / 60))
-        say = self.texts.gettext
+        say = self.say
         if minutes < 120:
-            return say("%(n)s min") % {"n": minutes}
+            return fill(say("{n} min"), {"n": minutes})
         if minutes < 48 * 60:
-            return say("%(n)s h") % {"n": self.number(minutes / 60)}
-        return say("%(n)s days") % {"n": self.number(minutes / 1440, 0)}
+            return fill(say("{n} h"), {"n": self.number(minutes / 60)})
+        return fill(say("{n} days"), {"n": self.number(minutes / 1440, 0)})

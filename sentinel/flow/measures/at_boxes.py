@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
+from sentinel.flow.language import Later, Said
 from sentinel.flow.measures.box_case import Case
 from sentinel.flow.measures.chance import Numbers, Whole
 from sentinel.flow.measures.cow_chance import Tries
@@ -16,7 +17,6 @@ from sentinel.flow.measures.elsewhere import Seen, spread
 from sentinel.flow.measures.ordered import sentences, texts
 from sentinel.flow.measures.shape import Readings
 from sentinel.flow.measures.suspects import herd_suspects_of, suspects_of
-from sentinel.flow.words import Later, Said
 
 NOTHING_TO_EXPLAIN = Said("nothing to explain")
 

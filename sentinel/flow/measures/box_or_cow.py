@@ -7,6 +7,7 @@ from functools import partial
 import numpy as np
 from numpy.typing import NDArray
 
+from sentinel.flow.language import Later
 from sentinel.flow.measures.at_boxes import asked_moments, herd_readings, readings_of
 from sentinel.flow.measures.box_case import Case
 from sentinel.flow.measures.chance import Numbers, Whole, chance_of_at_least, count_limits
@@ -15,7 +16,6 @@ from sentinel.flow.measures.evidence import SPAN_S, grown
 from sentinel.flow.measures.shape import Measure, Options, Readings
 from sentinel.flow.model import DAY_S
 from sentinel.flow.tables import Tables
-from sentinel.flow.words import Later
 
 NOTABLE_MONTHS = 0.5
 """From here on a reading has its exact tail and names its suspects."""

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 
+from sentinel.flow.language import Said
 from sentinel.flow.measures.ordered import sentences, texts
 from sentinel.flow.measures.recording import LIMIT, PAST_S, TAKES, CowTests, cow_tests, recording, shares
 from sentinel.flow.measures.shape import Measure, Option, Options, Readings
 from sentinel.flow.tables import Tables
-from sentinel.flow.words import Said
 
 
 def linear_score(cells_k_ml: np.ndarray) -> np.ndarray:

@@ -6,11 +6,11 @@ import numpy as np
 import pandas as pd
 
 from sentinel.flow.kept import said_again
+from sentinel.flow.language import Said, joined
 from sentinel.flow.measures.ordered import moments_of, ordered, sentences, texts
 from sentinel.flow.measures.shape import Measure, Options, Readings, Resets
 from sentinel.flow.model import DAY_S
 from sentinel.flow.tables import Tables
-from sentinel.flow.words import Said, joined
 
 PAST_S = 30 * DAY_S
 

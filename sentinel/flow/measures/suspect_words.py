@@ -9,10 +9,10 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from sentinel.flow.language import Said, joined
 from sentinel.flow.measures.box_case import Case
 from sentinel.flow.measures.chance import Numbers, Whole
 from sentinel.flow.measures.elsewhere import FEWEST, Shift
-from sentinel.flow.words import Said, joined
 
 NAMES = ("arm", "optics", "cow", "herd", "unknown")
 

@@ -23,13 +23,13 @@ from functools import partial
 import numpy as np
 from numpy.typing import NDArray
 
+from sentinel.flow.language import Later
 from sentinel.flow.measures.box_case import Case, Sums
 from sentinel.flow.measures.chance import Numbers, Whole
 from sentinel.flow.measures.cow_chance import UNIT
 from sentinel.flow.measures.elsewhere import FEWEST, Seen, Shift, spread, surest, up_to
 from sentinel.flow.measures.suspect_words import LIKELY, Asked, Ranked, herd_ranked_of, ranked_of
 from sentinel.flow.measures.teats import events
-from sentinel.flow.words import Later
 
 BEFORE = (0.27, 0.27, 0.15, 0.10, 0.21)
 """Shares before any evidence. Of 162 missed teats 54 % were for their position (halved here between arm and optics),

@@ -18,6 +18,7 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
+from sentinel.flow.language import Said
 from sentinel.flow.measures.ordered import sentences, texts
 from sentinel.flow.measures.shape import Measure, Option, Options, Readings
 from sentinel.flow.measures.tank import NO_RESULT, spread, tank_results
@@ -37,7 +38,6 @@ from sentinel.flow.measures.tank_periods import (
 )
 from sentinel.flow.model import DAY_S
 from sentinel.flow.tables import Tables
-from sentinel.flow.words import Said
 
 USUAL_GAP_S = 30 * DAY_S
 """After a first test the next one is expected so much later."""

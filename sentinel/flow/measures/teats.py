@@ -7,10 +7,10 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
+from sentinel.flow.language import Said
 from sentinel.flow.measures.chance import Numbers, Whole
 from sentinel.flow.measures.elsewhere import Named, Seen, deviations, middle, seen
 from sentinel.flow.tables import Tables, wide
-from sentinel.flow.words import Said
 
 AXES = (Said("along"), Said("across"), Said("height"))
 

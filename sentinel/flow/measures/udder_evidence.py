@@ -7,6 +7,7 @@ from typing import Any
 
 import numpy as np
 
+from sentinel.flow.language import Later, Said
 from sentinel.flow.measures.ordered import Ordered, arranged, sentences, texts
 from sentinel.flow.measures.shape import Measure, Options, Readings
 from sentinel.flow.measures.udder_change import (
@@ -33,7 +34,6 @@ from sentinel.flow.measures.udder_points import (
 from sentinel.flow.measures.yield_share import TOLD_BACK_S
 from sentinel.flow.model import DAY_S, QUARTERS
 from sentinel.flow.tables import Tables
-from sentinel.flow.words import Later, Said
 
 TOO_FEW = f"fewer than {USUAL_FEWEST} earlier milkings with a reading in 8 days"
 NOTHING = Said("nothing stands out")

@@ -11,11 +11,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from sentinel.flow.language import Said, joined
 from sentinel.flow.measures.udder_change import USUAL_FEWEST, Changes, Milkings
 from sentinel.flow.measures.udder_ewma import READINGS, WEIGHT, ewma_of_last
 from sentinel.flow.measures.udder_lags import before, in_parts, mean_before, reaches_from
 from sentinel.flow.model import DAY_S, QUARTERS
-from sentinel.flow.words import Said, joined
 
 SIGNS = ("rise", "ewma", "yield", "ratio", "interval")
 """The five, in the order in which they are told."""

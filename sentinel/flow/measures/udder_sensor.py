@@ -9,13 +9,13 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
+from sentinel.flow.language import Said
 from sentinel.flow.measures.ordered import Ordered, ordered, sentences, texts
 from sentinel.flow.measures.outcomes import gave_milk
 from sentinel.flow.measures.shape import Measure, Options, Readings
 from sentinel.flow.measures.udder_lags import MILLION, reaches_from
 from sentinel.flow.model import DAY_S, QUARTERS
 from sentinel.flow.tables import Tables, wide
-from sentinel.flow.words import Said
 
 STUCK_AT = 5
 """So many equal readings in a row at one place of a box, of whatever cows, are no longer taken for readings of milk.

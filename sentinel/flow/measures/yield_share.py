@@ -7,11 +7,11 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
+from sentinel.flow.language import Said
 from sentinel.flow.measures.ordered import Ordered, ordered, sentences, texts
 from sentinel.flow.measures.shape import Measure, Option, Options, Readings
 from sentinel.flow.model import DAY_S, HOUR_S
 from sentinel.flow.tables import NOT_WHOLE, UNKNOWN, Tables
-from sentinel.flow.words import Said
 
 INTERRUPTED_PCT = 80.0
 """ICAR Guidelines, Section 2: a milking is interrupted below 80 % of the expected secretion rate."""

@@ -7,8 +7,8 @@ from dataclasses import dataclass, field
 from datetime import time
 from typing import Protocol
 
+from sentinel.flow.language import Words, english
 from sentinel.flow.people import Person
-from sentinel.flow.words import Plain, Words
 
 
 class RuleWords(Protocol):
@@ -41,4 +41,4 @@ class Desk:
 
     def speaks(self) -> Words:
         """The farm's words; English on its clock where none were given."""
-        return Plain(self.zone) if self.words is None else self.words
+        return english(self.zone) if self.words is None else self.words

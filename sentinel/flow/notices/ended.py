@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from sentinel.flow.words import Words, told
+from sentinel.flow.language import Words, told
 
 
 def ended(farm: str, at: int, words: Words) -> tuple[str, str]:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from sentinel.flow.language import Words, told
 from sentinel.flow.people import Person
-from sentinel.flow.words import Words, told
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from sentinel.flow.words import Words, told
+from sentinel.flow.language import Words, told
 
 
 def trial(farm: str, at: int, has_link: bool, words: Words) -> tuple[str, str]:

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
+from sentinel.flow.language import told
 from sentinel.flow.notices.desk import Desk
 from sentinel.flow.quiet import quiet_since
 from sentinel.flow.tables import Tables
-from sentinel.flow.words import told
 
 
 def failing_channels(desk: Desk, tables: Tables) -> list[str]:

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from sentinel.flow.language import ENGLISH, Words, told
 from sentinel.flow.model import Alert, Notice, Subject, kind_of, name_of
 from sentinel.flow.notices.desk import Desk
 from sentinel.flow.notices.wants import Want
 from sentinel.flow.people import Person
 from sentinel.flow.rulebook.words import chore_words
-from sentinel.flow.words import ENGLISH, Words, told
 
 TITLE_LENGTH = 40
 """Characters of a title that a lock screen shows (common practice, no source)."""

@@ -7,11 +7,11 @@ from datetime import date, datetime, time, timedelta
 from functools import lru_cache
 from zoneinfo import ZoneInfo
 
+from sentinel.flow.language import Words, told
 from sentinel.flow.model import HOUR_S, Alert, Notice, kind_of, name_of, natural_key
 from sentinel.flow.notices.desk import Desk
 from sentinel.flow.notices.wording import BOX_CAUTION, at_box, at_most, line_of
 from sentinel.flow.people import Person, moment
-from sentinel.flow.words import Words, told
 
 LATE_S = 2 * HOUR_S
 """Seconds for which a worklist that could not be sent in time is still worth sending."""

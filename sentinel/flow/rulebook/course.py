@@ -8,10 +8,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
+from sentinel.flow.language import Words, told
 from sentinel.flow.model import Alert, Verdict
 from sentinel.flow.rulebook.rule import Rule
 from sentinel.flow.rulebook.words import value_words
-from sentinel.flow.words import Words, told
 
 
 @dataclass(frozen=True, slots=True)

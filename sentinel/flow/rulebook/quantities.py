@@ -12,7 +12,7 @@ import re
 from dataclasses import dataclass
 from typing import Any
 
-from sentinel.flow.words import ENGLISH, Words
+from sentinel.flow.language import ENGLISH, Words
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,8 +146,8 @@ def format_quantity(value: float, unit: str, words: Words = ENGLISH) -> str:
 
     >>> [format_quantity(v, "h") for v in (0.5, 1, 14.5, 26, 54.2)]
     ['30 min', '1 h', '14 h 30 min', '26 h', '2 d 6 h']
-    >>> from sentinel.flow.words import Plain
-    >>> format_quantity(95, "min"), format_quantity(125, "min"), format_quantity(15.25, "%", Plain(decimal=","))
+    >>> from sentinel.flow.language import english
+    >>> format_quantity(95, "min"), format_quantity(125, "min"), format_quantity(15.25, "%", english(decimal=","))
     ('95 min', '2 h 5 min', '15,2 %')
     """
     if math.isnan(value):

@@ -13,12 +13,12 @@ import re
 from collections.abc import Iterable, Mapping
 from typing import Any
 
+from sentinel.flow.language import ENGLISH, PLACE, Figure, Words, fill, rendered, told
 from sentinel.flow.measures.shape import Measure
 from sentinel.flow.model import Subject, Verdict, kind_of, name_of
 from sentinel.flow.rulebook.faults import Fault
 from sentinel.flow.rulebook.quantities import UNITS, format_quantity
 from sentinel.flow.rulebook.rule import Rule
-from sentinel.flow.words import ENGLISH, PLACE, Figure, Words, fill, rendered, told
 from sentinel.flow.yaml_text import did_you_mean
 
 PLACES: Mapping[str, tuple[str, ...]] = {

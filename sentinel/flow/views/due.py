@@ -6,13 +6,13 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from sentinel.flow import notices
 from sentinel.flow.farm import Farm
+from sentinel.flow.language import Words, told
 from sentinel.flow.model import Alert
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.rulebook.words import chore_words, subject_words
 from sentinel.flow.tables import Tables
 from sentinel.flow.views.grazing import StillOut
 from sentinel.flow.views.worklist import PARTS, Item, worklist
-from sentinel.flow.words import Words, told
 
 OUT_MOST = 8
 """So many cows still out are named."""

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
+from sentinel.flow.language import Words
 from sentinel.flow.model import DAY_S, HOUR_S, Alert, kind_of, name_of
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.tables import Tables
 from sentinel.flow.views.charts import (
     Picture,
-    Words,
     cow_chart,
     failures_chart,
     late_chart,

@@ -12,11 +12,11 @@ from zoneinfo import ZoneInfo
 
 from sentinel.flow.chain import Logged
 from sentinel.flow.kept import in_words
+from sentinel.flow.language import Words, english, shown_time, told
 from sentinel.flow.model import Alert, Entry, kind_of
 from sentinel.flow.rulebook.quantities import format_quantity
 from sentinel.flow.rulebook.words import subject_words
 from sentinel.flow.visible import visible
-from sentinel.flow.words import Plain, Words, shown_time, told
 
 WALK = ("box", "tank", "cow", "quarter", "herd", "chore", "feed", "file", "channel", "rule")
 """The order in which things are walked: boxes and milk room, cows, field, office."""
@@ -111,7 +111,7 @@ def history_row(logged: Logged, zone: str, at: int | None) -> tuple[str, ...]:
         entry.rule,
         "" if not entry.subject else subject_words(entry.subject),
         entry.person,
-        what_words(entry, Plain(zone)),
+        what_words(entry, english(zone)),
     )
 
 

@@ -6,11 +6,11 @@ from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
+from sentinel.flow.language import ENGLISH, PLACE, Words
 from sentinel.flow.measures import measure_named
 from sentinel.flow.model import Alert
 from sentinel.flow.rulebook import Rule, RuleClass
 from sentinel.flow.rulebook.words import as_read
-from sentinel.flow.words import ENGLISH, PLACE, Words
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,12 +9,12 @@ from typing import Any
 
 from sentinel.flow.chain import Logged
 from sentinel.flow.farm import Farm
+from sentinel.flow.language import Words, english
 from sentinel.flow.model import Alert
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.views.facts import Fact, facts_of
 from sentinel.flow.views.now import Line, line_of
 from sentinel.flow.views.records import what_words
-from sentinel.flow.words import Plain, Words
 
 LIKELY = 2
 """So many answers are offered first (and as buttons, where a channel has them)."""
@@ -89,7 +89,7 @@ def story(
     `answers`: the `answer` entries of its rule, to offer first what was found most often. `words`: the farm's, plain
     English if none are given.
     """
-    words = Plain(farm.zone) if words is None else words
+    words = english(farm.zone) if words is None else words
     rule = rules.get(alert.rule)
     others = list(alerts)
     findings = by_habit(rule.findings, answers, alert.rule) if rule else ()

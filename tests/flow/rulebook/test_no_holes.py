@@ -12,19 +12,19 @@ from typing import Any
 
 import pytest
 
+from sentinel.edges.locales import words_in
 from sentinel.flow.examples import example_verdicts
+from sentinel.flow.language import PLACE, Words, english
 from sentinel.flow.measures import measure_named
 from sentinel.flow.model import State, Verdict
 from sentinel.flow.rulebook import Rule, load_rules, look_first, say
 from sentinel.flow.rulebook.example_rows import expectation
 from sentinel.flow.rulebook.quantities import COUNTED
 from sentinel.flow.rulebook.words import ALWAYS, PLACES, cautions, places_needed
-from sentinel.flow.words import PLACE, Plain, Words
-from sentinel.texts import InLanguage
 
 RULES = Path(__file__).parents[3] / "rules"
 AT = 1_772_539_200
-WORDS: dict[str, Words] = {"en": Plain("UTC"), "de": InLanguage("de", ",", "UTC")}
+WORDS: dict[str, Words] = {"en": english("UTC"), "de": words_in("de", ",", "UTC")}
 
 ONE_AND_MORE = {
     "en": {**{one: many for many, one in COUNTED.items()}, "point": "points"},

@@ -6,6 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from sentinel.flow.language import english
 from sentinel.flow.measures import MEASURES
 from sentinel.flow.rulebook.quantities import (
     COUNTED,
@@ -16,7 +17,6 @@ from sentinel.flow.rulebook.quantities import (
     parse_quantity,
     quantity_pattern,
 )
-from sentinel.flow.words import Plain
 
 
 @pytest.mark.parametrize(
@@ -109,7 +109,7 @@ def test_a_value_is_written_as_people_read_it(value: float, unit: str, text: str
 
 def test_the_farms_decimal_mark_is_used() -> None:
     """A farm with a decimal comma reads its numbers with one."""
-    assert format_quantity(5.874, "mS/cm", Plain(decimal=",")) == "5,87 mS/cm"
+    assert format_quantity(5.874, "mS/cm", english(decimal=",")) == "5,87 mS/cm"
 
 
 def _printed_precision(unit: str, value: float) -> float:
@@ -131,7 +131,7 @@ def _printed_precision(unit: str, value: float) -> float:
 )
 def test_what_is_written_is_read_back_to_the_printed_precision(value: float, unit: str, decimal: str) -> None:
     """Format, then parse, gives the value back as exactly as it was printed."""
-    text = format_quantity(value, unit, Plain(decimal=decimal))
+    text = format_quantity(value, unit, english(decimal=decimal))
 
     assert parse_quantity(text, unit) == pytest.approx(value, abs=_printed_precision(unit, value) * 1.0001)
     kind = kind_of_unit(unit)

@@ -4,10 +4,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from sentinel.flow.language import english, fill
 from sentinel.flow.model import State, Verdict
 from sentinel.flow.rulebook import Rule, look_first, say
 from sentinel.flow.rulebook.words import sentence_faults, subject_words
-from sentinel.flow.words import Plain, fill
 
 AT = 1_772_539_200  # 2026-03-03 12:00 UTC, a Tuesday
 
@@ -26,9 +26,10 @@ def test_a_sentence_says_whom_how_much_past_which_bound_since_when() -> None:
     verdict = _verdict("cow:217")
 
     assert (
-        say(rule, verdict, AT, Plain("Europe/Athens")) == "Cow 217 not milked for 14 h 30 min (bound 14 h), since 13:30"
+        say(rule, verdict, AT, english("Europe/Athens"))
+        == "Cow 217 not milked for 14 h 30 min (bound 14 h), since 13:30"
     )
-    assert look_first(rule, verdict, AT, Plain("Europe/Athens")) == ("Is 217 in the yard?",)
+    assert look_first(rule, verdict, AT, english("Europe/Athens")) == ("Is 217 in the yard?",)
 
 
 def test_the_figures_behind_the_value_are_said_in_the_farms_decimal_mark() -> None:
@@ -36,18 +37,18 @@ def test_the_figures_behind_the_value_are_said_in_the_farms_decimal_mark() -> No
     rule = _rule("{conductivity} against {baseline}, {failed} of {visits}: {cows}", "%")
     verdict = _verdict("quarter:217/LF", conductivity=5.874, baseline=5.0, failed=3, visits=8, cows=["1", "2"])
 
-    assert say(rule, verdict, AT, Plain("UTC", ",")) == "5,87 against 5, 3 of 8: 1, 2"
+    assert say(rule, verdict, AT, english("UTC", ",")) == "5,87 against 5, 3 of 8: 1, 2"
 
 
 def test_a_bound_of_a_class_is_said_instead_of_the_rules() -> None:
     """When a verdict carries the bound that applied, the sentence says that one."""
-    assert say(_rule("over {bound}"), _verdict("cow:1", bound=26.0), AT, Plain("UTC")) == "over 26 h"
+    assert say(_rule("over {bound}"), _verdict("cow:1", bound=26.0), AT, english("UTC")) == "over 26 h"
 
 
 def test_what_is_missing_is_never_said() -> None:
     """A sentence never fails and never shows a hole: of what is known, whom it is about is always said."""
-    assert say(_rule("{value} {reason} {box}"), _verdict("cow:1", None, box=None), AT, Plain("UTC")) == "Cow 1"
-    assert say(_rule("{value} {reason} {box}"), _verdict("cow:1", box="2"), AT, Plain("UTC")) == "Cow 1: 14 h 30 min"
+    assert say(_rule("{value} {reason} {box}"), _verdict("cow:1", None, box=None), AT, english("UTC")) == "Cow 1"
+    assert say(_rule("{value} {reason} {box}"), _verdict("cow:1", box="2"), AT, english("UTC")) == "Cow 1: 14 h 30 min"
 
 
 @pytest.mark.parametrize(
@@ -65,13 +66,13 @@ def test_what_is_missing_is_never_said() -> None:
 def test_a_subject_is_said_as_people_say_it(subject: str, words: str) -> None:
     """`{subject}` reads as words, not as the name that the program uses."""
     assert subject_words(subject) == words
-    assert say(_rule("{subject}"), _verdict(subject), AT, Plain("UTC")) == words
+    assert say(_rule("{subject}"), _verdict(subject), AT, english("UTC")) == words
 
 
 @pytest.mark.parametrize(("ago_h", "words"), [(1, "11:00"), (20, "Mon 16:00"), (24 * 9, "22 Feb 12:00")])
 def test_a_moment_is_said_as_short_as_it_is_clear(ago_h: int, words: str) -> None:
     """Today only the time, this week the day, before that the date."""
-    assert Plain("UTC").time(AT - ago_h * 3600, AT) == words
+    assert english("UTC").time(AT - ago_h * 3600, AT) == words
 
 
 @pytest.mark.parametrize(

@@ -8,11 +8,11 @@ from pathlib import Path
 import pytest
 
 from sentinel.flow.examples import example_verdicts, run_examples
+from sentinel.flow.language import english
 from sentinel.flow.measures import MEASURES, measure_named
 from sentinel.flow.rulebook import Rule, check_together, load_rules, look_first, rules_schema, say
 from sentinel.flow.rulebook.example_rows import expectation
 from sentinel.flow.rulebook.quantities import UNITS, quantity_pattern
-from sentinel.flow.words import Plain
 
 RULES = Path(__file__).parents[3] / "rules"
 FILES = sorted(RULES.glob("*.yaml"))
@@ -101,7 +101,7 @@ def test_a_shipped_rules_sentences_can_be_filled(name: str) -> None:
     for example, verdicts in zip(rule.examples, example_verdicts(rule, measure_named(rule.measure), AT), strict=True):
         for subject in expectation(example)[1] if "raises" in example else ():
             verdict = verdicts[subject]
-            texts = (say(rule, verdict, AT, Plain("UTC")), *look_first(rule, verdict, AT, Plain("UTC")))
+            texts = (say(rule, verdict, AT, english("UTC")), *look_first(rule, verdict, AT, english("UTC")))
             assert not any("not known" in text or "{" in text for text in texts)
 
 

@@ -13,10 +13,10 @@ from hypothesis import strategies as st
 from text_tables import moment
 from view_farm import AT, alert, rows, the_rules
 
+from sentinel.flow.language import english
 from sentinel.flow.model import DAY_S, HOUR_S
 from sentinel.flow.views.charts import (
     Picture,
-    Plain,
     cow_chart,
     failures_chart,
     late_chart,
@@ -33,7 +33,7 @@ from sentinel.flow.views.series import Series
 from sentinel.flow.views.tank import Reading, TankPage, TankTest
 
 SVG = "{http://www.w3.org/2000/svg}"
-WORDS = Plain("UTC", ",")
+WORDS = english("UTC", ",")
 SMALL = 12_000
 
 

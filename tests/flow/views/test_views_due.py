@@ -5,12 +5,12 @@ from __future__ import annotations
 from text_tables import moment
 from view_farm import GRAZING, alert, rows, the_farm, the_rules
 
+from sentinel.flow.language import english
 from sentinel.flow.notices.desk import Desk
 from sentinel.flow.notices.worklist import worklist_notice
 from sentinel.flow.people import Person
 from sentinel.flow.views.due import due_lines
 from sentinel.flow.views.worklist import worklist
-from sentinel.flow.words import Plain
 
 SENT = moment("1d16:15")
 LOG = """
@@ -34,7 +34,7 @@ def test_the_notice_of_a_round_names_the_chores_due_the_wires_and_the_cows_still
     farm = the_farm(GRAZING)
     tables = rows(known="1d16:15", since="00:00", grazing=GRAZING, box_log=LOG, chores=DONE, visits=VISITS)
     alerts = [alert(1, "box:2", "now", rule="filter-overdue"), alert(2, "cow:4")]
-    due = due_lines(alerts, tables, the_rules(), farm, Plain(farm.zone), SENT)
+    due = due_lines(alerts, tables, the_rules(), farm, english(farm.zone), SENT)
     desk = Desk((), farm.rounds, farm.worklist_before_s, "UTC", farm.boxes)
     notice = worklist_notice(SENT, desk, Person("Marit"), alerts, {"visits": SENT}, moment("1d16:30"), due)
     assert notice.title == "16:30 round: 2 to look at"
@@ -62,7 +62,7 @@ def test_what_is_done_is_not_in_the_notice_and_a_list_of_chores_alone_says_so() 
         i.key for part in worklist([], tables, the_rules(), the_farm(), SENT).parts for i in part.items if i.done_at
     ]
     assert ticked == ["chore:filter/1", "chore:arm/2"]
-    due = due_lines([], tables, the_rules(), the_farm(), Plain("UTC"), SENT)
+    due = due_lines([], tables, the_rules(), the_farm(), english("UTC"), SENT)
     assert [line for place, line in due if place == "Boxes and milk room"] == [
         "Box 2: filter by 13:00, overdue (since the 06:30 round)"
     ]

@@ -6,12 +6,12 @@ import pytest
 from view_farm import AT, the_farm
 
 from sentinel.flow.chain import START, Logged, chained
+from sentinel.flow.language import Words
 from sentinel.flow.measures import MEASURES
 from sentinel.flow.model import Alert, Entry
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.views.facts import FACT_WORDS, OWN_UNIT, SHOWN_ELSEWHERE, facts_of
 from sentinel.flow.views.story import by_habit, likely_answers, pictures_of, story, suspects_of
-from sentinel.flow.words import Plain
 
 RULE = Rule(
     name="box-failures",
@@ -71,7 +71,7 @@ def test_without_answers_they_stay_in_the_rules_own_order() -> None:
 def test_the_two_likeliest_answers_are_kept_in_the_rules_words_and_said_in_the_farms() -> None:
     """A button sends what the rule has, whatever language it shows; of a rule that is gone there are none."""
 
-    class German(Plain):
+    class German(Words):
         def say(self, text: str) -> str:
             return {"optics dirty": "Optik schmutzig"}.get(text, text)
 

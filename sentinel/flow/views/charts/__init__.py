@@ -10,12 +10,9 @@ from sentinel.flow.views.charts.cow import cow_chart, late_chart
 from sentinel.flow.views.charts.draw import Picture
 from sentinel.flow.views.charts.quarter import quarter_chart
 from sentinel.flow.views.charts.tank import tank_chart
-from sentinel.flow.words import Plain, Words
 
 __all__ = [
     "Picture",
-    "Plain",
-    "Words",
     "cow_chart",
     "failures_chart",
     "late_chart",

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable
 
+from sentinel.flow.language import Words, told
 from sentinel.flow.views.charts.draw import (
     WIDTH,
     Frame,
     Picture,
     day_axis,
-    fill,
     key,
     moment_line,
     nothing,
@@ -22,8 +22,6 @@ from sentinel.flow.views.charts.draw import (
 from sentinel.flow.views.charts.quarter import QUARTERS
 from sentinel.flow.views.charts.shapes import Points, dots, label, line, squares
 from sentinel.flow.views.failures import Counted, Teat, TeatMap
-from sentinel.flow.words import Words
-from sentinel.flow.words import fill as filled
 
 AGAIN = 2
 """A cow is named in the words if she failed so often."""
@@ -31,7 +29,7 @@ AGAIN = 2
 
 def failures_chart(found: Counted, words: Words, zone: str, at: int, raised_at: Iterable[int] = ()) -> Picture:
     """How many attachments failed and how many were expected of these cows, counted up over a stretch of time."""
-    title = fill(words.say("Box %(box)s: failed attachments and those expected of its cows"), box=found.box)
+    title = told(words, "Box {box}: failed attachments and those expected of its cows", box=found.box)
     name = f"failures-{found.box}"
     if not found.steps:
         return nothing(name, title, words.say("No cow was to be milked here in this time."))
@@ -46,24 +44,25 @@ def failures_chart(found: Counted, words: Words, zone: str, at: int, raised_at: 
         line([frame.at(*p) for p in thinned(expected)], "line-other"),
         line([frame.at(*p) for p in failed], "line-own", 2),
         dots([frame.at(moment, count) for moment, count in _rises(found)], "line-own"),
-        *(moment_line(frame, m, fill(words.say("raised %(time)s"), time=words.time(m, at))) for m in raised),
+        *(moment_line(frame, m, told(words, "raised {time}", time=words.time(m, at))) for m in raised),
         day_axis(frame, words, zone),
         named,
     ]
     often = [f"{cow} ({times})" for cow, times in Counter(found.cows).most_common(3) if times >= AGAIN]
-    told = [
-        fill(
-            words.say("From %(begin)s to %(end)s: %(failed)s of %(tries)s failed, %(expected)s were expected."),
+    sentences = [
+        told(
+            words,
+            "From {begin} to {end}: {failed} of {tries} failed, {expected} were expected.",
             begin=words.time(found.begins, at),
             end=words.time(found.ends, at),
             failed=last[1],
             tries=len(found.steps),
             expected=words.number(last[2]),
         ),
-        fill(words.say("Cows that failed more than once: %(cows)s."), cows=", ".join(often)) if often else "",
-        *(fill(words.say("Raised %(time)s."), time=words.time(moment, at)) for moment in raised),
+        told(words, "Cows that failed more than once: {cows}.", cows=", ".join(often)) if often else "",
+        *(told(words, "Raised {time}.", time=words.time(moment, at)) for moment in raised),
     ]
-    return picture(name, title, told, height, parts)
+    return picture(name, title, sentences, height, parts)
 
 
 def _rises(found: Counted) -> list[tuple[int, int]]:
@@ -93,7 +92,7 @@ def teats_chart(found: TeatMap, words: Words, at: int) -> Picture:
 
     The cow's head is up. Shifts are drawn in the same scale as the udder.
     """
-    title = fill(words.say("Box %(box)s: where it sees the teats, against the other boxes"), box=found.box)
+    title = told(words, "Box {box}: where it sees the teats, against the other boxes", box=found.box)
     name = f"teats-{found.box}"
     if not found.teats:
         return nothing(name, title, words.say("No teat positions were told of this box in this time."))
@@ -114,19 +113,17 @@ def teats_chart(found: TeatMap, words: Words, at: int) -> Picture:
         _ruler(frame, words),
         key([("dot", words.say("this box")), ("square-other", words.say("the other boxes"))], MAP_HEIGHT - 4, 60)[0],
     ]
-    told = [
-        filled(
-            words.say("From {begin} to {end}, {visits|visit|visits}."),
-            {
-                "begin": words.time(found.begins, at),
-                "end": words.time(found.ends, at),
-                "visits": max(teat.visits for teat in found.teats),
-            },
-            form=words.form,
+    sentences = [
+        told(
+            words,
+            "From {begin} to {end}, {visits|visit|visits}.",
+            begin=words.time(found.begins, at),
+            end=words.time(found.ends, at),
+            visits=max(teat.visits for teat in found.teats),
         ),
         *(_told(teat, words) for teat in found.teats),
     ]
-    return picture(name, title, told, MAP_HEIGHT + 4, parts)
+    return picture(name, title, sentences, MAP_HEIGHT + 4, parts)
 
 
 def _map_frame(teats: Iterable[Teat]) -> Frame:
@@ -147,15 +144,16 @@ def _ruler(frame: Frame, words: Words) -> str:
     """A line of 20 mm."""
     size = frame.across(frame.x[0] + 20) - frame.left
     y = MAP_HEIGHT - 22
-    return line([(8, y), (8 + size, y)], "axis", 2) + label(8, y - 4, fill(words.say("%(n)s mm"), n=20))
+    return line([(8, y), (8 + size, y)], "axis", 2) + label(8, y - 4, told(words, "{n} mm", n=20))
 
 
 def _told(teat: Teat, words: Words) -> str:
     """One teat's shift in words."""
     side = words.say("to the right") if teat.off_right > 0 else words.say("to the left")
     end = words.say("to the front") if teat.off_along > 0 else words.say("to the rear")
-    return fill(
-        words.say("%(teat)s: seen %(across)s mm %(side)s and %(along)s mm %(end)s."),
+    return told(
+        words,
+        "{teat}: seen {across} mm {side} and {along} mm {end}.",
         teat=words.say(QUARTERS[teat.quarter]).capitalize(),
         across=words.number(abs(teat.off_right)),
         side=side,

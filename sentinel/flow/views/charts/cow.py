@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
+from sentinel.flow.language import Words, told
 from sentinel.flow.views.charts.draw import (
     WIDTH,
     Frame,
     Picture,
     day_axis,
-    fill,
     key,
     nothing,
     picture,
@@ -21,8 +21,6 @@ from sentinel.flow.views.charts.shapes import bar, bars, crosses, label, line, s
 from sentinel.flow.views.cow import CowPage, Visit
 from sentinel.flow.views.late import LateCows
 from sentinel.flow.views.span import GLANCE_S, Mark
-from sentinel.flow.words import Words
-from sentinel.flow.words import fill as filled
 
 MOST_BARS = 12
 PALE = 0.5
@@ -32,7 +30,7 @@ TOP, HEIGHT, LANE = 18.0, 110.0, 14.0
 
 def cow_chart(page: CowPage, words: Words, zone: str, at: int) -> Picture:
     """A cow's milkings of 14 days with their kg; incomplete ones, failures and refusals marked; alerts above."""
-    title = fill(words.say("Cow %(cow)s: her milkings of 14 days"), cow=page.cow)
+    title = told(words, "Cow {cow}: her milkings of 14 days", cow=page.cow)
     name = f"cow-{page.cow}"
     visits = list(reversed(page.visits))
     if not visits:
@@ -85,21 +83,18 @@ def _told(page: CowPage, by: dict[str, list[Visit]], alerts: Iterable[Mark], wor
     """The same in words."""
     days = [day for day in page.days if day.milkings]
     kg = sum(day.milk_kg for day in days) / len(days) if days else 0.0
-    told = [
-        filled(
-            words.say(
-                "{milked|whole milking|whole milkings}, {incomplete} incomplete, "
-                "{failed} not attached, {refused} not due."
-            ),
-            {how: len(visits) for how, visits in by.items()},
-            form=words.form,
+    sentences = [
+        told(
+            words,
+            "{milked|whole milking|whole milkings}, {incomplete} incomplete, {failed} not attached, {refused} not due.",
+            **{how: len(visits) for how, visits in by.items()},
         ),
-        fill(words.say("%(kg)s kg a day on average."), kg=words.number(kg)) if kg else "",
+        told(words, "{kg} kg a day on average.", kg=words.number(kg)) if kg else "",
     ]
     if page.last_milked_at is not None:
-        told.append(fill(words.say("Last milked %(time)s."), time=words.time(page.last_milked_at, at)))
-    told += [fill(words.say("Alert %(time)s: %(what)s."), time=words.time(m.at, at), what=m.words) for m in alerts]
-    return told
+        sentences.append(told(words, "Last milked {time}.", time=words.time(page.last_milked_at, at)))
+    sentences += [told(words, "Alert {time}: {what}.", time=words.time(m.at, at), what=m.words) for m in alerts]
+    return sentences
 
 
 def late_chart(found: LateCows, words: Words, at: int, cow: str = "") -> Picture:
@@ -120,21 +115,22 @@ def late_chart(found: LateCows, words: Words, at: int, cow: str = "") -> Picture
             label(frame.left - 6, y + 12, late.cow, "end", f"label{bold}"),
             bar(frame.left, y + 2, x - frame.left, 13, f"bar{bold}", 1.0 if bold else PALE),
             line([(frame.across(late.bound_h), y), (frame.across(late.bound_h), y + 17)], "limit", 2),
-            label(x + 5, y + 12, fill(words.say("%(n)s h"), n=words.number(late.hours)), "start"),
+            label(x + 5, y + 12, told(words, "{n} h", n=words.number(late.hours)), "start"),
         ]
     named, end = key([("bar", words.say("hours since milking")), ("limit", words.say("bound"))], frame.bottom + 18)
     more = len(found.cows) - len(shown)
-    told = [
-        fill(words.say("Known until %(time)s."), time=words.time(found.known_until, at)) if found.known_until else "",
+    sentences = [
+        told(words, "Known until {time}.", time=words.time(found.known_until, at)) if found.known_until else "",
         *(
-            fill(
-                words.say("Cow %(cow)s: %(hours)s h, bound %(bound)s h."),
+            told(
+                words,
+                "Cow {cow}: {hours} h, bound {bound} h.",
                 cow=late.cow,
                 hours=words.number(late.hours),
                 bound=words.number(late.bound_h),
             )
             for late in shown
         ),
-        filled(words.say("{n|more cow is|more cows are} late."), {"n": more}, form=words.form) if more else "",
+        told(words, "{n|more cow is|more cows are} late.", n=more) if more else "",
     ]
-    return picture("late", title, told, end, [*parts, named])
+    return picture("late", title, sentences, end, [*parts, named])

@@ -13,10 +13,10 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from html import escape
 
+from sentinel.flow.language import Words
 from sentinel.flow.model import DAY_S, HOUR_S
 from sentinel.flow.views.charts.shapes import Points, bar, crosses, dots, label, line, squares
 from sentinel.flow.views.days import days_between
-from sentinel.flow.words import Words
 
 WIDTH = 360
 """All charts are as wide as a phone; the page stretches them."""
@@ -78,11 +78,6 @@ def picture(name: str, title: str, told: Iterable[str], height: float, parts: It
 def nothing(name: str, title: str, said: str) -> Picture:
     """A chart of which there is nothing to show, saying so."""
     return picture(name, title, [said], 40, [label(4, 24, said)])
-
-
-def fill(text: str, **values: object) -> str:
-    """A text of the catalogue with its places filled in."""
-    return text % values
 
 
 def level(frame: Frame, value: float, text: str, above: bool = True) -> str:

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from sentinel.flow.language import Words, told
 from sentinel.flow.views.charts.draw import (
     Frame,
     Picture,
     day_axis,
-    fill,
     key,
     level,
     moment_line,
@@ -22,7 +22,6 @@ from sentinel.flow.views.charts.shapes import Points, crosses, dots, line
 from sentinel.flow.views.cow import QuarterPage
 from sentinel.flow.views.series import Series
 from sentinel.flow.views.span import GLANCE_S
-from sentinel.flow.words import Words
 
 TOP, MIDDLE, GAP, LOW = 18.0, 132.0, 40.0, 78.0
 
@@ -42,8 +41,9 @@ def quarter_chart(
     another figure; `raised_at` the moments at which alerts were raised. A reading whose cup came off is a cross.
     """
     readings = [r for r in reversed(page.readings) if r.own is not None]
-    title = fill(
-        words.say("Cow %(cow)s, %(quarter)s quarter: conductivity of 14 days against her other quarters"),
+    title = told(
+        words,
+        "Cow {cow}, {quarter} quarter: conductivity of 14 days against her other quarters",
         cow=page.cow,
         quarter=words.say(QUARTERS.get(page.quarter, page.quarter)),
     )
@@ -68,23 +68,21 @@ def quarter_chart(
         line(_placed(frame, own), "line-own", 2),
         dots(_placed(frame, own), "line-own"),
         crosses(_placed(frame, off)),
-        level(frame, limit, fill(words.say("bound %(bound)s"), bound=words.number(limit, 2)))
-        if limit is not None
-        else "",
-        *(moment_line(frame, m, fill(words.say("raised %(time)s"), time=words.time(m, at))) for m in raised),
+        level(frame, limit, told(words, "bound {bound}", bound=words.number(limit, 2))) if limit is not None else "",
+        *(moment_line(frame, m, told(words, "raised {time}", time=words.time(m, at))) for m in raised),
         *lower,
         day_axis(last, words, zone),
         named,
     ]
-    told = [
+    sentences = [
         _told(words.say("This quarter"), own, words, at),
         _told(words.say("The others on average"), others, words, at),
-        fill(words.say("Its cup came off early at %(n)s of these milkings."), n=len(off)) if off else "",
-        fill(words.say("The bound is %(bound)s mS/cm."), bound=words.number(limit, 2)) if limit is not None else "",
+        told(words, "Its cup came off early at {n} of these milkings.", n=len(off)) if off else "",
+        told(words, "The bound is {bound} mS/cm.", bound=words.number(limit, 2)) if limit is not None else "",
         _told_measure(measured, words, at) if measured else "",
-        *(fill(words.say("Raised %(time)s."), time=words.time(moment, at)) for moment in raised),
+        *(told(words, "Raised {time}.", time=words.time(moment, at)) for moment in raised),
     ]
-    return picture(name, title, told, end, parts)
+    return picture(name, title, sentences, end, parts)
 
 
 QUARTERS = {"LF": "left front", "RF": "right front", "LR": "left rear", "RR": "right rear"}
@@ -109,10 +107,10 @@ def _measured(
         *(line([(frame.across(m), top), (frame.across(m), frame.bottom)], "raised", 1.2) for m in raised),
     ]
     if measured.bound is not None:
-        said = fill(words.say("bound %(bound)s"), bound=words.number(measured.bound, 2))
+        said = told(words, "bound {bound}", bound=words.number(measured.bound, 2))
         parts.append(level(frame, measured.bound, said, above=measured.now_bound is None))
     if measured.now_bound is not None:
-        said = fill(words.say("cannot wait: %(bound)s"), bound=words.number(measured.now_bound, 2))
+        said = told(words, "cannot wait: {bound}", bound=words.number(measured.now_bound, 2))
         parts.append(level(frame, measured.now_bound, said))
     return parts, frame.bottom
 
@@ -122,8 +120,9 @@ def _told(name: str, points: Points, words: Words, at: int) -> str:
     if not points:
         return ""
     highest = max(points, key=lambda point: point[1])
-    return fill(
-        words.say("%(name)s: %(first)s mS/cm at first, %(last)s at last, at most %(most)s (%(time)s)."),
+    return told(
+        words,
+        "{name}: {first} mS/cm at first, {last} at last, at most {most} ({time}).",
         name=name,
         first=words.number(points[0][1], 2),
         last=words.number(points[-1][1], 2),
@@ -137,13 +136,14 @@ def _told_measure(measured: Series, words: Words, at: int) -> str:
     if not measured.points:
         return ""
     highest = max(measured.points, key=lambda point: point[1])
-    said = fill(
-        words.say("What speaks for a change: %(last)s %(unit)s at last, at most %(most)s (%(time)s)."),
+    said = told(
+        words,
+        "What speaks for a change: {last} {unit} at last, at most {most} ({time}).",
         last=words.number(measured.points[-1][1], 2),
         unit=words.say(measured.unit),
         most=words.number(highest[1], 2),
         time=words.time(highest[0], at),
     )
     if measured.bound is not None:
-        said += " " + fill(words.say("The rule's bound is %(bound)s."), bound=words.number(measured.bound, 2))
+        said += " " + told(words, "The rule's bound is {bound}.", bound=words.number(measured.bound, 2))
     return said

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from sentinel.flow.language import Words, fill, told
 from sentinel.flow.views.charts.draw import (
     Frame,
     Picture,
     day_axis,
-    fill,
     level,
     moment_line,
     nothing,
@@ -20,13 +20,12 @@ from sentinel.flow.views.charts.draw import (
 from sentinel.flow.views.charts.shapes import Points, dots, line
 from sentinel.flow.views.span import GLANCE_S
 from sentinel.flow.views.tank import TESTS_S, TankPage
-from sentinel.flow.words import Words
 
 UNITS: Mapping[str, str] = {"temperature": "°C", "cells": "1000/ml", "bacteria": "1000/ml"}
 TITLES: Mapping[str, str] = {
-    "temperature": "Tank %(tank)s: temperature of the milk in 14 days",
-    "cells": "Tank %(tank)s: cells of the last four months",
-    "bacteria": "Tank %(tank)s: bacteria of the last four months",
+    "temperature": "Tank {tank}: temperature of the milk in 14 days",
+    "cells": "Tank {tank}: cells of the last four months",
+    "bacteria": "Tank {tank}: bacteria of the last four months",
 }
 DOTS_MOST = 40
 """Readings are marked one by one if they are not more."""
@@ -34,7 +33,7 @@ DOTS_MOST = 40
 
 def tank_chart(page: TankPage, figure: str, words: Words, zone: str, at: int) -> Picture:
     """`temperature` (14 days), `cells` or `bacteria` (four months) of a tank, with the limit of the farm's rules."""
-    title = fill(words.say(TITLES[figure]), tank=page.tank)
+    title = fill(words.say(TITLES[figure]), {"tank": page.tank})
     name = f"tank-{page.tank}-{figure}"
     points = _points(page, figure)
     if not points:
@@ -53,9 +52,10 @@ def tank_chart(page: TankPage, figure: str, words: Words, zone: str, at: int) ->
         day_axis(frame, words, zone),
     ]
     last, highest = points[-1], max(points, key=lambda point: point[1])
-    told = [
-        fill(
-            words.say("%(last)s %(unit)s at last (%(at)s), at most %(most)s (%(time)s)."),
+    sentences = [
+        told(
+            words,
+            "{last} {unit} at last ({at}), at most {most} ({time}).",
             last=words.number(last[1], places),
             unit=unit,
             at=words.time(int(last[0]), at),
@@ -65,13 +65,13 @@ def tank_chart(page: TankPage, figure: str, words: Words, zone: str, at: int) ->
     ]
     if limit is not None:
         shown = words.number(limit, places)
-        parts.append(level(frame, limit, fill(words.say("bound %(bound)s"), bound=shown)))
-        told.append(fill(words.say("The rule's bound is %(bound)s."), bound=shown))
+        parts.append(level(frame, limit, told(words, "bound {bound}", bound=shown)))
+        sentences.append(told(words, "The rule's bound is {bound}.", bound=shown))
     for mark in page.marks:
         if mark.kind == "alert" and mark.at > at - back:
             parts.append(moment_line(frame, mark.at, ""))
-            told.append(fill(words.say("Alert %(time)s: %(what)s."), time=words.time(mark.at, at), what=mark.words))
-    return picture(name, title, told, 174, parts)
+            sentences.append(told(words, "Alert {time}: {what}.", time=words.time(mark.at, at), what=mark.words))
+    return picture(name, title, sentences, 174, parts)
 
 
 def _points(page: TankPage, figure: str) -> Points:

@@ -8,12 +8,12 @@ from datetime import date
 import numpy as np
 import pandas as pd
 
+from sentinel.flow.language import HABITS, PLAIN, Later, Said, Words, english, fill, joined, rendered, told
 from sentinel.flow.measures.ordered import sentences
-from sentinel.flow.words import Later, Plain, Said, fill, joined, rendered, told
 
 
 @dataclass(frozen=True)
-class Backwards(Plain):
+class Backwards(Words):
     """A language in which every letter stands the other way round; its places stay."""
 
     def say(self, text: str) -> str:
@@ -33,8 +33,8 @@ def test_a_sentence_is_its_english_and_knows_its_places() -> None:
     assert said == "cow 217 failed 3 times"
     assert isinstance(said, str)
     assert rendered(said, Backwards()) == "semit 3 deliaf 217 woc"
-    assert rendered(said, Plain()) == said
-    assert type(rendered(said, Plain())) is str
+    assert rendered(said, english()) == said
+    assert type(rendered(said, english())) is str
 
 
 def test_a_sentence_may_hold_others_and_days() -> None:
@@ -49,7 +49,7 @@ def test_a_sentence_may_hold_others_and_days() -> None:
 def test_what_stands_in_a_place_is_not_filled_again() -> None:
     """A cow or an export may be called as it likes."""
     assert Said("cow {cow}", cow="{n}") == "cow {n}"
-    assert told(Plain(), "{a} {b}", a="{b}", b="x") == "{b} x"
+    assert told(english(), "{a} {b}", a="{b}", b="x") == "{b} x"
     assert fill("{gone}", {}, "nicht bekannt") == "nicht bekannt"
 
 
@@ -91,3 +91,33 @@ def test_what_nobody_asks_for_is_never_put_together() -> None:
     assert made == ["once"]
     assert str(cells[1]) == "cow 217 failed" and cells[0] == cells[1]
     assert made == ["once", "once"]
+
+
+def test_figures_are_written_as_their_place_does() -> None:
+    """In English notices as any program reads it; on the page and in German with thousands marked, and a real minus."""
+    figures = [(1234.5, 1), (-1.25, 2), (-0.001, 2), (6.50, 2), (12_000, 0)]
+    told = {
+        "plain": [PLAIN["."].figure(*one) for one in figures],
+        "plain, comma": [PLAIN[","].figure(*one) for one in figures],
+        "English": [HABITS["en", "."].figure(*one) for one in figures],
+        "German": [HABITS["de", ","].figure(*one) for one in figures],
+        "Swiss": [HABITS["de", "."].figure(*one) for one in figures],
+    }
+
+    assert told == {
+        "plain": ["1234.5", "-1.25", "0", "6.5", "12000"],
+        "plain, comma": ["1234,5", "-1,25", "0", "6,5", "12000"],
+        "English": ["1,234.5", "−1.25", "0", "6.5", "12,000"],
+        "German": ["1.234,5", "−1,25", "0", "6,5", "12.000"],
+        "Swiss": ["1’234.5", "−1.25", "0", "6.5", "12’000"],
+    }
+    assert HABITS["de", ","].figure(6, 2, least=2) == "6,00"
+
+
+def test_a_day_is_short_in_every_month() -> None:
+    """English as notices have it has three letters for each month; German has its own, and its full stop."""
+    days = [date(2026, month, 1) for month in range(1, 13)]
+
+    assert [PLAIN["."].calendar(day).split()[1] for day in days] == [day.strftime("%b") for day in days]
+    assert HABITS["de", ","].calendar(date(2026, 3, 9)) == "9. März 2026"
+    assert HABITS["en", "."].calendar(date(2026, 9, 9)) == "9 Sept 2026"

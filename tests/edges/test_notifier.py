@@ -1,7 +1,8 @@
-"""The postman, against real servers on this machine: what counts as delivered, what does not, and what never leaks."""
+"""The notifier, against real servers on this machine: what counts as delivered, what does not, and what never leaks."""
 
 from __future__ import annotations
 
+import ast
 import json
 import logging
 import socket
@@ -11,22 +12,26 @@ import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import replace
+from pathlib import Path
 from urllib.parse import parse_qsl
 
+import apprise
 import pytest
 
+from sentinel.edges import notifier, replies, services
 from sentinel.edges.clock import Clock
-from sentinel.edges.postman import Letter, Outcome, Postman, check
+from sentinel.edges.notifier import Message, Notifier, Outcome, _service, check
+from sentinel.edges.services import load
 
 SECRET = "tk_9f3c1e77abcdefghij0123456789xy"
 OK = b"HTTP/1.1 200 OK\r\nContent-Length: 0\r\nConnection: close\r\n\r\n"
 LINK = "http://farm.example/a/x1?b=c&d"
 
 
-def letter(notice: str = "n17", channel: str = "anna-phone", urgency: str = "now", **more: str) -> Letter:
-    """A letter with the usual words."""
+def message(notice: str = "n17", channel: str = "anna-phone", urgency: str = "now", **more: str) -> Message:
+    """A message with the usual words."""
     texts = {"title": "Box 2", "body": "9 of 20 failed", "link": LINK} | more
-    return Letter(notice, channel, "anna", urgency=urgency, **texts)
+    return Message(notice, channel, "anna", urgency=urgency, **texts)
 
 
 class Server:
@@ -95,7 +100,7 @@ def read_request(connection: socket.socket) -> bytes:
 def wait_until_nothing_hangs() -> None:
     """Wait for the tries that were given up: their servers have ended."""
     for thread in threading.enumerate():
-        if thread.name == "letter":
+        if thread.name == "message":
             thread.join(10)
 
 
@@ -122,11 +127,11 @@ def hanging() -> Iterator[Server]:
         yield server
 
 
-def test_a_letter_arrives_with_its_text_its_link_and_its_id() -> None:
+def test_a_message_arrives_with_its_text_its_link_and_its_id() -> None:
     """Title and text arrive once; the link and the notice's id stand at the end; a pressing one says so."""
     with serving(OK) as server:
-        postman = Postman({"anna-phone": server.url})
-        outcomes = [postman.send(letter()), postman.send(letter("n18", urgency="round", link=""))]
+        notifier = Notifier({"anna-phone": server.url})
+        outcomes = [notifier.send(message()), notifier.send(message("n18", urgency="round", link=""))]
 
     assert outcomes == [
         Outcome("n17", "anna-phone", "delivered", "taken by the service"),
@@ -141,9 +146,9 @@ def test_a_letter_arrives_with_its_text_its_link_and_its_id() -> None:
 def test_a_repeat_carries_the_same_id() -> None:
     """The second try of a notice ends in the same #n17 as the first, so that a person sees it is the same."""
     with serving(OK) as server:
-        postman = Postman({"anna-phone": server.url})
-        postman.send(letter())
-        postman.send(letter())
+        notifier = Notifier({"anna-phone": server.url})
+        notifier.send(message())
+        notifier.send(message())
 
     assert [b["message"].rsplit("\n", 1)[1] for b in server.bodies()] == ["#n17", "#n17"]
 
@@ -164,7 +169,7 @@ def test_a_repeat_carries_the_same_id() -> None:
 def test_refusals_and_nonsense_are_failures_in_words(answer: bytes, detail: str) -> None:
     """An error status, garbage, a closed connection or a broken body never count as delivered."""
     with serving(answer) as server:
-        outcome = Postman({"anna-phone": server.url}).send(letter())
+        outcome = Notifier({"anna-phone": server.url}).send(message())
 
     assert outcome == Outcome("n17", "anna-phone", "failed", detail)
     assert len(server.requests) == 1
@@ -174,7 +179,7 @@ def test_nobody_listening_is_a_failure() -> None:
     """A refused connection is a failure at once."""
     with serving(OK) as server:
         url = server.url
-    outcome = Postman({"anna-phone": url}).send(letter())
+    outcome = Notifier({"anna-phone": url}).send(message())
 
     assert (outcome.state, outcome.detail) == ("failed", "no connection, or no sensible answer")
 
@@ -187,7 +192,7 @@ def test_a_redirect_is_not_a_delivery() -> None:
         )
         with serving(there) as server:
             outcomes = [
-                Postman({"a": url}).send(letter(channel="a")) for url in (server.url, server.url + "?redirect=yes")
+                Notifier({"a": url}).send(message(channel="a")) for url in (server.url, server.url + "?redirect=yes")
             ]
 
     assert [(o.state, o.detail) for o in outcomes] == [("failed", "the service answered 302")] * 2
@@ -197,7 +202,7 @@ def test_a_redirect_is_not_a_delivery() -> None:
 def test_an_address_marked_optional_still_has_to_deliver() -> None:
     """Apprise calls the failure of an optional service a success; here only a real delivery is one."""
     with serving(b"HTTP/1.1 503 No\r\nContent-Length: 0\r\n\r\n") as server:
-        outcome = Postman({"a": server.url + "?optional=yes"}).send(letter(channel="a"))
+        outcome = Notifier({"a": server.url + "?optional=yes"}).send(message(channel="a"))
 
     assert outcome.state == "failed"
 
@@ -207,7 +212,7 @@ def test_a_server_that_drips_for_ever_is_unknown_after_the_time_limit() -> None:
     clock = Clock()
     with hanging() as server:
         begin_s = clock.steady()
-        outcome = Postman({"a": server.url}, timeout_s=0.5).send(letter(channel="a"))
+        outcome = Notifier({"a": server.url}, timeout_s=0.5).send(message(channel="a"))
         took_s = clock.steady() - begin_s
 
     assert (outcome.state, outcome.detail) == ("unknown", "no answer within 0.5 s; it may still arrive")
@@ -220,11 +225,11 @@ def test_hanging_channels_do_not_delay_the_others_however_often_they_are_tried()
     clock = Clock()
     with hanging() as bad, serving(OK) as good:
         urls = {f"bad{n}": bad.url for n in range(8)} | {"good": good.url}
-        postman = Postman(urls, timeout_s=0.4)
+        notifier = Notifier(urls, timeout_s=0.4)
         for attempt in range(2):
-            postman.send_all([letter(f"n{attempt}", channel=f"bad{n}") for n in range(8)], lambda outcome: None)
-            assert postman.finish(10)
-        postman.send_all([letter("n9", channel=f"bad{n}") for n in range(8)], lambda outcome: None)
+            notifier.send_all([message(f"n{attempt}", channel=f"bad{n}") for n in range(8)], lambda outcome: None)
+            assert notifier.finish(10)
+        notifier.send_all([message("n9", channel=f"bad{n}") for n in range(8)], lambda outcome: None)
         begin_s = clock.steady()
         arrived = threading.Event()
 
@@ -232,11 +237,11 @@ def test_hanging_channels_do_not_delay_the_others_however_often_they_are_tried()
             outcomes[outcome.channel] = outcome
             arrived.set()
 
-        postman.send_all([letter("n9", channel="good")], done)
+        notifier.send_all([message("n9", channel="good")], done)
         assert arrived.wait(5)
         took_s = clock.steady() - begin_s
-        assert postman.finish(10)
-        hang = sum(thread.name == "letter" for thread in threading.enumerate())
+        assert notifier.finish(10)
+        hang = sum(thread.name == "message" for thread in threading.enumerate())
 
     assert outcomes["good"].state == "delivered"
     assert took_s < 0.3
@@ -245,7 +250,7 @@ def test_hanging_channels_do_not_delay_the_others_however_often_they_are_tried()
 
 
 def test_while_a_try_still_hangs_no_further_one_is_begun() -> None:
-    """The second letter to a hanging channel fails without being sent; when the channel is free it goes out."""
+    """The second message to a hanging channel fails without being sent; when the channel is free it goes out."""
     free = threading.Event()
 
     def first_hangs(connection: socket.socket) -> None:
@@ -253,18 +258,18 @@ def test_while_a_try_still_hangs_no_further_one_is_begun() -> None:
         connection.sendall(OK)
 
     with serving(first_hangs) as server:
-        postman = Postman({"a": server.url}, timeout_s=0.2)
-        first, second = postman.send(letter("n1", "a")), postman.send(letter("n2", "a"))
+        notifier = Notifier({"a": server.url}, timeout_s=0.2)
+        first, second = notifier.send(message("n1", "a")), notifier.send(message("n2", "a"))
         free.set()
-        third = postman.send(letter("n2", "a"))
+        third = notifier.send(message("n2", "a"))
 
     assert [first.state, second.state, third.state] == ["unknown", "failed", "delivered"]
     assert second.detail == "not sent: an earlier message still hangs"
     assert [b["message"][-2:] for b in server.bodies()] == ["n1", "n2"]
 
 
-def test_letters_of_a_channel_go_out_in_order_and_only_once_at_a_time() -> None:
-    """Ten letters keep their order; a notice that is already in line is not put in line again."""
+def test_messages_of_a_channel_go_out_in_order_and_only_once_at_a_time() -> None:
+    """Ten messages keep their order; a notice that is already in line is not put in line again."""
     outcomes: list[Outcome] = []
     gate = threading.Event()
 
@@ -273,20 +278,20 @@ def test_letters_of_a_channel_go_out_in_order_and_only_once_at_a_time() -> None:
         connection.sendall(OK)
 
     with serving(after_the_gate) as server:
-        postman = Postman({"a": server.url})
-        letters = [letter(f"n{n}", "a") for n in range(10)]
-        postman.send_all(letters, outcomes.append)
-        postman.send_all(letters, outcomes.append)
+        notifier = Notifier({"a": server.url})
+        messages = [message(f"n{n}", "a") for n in range(10)]
+        notifier.send_all(messages, outcomes.append)
+        notifier.send_all(messages, outcomes.append)
         gate.set()
-        assert postman.finish(20)
-        postman.close()
+        assert notifier.finish(20)
+        notifier.close()
 
     assert [o.notice for o in outcomes] == [f"n{n}" for n in range(10)]
     assert [b["message"].rsplit("#", 1)[1] for b in server.bodies()] == [f"n{n}" for n in range(10)]
 
 
 def test_an_outcome_that_cannot_be_noted_does_not_end_the_line(caplog: pytest.LogCaptureFixture) -> None:
-    """If the one who is told fails, that is logged, and the next letter goes out."""
+    """If the one who is told fails, that is logged, and the next message goes out."""
     noted: list[str] = []
 
     def done(outcome: Outcome) -> None:
@@ -295,28 +300,28 @@ def test_an_outcome_that_cannot_be_noted_does_not_end_the_line(caplog: pytest.Lo
             raise RuntimeError("the store is busy")
 
     with serving(OK) as server:
-        postman = Postman({"a": server.url})
-        postman.send_all([letter("n1", "a"), letter("n2", "a")], done)
-        assert postman.finish(10)
+        notifier = Notifier({"a": server.url})
+        notifier.send_all([message("n1", "a"), message("n2", "a")], done)
+        assert notifier.finish(10)
 
     assert noted == ["n1", "n2"]
     assert "the outcome of notice n1 could not be noted" in caplog.text
 
 
 def test_finish_says_when_something_is_still_under_way() -> None:
-    """A single run that sends and exits can tell that a letter has no outcome yet."""
+    """A single run that sends and exits can tell that a message has no outcome yet."""
     with hanging() as server:
-        postman = Postman({"a": server.url}, timeout_s=1.0)
-        postman.send_all([letter("n1", "a")], lambda outcome: None)
-        early = postman.finish(0.05)
-        late = postman.finish(5)
+        notifier = Notifier({"a": server.url}, timeout_s=1.0)
+        notifier.send_all([message("n1", "a")], lambda outcome: None)
+        early = notifier.finish(0.05)
+        late = notifier.finish(5)
 
     assert (early, late) == (False, True)
 
 
 def test_an_unknown_channel_is_a_failure() -> None:
     """A person whose channel has no address is told of, not silently passed over."""
-    assert Postman({}).send(letter()).detail == "no address is known for this channel"
+    assert Notifier({}).send(message()).detail == "no address is known for this channel"
 
 
 # --- secrets ---
@@ -345,8 +350,8 @@ def test_no_address_or_secret_is_ever_logged(
             "odd": f"tgram://{SECRET}",
             "odder": f"{SECRET}://what/is this?",
         }
-        postman = Postman(urls, timeout_s=1.5)  # only the slow one is to reach it, also on a busy machine
-        outcomes = {name: postman.send(letter(channel=name)) for name in urls}
+        notifier = Notifier(urls, timeout_s=1.5)  # only the slow one is to reach it, also on a busy machine
+        outcomes = {name: notifier.send(message(channel=name)) for name in urls}
         problems = check(urls)
         for name in ("apprise", "urllib3", "requests"):
             caplog.set_level(level, logger=name)  # opened again while one is still on its way
@@ -365,7 +370,7 @@ def test_no_address_or_secret_is_ever_logged(
     }
     assert any(SECRET.encode() in request for request in good.requests)
     assert "the capture works" in caplog.text
-    for told in (caplog.text, out, err, repr(outcomes), repr(problems), repr(postman)):
+    for told in (caplog.text, out, err, repr(outcomes), repr(problems), repr(notifier)):
         assert SECRET not in told
         assert "127.0.0.1" not in told
     assert [p.partition(":")[0] for p in problems] == ["odd", "odder"]
@@ -394,10 +399,10 @@ def test_a_package_that_a_service_needs_is_named() -> None:
     """An address that is right but whose service lacks a package: it is told which, and never the address."""
     code = (
         "import sys; sys.modules['paho'] = sys.modules['paho.mqtt'] = sys.modules['paho.mqtt.client'] = None\n"
-        "from sentinel.edges.postman import Letter, Postman, check\n"
+        "from sentinel.edges.notifier import Message, Notifier, check\n"
         f"urls = {{'farm-hub': 'mqtt://{SECRET}@hub.example/cows'}}\n"
         "print(*check(urls))\n"
-        "print(Postman(urls).send(Letter('1', 'farm-hub', '', 'a', 'b', 'now')).detail)\n"
+        "print(Notifier(urls).send(Message('1', 'farm-hub', '', 'a', 'b', 'now')).detail)\n"
     )
     said = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, timeout=60)
     checked, sent = said.stdout.splitlines()
@@ -415,14 +420,14 @@ def test_a_package_that_a_service_needs_is_named() -> None:
 def test_ntfy_gets_a_high_priority_and_a_link_to_tap() -> None:
     """`now` is sent with high priority and the link on the message, unless the address itself says otherwise."""
     with serving(OK) as server:
-        postman = Postman(
+        notifier = Notifier(
             {
                 "plain": f"ntfy://127.0.0.1:{server.port}/topic",
                 "own": f"ntfy://127.0.0.1:{server.port}/topic?priority=low&click=http://own.example/",
             }
         )
         for channel, urgency in (("plain", "now"), ("plain", "round"), ("own", "now")):
-            assert postman.send(letter("n1", channel, urgency)).state == "delivered"
+            assert notifier.send(message("n1", channel, urgency)).state == "delivered"
     heads = [
         {
             name.lower(): value
@@ -449,8 +454,8 @@ def test_ntfy_gets_a_button_for_each_likely_answer() -> None:
     The form of the buttons is that of ntfy's own description of its action buttons (from memory).
     """
     with serving(OK) as server:
-        told = replace(letter("n1", "a", "now"), answers=ANSWERS)
-        assert Postman({"a": f"ntfy://127.0.0.1:{server.port}/topic"}).send(told).state == "delivered"
+        told = replace(message("n1", "a", "now"), answers=ANSWERS)
+        assert Notifier({"a": f"ntfy://127.0.0.1:{server.port}/topic"}).send(told).state == "delivered"
     [head] = [line for line in server.requests[0].decode("ascii").split("\r\n") if line.startswith("X-Actions: ")]
     first, second = json.loads(head.removeprefix("X-Actions: "))
 
@@ -465,7 +470,7 @@ def test_a_long_worklist_comes_in_parts_without_waiting_between_them() -> None:
     words = " ".join(f"cow {n} not milked for 15 h;" for n in range(1000))
     with serving(OK) as server:
         begin_s = clock.steady()
-        outcome = Postman({"a": f"ntfy://127.0.0.1:{server.port}/topic"}).send(letter("n5", "a", "round", body=words))
+        outcome = Notifier({"a": f"ntfy://127.0.0.1:{server.port}/topic"}).send(message("n5", "a", "round", body=words))
         took_s = clock.steady() - begin_s
     texts = [request.decode().partition("\r\n\r\n")[2] for request in server.requests]
 
@@ -476,39 +481,59 @@ def test_a_long_worklist_comes_in_parts_without_waiting_between_them() -> None:
     assert texts[-1].strip('"}').endswith("#n5")
 
 
-def test_apprise_is_loaded_at_the_first_letter_only() -> None:
-    """A farm that sends nothing does not pay for 33 MB: importing the postman does not import Apprise."""
-    code = "import sys, sentinel.edges.postman; print('apprise' in sys.modules)"
+def test_apprise_is_loaded_at_the_first_message_only() -> None:
+    """A farm that sends nothing does not pay for tens of megabytes: importing the notifier does not import Apprise."""
+    code = "import sys, sentinel.edges.notifier; print('apprise' in sys.modules)"
     said = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
 
     assert said.stdout.strip() == "False"
 
 
-def test_what_sending_needs_can_be_loaded_before_the_first_letter() -> None:
-    """A postman with somebody to send to gets ready when told to; one without loads nothing."""
+def test_what_sending_needs_can_be_loaded_before_the_first_message() -> None:
+    """A notifier with somebody to send to gets ready when told to; one without loads nothing."""
     code = (
-        "import sys; from sentinel.edges.postman import Postman\n"
+        "import sys; from sentinel.edges.notifier import Notifier\n"
         "for urls in ({}, {'a': 'json://127.0.0.1'}):\n"
-        "    Postman(urls).get_ready(); print('apprise.plugins.custom_json' in sys.modules)\n"
+        "    Notifier(urls).get_ready(); print('apprise' in sys.modules)\n"
     )
     said = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
 
     assert said.stdout.split() == ["False", "True"]
 
 
-def test_only_the_services_of_the_addresses_in_use_are_loaded() -> None:
-    """A web address that is nobody's own schema is tried with all of them: it is understood as before."""
-    discord = "https://discord.com/api/webhooks/4174216298/JHMHI8qBe7bk2ZwO5U711o3dV"
-    code = (
-        "from sentinel.edges.postman import check\n"
-        "from apprise.plugins import N_MGR\n"
-        "print(check({'a': 'json://127.0.0.1', 'b': 'mailtos://u:p@farm.example'}), sorted(N_MGR.schemas()))\n"
-        "print(check({'a': 'tgram://123456789:abcdefg_hijklmnop/12315544'}), 'tgram' in N_MGR, len(N_MGR.schemas()))\n"
-        f"print(check({{'a': '{discord}'}}), len(N_MGR.schemas()) > 200)\n"
-    )
-    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, timeout=60)
-    assert done.stdout.splitlines() == [
-        "[] ['json', 'jsons', 'mailto', 'mailtos']",
-        "[] True 5",
-        "[] True",
-    ]
+@pytest.mark.parametrize(
+    ("address", "receiver"),
+    [
+        ("https://discord.com/api/webhooks/4174216298/JHMHI8qBe7bk2ZwO5U711o3dV?priority=low", "discord"),
+        ("https://ntfy.sh/topic", "ntfys"),
+        ("TGRAM://123456789:abcdefg_hijklmnop/12315544", "tgram"),
+        ("slack://T1JJ3T3L2/A1BRTD4JD/TIiajkdnlazkcOXrIdevi7FQ/#general/", "slack"),
+        ("mailtos://u:p@farm.example", "mailtos"),
+    ],
+)
+def test_an_address_is_understood_however_its_service_is_named(address: str, receiver: str) -> None:
+    """By Apprise's own schema in any case, or as the web address that the service's makers give out; each is set up."""
+    load()
+    service = _service(address, message())
+
+    assert check({"a": address}) == []
+    assert service.url().partition("://")[0] == receiver
+    assert (service.redirects, service.retry, service.overflow_mode.value) == (False, 0, "split")
+    if receiver == "ntfys":
+        assert (service.priority, service.click) == ("high", LINK)
+    if receiver == "slack":
+        assert [one.lstrip("#") for one in service.channels] == ["general"]
+
+
+def test_only_what_apprise_offers_to_all_is_used() -> None:
+    """Nothing is taken from inside of it: no module below it is imported, and nothing with an underscore is read."""
+    for module in (notifier, services, replies):
+        tree = ast.parse(Path(module.__file__).read_text(encoding="utf-8"))
+        for node in ast.walk(tree):
+            if isinstance(node, ast.ImportFrom) and (node.module or "").startswith("apprise"):
+                assert node.module == "apprise"
+                assert {one.name for one in node.names} <= set(apprise.__all__)
+            elif isinstance(node, ast.Import):
+                assert not any(one.name.startswith("apprise") for one in node.names)
+            elif isinstance(node, ast.Attribute) and node.attr.startswith("_") and not node.attr.startswith("__"):
+                assert ast.unparse(node.value) in ("self", "cls"), f"{module.__name__}:{node.lineno}"

@@ -5,7 +5,7 @@ per channel, redirects refused (Apprise would follow one, lose the message and c
 
 Apprise's own time limit hands the work to one small pool shared by all channels, where calls that hang stay after
 they were given up; a few of them and nothing is sent to anybody. So each channel has a line of its own here: one
-letter at a time, in order, on a thread that can be given up without holding anybody else up.
+message at a time, in order, on a thread that can be given up without holding anybody else up.
 
 Addresses are secrets: what is told of a failure is a few known words (`services`).
 """
@@ -24,7 +24,7 @@ from typing import Any, Literal
 from urllib.parse import urlencode
 
 from sentinel.edges.replies import given_up
-from sentinel.edges.services import ANSWERED, NO_ANSWER, REFUSED, lacking, load, why_not
+from sentinel.edges.services import ANSWERED, NO_ANSWER, REFUSED, lacking, load, schema_of, why_not
 
 State = Literal["delivered", "failed", "unknown"]
 
@@ -44,7 +44,7 @@ _BUTTONS = ("ntfy", "ntfys")
 
 
 @dataclass(frozen=True, slots=True)
-class Letter:
+class Message:
     """One notice for one channel of one person; `attempt` counts from 1. `link` opens the page for an answer.
 
     `answers`: those most likely, as they are kept and as they are said; they become buttons where the channel has them.
@@ -76,19 +76,19 @@ class Outcome:
 
 
 class _Line:
-    """What is under way on one channel: its letters in order, and the try that was given up but still hangs."""
+    """What is under way on one channel: its messages in order, and the try that was given up but still hangs."""
 
     def __init__(self) -> None:
-        self.letters: queue.SimpleQueue[tuple[Letter, Callable[[Outcome], None]] | None] = queue.SimpleQueue()
+        self.messages: queue.SimpleQueue[tuple[Message, Callable[[Outcome], None]] | None] = queue.SimpleQueue()
         self.one_at_a_time = threading.Lock()
         self.hanging: threading.Thread | None = None
         self.worker: threading.Thread | None = None
 
 
-class Postman:
-    """Delivers letters; `urls` maps a channel's name to its Apprise URL, `timeout_s` is how long one try may take.
+class Notifier:
+    """Delivers messages; `urls` maps a channel's name to its Apprise URL, `timeout_s` is how long one try may take.
 
-    A channel that hangs holds up only its own letters: each of its tries ends after `timeout_s` (`unknown`); while
+    A channel that hangs holds up only its own messages: each of its tries ends after `timeout_s` (`unknown`); while
     an earlier one is still hanging no further one is begun (`failed`), so threads do not pile up.
     """
 
@@ -100,51 +100,55 @@ class Postman:
         self._changed = threading.Condition()
 
     def get_ready(self) -> None:
-        """Load what sending needs, if there is anybody to send to, so that the first letter need not wait for it."""
+        """Load what sending needs, if there is anybody to send to, so that the first message need not wait for it."""
         if self._urls:
             try:
-                load(self._urls.values())
-            except Exception:  # told again, by what becomes of it, with the first letter
+                load()
+            except Exception:  # told again, by what becomes of it, with the first message
                 _logger.exception("what sending needs could not be loaded")
 
-    def send(self, letter: Letter) -> Outcome:
-        """Try once to deliver a letter and wait for how it ends, at most about twice `timeout_s`."""
-        url = self._urls.get(letter.channel)
+    def send(self, message: Message) -> Outcome:
+        """Try once to deliver a message and wait for how it ends, at most about twice `timeout_s`."""
+        url = self._urls.get(message.channel)
         if not url:
-            return Outcome(letter.notice, letter.channel, "failed", "no address is known for this channel")
-        line = self._line(letter.channel)
+            return Outcome(message.notice, message.channel, "failed", "no address is known for this channel")
+        line = self._line(message.channel)
         with line.one_at_a_time:
             if line.hanging is not None:
                 line.hanging.join(self._timeout_s)
                 if line.hanging.is_alive():
-                    return Outcome(letter.notice, letter.channel, "failed", "not sent: an earlier message still hangs")
-            load([url])
+                    return Outcome(
+                        message.notice, message.channel, "failed", "not sent: an earlier message still hangs"
+                    )
+            load()
             ended: list[tuple[State, str]] = []
             over = threading.Event()
-            attempt = threading.Thread(target=lambda: ended.append(_try(url, letter, over)), daemon=True, name="letter")
+            attempt = threading.Thread(
+                target=lambda: ended.append(_try(url, message, over)), daemon=True, name="message"
+            )
             attempt.start()
             attempt.join(self._timeout_s)
             over.set()
             line.hanging = attempt if attempt.is_alive() else None
         late: tuple[State, str] = ("unknown", f"no answer within {self._timeout_s:g} s; it may still arrive")
-        return Outcome(letter.notice, letter.channel, *(ended[0] if ended else late))
+        return Outcome(message.notice, message.channel, *(ended[0] if ended else late))
 
-    def send_all(self, letters: Iterable[Letter], done: Callable[[Outcome], None]) -> None:
-        """Put letters in their channels' lines and return; `done` is told each outcome, from the line's thread.
+    def send_all(self, messages: Iterable[Message], done: Callable[[Outcome], None]) -> None:
+        """Put messages in their channels' lines and return; `done` is told each outcome, from the line's thread.
 
-        Letters of one channel go out one after the other in the order given. A letter whose notice is already in
+        Messages of one channel go out one after the other in the order given. A message whose notice is already in
         line for its channel is passed over.
         """
-        for letter in letters:
+        for message in messages:
             with self._changed:
-                if (letter.notice, letter.channel) in self._under_way:
+                if (message.notice, message.channel) in self._under_way:
                     continue
-                self._under_way.add((letter.notice, letter.channel))
-            line = self._line(letter.channel)
-            line.letters.put((letter, done))
+                self._under_way.add((message.notice, message.channel))
+            line = self._line(message.channel)
+            line.messages.put((message, done))
 
     def finish(self, timeout_s: float) -> bool:
-        """Wait until every letter in line has its outcome; False if some have not after `timeout_s`."""
+        """Wait until every message in line has its outcome; False if some have not after `timeout_s`."""
         with self._changed:
             return self._changed.wait_for(lambda: not self._under_way, timeout_s)
 
@@ -153,7 +157,7 @@ class Postman:
         with self._changed:
             lines, self._lines = list(self._lines.values()), {}
         for line in lines:
-            line.letters.put(None)
+            line.messages.put(None)
 
     def _line(self, channel: str) -> _Line:
         """The channel's line, with its worker running."""
@@ -166,19 +170,19 @@ class Postman:
             return line
 
     def _work(self, line: _Line) -> None:
-        """Send one channel's letters until it is closed."""
-        while (item := line.letters.get()) is not None:
-            letter, done = item
+        """Send one channel's messages until it is closed."""
+        while (item := line.messages.get()) is not None:
+            message, done = item
             try:
-                outcome = self.send(letter)
+                outcome = self.send(message)
             except Exception as error:  # a fault of ours must not end the line
-                outcome = Outcome(letter.notice, letter.channel, "failed", f"not sent ({type(error).__name__})")
+                outcome = Outcome(message.notice, message.channel, "failed", f"not sent ({type(error).__name__})")
             try:
                 done(outcome)
             except Exception:
-                _logger.exception("the outcome of notice %s could not be noted", letter.notice)
+                _logger.exception("the outcome of notice %s could not be noted", message.notice)
             with self._changed:
-                self._under_way.discard((letter.notice, letter.channel))
+                self._under_way.discard((message.notice, message.channel))
                 self._changed.notify_all()
 
 
@@ -196,20 +200,19 @@ def backoff_s(attempt: int) -> int:
 
 def check(urls: Mapping[str, str]) -> list[str]:
     """What is wrong with each channel's address, in words that do not show it; empty if nothing is."""
-    load(urls.values())
-    from apprise.utils import parse  # noqa: PLC0415
+    load()
+    from apprise import Apprise  # noqa: PLC0415
 
-    split_urls: Any = parse.parse_urls
     problems = []
     for channel, url in urls.items():
-        service = _service(url, Letter("", channel, "", "", "", ""))
+        service = _service(url, Message("", channel, "", "", "", ""))
         if service is None:
             packages = lacking(url)
             hint = "" if packages == [] else " (expected an Apprise URL such as ntfys://...)"
             if packages:
                 hint = f" ({sys.executable} -m pip install {shlex.join(packages)})"
             problems.append(f"{channel}: {why_not(packages)}{hint}")
-        elif len(split_urls(url)) > 1 or len(service) > 1:
+        elif len(service) > 1 or not (alone := Apprise()).add(url) or len(alone) > 1:
             problems.append(
                 f"{channel}: its address names several receivers; give each a channel of its own, "
                 "or one that fails makes all of them get the message again"
@@ -217,33 +220,37 @@ def check(urls: Mapping[str, str]) -> list[str]:
     return problems
 
 
-def _service(url: str, letter: Letter) -> Any:
-    """The Apprise service of a URL, set up for this letter; None if the URL cannot be understood."""
-    from apprise import Apprise, AppriseAsset, plugins  # noqa: PLC0415
+def _service(url: str, message: Message) -> Any:
+    """The Apprise service of a URL, set up for this message; None if the URL cannot be understood.
 
-    to_parts: Any = plugins.url_to_dict
+    What a service is to be like for this message goes in where an address would say it: in the parts that its own
+    class reads out of the URL. Only that class knows them, so the service is made twice.
+    """
+    from apprise import Apprise, AppriseAsset  # noqa: PLC0415
+
+    asset = AppriseAsset(
+        app_id="sentinel",
+        app_desc="sentinel",
+        app_url="",
+        image_url_mask="",
+        http_redirects=False,
+        service_timeout=0,
+    )
     try:
-        parts = to_parts(url, secure_logging=True)
-        if not parts:
+        service: Any = Apprise.instantiate(url, asset=asset)
+        if service is None:
             return None
+        parts = _parts(service, url)
         schema = parts["schema"]
         parts["redirect"] = False
         parts["retry"] = 0  # the outbox tries again, and counts it
         parts.setdefault("overflow", "split")  # a long worklist comes in parts instead of being refused
-        if letter.urgency == "now" and schema in _PRIORITY:
+        if message.urgency == "now" and schema in _PRIORITY:
             parts.setdefault("priority", "high")
-        if letter.link and schema in _CLICK:
-            parts.setdefault("click", letter.link)
-        if letter.link and letter.answers and schema in _BUTTONS:
-            parts.setdefault("actions", _buttons(letter))
-        asset = AppriseAsset(
-            app_id="sentinel",
-            app_desc="sentinel",
-            app_url="",
-            image_url_mask="",
-            http_redirects=False,
-            service_timeout=0,
-        )
+        if message.link and schema in _CLICK:
+            parts.setdefault("click", message.link)
+        if message.link and message.answers and schema in _BUTTONS:
+            parts.setdefault("actions", _buttons(message))
         service = Apprise.instantiate(parts, asset=asset)
     except Exception:  # a URL that a service's own parser trips over is one that cannot be understood
         return None
@@ -252,39 +259,46 @@ def _service(url: str, letter: Letter) -> Any:
     return service
 
 
-def _buttons(letter: Letter) -> str:
+def _parts(service: Any, url: str) -> dict[str, Any]:
+    """What a service's class reads out of its URL: one of its own schema, or the web address that its makers give."""
+    own = schema_of(url) in service.schemas()
+    read = service.parse_url if own else service.parse_native_url
+    return dict(read(url.replace("/#", "/%23")))  # the name of a channel may begin so, as Apprise has it
+
+
+def _buttons(message: Message) -> str:
     """A button for each answer: it sends the form that the page behind the link has, and takes the message away."""
     kind = {"Content-Type": "application/x-www-form-urlencoded"}
     buttons = [
         {
             "action": "http",
             "label": said[:1].upper() + said[1:],
-            "url": letter.link,
+            "url": message.link,
             "method": "POST",
             "headers": kind,
             "body": urlencode({"finding": answer}),
             "clear": True,
         }
-        for answer, said in letter.answers
+        for answer, said in message.answers
     ]
     return json.dumps(buttons)
 
 
-def _try(url: str, letter: Letter, over: threading.Event) -> tuple[State, str]:
-    """Send one letter now, in this thread; no reply is read any further once `over` is set."""
+def _try(url: str, message: Message, over: threading.Event) -> tuple[State, str]:
+    """Send one message now, in this thread; no reply is read any further once `over` is set."""
     from apprise import Apprise, NotifyFormat, NotifyType  # noqa: PLC0415
 
     given_up.set(over)
     try:
-        service = _service(url, letter)
+        service = _service(url, message)
         if service is None:
             return "failed", why_not(lacking(url))
         sender = Apprise(asset=service.asset)
         sender.add(service)
         result = sender.notify(
-            title=letter.title,
-            body="\n".join(filter(None, [letter.body, letter.link, f"#{letter.notice}"])),
-            notify_type=NotifyType.WARNING if letter.urgency == "now" else NotifyType.INFO,
+            title=message.title,
+            body="\n".join(filter(None, [message.body, message.link, f"#{message.notice}"])),
+            notify_type=NotifyType.WARNING if message.urgency == "now" else NotifyType.INFO,
             body_format=NotifyFormat.TEXT,
             timeout=0,
         )

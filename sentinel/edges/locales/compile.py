@@ -1,0 +1,39 @@
+"""Makes of every catalogue what gettext reads: `python -m sentinel.edges.locales.compile`, after a change of one.
+
+What is made is kept beside the catalogue, so that neither an installation nor a start has anything to make. (Babel's
+own command takes a text with a per cent sign for one of Python's formats, and complains of it.)
+"""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from io import BytesIO
+from pathlib import Path
+
+from babel.messages.mofile import write_mo
+from babel.messages.pofile import read_po
+
+from sentinel.edges.locales import FOLDER
+
+ALWAYS = datetime(2026, 1, 1, tzinfo=UTC)
+"""A catalogue's dates, so that the same texts give the same file."""
+
+
+def catalogues() -> list[Path]:
+    """The catalogues, one for a language."""
+    return sorted(FOLDER.glob("*/LC_MESSAGES/*.po"))
+
+
+def compiled(catalogue: Path) -> bytes:
+    """What gettext reads of a catalogue."""
+    with catalogue.open("rb") as file:
+        found = read_po(file, locale=catalogue.parents[1].name)
+    found.creation_date = found.revision_date = ALWAYS
+    made = BytesIO()
+    write_mo(made, found)
+    return made.getvalue()
+
+
+if __name__ == "__main__":
+    for path in catalogues():
+        path.with_suffix(".mo").write_bytes(compiled(path))
