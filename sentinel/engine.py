@@ -33,9 +33,10 @@ from sentinel.flow.known import ENDED, ended_until, known_by_table, known_until
 from sentinel.flow.measures import measure_named
 from sentinel.flow.measures.shape import Measure
 from sentinel.flow.model import DAY_S, Alert, Batch, Entry, Notice, Tick, TickKind, kind_of, name_of
-from sentinel.flow.notices import LATE_S, OWED_FOR_S, PLACES, next_due, plan, watched_line
+from sentinel.flow.notices import LATE_S, OWED_FOR_S, next_due, plan, watched_line
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.setup import Setup, farm_facts
+from sentinel.flow.subjects import OFFICE, Place
 from sentinel.flow.tables import CHORES, DELIVERIES, FILES, UNREAD, VISITS, Tables, table_named
 from sentinel.flow.views.due import due_lines
 from sentinel.flow.words import Words, told
@@ -245,8 +246,7 @@ class Engine:
 
     def _answerable(self, tick: Tick) -> Sequence[Alert]:
         """The alerts that answers name; an older one of the same rule and subject may be among them."""
-        ids = {answer.alert for answer in tick.answers}
-        return [a for number in ids for a in self.store.alerts("id = ?", (number,))]
+        return [a for number in {one.alert for one in tick.answers} for a in self.store.alerts("id = ?", (number,))]
 
     def _keep(self, alerts: Sequence[Alert]) -> None:
         """Write alerts to the store and remember the newest of each rule and subject."""
@@ -388,12 +388,12 @@ class Engine:
             if n.at > at - DAY_S or ids & set(n.alerts)
         ]
 
-        def due() -> Sequence[tuple[str, str]]:
+        def due() -> Sequence[tuple[Place, str]]:
             try:
                 return due_lines(alerts, tables, setup.rules, setup.farm, words, at)
             except Exception as error:  # the list of what stands is sent whatever it is
                 why = f"{type(error).__name__}: {error}"
-                return [(PLACES[-1], told(words, "Which chores are due could not be told: {why}", why=why))]
+                return [(OFFICE, told(words, "Which chores are due could not be told: {why}", why=why))]
 
         planned = plan(at, desk, alerts, sent, last, known, due, partial(watched_line, at, desk, tables, self.troubles))
         notices = self.store.put_notices(planned, {person.name: person.channels for person in setup.people})

@@ -17,8 +17,8 @@ from sentinel.edges.settings import STORE_NAME
 from sentinel.edges.store import Store
 from sentinel.errors import FarmFolderError
 from sentinel.flow.replay import Raised
-from sentinel.flow.rulebook.words import subject_words
 from sentinel.flow.setup import Setup, changed_setting
+from sentinel.flow.subjects import subject_words
 from sentinel.flow.words import shown_time
 from sentinel.replay import as_arrived, lines, past_of
 from sentinel.service import Farmyard, Service, load_setup

@@ -9,16 +9,15 @@ from sentinel.edges.page.labels import LABELS
 from sentinel.edges.page.words import Words
 from sentinel.flow.measures import MEASURES
 from sentinel.flow.model import ENTRY_KINDS
+from sentinel.flow.subjects import PLACES, STOPS
 from sentinel.flow.tables import BOX_LOG, VISITS
 from sentinel.flow.views.facts import FACT_WORDS
-from sentinel.flow.views.places import PLACES
-from sentinel.flow.views.worklist import PARTS
 from sentinel.texts import LOCALES
 
 
 def test_codes_have_words():
     """Of places, kinds of entry, outcomes and a box's events none is shown as a code."""
-    assert set(LABELS["place"]) >= {*PLACES, *PARTS}
+    assert set(LABELS["place"]) >= {stop.code for stop in (*STOPS, *PLACES)}
     assert set(LABELS["kind"]) >= set(ENTRY_KINDS)
     assert set(LABELS["outcome"]) >= set(VISITS.column("outcome").words)
     assert set(LABELS["event"]) >= set(BOX_LOG.column("event").words)

@@ -8,7 +8,7 @@ from babel.numbers import format_decimal
 from sentinel.edges.page.labels import LABELS
 from sentinel.flow.kept import in_words
 from sentinel.flow.rulebook.quantities import COUNTED
-from sentinel.flow.rulebook.words import subject_words
+from sentinel.flow.subjects import subject_words
 from sentinel.texts import InLanguage
 
 
@@ -32,16 +32,9 @@ class Words(InLanguage):
         """A moment with its day, for what is read later, on paper."""
         return str(format_datetime(self.local(moment), f"EEE {self.d} MMM y HH:mm", locale=self.locale))
 
-    def subject(self, kind: str, name: str) -> str:
-        """A cow, a quarter, a box or a tank by its number."""
-        cow, _, quarter = name.partition("/")
-        if kind == "quarter":
-            return f"{self.subject('cow', cow)}, {self.label('quarter', quarter)}"
-        if kind == "cow":
-            return self.say("Cow %(cow)s") % {"cow": name}
-        if kind == "box":
-            return self.say("Box %(box)s") % {"box": name}
-        return self.say("Tank %(tank)s") % {"tank": name}
+    def title(self, subject: str) -> str:
+        """A cow, a quarter, a box or a tank by its number, as its page calls it."""
+        return subject_words(subject, self, "title")
 
     def whom(self, subject: str) -> str:
         """Any subject as a person says it."""
