@@ -9,7 +9,6 @@ import pytest
 from sentinel.flow.mapping.vocabulary import CELL_WORDS
 from sentinel.flow.measures import MEASURES
 from sentinel.flow.model import DAY_S
-from sentinel.flow.replay import ABOUT_ARRIVAL
 from sentinel.flow.tables import (
     EXPORTED,
     IN_BULK,
@@ -57,7 +56,7 @@ def test_what_a_measure_reads_is_read_by_a_replay_in_bulk() -> None:
     rests_on = {
         name.partition(".")[0]
         for measure in MEASURES
-        if measure.name not in ABOUT_ARRIVAL
+        if not measure.about_arrival
         for name in (*measure.needs, *measure.uses)
     }
 

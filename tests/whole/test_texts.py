@@ -24,7 +24,7 @@ from sentinel.flow.rulebook.quantities import COUNTED
 from sentinel.flow.rulebook.rule import USUAL_FINDINGS, Rule
 from sentinel.flow.subjects import KINDS, QUARTER_NAMES, STOPS, USUAL_CHORES
 from sentinel.flow.views.charts.tank import TITLES
-from sentinel.flow.views.facts import FACT_WORDS
+from sentinel.flow.views.facts import KNOWN
 from sentinel.texts import LOCALES, TEXTS, Catalogue
 
 PACKAGE = Path(sentinel.__file__).parent
@@ -112,7 +112,7 @@ def words_for_codes() -> set[str]:
     return {
         *TITLES.values(),
         *(word for group in LABELS.values() for word in group.values()),
-        *(word for words in FACT_WORDS.values() for word in words if word not in {"", "ratio", *COUNTED}),
+        *(said for fact in KNOWN.values() for said in (fact.label, fact.unit) if said not in {"", "ratio", *COUNTED}),
         *COUNTED.values(),
         *units,
         *QUARTER_NAMES.values(),

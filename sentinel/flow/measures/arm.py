@@ -7,8 +7,9 @@ import numpy as np
 from sentinel.flow.measures.at_boxes import box_moments, distinct_cows, readings_of
 from sentinel.flow.measures.box_case import Case
 from sentinel.flow.measures.elsewhere import FEWEST
+from sentinel.flow.measures.facts import COWS, FIRST_AT, SUSPECTS, UNCERTAINTY, VISITS
 from sentinel.flow.measures.ordered import sentences
-from sentinel.flow.measures.shape import Measure, Option, Options, Readings
+from sentinel.flow.measures.shape import FactColumn, Measure, Option, Options, Readings
 from sentinel.flow.measures.suspect_words import usual_place
 from sentinel.flow.measures.teats import AXES
 from sentinel.flow.model import DAY_S
@@ -79,22 +80,23 @@ ARM_OFFSET_MM = Measure(
     source="definition; the medians and the held visits make it robust (Huber 1964, Ann Math Stat 35:73, from memory)",
     check="shifts of known size put into a herd: test_arm",
     compute=arm_offset_mm,
+    charts=("teats", "failures"),
     needs=("visits",),
     uses=("box_log",),
     options=(Option("errors", "x", 3.5, "how many standard errors are taken off"),),
     lookback_s=32 * DAY_S,
     facts=(
-        "offset",
-        "moved",
-        "uncertainty",
-        "direction",
-        "against",
-        "axis",
-        "visits",
-        "cows",
-        "first_at",
-        "suspect",
-        "likeliest",
-        "suspects",
+        COWS,
+        VISITS,
+        FIRST_AT,
+        FactColumn("offset", "teats seen off, in all", "mm"),
+        FactColumn("moved", "teats seen off, along one line", "mm"),
+        UNCERTAINTY,
+        FactColumn("direction", "which way"),
+        FactColumn("against", "held against"),
+        FactColumn("axis", "along which line"),
+        *SUSPECTS,
     ),
 )
+
+MEASURES = (ARM_OFFSET_MM,)

@@ -7,7 +7,8 @@ import numpy as np
 from sentinel.flow.measures.at_boxes import box_moments, distinct_cows, readings_of
 from sentinel.flow.measures.box_case import Case
 from sentinel.flow.measures.elsewhere import FEWEST
-from sentinel.flow.measures.shape import Measure, Option, Options, Readings
+from sentinel.flow.measures.facts import COWS, FIRST_AT, SUSPECTS, UNCERTAINTY, VISITS
+from sentinel.flow.measures.shape import FactColumn, Measure, Option, Options, Readings
 from sentinel.flow.model import DAY_S
 from sentinel.flow.tables import Tables
 
@@ -61,9 +62,12 @@ ATTACH_DRIFT_PCT = Measure(
     source="definition",
     check="slowness of known size put into a herd: test_attach",
     compute=attach_drift_pct,
+    charts=("failures", "teats"),
     needs=("visits",),
     uses=("box_log",),
     options=(Option("errors", "x", 3.5, "how many standard errors are taken off"),),
     lookback_s=32 * DAY_S,
-    facts=("slower", "uncertainty", "visits", "cows", "first_at", "suspect", "likeliest", "suspects"),
+    facts=(COWS, VISITS, FIRST_AT, UNCERTAINTY, FactColumn("slower", "longer to put the cups on", "%"), *SUSPECTS),
 )
+
+MEASURES = (ATTACH_DRIFT_PCT,)

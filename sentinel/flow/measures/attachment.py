@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from sentinel.flow.measures.facts import BOX, FAILED, VISITS
 from sentinel.flow.measures.ordered import ordered, texts
 from sentinel.flow.measures.outcomes import REACH_S, outcomes
 from sentinel.flow.measures.shape import Measure, Option, Options, Readings
@@ -50,8 +51,11 @@ FAILED_ATTACHMENTS = Measure(
     source="definition",
     check="against a plain count: test_attachment",
     compute=failed_attachments,
+    charts=("failures",),
     needs=("visits",),
     options=(Option("within", "s", 6 * HOUR_S, "how far back failures count"),),
     lookback_s=30 * DAY_S,
-    facts=("failed", "visits", "box"),
+    facts=(FAILED, VISITS, BOX),
 )
+
+MEASURES = (FAILED_ATTACHMENTS,)

@@ -12,7 +12,8 @@ from sentinel.flow.measures.box_case import Case
 from sentinel.flow.measures.chance import Numbers, Whole, chance_of_at_least, count_limits
 from sentinel.flow.measures.cow_chance import UNIT, Tries
 from sentinel.flow.measures.evidence import SPAN_S, grown
-from sentinel.flow.measures.shape import Measure, Options, Readings
+from sentinel.flow.measures.facts import FAILED, FIRST_AT, SUSPECTS, VISITS
+from sentinel.flow.measures.shape import FactColumn, Measure, Options, Readings
 from sentinel.flow.model import DAY_S
 from sentinel.flow.tables import Tables
 from sentinel.flow.words import Later
@@ -153,20 +154,21 @@ FAILURES_BEYOND_CHANCE = Measure(
     check="false alarms in simulation within their error: test_box_or_cow; tails: CRAN PoissonBinomial, Hong 2013, "
     "cbpp, SciPy; ratios: epiR: test_chance",
     compute=failures_beyond_chance,
+    charts=("failures", "teats"),
     needs=("visits",),
     uses=("box_log",),
     lookback_s=32 * DAY_S,
     facts=(
-        "failed",
-        "visits",
-        "expected",
-        "ratio",
-        "ratio_low",
-        "ratio_high",
-        "chance",
-        "first_at",
-        "suspect",
-        "likeliest",
-        "suspects",
+        FAILED,
+        VISITS,
+        FactColumn("expected", "failures expected of these cows", "failures"),
+        FactColumn("ratio", "times as many as expected", "ratio"),
+        FactColumn("ratio_low", "at least, by 19 chances in 20", "ratio"),
+        FactColumn("ratio_high", "at most, by 19 chances in 20", "ratio"),
+        FactColumn("chance", "chance of so many by luck", "ratio"),
+        FIRST_AT,
+        *SUSPECTS,
     ),
 )
+
+MEASURES = (FAILURES_BEYOND_CHANCE,)

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 
+from sentinel.flow.measures.facts import CELLS_K_ML, COWS, PREVIOUS, TANK_K_ML, TANK_WITHOUT_K_ML
 from sentinel.flow.measures.ordered import sentences, texts
 from sentinel.flow.measures.recording import LIMIT, PAST_S, TAKES, CowTests, cow_tests, recording, shares
-from sentinel.flow.measures.shape import Measure, Option, Options, Readings
+from sentinel.flow.measures.shape import NO_CHART, FactColumn, Measure, Option, Options, Readings
 from sentinel.flow.tables import Tables
 from sentinel.flow.words import Said
 
@@ -133,6 +134,7 @@ COW_CELLS_K_ML = Measure(
     source="score: USDA, aipl.arsusda.gov/reference/scspl/scs.htm; " + _SHARE,
     check="linear score: the USDA table: test_cells",
     compute=cow_cells_k_ml,
+    charts=NO_CHART,
     needs=("cow_tests",),
     options=(
         LIMIT,
@@ -141,14 +143,14 @@ COW_CELLS_K_ML = Measure(
     ),
     lookback_s=PAST_S,
     facts=(
-        "state",
-        "previous",
-        "score",
-        "tests_over",
-        "share_pct",
-        "tank_k_ml",
-        "tank_without_k_ml",
-        "cows",
+        COWS,
+        FactColumn("state", "by her tests"),
+        PREVIOUS,
+        FactColumn("score", "linear score", "points"),
+        FactColumn("tests_over", "tests over the limit in a row", "tests"),
+        FactColumn("share_pct", "her part of all cells in the tank", "%"),
+        TANK_K_ML,
+        TANK_WITHOUT_K_ML,
     ),
     herd_wide=True,
 )
@@ -161,8 +163,11 @@ COW_TESTS_OVER = Measure(
     source="definition",
     check="worked by hand: test_cells",
     compute=cow_tests_over,
+    charts=NO_CHART,
     needs=("cow_tests",),
     options=(LIMIT,),
     lookback_s=PAST_S,
-    facts=("cells_k_ml", "previous"),
+    facts=(PREVIOUS, CELLS_K_ML),
 )
+
+MEASURES = (COW_CELLS_K_ML, COW_TESTS_OVER)

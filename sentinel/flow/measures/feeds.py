@@ -7,7 +7,7 @@ import pandas as pd
 
 from sentinel.flow.kept import said_again
 from sentinel.flow.measures.ordered import moments_of, ordered, sentences, texts
-from sentinel.flow.measures.shape import Measure, Options, Readings, Resets
+from sentinel.flow.measures.shape import NO_CHART, SAID_ELSEWHERE, FactColumn, Measure, Options, Readings, Resets
 from sentinel.flow.model import DAY_S
 from sentinel.flow.tables import Tables
 from sentinel.flow.words import Said, joined
@@ -117,6 +117,7 @@ FEED_QUIET_MIN = Measure(
     source="definition",
     check="worked by hand: test_feeds",
     compute=feed_quiet_min,
+    charts=NO_CHART,
 )
 
 ROWS_SET_ASIDE = Measure(
@@ -127,9 +128,15 @@ ROWS_SET_ASIDE = Measure(
     source="definition",
     check="worked by hand: test_feeds",
     compute=rows_set_aside,
+    charts=NO_CHART,
     uses=("files",),
     lookback_s=PAST_S,
-    facts=("what", "reason", "rows_read"),
+    facts=(
+        FactColumn("reason", "first reason"),
+        FactColumn("rows_read", "rows read", "rows"),
+        FactColumn("what", SAID_ELSEWHERE),
+    ),
+    about_arrival=True,
 )
 
 UNDELIVERED_NOTICES = Measure(
@@ -140,9 +147,11 @@ UNDELIVERED_NOTICES = Measure(
     source="definition",
     check="against plain words: test_feeds",
     compute=undelivered_notices,
+    charts=NO_CHART,
     uses=("deliveries",),
     lookback_s=PAST_S,
-    facts=("notice", "detail"),
+    facts=(FactColumn("notice", "notice"), FactColumn("detail", "what the channel said")),
+    about_arrival=True,
 )
 
 RULE_BLIND_H = Measure(
@@ -153,4 +162,8 @@ RULE_BLIND_H = Measure(
     source="definition",
     check="worked by hand: test_feeds",
     compute=rule_blind_h,
+    charts=NO_CHART,
+    about_arrival=True,
 )
+
+MEASURES = (FEED_QUIET_MIN, ROWS_SET_ASIDE, UNDELIVERED_NOTICES, RULE_BLIND_H)

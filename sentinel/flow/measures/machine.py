@@ -10,7 +10,7 @@ import pandas as pd
 
 from sentinel.flow.measures.ordered import moments_of, ordered
 from sentinel.flow.measures.outcomes import gave_milk
-from sentinel.flow.measures.shape import Measure, Options, Resets
+from sentinel.flow.measures.shape import NO_CHART, Measure, Options, Resets
 from sentinel.flow.model import DAY_S, name_of
 from sentinel.flow.tables import ChoreFacts, Tables
 
@@ -111,6 +111,7 @@ HOURS_SINCE_FILTER = Measure(
     source="definition",
     check="worked by hand: test_machine",
     compute=hours_since_filter,
+    charts=NO_CHART,
     needs=("box_log",),
     uses=("chores",),
     lookback_s=LONG_S,
@@ -124,6 +125,7 @@ MILKINGS_SINCE_FILTER = Measure(
     source="definition",
     check="worked by hand: test_machine",
     compute=milkings_since_filter,
+    charts=NO_CHART,
     needs=("visits", "box_log"),
     uses=("chores",),
     lookback_s=30 * DAY_S,
@@ -137,6 +139,7 @@ BOX_QUIET_MIN = Measure(
     source="definition",
     check="worked by hand: test_machine",
     compute=box_quiet_min,
+    charts=NO_CHART,
     needs=("visits",),
     lookback_s=30 * DAY_S,
 )
@@ -149,7 +152,10 @@ HOURS_SINCE_CHORE = Measure(
     source="definition",
     check="worked by hand: test_machine",
     compute=hours_since_chore,
+    charts=NO_CHART,
     needs=("box_log",),
     uses=("chores",),
     lookback_s=LONG_S,
 )
+
+MEASURES = (HOURS_SINCE_FILTER, MILKINGS_SINCE_FILTER, BOX_QUIET_MIN, HOURS_SINCE_CHORE)

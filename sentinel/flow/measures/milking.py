@@ -5,9 +5,10 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
+from sentinel.flow.measures.facts import BOX, COWS
 from sentinel.flow.measures.ordered import Ordered, arranged, ordered, texts
 from sentinel.flow.measures.outcomes import REACH_S, outcomes
-from sentinel.flow.measures.shape import Measure, Option, Options, Readings, Resets
+from sentinel.flow.measures.shape import FactColumn, Measure, Option, Options, Readings, Resets
 from sentinel.flow.model import DAY_S, HOUR_S
 from sentinel.flow.tables import UNKNOWN, VISITS, Tables
 
@@ -189,10 +190,11 @@ HOURS_SINCE_MILKING = Measure(
     source="definition",
     check="worked by hand and against a plain count: test_milking",
     compute=hours_since_milking,
+    charts=("late",),
     needs=("visits",),
     lookback_s=30 * DAY_S,
     counts_for_s=KNOWN_FOR_S,
-    facts=("box",),
+    facts=(BOX,),
     of_no_visit=True,
 )
 
@@ -204,6 +206,7 @@ LATE_SHARE = Measure(
     source="definition; the limits 14 h and 26 h are common practice, no source",
     check="against a plain count, cow by cow: test_milking",
     compute=late_share,
+    charts=("late",),
     needs=("visits",),
     uses=("cows",),
     options=(
@@ -211,6 +214,8 @@ LATE_SHARE = Measure(
         Option("late_after_once", "s", 26 * HOUR_S, "the same for a cow that is allowed one milking a day"),
     ),
     lookback_s=30 * DAY_S,
-    facts=("late", "cows"),
+    facts=(FactColumn("late", "cows that are late", "cows"), COWS),
     of_no_visit=True,
 )
+
+MEASURES = (HOURS_SINCE_MILKING, LATE_SHARE)

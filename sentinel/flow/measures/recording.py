@@ -7,8 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
+from sentinel.flow.measures.facts import CELLS_K_ML, COWS, OVER, TANK_K_ML, TANK_WITHOUT_K_ML
 from sentinel.flow.measures.ordered import Ordered, ordered, texts
-from sentinel.flow.measures.shape import Measure, Option, Options, Readings
+from sentinel.flow.measures.shape import NO_CHART, Measure, Option, Options, Readings
 from sentinel.flow.model import DAY_S, HOUR_S
 from sentinel.flow.tables import Tables
 
@@ -179,10 +180,11 @@ COW_CELLS_SHARE_PCT = Measure(
     source="definition",
     check="worked by hand; the shares sum to 100: test_cells",
     compute=cow_cells_share_pct,
+    charts=NO_CHART,
     needs=("cow_tests",),
     options=(TAKES,),
     lookback_s=PAST_S,
-    facts=("cells_k_ml", "tank_k_ml", "tank_without_k_ml", "cows"),
+    facts=(COWS, CELLS_K_ML, TANK_K_ML, TANK_WITHOUT_K_ML),
     herd_wide=True,
 )
 
@@ -194,8 +196,11 @@ HERD_CELLS_K_ML = Measure(
     source="definition of the geometric mean",
     check="published counts with their mean, scipy.stats.gmean: test_cells",
     compute=herd_cells_k_ml,
+    charts=NO_CHART,
     needs=("cow_tests",),
     options=(LIMIT, TAKES),
     lookback_s=PAST_S,
-    facts=("cows", "over", "tank_k_ml"),
+    facts=(COWS, TANK_K_ML, OVER),
 )
+
+MEASURES = (COW_CELLS_SHARE_PCT, HERD_CELLS_K_ML)

@@ -8,8 +8,8 @@ since the last one. Neither knows a threshold or the time of day.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
-from typing import Any
+from dataclasses import dataclass
+from typing import Any, Literal
 
 import numpy as np
 import pandas as pd
@@ -62,6 +62,30 @@ class Resets:
     events: pd.DataFrame | None = None
 
 
+Chart = Literal["quarter", "failures", "teats", "late", "tank-cells", "tank-bacteria", "tank-temperature"]
+"""The charts that can show an alert of a measure; of a cow's or a quarter's her milkings are shown besides."""
+
+NO_CHART: tuple[Chart, ...] = ()
+"""For a measure that no chart shows: said on purpose."""
+
+SAID_ELSEWHERE = ""
+"""The label of a fact that is not listed, as the sentence, the suspects or the title say it already."""
+
+
+@dataclass(frozen=True, slots=True)
+class FactColumn:
+    """A further column of a measure's frame: it fills a rule's sentence and is listed behind an alert.
+
+    `label` is what it is called there, in plain words, and in the catalogues; `unit` its unit, with `own_unit` that of
+    the rule's measure. A name that ends in `_at` is a moment.
+    """
+
+    name: str
+    label: str
+    unit: str = ""
+    own_unit: bool = False
+
+
 @dataclass(frozen=True, slots=True)
 class Measure:
     """One measure: what it is called, per what, in which unit, and the function that computes it.
@@ -79,7 +103,10 @@ class Measure:
     `herd_wide`: a cow's value rests on other cows' rows too, so it is never computed from those of some cows only.
     `asks_cows`: of a herd-wide measure, it gives readings of `tables.farm.asked_cows` only, where that is set.
     `of_no_visit`: its value rests on somebody's not having come, so a visit that may be under way bounds it too.
+    `about_arrival`: it tells how data came and notices went, which means nothing where all is taken to be on time.
     `compute(tables, per, options)` is pure and vectorised.
+    `charts` are those that show an alert of it (`NO_CHART`: none), `facts` the further columns of its frame, in the
+    order in which they are best read.
     """
 
     name: str
@@ -89,15 +116,22 @@ class Measure:
     source: str
     check: str
     compute: Callable[[Tables, str, Options], Readings | Resets]
+    charts: tuple[Chart, ...]
     needs: tuple[str, ...] = ()
     uses: tuple[str, ...] = ()
     options: tuple[Option, ...] = ()
     lookback_s: int = 30 * DAY_S
     counts_for_s: int | None = None
-    facts: tuple[str, ...] = field(default=())
+    facts: tuple[FactColumn, ...] = ()
     herd_wide: bool = False
     asks_cows: bool = False
     of_no_visit: bool = False
+    about_arrival: bool = False
+
+    @property
+    def fact_names(self) -> tuple[str, ...]:
+        """What the further columns of its frame are called."""
+        return tuple(fact.name for fact in self.facts)
 
     @property
     def reset_for_s(self) -> int:

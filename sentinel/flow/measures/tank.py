@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 
+from sentinel.flow.measures.facts import HOURS, OVER, PREVIOUS
 from sentinel.flow.measures.ordered import Ordered, ordered, texts
-from sentinel.flow.measures.shape import Measure, Option, Options, Readings
+from sentinel.flow.measures.shape import FactColumn, Measure, Option, Options, Readings
 from sentinel.flow.model import DAY_S, HOUR_S
 from sentinel.flow.tables import Tables
 
@@ -149,6 +150,8 @@ def _limit(value: float) -> Option:
 
 _SINGLE = "single results: definition; the three out of five of the United States: from memory"
 
+_OF = FactColumn("of", "of so many")
+
 TANK_CELLS_K_ML = Measure(
     name="tank_cells_k_ml",
     unit="k/ml",
@@ -157,11 +160,12 @@ TANK_CELLS_K_ML = Measure(
     source=_SINGLE,
     check="worked by hand: test_tank",
     compute=tank_cells_k_ml,
+    charts=("tank-cells",),
     needs=("tank.cells_k_ml",),
     uses=("tank",),
     options=(_limit(400.0),),
     lookback_s=RESULTS_S,
-    facts=("previous", "over", "of"),
+    facts=(PREVIOUS, OVER, _OF),
 )
 
 TANK_BACTERIA_K_ML = Measure(
@@ -172,11 +176,12 @@ TANK_BACTERIA_K_ML = Measure(
     source=_SINGLE,
     check="worked by hand: test_tank",
     compute=tank_bacteria_k_ml,
+    charts=("tank-bacteria",),
     needs=("tank.bacteria_k_ml",),
     uses=("tank",),
     options=(_limit(100.0),),
     lookback_s=RESULTS_S,
-    facts=("previous", "over", "of"),
+    facts=(PREVIOUS, OVER, _OF),
 )
 
 MILK_TEMPERATURE_C = Measure(
@@ -188,6 +193,7 @@ MILK_TEMPERATURE_C = Measure(
     "(wording from memory)",
     check="worked by hand: test_tank",
     compute=milk_temperature_C,
+    charts=("tank-temperature",),
     needs=("tank.temperature_C",),
     uses=("tank",),
     options=(
@@ -195,5 +201,7 @@ MILK_TEMPERATURE_C = Measure(
         Option("empty_below", "l", 100.0, "a tank that holds so little or less is empty"),
     ),
     lookback_s=FILLING_S,
-    facts=("hours", "litres"),
+    facts=(HOURS, FactColumn("litres", "milk in the tank", "l")),
 )
+
+MEASURES = (TANK_CELLS_K_ML, TANK_BACTERIA_K_ML, MILK_TEMPERATURE_C)

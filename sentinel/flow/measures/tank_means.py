@@ -19,7 +19,7 @@ import numpy as np
 import pandas as pd
 
 from sentinel.flow.measures.ordered import sentences, texts
-from sentinel.flow.measures.shape import Measure, Option, Options, Readings
+from sentinel.flow.measures.shape import FactColumn, Measure, Option, Options, Readings
 from sentinel.flow.measures.tank import NO_RESULT, spread, tank_results
 from sentinel.flow.measures.tank_periods import (
     PAST_S,
@@ -183,7 +183,14 @@ _SEASON = (
 )
 _LAW = "Regulation (EC) 853/2004, Annex III, Section IX, Chapter I, Part III(3)"
 _FENLON = "Fenlon et al. 2017, Irish Vet J 70:9"
-_FACTS = ("tests", "last_k_ml", "headroom_k_ml", "next_in_d", "passes_on")
+
+_FACTS = (
+    FactColumn("tests", "tests in the mean", "tests"),
+    FactColumn("last_k_ml", "the last test", "k/ml"),
+    FactColumn("headroom_k_ml", "the next test may read at most", "k/ml"),
+    FactColumn("next_in_d", "next test in about", "d"),
+    FactColumn("passes_on", "passes the limit about"),
+)
 
 TANK_CELLS_MEAN_K_ML = Measure(
     name="tank_cells_mean_k_ml",
@@ -194,6 +201,7 @@ TANK_CELLS_MEAN_K_ML = Measure(
     source=f"{_LAW}; method 2 of {_FENLON}",
     check="Fenlon et al. 2017, Table 2: 278.51: test_tank",
     compute=tank_cells_mean_k_ml,
+    charts=("tank-cells",),
     needs=("tank.cells_k_ml",),
     uses=("tank",),
     options=(_at_least(1.0), _limit(400.0), *_SEASON),
@@ -210,6 +218,7 @@ TANK_CELLS_MONTHLY_MEAN_K_ML = Measure(
     source=f"{_LAW}; method 1 of {_FENLON}",
     check="Fenlon et al. 2017, Table 2: 270.79: test_tank",
     compute=tank_cells_monthly_mean_k_ml,
+    charts=("tank-cells",),
     needs=("tank.cells_k_ml",),
     uses=("tank",),
     options=(_at_least(1.0), _limit(400.0), *_SEASON),
@@ -226,9 +235,12 @@ TANK_BACTERIA_MEAN_K_ML = Measure(
     source=_LAW,
     check="worked by hand: test_tank",
     compute=tank_bacteria_mean_k_ml,
+    charts=("tank-bacteria",),
     needs=("tank.bacteria_k_ml",),
     uses=("tank",),
     options=(_at_least(2.0), _limit(100.0)),
     lookback_s=PAST_S,
     facts=_FACTS,
 )
+
+MEASURES = (TANK_CELLS_MEAN_K_ML, TANK_CELLS_MONTHLY_MEAN_K_ML, TANK_BACTERIA_MEAN_K_ML)

@@ -7,9 +7,10 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
+from sentinel.flow.measures.facts import BASELINE, BOX, CONDUCTIVITY
 from sentinel.flow.measures.ordered import Ordered, arranged, texts
 from sentinel.flow.measures.outcomes import gave_milk
-from sentinel.flow.measures.shape import Measure, Options, Readings
+from sentinel.flow.measures.shape import FactColumn, Measure, Options, Readings
 from sentinel.flow.model import DAY_S, QUARTERS
 from sentinel.flow.tables import Tables, wide
 
@@ -176,9 +177,10 @@ CONDUCTIVITY_RISE_PCT = Measure(
     source="Biggadike et al. 2002, Vet Record 150:655 (authors and DOI from memory)",
     check="worked by hand and against plain words: test_udder",
     compute=conductivity_rise_pct,
+    charts=("quarter",),
     needs=("visits",),
     lookback_s=PAST_S,
-    facts=("conductivity", "baseline", "milkings", "box"),
+    facts=(CONDUCTIVITY, BASELINE, FactColumn("milkings", "milkings that the usual is from", "milkings"), BOX),
 )
 
 CONDUCTIVITY_RATIO = Measure(
@@ -189,7 +191,10 @@ CONDUCTIVITY_RATIO = Measure(
     source="Mollenhorst et al. 2010, J Dairy Sci 93:3358",
     check="worked by hand and against plain words: test_udder",
     compute=conductivity_ratio,
+    charts=("quarter",),
     needs=("visits",),
     lookback_s=DAY_S,
-    facts=("conductivity", "lowest_two", "box"),
+    facts=(CONDUCTIVITY, FactColumn("lowest_two", "mean of her two lowest quarters", "mS/cm"), BOX),
 )
+
+MEASURES = (CONDUCTIVITY_RISE_PCT, CONDUCTIVITY_RATIO)

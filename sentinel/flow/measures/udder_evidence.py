@@ -7,8 +7,9 @@ from typing import Any
 
 import numpy as np
 
+from sentinel.flow.measures.facts import BASELINE, BOX, CONDUCTIVITY
 from sentinel.flow.measures.ordered import Ordered, arranged, sentences, texts
-from sentinel.flow.measures.shape import Measure, Options, Readings
+from sentinel.flow.measures.shape import FactColumn, Measure, Options, Readings
 from sentinel.flow.measures.udder_change import (
     FAULTS,
     USUAL_FEWEST,
@@ -141,6 +142,8 @@ LOOKBACK_S = 28 * DAY_S + TOLD_BACK_S
 """5 days of averages, 6 of the quarter's own spread, 8 of its usual, 1 of the sensor, 6 of what that rests on, and 2 of
 readings that say the same; and 3 more to tell whether a visit that was not whole was a milking."""
 
+_RISE_PCT = FactColumn("rise_pct", "over its usual", "%")
+
 UDDER_EVIDENCE = Measure(
     name="udder_evidence",
     unit="points",
@@ -152,11 +155,20 @@ UDDER_EVIDENCE = Measure(
     "et al. 2010; moving average: NIST 6.3.2.4); weights are design constants, each with its reason in the code",
     check="monotone in each part; herds with truth beside the single signs: test_udder_evidence, scoring",
     compute=udder_evidence,
+    charts=("quarter",),
     needs=("visits",),
     lookback_s=LOOKBACK_S,
     facts=(
-        *("because", "rise_pct", "conductivity", "baseline", "box"),
-        *(f"{name}_points" for name in SIGNS),
+        CONDUCTIVITY,
+        BASELINE,
+        _RISE_PCT,
+        FactColumn("because", "what speaks for it"),
+        FactColumn("rise_points", "for the rise over its usual", "points"),
+        FactColumn("ewma_points", "for the milkings before", "points"),
+        FactColumn("yield_points", "for less milk than its part", "points"),
+        FactColumn("ratio_points", "for standing out among her quarters", "points"),
+        FactColumn("interval_points", "for the time between milkings", "points"),
+        BOX,
     ),
     herd_wide=True,
     asks_cows=True,
@@ -171,9 +183,12 @@ CONDUCTIVITY_EWMA = Measure(
     source="NIST/SEMATECH e-Handbook 6.3.2.4; limit: Lucas and Saccucci 1990, Technometrics 32:1-12 (pair from memory)",
     check="NIST 6.3.2.4 to every printed digit, run lengths of Lucas & Saccucci 1990 and Crowder: test_ewma",
     compute=conductivity_ewma,
+    charts=("quarter",),
     needs=("visits",),
     lookback_s=LOOKBACK_S,
-    facts=("rise_pct", "conductivity", "baseline", "readings", "box"),
+    facts=(CONDUCTIVITY, BASELINE, _RISE_PCT, FactColumn("readings", "milkings looked back on", "milkings"), BOX),
     herd_wide=True,
     asks_cows=True,
 )
+
+MEASURES = (CONDUCTIVITY_EWMA, UDDER_EVIDENCE)

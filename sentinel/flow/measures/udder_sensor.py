@@ -11,7 +11,7 @@ import pandas as pd
 
 from sentinel.flow.measures.ordered import Ordered, ordered, sentences, texts
 from sentinel.flow.measures.outcomes import gave_milk
-from sentinel.flow.measures.shape import Measure, Options, Readings
+from sentinel.flow.measures.shape import NO_CHART, FactColumn, Measure, Options, Readings
 from sentinel.flow.measures.udder_lags import MILLION, reaches_from
 from sentinel.flow.model import DAY_S, QUARTERS
 from sentinel.flow.tables import Tables, wide
@@ -170,7 +170,10 @@ STUCK_READINGS = Measure(
     source="definition",
     check="worked by hand: test_udder_sensor",
     compute=stuck_readings,
+    charts=NO_CHART,
     needs=("visits",),
     lookback_s=STUCK_PAST_S,
-    facts=("sensor", "reading"),
+    facts=(FactColumn("sensor", "sensor"), FactColumn("reading", "what it reads again and again", own_unit=True)),
 )
+
+MEASURES = (STUCK_READINGS,)

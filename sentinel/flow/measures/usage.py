@@ -5,9 +5,10 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
+from sentinel.flow.measures.facts import FAILED, VISITS
 from sentinel.flow.measures.ordered import Ordered, moments_of, ordered, texts
 from sentinel.flow.measures.outcomes import REACH_S, outcomes
-from sentinel.flow.measures.shape import Measure, Option, Options, Readings, Resets
+from sentinel.flow.measures.shape import NO_CHART, FactColumn, Measure, Option, Options, Readings, Resets
 from sentinel.flow.model import DAY_S
 from sentinel.flow.tables import Tables
 
@@ -110,9 +111,10 @@ FAILED_SHARE_PCT = Measure(
     source="definition",
     check="against a plain count: test_usage",
     compute=failed_share_pct,
+    charts=NO_CHART,
     needs=("visits",),
     options=(WITHIN, Option("fewest", "visits", 10.0, "with fewer tries nothing is told")),
-    facts=("failed", "visits"),
+    facts=(FAILED, VISITS),
 )
 
 VISITS_NUMBER = Measure(
@@ -123,9 +125,10 @@ VISITS_NUMBER = Measure(
     source="definition",
     check="against a plain count: test_usage",
     compute=visits_number,
+    charts=NO_CHART,
     needs=("visits",),
     options=(WITHIN,),
-    facts=("refused",),
+    facts=(FactColumn("refused", "visits refused", "visits"),),
 )
 
 BOX_MINUTES = Measure(
@@ -136,9 +139,10 @@ BOX_MINUTES = Measure(
     source="definition",
     check="against a plain sum: test_usage",
     compute=box_minutes,
+    charts=NO_CHART,
     needs=("visits",),
     options=(WITHIN,),
-    facts=("visits",),
+    facts=(VISITS,),
 )
 
 VISITS_ELSEWHERE = Measure(
@@ -149,5 +153,8 @@ VISITS_ELSEWHERE = Measure(
     source="definition",
     check="against a plain count: test_usage",
     compute=visits_elsewhere,
+    charts=NO_CHART,
     needs=("visits",),
 )
+
+MEASURES = (FAILED_SHARE_PCT, VISITS_NUMBER, BOX_MINUTES, VISITS_ELSEWHERE)

@@ -5,8 +5,9 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
+from sentinel.flow.measures.facts import BOX, HOURS
 from sentinel.flow.measures.ordered import texts
-from sentinel.flow.measures.shape import Measure, Option, Options, Readings
+from sentinel.flow.measures.shape import NO_CHART, FactColumn, Measure, Option, Options, Readings
 from sentinel.flow.measures.yield_share import LONGEST_S, TOLD_BACK_S, Milk, first_after, milk_of
 from sentinel.flow.model import DAY_S, HOUR_S
 from sentinel.flow.tables import Tables
@@ -132,9 +133,10 @@ YIELD_24H_KG = Measure(
     source="Lazenby et al. 2002 for the ICAR guidelines (from memory); no interval over 24 h",
     check="worked by hand and against plain words: test_yield_day",
     compute=yield_24h_kg,
+    charts=NO_CHART,
     needs=("visits",),
     lookback_s=DAY_OVER_S + TOLD_BACK_S,
-    facts=("hours", "box"),
+    facts=(HOURS, BOX),
 )
 
 MILKINGS_A_DAY = Measure(
@@ -145,9 +147,10 @@ MILKINGS_A_DAY = Measure(
     source="definition",
     check="worked by hand: test_yield_day",
     compute=milkings_a_day,
+    charts=NO_CHART,
     needs=("visits",),
     lookback_s=DAY_OVER_S + TOLD_BACK_S,
-    facts=("hours", "box"),
+    facts=(HOURS, BOX),
 )
 
 YIELD_DROP_PCT = Measure(
@@ -159,8 +162,15 @@ YIELD_DROP_PCT = Measure(
     source="definition of our own; bounds of the slope from memory",
     check="a drop, a rise and a fall of known size: test_yield_day",
     compute=yield_drop_pct,
+    charts=NO_CHART,
     needs=("visits",),
     options=(Option("within", "s", 48 * HOUR_S, "over which last hours her milk is compared"),),
     lookback_s=LONGEST_WITHIN_S + 2 * WEEK_S + LONGEST_S + TOLD_BACK_S,
-    facts=("kg_a_day", "expected_kg_a_day", "box"),
+    facts=(
+        FactColumn("kg_a_day", "milk a day over two days", "kg"),
+        FactColumn("expected_kg_a_day", "milk a day expected", "kg"),
+        BOX,
+    ),
 )
+
+MEASURES = (YIELD_24H_KG, MILKINGS_A_DAY, YIELD_DROP_PCT)

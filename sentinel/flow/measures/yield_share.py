@@ -7,8 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
+from sentinel.flow.measures.facts import BOX
 from sentinel.flow.measures.ordered import Ordered, ordered, sentences, texts
-from sentinel.flow.measures.shape import Measure, Option, Options, Readings
+from sentinel.flow.measures.shape import NO_CHART, FactColumn, Measure, Option, Options, Readings
 from sentinel.flow.model import DAY_S, HOUR_S
 from sentinel.flow.tables import NOT_WHOLE, UNKNOWN, Tables
 from sentinel.flow.words import Said
@@ -201,8 +202,16 @@ YIELD_SHARE_PCT = Measure(
     source="ICAR Guidelines, Section 2 (interrupted); Davis et al. 2005, Proc NZ Soc Anim Prod 65:271 (classes)",
     check="classes of ICAR Section 2 and Davis et al. 2005, against plain words: test_yield_share",
     compute=yield_share_pct,
+    charts=NO_CHART,
     needs=("visits",),
     options=(Option("over", "s", RATE_OVER_S, "over how many days her rate is taken"),),
     lookback_s=LONGEST_OVER_S + LONGEST_S + 1,
-    facts=("kind", "milk_kg", "expected_kg", "box"),
+    facts=(
+        FactColumn("kind", "how the milking went"),
+        FactColumn("milk_kg", "milk obtained", "kg"),
+        FactColumn("expected_kg", "milk expected", "kg"),
+        BOX,
+    ),
 )
+
+MEASURES = (YIELD_SHARE_PCT,)

@@ -28,7 +28,7 @@ ALWAYS = ("subject", "value", "bound", "since")
 
 def known_places(kind: str, measure: Measure) -> tuple[str, ...]:
     """The places that the sentence of a rule on `measure` per `kind` may have."""
-    return tuple(dict.fromkeys((*ALWAYS, *kind_named(kind).parts, *measure.facts)))
+    return tuple(dict.fromkeys((*ALWAYS, *kind_named(kind).parts, *measure.fact_names)))
 
 
 def sentence_faults(text: str, places: Iterable[str]) -> list[Fault]:

@@ -7,8 +7,9 @@ from dataclasses import dataclass
 
 from sentinel.flow import notices
 from sentinel.flow.farm import Farm
+from sentinel.flow.measures.feeds import FEED_QUIET_MIN
 from sentinel.flow.model import Alert, Subject, natural_key
-from sentinel.flow.quiet import FEED_MEASURE, quiet_after_s
+from sentinel.flow.quiet import quiet_after_s
 from sentinel.flow.rulebook import URGENCIES, Rule
 from sentinel.flow.subjects import PLACES, place_of
 from sentinel.flow.tables import FeedFacts
@@ -153,4 +154,4 @@ def feed_line(feed: FeedFacts, alerts: Iterable[Alert], rules: Mapping[str, Rule
 
 
 def _watches(rule: Rule | None) -> bool:
-    return rule is not None and rule.measure == FEED_MEASURE
+    return rule is not None and rule.measure == FEED_QUIET_MIN.name

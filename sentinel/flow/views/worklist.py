@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 
 from sentinel.flow import notices
 from sentinel.flow.farm import Farm
+from sentinel.flow.measures.milking import HOURS_SINCE_MILKING
 from sentinel.flow.model import DAY_S, Alert, Subject, kind_of, natural_key
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.subjects import PRESSING, STOPS, place_of, subject_words
@@ -21,8 +22,6 @@ from sentinel.flow.views.known import known_of
 from sentinel.flow.views.links import Link, links_of
 from sentinel.flow.views.now import FeedLine, feed_line
 from sentinel.flow.views.rounds import BACK_S, Round, carried_from, round_at, starts_around
-
-LATE_MEASURE = "hours_since_milking"
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,7 +156,7 @@ def _ended_within(alert: Alert, opens: int, at: int) -> bool:
 def _bare(alert: Alert, part: str, rules: Mapping[str, Rule], farm: Farm) -> Item:
     """What an item says of its alert."""
     rule, box = rules.get(alert.rule), alert.facts.get("box")
-    late = rule is not None and rule.measure == LATE_MEASURE and kind_of(alert.subject) == "cow"
+    late = rule is not None and rule.measure == HOURS_SINCE_MILKING.name and kind_of(alert.subject) == "cow"
     return Item(
         key=f"alert:{alert.id}",
         part=part,

@@ -134,7 +134,7 @@ def test_frame_as_promised(measure: Measure, per: str, data: st.DataObject) -> N
     assert_same(frame, frame.sort_values(["subject", "at"], kind="stable"))
     assert frame["at"].dtype == "int64" and frame["subject"].dtype == "str"
     assert {kind_of(subject) for subject in frame["subject"]} <= {per}
-    assert set(measure.facts) == set(frame.columns) - {"subject", "at", "value", "why", "sure"}
+    assert set(measure.fact_names) == set(frame.columns) - {"subject", "at", "value", "why", "sure"}
     if isinstance(found, Readings):
         assert frame["value"].dtype == "float64"
         assert list(frame["value"].isna()) == list(frame["why"] != "")
