@@ -31,7 +31,7 @@ from sentinel.flow.decide import (
 from sentinel.flow.doubts import may_be_refuted
 from sentinel.flow.known import ENDED, ended_until, known_by_table, known_until
 from sentinel.flow.measures import measure_named
-from sentinel.flow.measures.shape import Measure
+from sentinel.flow.measures.base.shape import Measure
 from sentinel.flow.model import DAY_S, Alert, Batch, Entry, Notice, Tick, TickKind, kind_of, name_of
 from sentinel.flow.notices import LATE_S, OWED_FOR_S, next_due, plan, watched_line
 from sentinel.flow.rulebook import Rule

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import asdict, dataclass, field, replace
 from typing import Any
 
-from sentinel.flow.measures.feeds import FEED_QUIET_MIN
+from sentinel.flow.measures.system.health import FEED_QUIET_MIN
 from sentinel.flow.model import Alert, Answer, Entry, State, Subject, Verdict, in_order, kind_of, name_of
 from sentinel.flow.quiet import with_it
 from sentinel.flow.rulebook import Rule, cautions, course_of, look_first

@@ -12,7 +12,7 @@ from typing import Any
 
 import numpy as np
 
-from sentinel.flow.measures.shape import Measure
+from sentinel.flow.measures.base.shape import Measure
 from sentinel.flow.model import Subject, kind_of, name_of
 from sentinel.flow.tables import BOX_LOG, VISITS, Tables
 from sentinel.flow.words import Words, told

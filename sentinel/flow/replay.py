@@ -16,7 +16,7 @@ import numpy as np
 
 from sentinel.flow.conditions import Spans, spans_of
 from sentinel.flow.measures import measure_named
-from sentinel.flow.measures.shape import Measure
+from sentinel.flow.measures.base.shape import Measure
 from sentinel.flow.model import Subject, in_order
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.tables import Tables

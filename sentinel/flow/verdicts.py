@@ -10,7 +10,7 @@ import numpy as np
 
 from sentinel.flow.conditions import Spans, Standing, spans, up_to
 from sentinel.flow.known import known_until
-from sentinel.flow.measures.shape import Measure
+from sentinel.flow.measures.base.shape import Measure
 from sentinel.flow.model import State, Subject, Verdict, kind_of, name_of
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.subjects import parts_of

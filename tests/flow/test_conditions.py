@@ -11,7 +11,7 @@ from text_tables import lines, moment, moment_text, table
 from sentinel.flow.conditions import Spans, spans
 from sentinel.flow.known import known_until
 from sentinel.flow.measures import measure_named
-from sentinel.flow.measures.shape import NO_CHART, Measure, Readings
+from sentinel.flow.measures.base.shape import NO_CHART, Measure, Readings
 from sentinel.flow.rulebook import Rule, RuleClass
 from sentinel.flow.tables import ChoreFacts, FarmFacts, Tables
 from sentinel.flow.verdicts import judge

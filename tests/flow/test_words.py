@@ -8,7 +8,7 @@ from datetime import date
 import numpy as np
 import pandas as pd
 
-from sentinel.flow.measures.ordered import sentences
+from sentinel.flow.measures.base.ordered import sentences
 from sentinel.flow.words import Later, Plain, Said, fill, joined, rendered, told
 
 

@@ -4,46 +4,40 @@ A new measure is a function of (tables, per, options) in the module of its famil
 its unit, formula, source, facts and charts, and its name among the module's `MEASURES`.
 """
 
-from sentinel.flow.measures import (
-    arm,
-    attach,
-    attachment,
-    box_or_cow,
-    cells,
-    feeds,
-    machine,
-    milking,
-    recording,
-    tank,
-    tank_means,
-    udder,
-    udder_evidence,
-    udder_sensor,
+from sentinel.flow.measures.base.shape import Measure
+from sentinel.flow.measures.boxes import (
+    arm_offset,
+    attach_drift,
+    failed_attachments,
+    failures_beyond_chance,
+    upkeep,
     usage,
-    yield_day,
-    yield_share,
 )
-from sentinel.flow.measures.shape import Measure
+from sentinel.flow.measures.cells import cow_cells, recording
+from sentinel.flow.measures.milking import lateness, yield_day, yield_share
+from sentinel.flow.measures.system import health
+from sentinel.flow.measures.tank import means, results
+from sentinel.flow.measures.udder import conductivity, evidence, sensor
 from sentinel.flow.yaml_text import did_you_mean
 
 MEASURES: tuple[Measure, ...] = (
-    *milking.MEASURES,
-    *udder.MEASURES,
-    *udder_evidence.MEASURES,
-    *udder_sensor.MEASURES,
+    *lateness.MEASURES,
+    *conductivity.MEASURES,
+    *evidence.MEASURES,
+    *sensor.MEASURES,
     *yield_share.MEASURES,
     *yield_day.MEASURES,
-    *attachment.MEASURES,
-    *box_or_cow.MEASURES,
-    *arm.MEASURES,
-    *attach.MEASURES,
+    *failed_attachments.MEASURES,
+    *failures_beyond_chance.MEASURES,
+    *arm_offset.MEASURES,
+    *attach_drift.MEASURES,
     *usage.MEASURES,
-    *machine.MEASURES,
-    *cells.MEASURES,
+    *upkeep.MEASURES,
+    *cow_cells.MEASURES,
     *recording.MEASURES,
-    *tank.MEASURES,
-    *tank_means.MEASURES,
-    *feeds.MEASURES,
+    *results.MEASURES,
+    *means.MEASURES,
+    *health.MEASURES,
 )
 """Every measure a rule may name."""
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from sentinel.flow import measures as registry
-from sentinel.flow.measures.shape import Measure
+from sentinel.flow.measures.base.shape import Measure
 from sentinel.flow.rulebook.quantities import USUAL, kind_of_unit, quantity_pattern
 from sentinel.flow.rulebook.where import ATTRIBUTES
 from sentinel.flow.rulebook.written import BOUNDS, WrittenRule

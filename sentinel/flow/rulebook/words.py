@@ -13,7 +13,7 @@ import re
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from sentinel.flow.measures.shape import Measure
+from sentinel.flow.measures.base.shape import Measure
 from sentinel.flow.model import Verdict
 from sentinel.flow.rulebook.faults import Fault
 from sentinel.flow.rulebook.quantities import UNITS, format_quantity

@@ -9,7 +9,7 @@ import numpy as np
 
 from sentinel.flow.attributes import Columns, bounds_at, picks
 from sentinel.flow.measures import measure_named
-from sentinel.flow.measures.machine import HOURS_SINCE_CHORE, HOURS_SINCE_FILTER
+from sentinel.flow.measures.boxes.upkeep import HOURS_SINCE_CHORE, HOURS_SINCE_FILTER
 from sentinel.flow.model import HOUR_S
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.tables import ChoreFacts, Tables

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from sentinel.flow.measures import MEASURES
-from sentinel.flow.measures.facts import OF_EVERY_ALERT
-from sentinel.flow.measures.shape import SAID_ELSEWHERE, FactColumn
+from sentinel.flow.measures.base.facts import OF_EVERY_ALERT
+from sentinel.flow.measures.base.shape import SAID_ELSEWHERE, FactColumn
 
 KNOWN: Mapping[str, FactColumn] = {
     fact.name: fact for fact in (*(fact for measure in MEASURES for fact in measure.facts), *OF_EVERY_ALERT)

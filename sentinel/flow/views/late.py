@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from sentinel.flow.attributes import attributes_at, bounds_at, herd_changes
-from sentinel.flow.measures.milking import HOURS_SINCE_MILKING
+from sentinel.flow.measures.milking.lateness import HOURS_SINCE_MILKING
 from sentinel.flow.model import HOUR_S, in_order, name_of
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.tables import Tables

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from sentinel.flow import notices
 from sentinel.flow.farm import Farm
-from sentinel.flow.measures.feeds import FEED_QUIET_MIN
+from sentinel.flow.measures.system.health import FEED_QUIET_MIN
 from sentinel.flow.model import Alert, Subject, natural_key
 from sentinel.flow.quiet import quiet_after_s
 from sentinel.flow.rulebook import URGENCIES, Rule

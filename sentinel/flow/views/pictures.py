@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
-from sentinel.flow.measures.box_or_cow import FAILURES_BEYOND_CHANCE
+from sentinel.flow.measures.boxes.failures_beyond_chance import FAILURES_BEYOND_CHANCE
 from sentinel.flow.model import DAY_S, HOUR_S, Alert, kind_of, name_of
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.tables import Tables

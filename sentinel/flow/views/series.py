@@ -9,7 +9,7 @@ import pandas as pd
 
 from sentinel.flow.attributes import attributes_at, bounds_at, herd_changes
 from sentinel.flow.measures import measure_named
-from sentinel.flow.measures.shape import Readings
+from sentinel.flow.measures.base.shape import Readings
 from sentinel.flow.model import Subject, name_of
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.tables import Tables

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 
 from sentinel.flow import notices
 from sentinel.flow.farm import Farm
-from sentinel.flow.measures.milking import HOURS_SINCE_MILKING
+from sentinel.flow.measures.milking.lateness import HOURS_SINCE_MILKING
 from sentinel.flow.model import DAY_S, Alert, Subject, kind_of, natural_key
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.subjects import PRESSING, STOPS, place_of, subject_words

@@ -11,8 +11,8 @@ import pytest
 from sentinel.edges.settings import shipped
 from sentinel.flow import measures
 from sentinel.flow.measures import MEASURES, measure_named
-from sentinel.flow.measures.facts import OF_EVERY_ALERT
-from sentinel.flow.measures.shape import SAID_ELSEWHERE, Chart, FactColumn, Measure
+from sentinel.flow.measures.base.facts import OF_EVERY_ALERT
+from sentinel.flow.measures.base.shape import SAID_ELSEWHERE, Chart, FactColumn, Measure
 from sentinel.flow.rulebook import Rule, load_rules
 from sentinel.flow.rulebook.quantities import COUNTED, UNITS
 from sentinel.flow.views.facts import KNOWN, facts_of

@@ -3,8 +3,8 @@
 import pandas as pd
 import pytest
 
-from sentinel.flow.measures.facts import BOX, FAILED, VISITS
-from sentinel.flow.measures.shape import NO_CHART, Measure, Option, Readings
+from sentinel.flow.measures.base.facts import BOX, FAILED, VISITS
+from sentinel.flow.measures.base.shape import NO_CHART, Measure, Option, Readings
 from sentinel.flow.rulebook import Rule, RuleClass, load_rules
 from sentinel.flow.rulebook.where import read_where
 
