@@ -33,14 +33,15 @@ from sentinel.flow.doubts import may_be_refuted
 from sentinel.flow.known import ENDED, ended_until, known_by_table, known_until
 from sentinel.flow.language import Words, told
 from sentinel.flow.measures import measure_named
-from sentinel.flow.measures.shape import Measure
+from sentinel.flow.measures.base.shape import Measure
 from sentinel.flow.model import DAY_S, Alert, Batch, Entry, Notice, Tick, TickKind, kind_of, name_of
-from sentinel.flow.notices import LATE_S, OWED_FOR_S, PLACES, next_due, plan, watched_line
+from sentinel.flow.notices import LATE_S, OWED_FOR_S, next_due, plan, watched_line
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.setup import Setup, farm_facts
-from sentinel.flow.tables import CHORES, DELIVERIES, FILES, UNREAD, VISITS, Tables, table_named
+from sentinel.flow.subjects import OFFICE, Place
+from sentinel.flow.tables import CHORES, DELIVERIES, FILES, PER_COW, STORED, UNREAD, VISITS, Tables, table_named
 from sentinel.flow.views.due import due_lines
-from sentinel.window import KEEP_S, Window
+from sentinel.window import Window
 
 FAR = 2**62
 """Later than any moment."""
@@ -175,7 +176,7 @@ class Engine:
     def reach(self, at: int) -> dict[str, int]:
         """Per table of the window the earliest moment up to which a rule that looks at it can be decided."""
         known = known_by_table(farm_facts(self.setup, self.store.feed_state(), at, {}).feeds)
-        reach = dict.fromkeys(KEEP_S, at)
+        reach = {table.name: at for table in STORED}
         for rule in self.setup.rules.values():
             measure = measure_named(rule.measure)
             until = known_until(measure, known, at)
@@ -188,7 +189,7 @@ class Engine:
         """Remember what an export has touched, so that only that is read into the window and looked at again."""
         self._fresh = self._fresh.with_(done if self._window is None else self._window.within(done))
         self._touched |= {table for table, who in done.touched.items() if who}
-        self._cows |= done.touched.get("visits", set()) | done.touched.get("cow_tests", set())
+        self._cows |= set().union(*(done.touched.get(name, set()) for name in PER_COW))
         self._earliest = min(self._earliest, FAR if done.earliest is None else done.earliest)
         if done.touched.get("cows"):
             self._all = True  # an attribute may let go of a cow, or put her into another class
@@ -206,13 +207,13 @@ class Engine:
         Whether all, as nothing could be yet; the tables that the herd list is ahead of, so that an attribute may change
         for any cow; and the cows whose own rows are ahead, or too new to have lasted.
         """
-        if any(name in self._known and self._known[name] is None for name in ("visits", "cow_tests")):
+        if any(name in self._known and self._known[name] is None for name in PER_COW):
             return True, set(), set()
         reach = self.reach(at)
         listed = window.tables.cows["from"].to_numpy(np.int64)
-        behind = {name for name in ("visits", "cow_tests") if len(listed) and int(listed[-1]) > reach[name]}
+        behind = {name for name in PER_COW if len(listed) and int(listed[-1]) > reach[name]}
         cows, waits = set(), max(map(waits_s, self.setup.rules.values()), default=0)
-        for name in ("visits", "cow_tests"):
+        for name in PER_COW:
             frame = getattr(window.tables, name)
             moments = frame[table_named(name).happened].to_numpy(np.int64)
             cows |= set(frame["cow"].iloc[int(np.searchsorted(moments, reach[name] - waits, side="left")) :])
@@ -318,11 +319,7 @@ class Engine:
             if not self._cows:
                 return None
             if self._theirs is None:
-                visits, tests = (
-                    frame[frame["cow"].isin(self._cows).to_numpy(bool)].reset_index(drop=True)
-                    for frame in (tables.visits, tables.cow_tests)
-                )
-                self._theirs = Look(replace(tables, visits=visits, cow_tests=tests), frozenset(self._cows))
+                self._theirs = Look(tables.of_cows(self._cows), frozenset(self._cows))
             return self._theirs
         cows = self._cows | milked_since(tables, self._earliest) if measure.asks_cows and not overdue else None
         if measure.name in self._sampled and decided is not None and not overdue and not waits_s(rule):
@@ -388,12 +385,12 @@ class Engine:
             if n.at > at - DAY_S or ids & set(n.alerts)
         ]
 
-        def due() -> Sequence[tuple[str, str]]:
+        def due() -> Sequence[tuple[Place, str]]:
             try:
                 return due_lines(alerts, tables, setup.rules, setup.farm, words, at)
             except Exception as error:  # the list of what stands is sent whatever it is
                 why = f"{type(error).__name__}: {error}"
-                return [(PLACES[-1], told(words, "Which chores are due could not be told: {why}", why=why))]
+                return [(OFFICE, told(words, "Which chores are due could not be told: {why}", why=why))]
 
         planned = plan(at, desk, alerts, sent, last, known, due, partial(watched_line, at, desk, tables, self.troubles))
         notices = self.store.put_notices(planned, {person.name: person.channels for person in setup.people})

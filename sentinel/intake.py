@@ -16,7 +16,7 @@ from sentinel.engine import Engine
 from sentinel.flow.decide import AHEAD_S
 from sentinel.flow.mapping import matches
 from sentinel.flow.model import Batch, Entry, Export
-from sentinel.flow.tables import QUARTER_ROWS, VISITS, table_named
+from sentinel.flow.tables import table_named
 from sentinel.heard import Read, waiting_words
 from sentinel.reading import absorb
 from sentinel.watchman import Watchman
@@ -117,7 +117,7 @@ class Intake:
 def reaches(batch: Batch, until: int) -> bool:
     """Whether a batch tells of anything that an export written at `until` may tell of as well."""
     for rows in batch.rows:
-        table = VISITS if rows.table == QUARTER_ROWS.name else table_named(rows.table)
+        table = table_named(table_named(rows.table).stored_as)
         place = rows.columns.index(table.happened)
         if any(values[place] <= until + AHEAD_S for values in rows.values):
             return True

@@ -8,8 +8,7 @@ from math import inf
 
 from sentinel.flow.mapping import matches
 from sentinel.flow.setup import ICAR, Setup
-from sentinel.flow.tables import QUARTER_ROWS, VISITS
-from sentinel.window import KEEP_S, LATEST
+from sentinel.flow.tables import VISITS, table_named
 
 NAMES = 1_000
 """So many names are remembered with what they say: matching one takes a few microseconds."""
@@ -20,16 +19,16 @@ def kept_by_name(setup: Setup) -> Callable[[str], tuple[str, float] | None]:
 
     The newest row of a herd list, a box's log or a chore counts however old it is (`inf`).
     """
-    latest = {table.name for table in LATEST}
 
     @lru_cache(NAMES)
     def kept(name: str) -> tuple[str, float] | None:
         for feed in setup.feeds:
             if matches(feed, name):
-                tables = {VISITS.name if one == QUARTER_ROWS.name else one for one in feed.table_names}
-                return feed.feed, inf if tables & latest else max((KEEP_S[one] for one in tables), default=inf)
+                tables = [table_named(table_named(one).stored_as) for one in feed.table_names]
+                kept_s = [inf if table.latest else table.kept_s for table in tables]
+                return feed.feed, max(kept_s, default=inf)
         if ICAR not in setup.farm.not_used and name.lower().endswith(".json"):
-            return ICAR, KEEP_S[VISITS.name]
+            return ICAR, VISITS.kept_s
         return None
 
     return kept

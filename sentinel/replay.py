@@ -16,21 +16,8 @@ from sentinel.flow.model import Alert, Problem, Tick
 from sentinel.flow.replay import Coming, Raised, replay_each
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.setup import Setup, farm_facts, read_setup
-from sentinel.flow.tables import (
-    BOX_LOG,
-    CHORES,
-    COW_TESTS,
-    COWS,
-    TANK,
-    UNREAD,
-    VISITS,
-    Tables,
-    table_named,
-)
+from sentinel.flow.tables import CHORES, IN_BULK, MEASURED, Tables
 from sentinel.ticks import recorded_ticks
-
-STORED = (VISITS, BOX_LOG, COWS, TANK, COW_TESTS)
-
 
 Reader = Callable[[Mapping[str, str]], tuple[Setup | None, list[Problem]]]
 """Reads a farm folder's texts."""
@@ -130,10 +117,8 @@ def past_of(store: Store, setup: Setup, until: int | None = None) -> Past:
         for feed in facts.feeds
         for moment in _first_known(coming[feed.name].at, watched_since)
     ]
-    frames = {table.name: store.frame(table) for table in STORED}
-    chores = store.frame(CHORES, "known_at is not null")
-    unread = store.frame(UNREAD)
-    tables = Tables(**frames, chores=chores, unread=unread, farm=replace(facts, feeds=tuple(every)))
+    frames = {table.name: store.frame(table, "known_at is not null" if table is CHORES else "1") for table in IN_BULK}
+    tables = Tables(**frames, farm=replace(facts, feeds=tuple(every)))
     return Past(tables, coming, feeds_of, until or newest)
 
 
@@ -156,9 +141,8 @@ def _coming(store: Store) -> dict[str, Coming]:
     for number, feed in store.rows("select id, feed from tellers"):
         together.setdefault(number, set()).add(feed)
     rows: dict[str, set[int]] = {}
-    for table in STORED:
-        happened = table_named(table.name).happened
-        came = f'f.feed, t.told_by, t."{happened}"'
+    for table in MEASURED:
+        came = f'f.feed, t.told_by, t."{table.happened}"'
         sql = f'select distinct {came} from "{table.name}" t join files f on f.id = t.first_file'
         for first, number, moment in store.rows(sql):
             for feed in together.get(number, (first,)):

@@ -16,14 +16,12 @@ from sentinel.edges.ingest import Ingested
 from sentinel.edges.store import Store
 from sentinel.flow.model import DAY_S, QUARTERS, Batch
 from sentinel.flow.tables import (
-    BOX_LOG,
     CHORES,
-    COW_TESTS,
-    COWS,
     DELIVERIES,
     FILES,
+    MEASURED,
     QUARTER_ROWS,
-    TANK,
+    STORED,
     UNREAD,
     VISITS,
     FarmFacts,
@@ -33,24 +31,6 @@ from sentinel.flow.tables import (
     table_named,
 )
 
-KEEP_S = {
-    VISITS.name: 32 * DAY_S,
-    BOX_LOG.name: 60 * DAY_S,
-    COWS.name: 60 * DAY_S,
-    TANK.name: 120 * DAY_S,
-    COW_TESTS.name: 400 * DAY_S,
-    CHORES.name: 60 * DAY_S,
-    FILES.name: 32 * DAY_S,
-    DELIVERIES.name: 32 * DAY_S,
-    UNREAD.name: 32 * DAY_S,
-}
-"""How much of each table is kept, counted back from the moment up to which the rules that look at it can be decided:
-on a farm whose exports stopped months ago that is months ago. Of `LATEST` tables also the newest older row of each
-name (a cow, a box's event, a chore's place): a herd list's latest row counts however old it is, and some chores are
-done once a year. So the lookback of every measure fits."""
-
-LATEST = (COWS, BOX_LOG, CHORES)
-MEASURED = (VISITS, BOX_LOG, COWS, TANK, COW_TESTS)
 TOO_MANY = "with its rows there would be more than the memory may hold; is it an export of this farm?"
 
 MOST_A_BOX = 10_000
@@ -79,7 +59,7 @@ def room_for(store: Store, batch: Batch, decided_until: Mapping[str, int], most:
     sooner there is none. Rows count by their columns; those of quarters are columns of their visits.
     """
     weight = {table.name: len(frame_types(table)) / len(frame_types(VISITS)) for table in MEASURED}
-    begins = {name: decided_until[name] - KEEP_S[name] for name in weight}
+    begins = {table.name: decided_until[table.name] - table.kept_s for table in MEASURED}
     brought = dict.fromkeys(weight, 0.0)
     for part in batch.rows:
         table = table_named(part.table)
@@ -98,8 +78,8 @@ class Window:
     def __init__(self, store: Store, decided_until: Mapping[str, int]) -> None:
         """Read the recent past from the store: per table, of the time before the moment up to which it is decided."""
         self._store = store
-        self._from = {name: decided_until[name] - keep for name, keep in KEEP_S.items()}
-        read: dict[str, Any] = {name: self._read(table_named(name)) for name in KEEP_S}
+        self._from = {table.name: decided_until[table.name] - table.kept_s for table in STORED}
+        read: dict[str, Any] = {table.name: self._read(table) for table in STORED}
         self.tables = Tables(**read)
 
     def _read(self, table: Table, who: Collection[str] = (), earliest: int | None = None) -> pd.DataFrame:
@@ -113,7 +93,7 @@ class Window:
             else "deleted = 0"
         )
         where, values = f'"{table.happened}" >= ?', [begin]
-        if table in LATEST and (earliest is None or earliest < begin):
+        if table.latest and (earliest is None or earliest < begin):
             names = ", ".join(f'"{name}"' for name in _names(table))
             where = (
                 f'({where} or ({names}, "{table.happened}") in (select {names}, max("{table.happened}") '
@@ -129,19 +109,19 @@ class Window:
 
     def reaches(self, decided_until: Mapping[str, int]) -> bool:
         """Whether it goes back far enough for what is decided up to these moments."""
-        return all(self._from[name] <= decided_until[name] - keep for name, keep in KEEP_S.items())
+        return all(self._from[table.name] <= decided_until[table.name] - table.kept_s for table in STORED)
 
     def forget(self, decided_until: Mapping[str, int]) -> None:
         """Let go of what has become too old; done once a day is enough."""
         frames: dict[str, Any] = {}
-        for name, keep in KEEP_S.items():
-            begin = decided_until[name] - keep
+        for table in STORED:
+            name, begin = table.name, decided_until[table.name] - table.kept_s
             if self._from[name] + DAY_S > begin:
                 continue
             self._from[name] = begin
-            table, frame = table_named(name), getattr(self.tables, name)
+            frame = getattr(self.tables, name)
             kept = frame[table.happened].to_numpy(np.int64) >= begin
-            if table in LATEST:
+            if table.latest:
                 old = np.flatnonzero(~kept)
                 kept[old[~frame.iloc[old].duplicated(_names(table), keep="last").to_numpy(bool)]] = True
             frames[name] = frame[kept].reset_index(drop=True)
@@ -150,7 +130,7 @@ class Window:
     def within(self, done: Ingested) -> Ingested:
         """Of what one export file has touched that which may lie here: years of old rows have nothing read again."""
         lies_here = any(
-            touched and (table_named(name) in LATEST or done.latest[name] >= self._from[name])
+            touched and (table_named(name).latest or done.latest[name] >= self._from[name])
             for name, touched in done.touched.items()
         )
         return done if lies_here else Ingested(done.file_id, unread=done.unread)
@@ -187,7 +167,7 @@ class Window:
     def _refreshed(self, table: Table, touched: set[str], earliest: int, many: bool) -> pd.DataFrame:
         """The table's frame with the rows of those touched, if `many` of all, read again from `earliest` on."""
         frame: pd.DataFrame = getattr(self.tables, table.name)
-        if many and table in LATEST:
+        if many and table.latest:
             return self._read(table)
         touched = set() if many else touched
         fresh = self._read(table, touched, earliest)

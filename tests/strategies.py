@@ -9,7 +9,7 @@ import numpy as np
 import pandas as pd
 from hypothesis import strategies as st
 
-from sentinel.flow.model import DAY_S, HOUR_S
+from sentinel.flow.model import DAY_S, HOUR_S, QUARTERS
 from sentinel.flow.tables import (
     BOX_LOG,
     CHORES,
@@ -18,7 +18,6 @@ from sentinel.flow.tables import (
     DELIVERIES,
     FILES,
     NOT_WHOLE,
-    QUARTERS,
     TANK,
     UNKNOWN,
     VISITS,

@@ -18,8 +18,8 @@ from sentinel.edges.store import Store
 from sentinel.errors import FarmFolderError
 from sentinel.flow.language import shown_time
 from sentinel.flow.replay import Raised
-from sentinel.flow.rulebook.words import subject_words
 from sentinel.flow.setup import Setup, changed_setting
+from sentinel.flow.subjects import subject_words
 from sentinel.replay import as_arrived, lines, past_of
 from sentinel.service import Farmyard, Service, load_setup
 

@@ -14,7 +14,7 @@ from sentinel.edges.terminal import Screen
 from sentinel.flow.chain import Logged
 from sentinel.flow.language import english, shown_time
 from sentinel.flow.model import Alert
-from sentinel.flow.rulebook.words import subject_words
+from sentinel.flow.subjects import subject_words
 from sentinel.flow.views import answer_words, by_walk, what_words
 
 STORIES = ("box-failures", "quarter-conductivity", "filter-overdue")

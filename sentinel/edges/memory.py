@@ -7,7 +7,7 @@ import gc
 import sys
 from collections.abc import Callable
 
-from sentinel.flow.measures.box_case import let_go
+from sentinel.flow.measures.boxes.box_context import let_go
 
 MUCH = 1_000_000
 """After so many bytes of exports memory is given back before it is decided on them."""

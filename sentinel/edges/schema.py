@@ -13,6 +13,7 @@ from sqlite_utils import Database
 from sqlite_utils.migrations import Migrations
 
 from sentinel.edges.damage import at_first_sight, mark, refuse_what_is_gone, way_back
+from sentinel.edges.declared import add_columns, columns_to_add, noted_columns
 from sentinel.edges.private import keep_private, make_private
 from sentinel.edges.write_lock import WAIT_S, impatient, tries
 from sentinel.errors import DamagedError, StoreError
@@ -345,11 +346,11 @@ def open_database(path: Path | None) -> Database:
     conn.execute("pragma cache_size = -16384")  # 16 MB: more makes nothing faster
     conn.row_factory = sqlite3.Row
     db = Database(conn)
-    known = {m.name for m in migrations._migrations}
+    known = {m.name for m in migrations._migrations} | noted_columns()
     newer = [m.name for m in migrations.applied(db) if m.name not in known]
     if newer:
         raise StoreError(f"{path} was written by a newer sentinel (it knows {newer[-1]}); update this one")
-    if migrations.pending(db):
+    if migrations.pending(db) or columns_to_add(conn):
         _migrate(db, conn)
     if path is not None:
         mark(path)
@@ -388,6 +389,7 @@ def _migrate(db: Database, conn: sqlite3.Connection) -> None:
     conn.execute("begin immediate")
     try:
         migrations.apply(db)  # asks again what is missing
+        add_columns(conn, migrations.name)
     except BaseException:
         conn.rollback()
         raise

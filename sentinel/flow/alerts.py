@@ -11,8 +11,9 @@ from dataclasses import asdict, dataclass, field, replace
 from typing import Any
 
 from sentinel.flow.language import Words, rendered
+from sentinel.flow.measures.system.health import FEED_QUIET_MIN
 from sentinel.flow.model import Alert, Answer, Entry, State, Subject, Verdict, in_order, kind_of, name_of
-from sentinel.flow.quiet import FEED_MEASURE, with_it
+from sentinel.flow.quiet import with_it
 from sentinel.flow.rulebook import Rule, cautions, course_of, look_first
 from sentinel.flow.sentence import sentence
 from sentinel.flow.verdicts import Judgement
@@ -69,7 +70,7 @@ def move(
     for name, judgement in judged.items():
         for verdict in sorted(judgement.verdicts, key=lambda v: v.subject):
             pair = (name, verdict.subject)
-            others = with_it(verdict.subject, links.leads) if rules[name].measure == FEED_MEASURE else ()
+            others = with_it(verdict.subject, links.leads) if rules[name].measure == FEED_QUIET_MIN.name else ()
             told = _told(rules[name], verdict, at, words, alerts.get(pair), others)
             moved, entry = _moved(at, verdict, rules[name], told, alerts.get(pair), next_id, judgement.whole)
             if moved is not None:

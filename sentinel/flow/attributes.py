@@ -16,11 +16,11 @@ import pandas as pd
 
 from sentinel.flow.model import name_of
 from sentinel.flow.rulebook import Rule
+from sentinel.flow.subjects import HERD_LIST
 from sentinel.flow.tables import Tables
 
 Objects = np.ndarray[tuple[int], np.dtype[np.object_]]
 Columns = dict[str, Objects]
-COW_ATTRIBUTES = ("group", "lactation", "milkings_allowed", "status")
 FAR = 1 << 34
 """Later than any moment in UTC seconds; a cow's place times this plus a moment sorts by cow, then time."""
 GONE = "gone"
@@ -89,7 +89,7 @@ def herd_changes(tables: Tables) -> pd.DataFrame:
     """
     cows, whole = tables.cows, tables.farm.whole_herd_lists
     if cows.empty:
-        return cows[["cow", "from", *COW_ATTRIBUTES]]
+        return cows[["cow", "from", *HERD_LIST]]
     for known, known_whole, changes in _last:
         if known() is cows and known_whole == whole:
             return changes
@@ -104,10 +104,10 @@ _last: list[tuple[weakref.ref[pd.DataFrame], bool, pd.DataFrame]] = []
 
 def _herd_changes(cows: pd.DataFrame, whole_herd_lists: bool) -> pd.DataFrame:
     """The same, worked out."""
-    frame = cows[["cow", "from", *COW_ATTRIBUTES]].sort_values(["cow", "from"], kind="stable")
+    frame = cows[["cow", "from", *HERD_LIST]].sort_values(["cow", "from"], kind="stable")
     if whole_herd_lists:
         frame = pd.concat([frame, _gone(frame)]).sort_values(["cow", "from"], kind="stable")
-    told = frame[list(COW_ATTRIBUTES)].astype(object).where(frame[list(COW_ATTRIBUTES)].notna(), None)
+    told = frame[list(HERD_LIST)].astype(object).where(frame[list(HERD_LIST)].notna(), None)
     same = (told == told.shift()) | (told.isna() & told.shift().isna())
     unchanged = (frame["cow"] == frame["cow"].shift()) & same.all(axis=1)
     return frame[~unchanged].reset_index(drop=True)
@@ -131,9 +131,9 @@ def attributes_at(rule: Rule, frame: pd.DataFrame, changes: pd.DataFrame | None,
     found: Columns = {}
     subject = frame["subject"]
     whole_names, heads, tails = _parts(subject)
-    if changes is not None and names & set(COW_ATTRIBUTES) and rule.per in ("cow", "quarter"):
+    if changes is not None and names & set(HERD_LIST) and rule.per in ("cow", "quarter"):
         row = _row_at(changes, heads, frame["at"].to_numpy(np.int64))
-        for name in names & set(COW_ATTRIBUTES):
+        for name in names & set(HERD_LIST):
             found[name] = _objects([*changes[name], None])[row]
     if rule.per in ("cow", "quarter"):
         found |= {"cow": heads, "quarter": tails}

@@ -26,7 +26,7 @@ from sentinel.flow.attributes import (
     picked_at,
 )
 from sentinel.flow.doubts import Doubts, doubts_of
-from sentinel.flow.measures.shape import Measure
+from sentinel.flow.measures.base.shape import Measure
 from sentinel.flow.model import Subject
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.tables import Tables

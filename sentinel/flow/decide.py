@@ -15,7 +15,7 @@ from sentinel.flow.bounds import ALIKE
 from sentinel.flow.known import known_by_table
 from sentinel.flow.language import Words
 from sentinel.flow.measures import measure_named
-from sentinel.flow.measures.shape import Measure
+from sentinel.flow.measures.base.shape import Measure
 from sentinel.flow.model import DAY_S, Alert, Batch, Entry, Notice, Problem, SetAside, Source, Subject, name_of
 from sentinel.flow.quiet import leads, no_news
 from sentinel.flow.rulebook import Rule

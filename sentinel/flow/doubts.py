@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 
 from sentinel.flow.language import Words, told
-from sentinel.flow.measures.shape import Measure
+from sentinel.flow.measures.base.shape import Measure
 from sentinel.flow.model import Subject, kind_of, name_of
 from sentinel.flow.tables import BOX_LOG, VISITS, Tables
 

@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from sentinel.flow.measures.shape import Measure
+from sentinel.flow.measures.base.shape import Measure
 from sentinel.flow.model import DAY_S, Problem, Source, State, Verdict, natural_key
 from sentinel.flow.rulebook.example_rows import TABLES, expectation, parse_ago, read_small_table
 from sentinel.flow.rulebook.faults import Fault

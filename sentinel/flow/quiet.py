@@ -8,18 +8,19 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from sentinel.flow.measures.shape import Measure
+from sentinel.flow.measures.base.shape import Measure
+from sentinel.flow.measures.system.health import FEED_QUIET_MIN
 from sentinel.flow.model import State, Subject, Verdict, natural_key
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.tables import FarmFacts, FeedFacts
 from sentinel.flow.verdicts import Judgement
 
-FEED_MEASURE = "feed_quiet_min"
-
 
 def quiet_after_s(feed: str, pace: str, rules: Mapping[str, Rule]) -> int | None:
     """Seconds for which a feed may be silent by the strictest rule that watches it; None if none does."""
-    bounds = [_bound_min(rule, {"feed": feed, "pace": pace}) for rule in rules.values() if rule.measure == FEED_MEASURE]
+    bounds = [
+        _bound_min(rule, {"feed": feed, "pace": pace}) for rule in rules.values() if rule.measure == FEED_QUIET_MIN.name
+    ]
     return min((round(60 * bound) for bound in bounds if bound is not None), default=None)
 
 

@@ -17,15 +17,12 @@ import numpy as np
 from sentinel.flow.conditions import Spans, spans_of
 from sentinel.flow.language import Later
 from sentinel.flow.measures import measure_named
-from sentinel.flow.measures.shape import Measure
+from sentinel.flow.measures.base.shape import Measure
 from sentinel.flow.model import Subject, in_order
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.tables import Tables
 from sentinel.flow.verdicts import urgency_at
 from sentinel.flow.worked import OPEN, Worked, work_out
-
-ABOUT_ARRIVAL = ("rows_set_aside", "undelivered_notices", "rule_blind_h")
-"""Measures of how data came and notices went: they have no meaning where everything is taken to be on time."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,7 +170,7 @@ def _by_readings(tried: Sequence[Mapping[str, Rule]]) -> list[list[tuple[Rule, l
     for place, rules in enumerate(tried):
         for rule in rules.values():
             measure = measure_named(rule.measure)
-            if measure.name in ABOUT_ARRIVAL:
+            if measure.about_arrival:
                 continue
             settings = tuple(sorted(measure.settings(rule.options).items()))
             group = groups.setdefault((measure.name, rule.per, settings), [])

@@ -11,9 +11,10 @@ import numpy as np
 from sentinel.flow.conditions import Spans, Standing, spans, up_to
 from sentinel.flow.known import known_until
 from sentinel.flow.language import Later
-from sentinel.flow.measures.shape import Measure
-from sentinel.flow.model import State, Subject, Verdict, name_of
+from sentinel.flow.measures.base.shape import Measure
+from sentinel.flow.model import State, Subject, Verdict, kind_of, name_of
 from sentinel.flow.rulebook import Rule
+from sentinel.flow.subjects import parts_of
 from sentinel.flow.tables import Tables
 from sentinel.flow.worked import OPEN
 
@@ -143,14 +144,7 @@ def urgency_at(now_from: int, round_from: int, moment: int) -> str:
 
 def facts_of(subject: Subject, record: Mapping[Hashable, Any], value: float | None) -> dict[str, Any]:
     """What a rule's sentence may say: the parts of the subject and the figures of its row, as plain values."""
-    kind, name = subject.partition(":")[0], name_of(subject)
-    head, _, tail = name.partition("/")
-    parts: dict[str, Any] = {
-        "cow": {"cow": name},
-        "quarter": {"cow": head, "quarter": tail},
-        "chore": {"chore": head, "place": tail},
-        "file": {"feed": head, "file": tail},
-    }.get(kind, {kind: name})
+    parts: dict[str, Any] = parts_of(subject) or {kind_of(subject): name_of(subject)}
     figures = {
         str(key): item.item() if isinstance(item, np.generic) else item.now() if isinstance(item, Later) else item
         for key, item in record.items()

@@ -15,7 +15,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from sentinel.flow.measures.shape import Measure, Resets
+from sentinel.flow.measures.base.shape import Measure, Resets
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.tables import Tables
 

@@ -10,7 +10,7 @@ import numpy as np
 
 from sentinel.edges.store import Store
 from sentinel.flow.measures import MEASURES, measure_named
-from sentinel.flow.replay import ABOUT_ARRIVAL, deciding, raised_on
+from sentinel.flow.replay import deciding, raised_on
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.worked import work_out
 from sentinel.replay import Past, on_time, past_of
@@ -28,7 +28,7 @@ def judging(path: Path, year: Year, read: float, times: int) -> list[Figure]:
         rules = year.setup.rules
         alone = best_of(times, lambda: past.tried(rules))
         whole = best_of(1, lambda: on_time(store, year.setup))
-        each = [one for one in rules.values() if one.measure not in ABOUT_ARRIVAL]
+        each = [one for one in rules.values() if not measure_named(one.measure).about_arrival]
         further = {one.name: _further(past, one, times) for one in each}
     finally:
         store.close()

@@ -15,8 +15,8 @@ import pandas as pd
 from sentinel.edges.ingest import ingest
 from sentinel.edges.schema import open_database
 from sentinel.edges.store import Store
-from sentinel.flow.tables import frame_types
-from sentinel.replay import STORED, past_of
+from sentinel.flow.tables import MEASURED, frame_types
+from sentinel.replay import past_of
 from sentinel.simulate.write_csv import COLUMNS, ENCODING
 
 from .figures import Figure, best_of
@@ -36,7 +36,7 @@ def reading(path: Path, year: Year, times: int) -> tuple[list[Figure], float]:
     store = Store(path)
     try:
         raw = best_of(times, lambda: fetched(path))
-        read = best_of(times, lambda: [store.frame(table) for table in STORED])
+        read = best_of(times, lambda: [store.frame(table) for table in MEASURED])
         whole = best_of(1, lambda: past_of(store, year.setup))
     finally:
         store.close()
@@ -52,7 +52,7 @@ def fetched(path: Path) -> list[list[tuple[Any, ...]]]:
     conn = sqlite3.connect(path)
     conn.execute("pragma cache_size = -65536")
     found = []
-    for table in STORED:
+    for table in MEASURED:
         names = ", ".join(f'"{name}"' for name in frame_types(table))
         order = ", ".join(f'"{name}"' for name in dict.fromkeys((table.happened, *table.key)))
         found.append(conn.execute(f'select {names} from "{table.name}" where deleted = 0 order by {order}').fetchall())

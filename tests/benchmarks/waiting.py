@@ -22,7 +22,7 @@ from sentinel.edges.settings import STORE_NAME, Secrets
 from sentinel.edges.store import Store
 from sentinel.flow.model import DAY_S, HOUR_S, Entry
 from sentinel.flow.setup import Setup, read_setup
-from sentinel.replay import STORED
+from sentinel.flow.tables import MEASURED
 from sentinel.service import Farmyard, Service
 from sentinel.simulate.write_csv import COLUMNS, ENCODING
 
@@ -94,7 +94,7 @@ def _shortened(path: Path, folder: Path, year: Year) -> None:
     """Only the last month of it."""
     store = _copied(path, folder, year)
     with store.writing() as conn:
-        for table in STORED:
+        for table in MEASURED:
             conn.execute(f'delete from "{table.name}" where "{table.happened}" < ?', (year.until - MONTH_S,))
     _with_a_past(store, year.until - MONTH_S, year.until)
     store.close()
@@ -105,7 +105,7 @@ def _lengthened(path: Path, folder: Path, year: Year) -> None:
     store = _copied(path, folder, year)
     length = -(-(year.until - year.begin) // DAY_S) * DAY_S
     with store.writing() as conn:
-        for table in STORED:
+        for table in MEASURED:
             names = [r["name"] for r in store.rows(f"select name from pragma_table_info('{table.name}')")]
             shifted = ", ".join(f'"{n}" - ?' if n == table.happened else f'"{n}"' for n in names)
             for back in range(1, 5):

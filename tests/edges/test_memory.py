@@ -9,7 +9,7 @@ from text_tables import table
 
 from sentinel.edges.memory import give_back, settle
 from sentinel.edges.store import Store
-from sentinel.flow.measures.box_case import Case
+from sentinel.flow.measures.boxes.box_context import Case
 from sentinel.flow.tables import Tables
 
 

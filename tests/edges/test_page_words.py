@@ -8,28 +8,17 @@ from page_farm import AT, InMemory, as_person, browser, notice_link, settings, t
 from sentinel.edges.page.labels import LABELS
 from sentinel.edges.page.words import Words
 from sentinel.flow.language import HABITS
-from sentinel.flow.measures import MEASURES
 from sentinel.flow.model import ENTRY_KINDS
+from sentinel.flow.subjects import PLACES, STOPS
 from sentinel.flow.tables import BOX_LOG, VISITS
-from sentinel.flow.views.facts import FACT_WORDS
-from sentinel.flow.views.places import PLACES
-from sentinel.flow.views.worklist import PARTS
 
 
 def test_codes_have_words():
     """Of places, kinds of entry, outcomes and a box's events none is shown as a code."""
-    assert set(LABELS["place"]) >= {*PLACES, *PARTS}
+    assert set(LABELS["place"]) >= {stop.code for stop in (*STOPS, *PLACES)}
     assert set(LABELS["kind"]) >= set(ENTRY_KINDS)
     assert set(LABELS["outcome"]) >= set(VISITS.column("outcome").words)
     assert set(LABELS["event"]) >= set(BOX_LOG.column("event").words)
-
-
-def test_figures_of_every_measure_have_words():
-    """A figure that an alert carries is said in words, except those that the page shows otherwise."""
-    from sentinel.flow.views.facts import SHOWN_ELSEWHERE
-
-    told = {name for measure in MEASURES for name in measure.facts}
-    assert sorted(told - set(FACT_WORDS) - set(SHOWN_ELSEWHERE)) == []
 
 
 @pytest.mark.parametrize(

@@ -8,10 +8,11 @@ from pathlib import Path
 import pytest
 from whole.whole_farm import alert_table, alerts
 
+from sentinel.edges.declared import SQL_TYPES
 from sentinel.edges.schema import migrations
 from sentinel.edges.store import Store
 from sentinel.errors import StoreError
-from sentinel.flow.tables import CHORES, DELIVERIES, EXPORTED, FILES, QUARTER_ROWS, Table, frame_types
+from sentinel.flow.tables import CHORES, DELIVERIES, FILES, MEASURED, VISITS, Table, frame_types
 from sentinel.replay import as_arrived, live_alerts
 
 FIRST = Path(__file__).parent / "store_v1.sql"
@@ -19,12 +20,6 @@ FIRST = Path(__file__).parent / "store_v1.sql"
 
 SECOND = Path(__file__).parent / "alerts_v2.sql"
 """A store as the version before the course of alerts wrote it, with two alerts that stand."""
-
-STORED = tuple(table for table in EXPORTED if table is not QUARTER_ROWS)
-SQL_TYPES = {
-    "text": "TEXT", "word": "TEXT", "time": "INTEGER", "date": "INTEGER", "number": "REAL", "count": "INTEGER",
-    "flag": "INTEGER",
-}  # fmt: skip
 
 
 def shape(store: Store) -> dict[str, str]:
@@ -38,12 +33,12 @@ def columns(store: Store, table: Table) -> dict[str, tuple[str, int]]:
     return {r["name"]: (r["type"].upper(), r["pk"]) for r in store.rows(f"pragma table_xinfo('{table.name}')")}
 
 
-@pytest.mark.parametrize("table", STORED, ids=lambda table: table.name)
+@pytest.mark.parametrize("table", MEASURED, ids=lambda table: table.name)
 def test_a_measured_table_has_the_declared_columns_types_and_key(table: Table) -> None:
     """The declaration in flow/tables.py is the one truth; visits hold their quarters as wide columns."""
     found = columns(Store(None), table)
     for column in table.columns:
-        assert found[column.name][0] == SQL_TYPES[column.kind], column.name
+        assert found[column.name][0] == SQL_TYPES[column.kind].upper(), column.name
     kept = {"first_file", "modified", "deleted", "told_by", "apart"}
     assert set(found) == set(frame_types(table)) | kept
     assert {name for name, (_, place) in found.items() if place} == set(table.key)
@@ -170,6 +165,35 @@ def test_a_store_of_a_newer_version_is_refused(tmp_path: Path) -> None:
     store.close()
 
     with pytest.raises(StoreError, match=r"written by a newer sentinel .*m999_far"):
+        Store(tmp_path / "sentinel.db")
+
+
+def test_a_declared_column_that_is_not_there_is_added(tmp_path: Path) -> None:
+    """A new column is declared and nothing else; its rows of before have nothing in it."""
+    path = tmp_path / "sentinel.db"
+    store = Store(path)
+    store.conn.execute("insert into files values (1, '', '', 0, '', 1, 0, '', null, null, 0, 0, 0)")
+    store.conn.execute("insert into visits (cow, start, first_file, milk_kg) values ('7', 0, 1, 8.5)")
+    store.conn.execute("alter table visits drop column attempts")
+    store.close()
+
+    store = Store(path)
+    assert set(columns(store, VISITS)) == set(columns(Store(None), VISITS))
+    assert [tuple(row) for row in store.rows("select milk_kg, attempts from visits")] == [(8.5, None)]
+    assert store.rows("select name from _sqlite_migrations order by name")[0]["name"] == "column visits.attempts"
+    store.close()
+    Store(path).close()
+
+
+def test_a_store_with_a_column_of_a_newer_version_is_refused(tmp_path: Path) -> None:
+    """What it holds could not be told again without it."""
+    store = Store(tmp_path / "sentinel.db")
+    store.conn.execute("alter table visits add column colour text")
+    added = "values ('sentinel', 'column visits.colour', '')"
+    store.conn.execute(f"insert into _sqlite_migrations (migration_set, name, applied_at) {added}")
+    store.close()
+
+    with pytest.raises(StoreError, match=r"newer sentinel .*column visits\.colour"):
         Store(tmp_path / "sentinel.db")
 
 

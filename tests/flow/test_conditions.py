@@ -11,7 +11,7 @@ from text_tables import lines, moment, moment_text, table
 from sentinel.flow.conditions import Spans, spans
 from sentinel.flow.known import known_until
 from sentinel.flow.measures import measure_named
-from sentinel.flow.measures.shape import Measure, Readings
+from sentinel.flow.measures.base.shape import NO_CHART, Measure, Readings
 from sentinel.flow.rulebook import Rule, RuleClass
 from sentinel.flow.tables import ChoreFacts, FarmFacts, Tables
 from sentinel.flow.verdicts import judge
@@ -51,7 +51,7 @@ def elapsed(given: Rule, visits: str = VISITS, cows: str = "", **farm: Any) -> S
     return spans(given, measure_named(given.measure), tables)
 
 
-READ = Measure("read", "ratio", ("quarter",), "", "", "", lambda tables, per, options: Readings(tables.tank))  # type: ignore[arg-type]
+READ = Measure("read", "ratio", ("quarter",), "", "", "", lambda tables, per, options: Readings(tables.tank), NO_CHART)  # type: ignore[arg-type]
 
 
 def sampled(given: Rule, readings: str, standing: dict[str, int] | None = None, cows: str = "") -> Spans:

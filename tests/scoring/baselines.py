@@ -9,7 +9,7 @@ import numpy as np
 import pandas as pd
 
 from sentinel.flow.measures import measure_named
-from sentinel.flow.measures.shape import Readings
+from sentinel.flow.measures.base.shape import Readings
 from sentinel.flow.tables import Tables
 
 HOUR_S = 3600

@@ -18,7 +18,7 @@ import pandas as pd
 
 from sentinel.flow.bounds import Bounds
 from sentinel.flow.mapping import read_icar
-from sentinel.flow.measures.outcomes import outcomes
+from sentinel.flow.measures.milking.outcomes import outcomes
 from sentinel.flow.model import DAY_S, Export
 from sentinel.flow.replay import Raised
 from sentinel.flow.tables import QUARTER_VALUES, VISITS, frame_types

@@ -241,7 +241,7 @@ MAKING = re.compile(
     r"|\b(coding|working|agents?|helpers?|previous|earlier) sessions?\b|\bacceptance criteri",
     re.IGNORECASE,
 )
-OF_FARMS = {"sentinel/flow/mapping/vocabulary.py": "udfald;utfall;résultat;issue"}
+OF_FARMS = {"sentinel/flow/tables/exported.py": "udfald;utfall;résultat;issue"}
 """What may stand there: a heading of French exports, where `issue` is how a visit ended."""
 SCHEDULED = re.compile(r"\bscheduled tasks?\b", re.IGNORECASE)
 OF_WINDOWS = re.compile(r"\btasks?\b", re.IGNORECASE)

@@ -8,7 +8,7 @@ import pytest
 from text_tables import moment_text
 from whole.whole_farm import BOX_LOG_FEED, FEED, LATE_COW, Life, alerts, batch, setup_of
 
-from sentinel.flow.measures.machine import BOX_QUIET_MIN
+from sentinel.flow.measures.boxes.upkeep import BOX_QUIET_MIN
 
 RATIO = """
 - rule: ratio

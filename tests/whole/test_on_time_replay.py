@@ -24,8 +24,8 @@ from whole.farm_rows import (
 )
 from whole.whole_farm import BOX_LOG_FEED, FEED, HERD_FEED, Life, alert_table, alerts, batch, setup_of, shipped_rules
 
+from sentinel.flow.measures import MEASURES
 from sentinel.flow.model import Chore, TickKind
-from sentinel.flow.replay import ABOUT_ARRIVAL
 from sentinel.flow.setup import Setup
 from sentinel.replay import live_alerts, on_time
 
@@ -50,7 +50,11 @@ def compared(life: Life, setup: Setup, apart: frozenset[str] = frozenset()) -> t
 
     `apart`: measures that are not compared, as what they rest on was not on time.
     """
-    names = {name for name, rule in setup.rules.items() if rule.measure not in {*ABOUT_ARRIVAL, *apart}}
+    names = {
+        name
+        for name, rule in setup.rules.items()
+        if rule.measure not in {*(one.name for one in MEASURES if one.about_arrival), *apart}
+    }
     real = [one for one in live_alerts(life.store) if one.rule in names]
     until = life.store.last_tick()
     bulk = [one for one in on_time(life.store, setup, until) if one.rule in names]

@@ -24,9 +24,9 @@ from sentinel.flow.measures import MEASURES, measure_named
 from sentinel.flow.rulebook import load_rules
 from sentinel.flow.rulebook.quantities import COUNTED
 from sentinel.flow.rulebook.rule import USUAL_FINDINGS, Rule
-from sentinel.flow.rulebook.words import KINDS, QUARTER_NAMES, USUAL_CHORES
+from sentinel.flow.subjects import KINDS, QUARTER_NAMES, STOPS, USUAL_CHORES
 from sentinel.flow.views.charts.tank import TITLES
-from sentinel.flow.views.facts import FACT_WORDS
+from sentinel.flow.views.facts import KNOWN
 
 PACKAGE = Path(sentinel.__file__).parent
 PAGE = Path(page.__file__).parent
@@ -113,19 +113,18 @@ def words_for_codes() -> set[str]:
     return {
         *TITLES.values(),
         *(word for group in LABELS.values() for word in group.values()),
-        *(word for words in FACT_WORDS.values() for word in words if word not in {"", "ratio", *COUNTED}),
+        *(said for fact in KNOWN.values() for said in (fact.label, fact.unit) if said not in {"", "ratio", *COUNTED}),
         *COUNTED.values(),
         *units,
         *QUARTER_NAMES.values(),
         *USUAL_CHORES,
         *USUAL_FINDINGS,
-        *KINDS,
+        *(said for kind in KINDS for said in (kind.word, kind.sentence, kind.title, kind.short) if said),
         *notices.PUSHES,
         notices.BOX_CAUTION,
         "worklist",
         *WHY_OVER,
-        notices.PRESSING,
-        *notices.PLACES,
+        *(stop.heading for stop in STOPS),
     }
 
 

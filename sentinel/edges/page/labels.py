@@ -4,25 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from sentinel.flow.subjects import KINDS, PLACES, PRESSING, QUARTER_NAMES, USUAL_CHORES
+
 LABELS: Mapping[str, Mapping[str, str]] = {
-    "place": {
-        "pressing": "Still standing",
-        "boxes": "Boxes",
-        "yard": "Yard",
-        "field": "Field",
-        "tank": "Tank",
-        "office": "Office",
-    },
+    "place": {place.code: place.label for place in (PRESSING, *PLACES)},
     "urgency": {"now": "cannot wait", "round": "for the round", "log": "only noted"},
     "state": {"open": "open", "done": "done", "over": "over"},
     "do": {"chore": "Do", "wire": "Move the wire", "bring": "Bring in", "look": "Look at"},
-    "chore": {
-        "filter": "filter",
-        "wash": "wash",
-        "optics": "optics",
-        "arm": "arm",
-        "wire": "wire",
-    },
+    "chore": {chore: chore for chore in USUAL_CHORES},
     "suspect": {"arm": "the arm", "optics": "the optics", "cow": "the cow", "herd": "the herd", "unknown": "not known"},
     "kind": {
         "start": "started",
@@ -68,34 +57,9 @@ LABELS: Mapping[str, Mapping[str, str]] = {
         "not_whole": "not whole",
         "unknown": "could not be read",
     },
-    "quarter": {"LF": "left front", "RF": "right front", "LR": "left rear", "RR": "right rear"},
+    "quarter": QUARTER_NAMES,
     "threshold": {"raise": "raised", "now": "cannot wait", "clear": "over again"},
-    "per": {
-        "cow": "Per cow",
-        "quarter": "Per quarter",
-        "box": "Per box",
-        "tank": "Per tank",
-        "feed": "Per export",
-        "file": "Per file",
-        "chore": "Per chore",
-        "channel": "Per channel",
-        "rule": "Per rule",
-        "herd": "The whole herd",
-    },
-    "attribute": {
-        "cow": "cow",
-        "group": "group",
-        "lactation": "lactation",
-        "milkings_allowed": "milkings allowed a day",
-        "status": "status",
-        "quarter": "quarter",
-        "box": "box",
-        "feed": "export",
-        "pace": "coming",
-        "chore": "chore",
-        "place": "place",
-        "planned": "by the grazing plan:",
-        "channel": "channel",
-    },
+    "per": {kind.name: kind.each for kind in KINDS},
+    "attribute": {one.name: one.label for kind in KINDS for one in kind.attributes},
 }
 """What a code means, by its group."""

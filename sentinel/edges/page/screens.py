@@ -20,7 +20,7 @@ from sentinel.flow.model import HOUR_S, QUARTERS, Alert, kind_of, name_of
 from sentinel.flow.people import moment
 from sentinel.flow.views.box import box_page
 from sentinel.flow.views.cow import cow_page, quarter_page
-from sentinel.flow.views.find import find
+from sentinel.flow.views.find import FOUND, find
 from sentinel.flow.views.now import now_page
 from sentinel.flow.views.pictures import (
     Rows,
@@ -204,7 +204,7 @@ def _known(known: bool) -> None:
 def _find(desk: Desk, visitor: Visitor, request: Request) -> Response:
     asked = request.query_params.get("q", "").strip()[:40]
     look, say = desk.shown.look(), desk.words().say
-    kinds = ((say("cow"), "cow"), (say("box"), "box"), (say("tank"), "tank"))
+    kinds = [(say(kind.word), kind.name) for kind in FOUND]
     found = find(asked, look.tables, words=kinds) if asked else None
     if found is not None and found.exact is not None and len(found.links) == 1:
         response = RedirectResponse(f"/{found.exact.page}/{found.exact.name}", 303, HEADERS)

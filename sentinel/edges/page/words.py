@@ -8,7 +8,7 @@ from sentinel.flow import language
 from sentinel.flow.kept import in_words
 from sentinel.flow.language import fill
 from sentinel.flow.rulebook.quantities import COUNTED
-from sentinel.flow.rulebook.words import subject_words
+from sentinel.flow.subjects import subject_words
 
 
 class Words(language.Words):
@@ -34,16 +34,9 @@ class Words(language.Words):
         """A moment with its day, for what is read later, on paper."""
         return self.habit.moment(self.local(moment), "EEE d MMM y HH:mm")
 
-    def subject(self, kind: str, name: str) -> str:
-        """A cow, a quarter, a box or a tank by its number."""
-        cow, _, quarter = name.partition("/")
-        if kind == "quarter":
-            return f"{self.subject('cow', cow)}, {self.label('quarter', quarter)}"
-        if kind == "cow":
-            return fill(self.say("Cow {cow}"), {"cow": name})
-        if kind == "box":
-            return fill(self.say("Box {box}"), {"box": name})
-        return fill(self.say("Tank {tank}"), {"tank": name})
+    def title(self, subject: str) -> str:
+        """A cow, a quarter, a box or a tank by its number, as its page calls it."""
+        return subject_words(subject, self, "title")
 
     def whom(self, subject: str) -> str:
         """Any subject as a person says it."""

@@ -1,4 +1,4 @@
-"""Which column of a sample is which field: names against a vocabulary, weighed by what the cells look like."""
+"""Which column of a sample is which field: titles against those that are known, weighed by what the cells look like."""
 
 from __future__ import annotations
 
@@ -11,25 +11,12 @@ from typing import Any
 
 from sentinel.flow.mapping.sniff import DATE_FORMATS, TIME_FORMATS, Sample, formats, numbers
 from sentinel.flow.mapping.values import as_text
-from sentinel.flow.mapping.vocabulary import CELL_WORDS, FIELD_WORDS, QUARTER_FAMILIES
+from sentinel.flow.mapping.vocabulary import CELL_WORDS, QUARTER_FAMILIES
 from sentinel.flow.model import QUARTERS
 from sentinel.flow.tables import Column, Table
 
 LEAST_PERCENT = 55
 """Guesses below this are not written into a draft."""
-
-_RANGES = {
-    "milk_kg": (0, 120),
-    "attach_s": (0, 900),
-    "attempts": (0, 30),
-    "lactation": (0, 20),
-    "milkings_allowed": (0, 8),
-    "temperature_C": (-5, 110),
-    "litres": (0, 60_000),
-    "conductivity_mS_cm": (1, 20_000),
-    "duration_s": (0, 7200),
-}
-"""Wide ranges outside which a column is hardly that field, in any usual unit (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,7 +125,7 @@ def _assign(table: Table, columns: Sequence[Source], sample: Sample) -> dict[str
     pairs: list[tuple[int, int, int, Guess]] = []
     for rank, column in enumerate(table.columns):
         for place, source in enumerate(columns):
-            percent = _percent(table.name, column, source, sample)
+            percent = _percent(column, source, sample)
             if percent >= LEAST_PERCENT:
                 pairs.append((-percent, rank, place, Guess(column.name, source, percent)))
     chosen: dict[str, Guess] = {}
@@ -174,18 +161,18 @@ def _is_clock(source: Source) -> bool:
     return bool(filled) and all(re.fullmatch(r"[0-2]?[0-9]:[0-5][0-9](:[0-5][0-9])?", text) for text in filled)
 
 
-def _percent(table: str, column: Column, source: Source, sample: Sample) -> int:
+def _percent(column: Column, source: Source, sample: Sample) -> int:
     """How likely a column of the sample is a field, in percent: three parts its name, one part its cells."""
     evidence = _evidence(column, source, sample)
     if evidence == 0:
         return 0
-    return round(0.75 * _named(table, column.name, source.plain) + 25 * evidence)
+    return round(0.75 * _named(column.titles, source.plain) + 25 * evidence)
 
 
 @lru_cache(maxsize=4096)
-def _named(table: str, name: str, title: str) -> float:
-    """How well a title fits the vocabulary of a field, 0 to 100."""
-    words = FIELD_WORDS[table].get(name, "").split(";")
+def _named(titles: str, title: str) -> float:
+    """How well a title fits those that a field has in exports, 0 to 100."""
+    words = titles.split(";")
     if not title:
         return 0.0
     from rapidfuzz import fuzz, process  # noqa: PLC0415  (3 MB, and only a new map needs it)
@@ -232,7 +219,7 @@ def _number_evidence(column: Column, source: Source, texts: Sequence[str], sampl
     found = numbers(source.cells, sample.decimal, sample.thousands)
     if found is None:
         return 0.0
-    low, high = _RANGES.get(column.name, (float("-inf"), float("inf")))
+    low, high = column.plausible
     if not all(low <= value <= high for value in found):
         return 0.0
     if column.kind == "count" and not all(value.is_integer() for value in found):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from sentinel.flow.measures import MEASURES
-from sentinel.flow.measures.shape import Measure, Option
+from sentinel.flow.measures.base.shape import Measure, Option
 
 HEAD = ("name", "unit", "per", "what it is", "options", "needs", "source", "check")
 

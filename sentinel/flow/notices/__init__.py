@@ -10,21 +10,18 @@ from sentinel.flow.notices.plan import PUSHES, next_due, plan
 from sentinel.flow.notices.wants import OWED_FOR_S
 from sentinel.flow.notices.watched import watched_line
 from sentinel.flow.notices.wording import BOX_CAUTION, at_box, course_words
-from sentinel.flow.notices.worklist import LATE_S, PLACES, PRESSING, place_of, rounds_around, sections
+from sentinel.flow.notices.worklist import LATE_S, rounds_around, sections
 
 __all__ = [
     "BOX_CAUTION",
     "LATE_S",
     "OWED_FOR_S",
-    "PLACES",
-    "PRESSING",
     "PUSHES",
     "Desk",
     "RuleWords",
     "at_box",
     "course_words",
     "next_due",
-    "place_of",
     "plan",
     "rounds_around",
     "sections",

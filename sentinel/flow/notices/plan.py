@@ -10,6 +10,7 @@ from sentinel.flow.notices.wants import TELLING, Want, wants
 from sentinel.flow.notices.wording import digest_notice, over_notice, tell_notice
 from sentinel.flow.notices.worklist import next_worklist, worklist_due, worklist_notice
 from sentinel.flow.people import Person
+from sentinel.flow.subjects import Place
 
 PUSHES = (*TELLING, "over")
 """Kinds of notice that count against a person's ceiling; worklists do not."""
@@ -24,7 +25,7 @@ def plan(
     sent: Sequence[Notice],
     since: int | None,
     known: Mapping[str, int | None],
-    due: Callable[[], Sequence[tuple[str, str]]] = tuple,
+    due: Callable[[], Sequence[tuple[Place, str]]] = tuple,
     watched: Callable[[], str] = str,
 ) -> list[Notice]:
     """The notices to send at `at`.

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from sentinel.flow.language import ENGLISH, Words, told
-from sentinel.flow.model import Alert, Notice, Subject, kind_of, name_of
+from sentinel.flow.model import Alert, Notice, Subject
 from sentinel.flow.notices.desk import Desk
 from sentinel.flow.notices.wants import Want
 from sentinel.flow.people import Person
-from sentinel.flow.rulebook.words import chore_words
+from sentinel.flow.subjects import BOXES, place_of, subject_words
 
 TITLE_LENGTH = 40
 """Characters of a title that a lock screen shows (common practice, no source)."""
@@ -29,7 +29,7 @@ BOX_CAUTION = "Put the box out of operation first, as its manual says, before yo
 
 def at_box(subject: Subject, boxes: Sequence[str]) -> bool:
     """Whether what is told of a subject is looked into at a box: the box itself, or a chore done there."""
-    return kind_of(subject) == "box" or (kind_of(subject) == "chore" and name_of(subject).partition("/")[2] in boxes)
+    return place_of(subject, boxes) == BOXES
 
 
 def at_most(lines: Sequence[str], words: Words) -> list[str]:
@@ -89,10 +89,7 @@ def spoken(name: str, words: Words = ENGLISH) -> str:
     ('cow 217 LF', 'box-quiet, box 2', 'herd')
     """
     rule, _, subject = name.rpartition(" ")
-    kind = "cow" if kind_of(subject) == "quarter" else kind_of(subject)
-    head, _, tail = name_of(subject).partition("/")
-    called = f"{chore_words(head, words) if kind == 'chore' else head} {tail}".strip()
-    said = f"{words.say(kind)} {called}".strip()
+    said = subject_words(subject, words, "short")
     return f"{rule}, {said}" if rule else said
 
 

@@ -8,34 +8,14 @@ from functools import lru_cache
 from zoneinfo import ZoneInfo
 
 from sentinel.flow.language import Words, told
-from sentinel.flow.model import HOUR_S, Alert, Notice, kind_of, name_of, natural_key
+from sentinel.flow.model import HOUR_S, Alert, Notice, Subject, kind_of, natural_key
 from sentinel.flow.notices.desk import Desk
 from sentinel.flow.notices.wording import BOX_CAUTION, at_box, at_most, line_of
 from sentinel.flow.people import Person, moment
+from sentinel.flow.subjects import BOXES, PRESSING, STOPS, Place, belongs_to, place_of
 
 LATE_S = 2 * HOUR_S
 """Seconds for which a worklist that could not be sent in time is still worth sending."""
-
-PLACES = ("Boxes and milk room", "Cows", "Field", "Office")
-"""The order in which the operator walks; the headings are said in the farm's language where a list is written."""
-
-
-def place_of(alert: Alert, boxes: Sequence[str]) -> str:
-    """Where the operator meets an alert's subject.
-
-    A chore at a box is done at the box, one at any other place in the field, one without a place in the yard
-    with the cows.
-    """
-    match kind_of(alert.subject):
-        case "box" | "tank":
-            return PLACES[0]
-        case "cow" | "quarter" | "herd":
-            return PLACES[1]
-        case "chore":
-            place = name_of(alert.subject).partition("/")[2]
-            return PLACES[0] if place in boxes else PLACES[2] if place else PLACES[1]
-        case _:
-            return PLACES[3]
 
 
 def rounds_around(rounds: tuple[time, ...], around: int, zone: str) -> tuple[int, ...]:
@@ -92,29 +72,29 @@ def worklist_notice(
     alerts: Sequence[Alert],
     known: Mapping[str, int | None],
     round_at: int,
-    due: Sequence[tuple[str, str]] = (),
+    due: Sequence[tuple[Place, str]] = (),
     watched: str = "",
 ) -> Notice:
     """The list of all that stands: first what could not wait and still stands, then place by place, with what is due.
 
-    `due`: the place and the line of what no alert tells of (chores, wires to move, cows still out). Every list ends
-    with until when each feed is known, so that a quiet one is not mistaken for a quiet farm; `watched` stands before it
-    and says whether all is watched.
+    `due`: the place (one of `STOPS`) and the line of what no alert tells of (chores, wires to move, cows still out).
+    Every list ends with until when each feed is known, so that a quiet one is not mistaken for a quiet farm; `watched`
+    stands before it and says whether all is watched.
     """
     found = dict(sections(alerts, desk.boxes))
     listed = [alert for here in found.values() for alert in here]
     words = desk.speaks()
     parts: list[str] = []
     mind = [words.say(BOX_CAUTION)]  # once, where box work is listed first
-    for heading in (PRESSING, *PLACES):
-        here = found.get(heading, ())
-        chores = [line for place, line in due if place == heading]
+    for stop in STOPS:
+        here = found.get(stop, ())
+        chores = [line for place, line in due if place == stop]
         lines = [*(line_of(alert, at, words) for alert in here), *chores]
-        box_work = any(at_box(a.subject, desk.boxes) for a in here) or bool(chores and heading == PLACES[0])
+        box_work = any(at_box(a.subject, desk.boxes) for a in here) or bool(chores and stop == BOXES)
         first, mind = (mind, []) if box_work else ([], mind)
         if lines:
             said = at_most([f"- {line}" for line in lines], words)
-            parts.append("\n".join([f"{words.say(heading)}:", *first, *said]))
+            parts.append("\n".join([f"{words.say(stop.heading)}:", *first, *said]))
     if not parts:
         parts.append(words.say("Nothing is waiting."))
     old = sum(alert.standing and alert.old and alert.urgency != "log" for alert in alerts)
@@ -130,17 +110,14 @@ def worklist_notice(
     return Notice(at, person.name, "worklist", title, "\n".join(parts), "round", ids)
 
 
-PRESSING = "Still standing"
-
-
-def sections(alerts: Sequence[Alert], boxes: Sequence[str]) -> list[tuple[str, list[Alert]]]:
-    """What a round's list names, under its headings: what could not wait and still stands, then place by place."""
+def sections(alerts: Sequence[Alert], boxes: Sequence[str]) -> list[tuple[Place, list[Alert]]]:
+    """What a round's list names, by its parts: what could not wait and still stands, then place by place."""
     listed = [a for a in alerts if a.standing and a.urgency in ("now", "round") and a.listed and not a.old]
     found = [(PRESSING, sorted((a for a in listed if a.urgency == "now"), key=_order))]
-    for place in PLACES:
-        here = [a for a in listed if a.urgency == "round" and place_of(a, boxes) == place]
-        found.append((place, _walked(here)))
-    return [(heading, here) for heading, here in found if here]
+    for stop in STOPS[1:]:
+        here = [a for a in listed if a.urgency == "round" and place_of(a.subject, boxes).stop == stop]
+        found.append((stop, _walked(here)))
+    return [(stop, here) for stop, here in found if here]
 
 
 def _order(alert: Alert) -> tuple[object, ...]:
@@ -151,14 +128,13 @@ def _order(alert: Alert) -> tuple[object, ...]:
 def _walked(alerts: Sequence[Alert]) -> list[Alert]:
     """Most pressing first, with a cow's own alerts and her quarters' kept together."""
 
-    def stop(alert: Alert) -> str:
-        about_cow = kind_of(alert.subject) in ("cow", "quarter")
-        return "cow:" + name_of(alert.subject).partition("/")[0] if about_cow else alert.subject
+    def whose(alert: Alert) -> Subject:
+        return next(iter(one for one in belongs_to(alert.subject) if kind_of(one) == "cow"), alert.subject)
 
     first = {}
     for alert in sorted(alerts, key=_order, reverse=True):
-        first[stop(alert)] = _order(alert)
-    return sorted(alerts, key=lambda a: (first[stop(a)], natural_key(stop(a)), _order(a)))
+        first[whose(alert)] = _order(alert)
+    return sorted(alerts, key=lambda a: (first[whose(a)], natural_key(whose(a)), _order(a)))
 
 
 def _known_line(known: Mapping[str, int | None], at: int, words: Words) -> str:

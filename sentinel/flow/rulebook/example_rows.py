@@ -25,7 +25,8 @@ from sentinel.flow.model import kind_of, name_of
 from sentinel.flow.rulebook.faults import Fault
 from sentinel.flow.rulebook.quantities import LARGEST, parse_quantity
 from sentinel.flow.rulebook.rule import URGENCIES
-from sentinel.flow.rulebook.where import ATTRIBUTES, PACES
+from sentinel.flow.rulebook.where import ATTRIBUTES
+from sentinel.flow.subjects import PACES
 from sentinel.flow.tables import EXPORTED, OWN, Column, Table
 from sentinel.flow.yaml_text import did_you_mean
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from sentinel.flow import measures as registry
-from sentinel.flow.measures.shape import Measure
+from sentinel.flow.measures.base.shape import Measure
 from sentinel.flow.rulebook.quantities import USUAL, kind_of_unit, quantity_pattern
 from sentinel.flow.rulebook.where import ATTRIBUTES
 from sentinel.flow.rulebook.written import BOUNDS, WrittenRule
@@ -78,7 +78,9 @@ def _quantity(kind: str) -> dict[str, Any]:
 
 def _where() -> dict[str, Any]:
     """The attributes that any kind of subject has; `check` says which of them a rule may ask."""
-    columns = {column.name: column for kind in ATTRIBUTES.values() for column in kind}
+    columns: dict[str, Column] = {}
+    for column in (column for kind in ATTRIBUTES.values() for column in kind):
+        columns.setdefault(column.name, column)
     return {
         "type": "object",
         "properties": {name: _attribute(column) for name, column in columns.items()},

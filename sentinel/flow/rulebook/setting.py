@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import Any
 
 from sentinel.flow import measures as registry
-from sentinel.flow.measures.shape import Measure
+from sentinel.flow.measures.base.shape import Measure
 from sentinel.flow.model import Problem, Source
 from sentinel.flow.rulebook.load import load_rule
 from sentinel.flow.rulebook.rule import Rule

@@ -6,41 +6,24 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
-from sentinel.flow.model import QUARTERS
 from sentinel.flow.rulebook.faults import Fault
 from sentinel.flow.rulebook.quantities import LARGEST
 from sentinel.flow.rulebook.rule import Where
-from sentinel.flow.tables import COWS, Column
+from sentinel.flow.subjects import KINDS, YES_NO, Attribute
+from sentinel.flow.tables import COWS, Column, Kind
 from sentinel.flow.yaml_text import did_you_mean
 
-PACES = ("hourly", "daily", "weekly", "monthly")
-"""How often a feed should come."""
 
-YES_NO = ("yes", "no")
-"""Words that YAML may read as true and false."""
+def _column(attribute: Attribute) -> Column:
+    """An attribute as a column that has its values: the herd list's own, or one of names or words."""
+    if attribute.in_herd_list:
+        return COWS.column(attribute.name)
+    kind: Kind = "word" if attribute.words else "text"
+    return Column(attribute.name, kind, attribute.doc, words=attribute.words)
 
-_COW = tuple(COWS.column(name) for name in ("cow", "group", "lactation", "milkings_allowed", "status"))
-_FEED = (Column("feed", "text", "the feed"), Column("pace", "word", "how often it should come", words=PACES))
 
 ATTRIBUTES: Mapping[str, tuple[Column, ...]] = {
-    "cow": _COW,
-    "quarter": (
-        *_COW,
-        Column("quarter", "word", "left front, right front, left rear, right rear", words=QUARTERS),
-        Column("box", "text", "the box of the reading"),
-    ),
-    "box": (Column("box", "text", "which box"),),
-    "tank": (Column("tank", "text", "which tank"),),
-    "feed": _FEED,
-    "file": _FEED,
-    "chore": (
-        Column("chore", "text", "which chore"),
-        Column("place", "text", "where it is done"),
-        Column("planned", "word", "whether the grazing plan says by when", words=YES_NO),
-    ),
-    "channel": (Column("channel", "text", "which channel"),),
-    "rule": (Column("rule", "text", "which rule"),),
-    "herd": (),
+    kind.name: tuple(_column(one) for one in kind.attributes) for kind in KINDS
 }
 """Kind of subject to the attributes a `where` may ask of it."""
 

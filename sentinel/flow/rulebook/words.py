@@ -13,43 +13,22 @@ import re
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from sentinel.flow.language import ENGLISH, PLACE, Figure, Words, fill, rendered, told
-from sentinel.flow.measures.shape import Measure
-from sentinel.flow.model import Subject, Verdict, kind_of, name_of
+from sentinel.flow.language import PLACE, Figure, Words, fill, rendered
+from sentinel.flow.measures.base.shape import Measure
+from sentinel.flow.model import Verdict
 from sentinel.flow.rulebook.faults import Fault
 from sentinel.flow.rulebook.quantities import UNITS, format_quantity
 from sentinel.flow.rulebook.rule import Rule
+from sentinel.flow.subjects import kind_named, said_parts, subject_words
 from sentinel.flow.yaml_text import did_you_mean
-
-PLACES: Mapping[str, tuple[str, ...]] = {
-    "cow": ("cow",),
-    "quarter": ("cow", "quarter"),
-    "box": ("box",),
-    "tank": ("tank",),
-    "feed": ("feed",),
-    "file": ("feed", "file"),
-    "chore": ("chore", "place"),
-    "channel": ("channel",),
-    "rule": ("rule",),
-    "herd": (),
-}
-"""Kind of subject to the parts of its name that a sentence may say."""
 
 ALWAYS = ("subject", "value", "bound", "since")
 """Places that every rule's sentence may have: whom, how much, past which bound, since when."""
 
-QUARTER_NAMES = {"LF": "left front", "RF": "right front", "LR": "left rear", "RR": "right rear"}
-
-USUAL_CHORES = ("filter", "wash", "optics", "arm", "wire")
-"""The chores that the rules which ship speak of; any other has the name that the farm gave it."""
-
-KINDS = ("cow", "box", "tank", "herd", "feed", "file", "chore", "channel", "rule")
-"""The kinds of subject, as they are said before its name."""
-
 
 def known_places(kind: str, measure: Measure) -> tuple[str, ...]:
     """The places that the sentence of a rule on `measure` per `kind` may have."""
-    return tuple(dict.fromkeys((*ALWAYS, *PLACES.get(kind, ()), *measure.facts)))
+    return tuple(dict.fromkeys((*ALWAYS, *kind_named(kind).parts, *measure.fact_names)))
 
 
 def sentence_faults(text: str, places: Iterable[str]) -> list[Fault]:
@@ -100,30 +79,6 @@ def places_needed(text: str) -> set[str]:
     return {name for name, _ in PLACE.findall(PART.sub("", text))}
 
 
-def subject_words(subject: Subject, words: Words = ENGLISH) -> str:
-    """A subject as a person says it.
-
-    >>> [subject_words(s) for s in ("quarter:217/LF", "chore:wash/2", "herd", "box:2")]
-    ['left front quarter of cow 217', 'wash 2', 'the herd', 'box 2']
-    """
-    kind, name = kind_of(subject), name_of(subject)
-    head, _, tail = name.partition("/")
-    if kind == "herd":
-        return words.say("the herd")
-    if kind == "quarter":
-        return told(words, "{quarter} quarter of cow {cow}", quarter=words.say(QUARTER_NAMES.get(tail, tail)), cow=head)
-    if kind == "chore":
-        return f"{chore_words(head, words)} {tail}".strip()
-    if kind == "file":
-        return told(words, "file {file} of {feed}", file=tail, feed=head)
-    return f"{words.say(kind)} {name}"
-
-
-def chore_words(name: str, words: Words) -> str:
-    """A chore's name; one that the farm named itself stays as it is."""
-    return words.say(name) if name in USUAL_CHORES else name
-
-
 def words_of(rule: Rule, verdict: Verdict, at: int, words: Words) -> dict[str, str]:
     """Every word that may fill the rule's sentences, from what the rule said of a subject at `at`.
 
@@ -138,16 +93,8 @@ def words_of(rule: Rule, verdict: Verdict, at: int, words: Words) -> dict[str, s
         "bound": value_words(rule, bound, words),
         "since": None if verdict.since is None else words.time(verdict.since, at),
     }
-    kind, name = kind_of(verdict.subject), name_of(verdict.subject)
-    head, _, tail = name.partition("/")
-    parts = PLACES.get(kind, ())
-    own = dict(zip(parts, (head, tail) if len(parts) > 1 else (name,), strict=False))
-    if "quarter" in own:
-        own["quarter"] = words.say(QUARTER_NAMES.get(tail, tail))
-    if "chore" in own:
-        own["chore"] = chore_words(head, words)
     known = {key: said for key, said in facts.items() if said}
-    return known | own | {"subject": subject_words(verdict.subject, words)}
+    return known | said_parts(verdict.subject, words) | {"subject": subject_words(verdict.subject, words)}
 
 
 def say(rule: Rule, verdict: Verdict, at: int, words: Words) -> str:

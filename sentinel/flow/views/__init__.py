@@ -9,7 +9,6 @@ In reading order: `records` (alerts and the log as rows), `places` (where one wa
 
 from sentinel.flow.views.records import (
     HISTORY_COLUMNS,
-    WALK,
     alert_record,
     answer_words,
     by_walk,
@@ -22,7 +21,6 @@ from sentinel.flow.views.records import (
 
 __all__ = [
     "HISTORY_COLUMNS",
-    "WALK",
     "alert_record",
     "answer_words",
     "by_walk",

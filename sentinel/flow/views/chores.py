@@ -9,11 +9,12 @@ import numpy as np
 
 from sentinel.flow.attributes import Columns, bounds_at, picks
 from sentinel.flow.measures import measure_named
+from sentinel.flow.measures.boxes.upkeep import HOURS_SINCE_CHORE, HOURS_SINCE_FILTER
 from sentinel.flow.model import HOUR_S
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.tables import ChoreFacts, Tables
 
-CHORE_MEASURE, FILTER_MEASURE = "hours_since_chore", "hours_since_filter"
+CHORE_MEASURE, FILTER_MEASURE = HOURS_SINCE_CHORE.name, HOURS_SINCE_FILTER.name
 FILTER = "filter"
 """The chore that the measure of filters counts from, besides the box's own log."""
 

@@ -10,7 +10,7 @@ import numpy as np
 import pandas as pd
 
 from sentinel.flow.attributes import herd_changes
-from sentinel.flow.measures.outcomes import outcomes
+from sentinel.flow.measures.milking.outcomes import outcomes
 from sentinel.flow.model import DAY_S, HOUR_S, QUARTERS, Alert
 from sentinel.flow.tables import Tables, wide
 from sentinel.flow.views.days import day_of, days_between

@@ -4,15 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 
-from sentinel.flow import notices
 from sentinel.flow.farm import Farm
 from sentinel.flow.language import Words, told
 from sentinel.flow.model import Alert
 from sentinel.flow.rulebook import Rule
-from sentinel.flow.rulebook.words import chore_words, subject_words
+from sentinel.flow.subjects import BOXES, FIELD, STOPS, Place, chore_words, subject_words
 from sentinel.flow.tables import Tables
 from sentinel.flow.views.grazing import StillOut
-from sentinel.flow.views.worklist import PARTS, Item, worklist
+from sentinel.flow.views.worklist import Item, worklist
 
 OUT_MOST = 8
 """So many cows still out are named."""
@@ -20,29 +19,29 @@ OUT_MOST = 8
 
 def due_lines(
     alerts: Iterable[Alert], tables: Tables, rules: Mapping[str, Rule], farm: Farm, words: Words, at: int
-) -> list[tuple[str, str]]:
-    """The place (a heading of the notice) and the line of all that is due in the round whose list is sent at `at`.
+) -> list[tuple[Place, str]]:
+    """The place and the line of all that is due in the round whose list is sent at `at`.
 
     The chores of one box are one line. What an alert tells of already is left out, as the notice has it.
     """
     found = worklist(alerts, tables, rules, farm, at)
-    heading = dict(zip(PARTS, (notices.PRESSING, *notices.PLACES), strict=True))
-    by_place: dict[tuple[str, str], list[Item]] = {}
+    stops = {stop.code: stop for stop in STOPS}
+    by_place: dict[tuple[Place, str], list[Item]] = {}
     for part in found.parts:
         for item in part.items:
             if item.alert is None and item.state == "open":
-                box = item.chore_place if item.part == "boxes" else item.key
-                by_place.setdefault((heading[item.part], box), []).append(item)
+                box = item.chore_place if item.part == BOXES.code else item.key
+                by_place.setdefault((stops[item.part], box), []).append(item)
     lines = [(place, _line(items, words, at)) for (place, _), items in by_place.items()]
     if found.out:
-        lines.append((notices.PLACES[2], _out(found.out, words)))
+        lines.append((FIELD, _out(found.out, words)))
     return lines
 
 
 def _line(items: Sequence[Item], words: Words, at: int) -> str:
     """The chores at one place: `Box 2: filter by 14:00, arm by 09:00 (since the 06:30 round)`."""
     first = items[0]
-    if first.part == "boxes":
+    if first.part == BOXES.code:
         dues = ", ".join(f"{chore_words(item.chore, words)}{_by(item, words, at)}" for item in items)
         return told(words, "Box {box}: {dues}", box=first.chore_place, dues=dues)
     what = subject_words(first.subject, words)

@@ -3,83 +3,25 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-FACT_WORDS: Mapping[str, tuple[str, str]] = {
-    "hours": ("over the last", "h"),
-    "late": ("cows that are late", "cows"),
-    "cows": ("cows counted", "cows"),
-    "conductivity": ("conductivity of this milking", "mS/cm"),
-    "baseline": ("usual conductivity of this quarter", "mS/cm"),
-    "lowest_two": ("mean of her two lowest quarters", "mS/cm"),
-    "rise_pct": ("over its usual", "%"),
-    "milkings": ("milkings that the usual is from", "milkings"),
-    "readings": ("milkings looked back on", "milkings"),
-    "because": ("what speaks for it", ""),
-    "rise_points": ("for the rise over its usual", "points"),
-    "ewma_points": ("for the milkings before", "points"),
-    "yield_points": ("for less milk than its part", "points"),
-    "ratio_points": ("for standing out among her quarters", "points"),
-    "interval_points": ("for the time between milkings", "points"),
-    "sensor": ("sensor", ""),
-    "reading": ("what it reads again and again", "mS/cm"),
-    "kind": ("how the milking went", ""),
-    "milk_kg": ("milk obtained", "kg"),
-    "expected_kg": ("milk expected", "kg"),
-    "kg_a_day": ("milk a day over two days", "kg"),
-    "expected_kg_a_day": ("milk a day expected", "kg"),
-    "failed": ("failed", "failures"),
-    "visits": ("visits counted", "visits"),
-    "refused": ("visits refused", "visits"),
-    "expected": ("failures expected of these cows", "failures"),
-    "ratio": ("times as many as expected", "ratio"),
-    "ratio_low": ("at least, by 19 chances in 20", "ratio"),
-    "ratio_high": ("at most, by 19 chances in 20", "ratio"),
-    "chance": ("chance of so many by luck", "ratio"),
-    "first_at": ("counted from", ""),
-    "offset": ("teats seen off, in all", "mm"),
-    "moved": ("teats seen off, along one line", "mm"),
-    "uncertainty": ("within", ""),
-    "direction": ("which way", ""),
-    "against": ("held against", ""),
-    "axis": ("along which line", ""),
-    "slower": ("longer to put the cups on", "%"),
-    "state": ("by her tests", ""),
-    "previous": ("the one before", "k/ml"),
-    "score": ("linear score", "points"),
-    "tests_over": ("tests over the limit in a row", "tests"),
-    "share_pct": ("her part of all cells in the tank", "%"),
-    "cells_k_ml": ("cells of her test", "k/ml"),
-    "tank_k_ml": ("the tank by these tests", "k/ml"),
-    "tank_without_k_ml": ("the tank without her", "k/ml"),
-    "over": ("of them over the limit", ""),
-    "of": ("of so many", ""),
-    "tests": ("tests in the mean", "tests"),
-    "last_k_ml": ("the last test", "k/ml"),
-    "headroom_k_ml": ("the next test may read at most", "k/ml"),
-    "next_in_d": ("next test in about", "d"),
-    "passes_on": ("passes the limit about", ""),
-    "litres": ("milk in the tank", "l"),
-    "reason": ("first reason", ""),
-    "rows_read": ("rows read", "rows"),
-    "notice": ("notice", ""),
-    "detail": ("what the channel said", ""),
-    "reading_at": ("by the reading of", ""),
-    "box": ("seen at box", ""),
-    "bound": ("the rule's bound", ""),
+from sentinel.flow.measures import MEASURES
+from sentinel.flow.measures.base.facts import OF_EVERY_ALERT
+from sentinel.flow.measures.base.shape import SAID_ELSEWHERE, FactColumn
+
+KNOWN: Mapping[str, FactColumn] = {
+    fact.name: fact for fact in (*(fact for measure in MEASURES for fact in measure.facts), *OF_EVERY_ALERT)
 }
-"""A figure's name in the measures to how it is said, and its unit (empty: none, or the measure's own)."""
+"""Every fact that a measure has, or that is known of every alert, by its name."""
 
 SHOWN_ELSEWHERE = (
-    *("cow", "quarter", "subject", "value", "feed", "file", "channel", "suspect", "suspects", "likeliest", "what"),
+    *("cow", "quarter", "subject", "value", "feed", "file", "channel"),
     *("unread", "old_since"),
+    *(fact.name for fact in KNOWN.values() if fact.label == SAID_ELSEWHERE),
 )
 """What the sentence, the suspects or the title say already."""
-
-OWN_UNIT = ("bound", "uncertainty", "reading", "previous")
-"""Figures that are in the unit of the rule's own measure."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,9 +35,14 @@ class Fact:
     kind: str
 
 
-def facts_of(facts: Mapping[str, Any], unit: str) -> tuple[Fact, ...]:
-    """The figures behind an alert whose measure is in `unit`, in the order in which they are best read."""
-    order = list(FACT_WORDS)
+def facts_of(facts: Mapping[str, Any], unit: str, columns: Sequence[FactColumn] = ()) -> tuple[Fact, ...]:
+    """The figures behind an alert whose measure is in `unit`, in the order in which they are best read.
+
+    `columns` are the measure's own, which come first; what is known of every alert comes last.
+    """
+    last = [fact.name for fact in OF_EVERY_ALERT]
+    others = (name for name in (*(fact.name for fact in columns), *KNOWN) if name not in last)
+    order = [*dict.fromkeys(others), *last]
     names = sorted((n for n in facts if n not in SHOWN_ELSEWHERE), key=lambda n: order.index(n) if n in order else -1)
     found = (_fact(name, facts[name], unit) for name in names)
     return tuple(one for one in found if one is not None)
@@ -103,8 +50,8 @@ def facts_of(facts: Mapping[str, Any], unit: str) -> tuple[Fact, ...]:
 
 def _fact(name: str, value: Any, unit: str) -> Fact | None:
     """One figure; None if it is not known, or not a single one."""
-    words, own = FACT_WORDS.get(name, (name.replace("_", " "), ""))
-    own = unit if name in OWN_UNIT else own
+    column = KNOWN.get(name) or FactColumn(name, name.replace("_", " "))
+    words, own = column.label, unit if column.own_unit else column.unit
     if value is None or isinstance(value, list | dict | tuple) or value == "":
         return None
     if isinstance(value, bool):

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sentinel.flow.measures.cow_chance import UNIT, tries_of
-from sentinel.flow.measures.elsewhere import deviations, named
+from sentinel.flow.measures.boxes.failure_chance import UNIT, tries_of
+from sentinel.flow.measures.boxes.peer_baseline import deviations, named
 from sentinel.flow.model import QUARTERS
 from sentinel.flow.tables import Tables, wide
 

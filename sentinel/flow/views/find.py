@@ -6,11 +6,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from sentinel.flow.model import natural_key
+from sentinel.flow.subjects import KINDS
 from sentinel.flow.tables import Tables
-from sentinel.flow.views.places import Link, link_to
+from sentinel.flow.views.links import Link, link_to
 
 MOST = 30
-_KINDS = {"cow": "cow", "box": "box", "tank": "tank"}
+FOUND = tuple(kind for kind in KINDS if kind.page == kind.name)
+"""The kinds of subject that are found by their number."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,7 +31,7 @@ def find(asked: str, tables: Tables, most: int = MOST, words: Sequence[tuple[str
     `words` are further words for a kind, as (word, kind), for a page in another language. A cow that has just this
     number comes first, then the boxes and tanks of that number, then cows whose numbers begin with it.
     """
-    kinds = {**_KINDS, **{word.lower(): kind for word, kind in words}}
+    kinds = {**{kind.word: kind.name for kind in FOUND}, **{word.lower(): kind for word, kind in words}}
     parts = asked.split()
     kind = kinds.get(parts[0].lower()) if len(parts) > 1 else None
     number = " ".join(parts[1:] if kind else parts).lower()

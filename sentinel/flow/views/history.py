@@ -6,7 +6,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from sentinel.flow.chain import Logged
-from sentinel.flow.model import Entry, Subject, in_order, kind_of, name_of
+from sentinel.flow.model import Entry, Subject, in_order, name_of
+from sentinel.flow.subjects import belongs_to
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,10 +94,7 @@ def about(subject: Subject, asked: str) -> bool:
     >>> about("chore:filter/2", "box:2"), about("chore:filter/2", "filter"), about("box:2", "box 2")
     (True, True, True)
     """
-    kind, name = kind_of(subject), name_of(subject)
-    head, _, tail = name.partition("/")
+    name = name_of(subject)
     asked = asked.strip().lower()
-    names = {subject, name, head, tail}
-    names |= {f"cow:{head}"} if kind == "quarter" else set()
-    names |= {f"box:{tail}"} if kind == "chore" and tail else set()
+    names = {subject, name, *name.split("/", 1), *belongs_to(subject)}
     return bool({asked, asked.replace(" ", ":", 1)} & {one.lower() for one in names if one})

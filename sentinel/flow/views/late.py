@@ -8,13 +8,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from sentinel.flow.attributes import attributes_at, bounds_at, herd_changes
-from sentinel.flow.measures import measure_named
+from sentinel.flow.measures.milking.lateness import HOURS_SINCE_MILKING
 from sentinel.flow.model import HOUR_S, in_order, name_of
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.tables import Tables
 from sentinel.flow.views.known import known_of
-
-MEASURE = "hours_since_milking"
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +37,7 @@ def late_cows(tables: Tables, rules: Mapping[str, Rule], at: int) -> LateCows:
     until = known_of("visits", tables.farm.feeds, at)
     if until is None:
         return LateCows(None, ())
-    measure = measure_named(MEASURE)
+    measure = HOURS_SINCE_MILKING
     resets = measure.compute(tables, "cow", {}).frame
     moments = resets["at"].to_numpy(np.int64)
     resets = resets[(moments <= until) & (moments > until - measure.reset_for_s)]
@@ -48,7 +46,7 @@ def late_cows(tables: Tables, rules: Mapping[str, Rule], at: int) -> LateCows:
     now = last.assign(at=np.full(len(last), until, np.int64))
     late: dict[str, Late] = {}
     for rule in rules.values():
-        if rule.measure == MEASURE and rule.raise_over is not None:
+        if rule.measure == HOURS_SINCE_MILKING.name and rule.raise_over is not None:
             columns = attributes_at(rule, now, herd_changes(tables), tables)
             found = bounds_at(rule, columns, len(now))
             for n in np.flatnonzero(found.applies & (hours > found.raise_past)):

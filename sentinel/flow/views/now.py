@@ -7,11 +7,13 @@ from dataclasses import dataclass
 
 from sentinel.flow import notices
 from sentinel.flow.farm import Farm
+from sentinel.flow.measures.system.health import FEED_QUIET_MIN
 from sentinel.flow.model import Alert, Subject, natural_key
-from sentinel.flow.quiet import FEED_MEASURE, quiet_after_s
+from sentinel.flow.quiet import quiet_after_s
 from sentinel.flow.rulebook import URGENCIES, Rule
+from sentinel.flow.subjects import PLACES, place_of
 from sentinel.flow.tables import FeedFacts
-from sentinel.flow.views.places import PLACES, Link, links_of, place_of
+from sentinel.flow.views.links import Link, links_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +54,7 @@ class Line:
 
 @dataclass(frozen=True, slots=True)
 class Group:
-    """The lines at one place (a code of `PLACES`), the most pressing first; `pressing` of them cannot wait."""
+    """The lines at one place (the code of one of `PLACES`), the most pressing first; `pressing` of them cannot wait."""
 
     place: str
     lines: tuple[Line, ...]
@@ -100,9 +102,9 @@ def now_page(
     lines = [line_of(a, standing, rules, farm) for a in standing if a.listed and a.id not in told_above]
     groups = []
     for place in PLACES:
-        here = sorted((line for line in lines if line.place == place), key=pressing_first)
+        here = sorted((line for line in lines if line.place == place.code), key=pressing_first)
         if here:
-            groups.append(Group(place, tuple(here), sum(line.urgency == "now" for line in here)))
+            groups.append(Group(place.code, tuple(here), sum(line.urgency == "now" for line in here)))
     work = (g.place for g in groups if any(notices.at_box(line.subject, farm.boxes) for line in g.lines))
     return NowPage(at, behind, tuple(groups), known, not groups and not behind, next(work, ""))
 
@@ -125,7 +127,7 @@ def line_of(alert: Alert, others: Iterable[Alert], rules: Mapping[str, Rule], fa
         alert.rule,
         alert.subject,
         alert.text,
-        place_of(alert, farm.boxes),
+        place_of(alert.subject, farm.boxes).code,
         alert.since,
         alert.raised_at if alert.came_at is None else alert.came_at,
         alert.urgency,
@@ -152,4 +154,4 @@ def feed_line(feed: FeedFacts, alerts: Iterable[Alert], rules: Mapping[str, Rule
 
 
 def _watches(rule: Rule | None) -> bool:
-    return rule is not None and rule.measure == FEED_MEASURE
+    return rule is not None and rule.measure == FEED_QUIET_MIN.name

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from sentinel.flow.language import Words
+from sentinel.flow.measures.boxes.failures_beyond_chance import FAILURES_BEYOND_CHANCE
 from sentinel.flow.model import DAY_S, HOUR_S, Alert, kind_of, name_of
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.tables import Tables
@@ -45,42 +46,71 @@ class Rows:
     at: int
 
 
+Draw = Callable[[Alert, Rows, int], Iterator[Picture]]
+"""Draws what an alert shows of some rows, up to its end; nothing if its subject has no such chart."""
+
+
 def alert_pictures(alert: Alert, rows: Rows) -> tuple[Picture, ...]:
     """The charts that show why an alert was raised; of one that is over, as things stood at its end."""
-    rule = rows.rules.get(alert.rule)
-    kind, name = kind_of(alert.subject), name_of(alert.subject)
-    found: list[Picture] = []
-    for one in pictures_of(rule.measure if rule else "", kind):
-        found += _picture(one, name, alert, rows)
-    return tuple(found)
-
-
-def _picture(which: str, name: str, alert: Alert, rows: Rows) -> Iterator[Picture]:
-    """One chart of an alert; none if its subject has no such chart (all boxes at once have no teat map)."""
-    words, zone = rows.words, rows.zone
     ended = rows.at if alert.over_at is None else min(rows.at, alert.over_at + AFTER_S)
-    box = name if kind_of(alert.subject) == "box" else ""
-    match which:
-        case "quarter":
-            yield quarter_picture(name, rows, ended)
-        case "failures" if box:
-            first = min(int(alert.facts.get("first_at", alert.since)), alert.since)
-            shown = counted(box, rows.tables, max(first, ended - GLANCE_S) - BEFORE_S, ended)
-            yield failures_chart(shown, words, zone, rows.at, [alert.raised_at])
-        case "teats" if box:
-            until = int(alert.facts.get("reading_at", ended))
-            first = int(alert.facts.get("first_at", until - TEATS_S))
-            yield teats_chart(teat_map(box, rows.tables, min(first, until - 1) - 1, until), words, rows.at)
-        case "late":
-            cow = name if kind_of(alert.subject) == "cow" else ""
-            if alert.standing:
-                yield late_chart(late_cows(rows.tables, rows.rules, rows.at), words, rows.at, cow)
-        case "cow":
-            page = cow_page(name.partition("/")[0], rows.tables, rows.alerts, zone, ended)
-            yield cow_chart(page, words, zone, ended)
-        case "tank-cells" | "tank-bacteria" | "tank-temperature":
-            page_of_tank = tank_page(name, rows.tables, rows.alerts, rows.rules, rows.at)
-            yield tank_chart(page_of_tank, which.removeprefix("tank-"), words, zone, rows.at)
+    shown = pictures_of(rows.rules.get(alert.rule), kind_of(alert.subject))
+    return tuple(picture for chart in shown for picture in DRAWN[chart](alert, rows, ended))
+
+
+def _quarter(alert: Alert, rows: Rows, ended: int) -> Iterator[Picture]:
+    yield quarter_picture(name_of(alert.subject), rows, ended)
+
+
+def _failures(alert: Alert, rows: Rows, ended: int) -> Iterator[Picture]:
+    """None of all boxes at once."""
+    if kind_of(alert.subject) == "box":
+        first = min(int(alert.facts.get("first_at", alert.since)), alert.since)
+        begin = max(first, ended - GLANCE_S) - BEFORE_S
+        shown = counted(name_of(alert.subject), rows.tables, begin, ended)
+        yield failures_chart(shown, rows.words, rows.zone, rows.at, [alert.raised_at])
+
+
+def _teats(alert: Alert, rows: Rows, ended: int) -> Iterator[Picture]:
+    """None of all boxes at once."""
+    if kind_of(alert.subject) == "box":
+        until = int(alert.facts.get("reading_at", ended))
+        first = min(int(alert.facts.get("first_at", until - TEATS_S)), until - 1) - 1
+        yield teats_chart(teat_map(name_of(alert.subject), rows.tables, first, until), rows.words, rows.at)
+
+
+def _late(alert: Alert, rows: Rows, ended: int) -> Iterator[Picture]:
+    """Only while it stands: who is late now."""
+    if alert.standing:
+        cow = name_of(alert.subject) if kind_of(alert.subject) == "cow" else ""
+        yield late_chart(late_cows(rows.tables, rows.rules, rows.at), rows.words, rows.at, cow)
+
+
+def _cow(alert: Alert, rows: Rows, ended: int) -> Iterator[Picture]:
+    cow = name_of(alert.subject).partition("/")[0]
+    yield cow_chart(cow_page(cow, rows.tables, rows.alerts, rows.zone, ended), rows.words, rows.zone, ended)
+
+
+def _tank(figure: str) -> Draw:
+    """What draws one of the tank's figures."""
+
+    def draw(alert: Alert, rows: Rows, ended: int) -> Iterator[Picture]:
+        page = tank_page(name_of(alert.subject), rows.tables, rows.alerts, rows.rules, rows.at)
+        yield tank_chart(page, figure, rows.words, rows.zone, rows.at)
+
+    return draw
+
+
+DRAWN: Mapping[str, Draw] = {
+    "quarter": _quarter,
+    "failures": _failures,
+    "teats": _teats,
+    "late": _late,
+    "cow": _cow,
+    "tank-cells": _tank("cells"),
+    "tank-bacteria": _tank("bacteria"),
+    "tank-temperature": _tank("temperature"),
+}
+"""What draws each chart of an alert."""
 
 
 def cow_pictures(page: CowPage, rows: Rows) -> tuple[Picture, ...]:
@@ -131,7 +161,7 @@ def box_pictures(box: str, rows: Rows) -> tuple[Picture, ...]:
 
 
 def _about_failures(alert: Alert, rules: Mapping[str, Rule]) -> bool:
-    return alert.rule in rules and rules[alert.rule].measure == "failures_beyond_chance"
+    return alert.rule in rules and rules[alert.rule].measure == FAILURES_BEYOND_CHANCE.name
 
 
 def tank_pictures(page: TankPage, rows: Rows) -> tuple[Picture, ...]:

@@ -13,13 +13,10 @@ from zoneinfo import ZoneInfo
 from sentinel.flow.chain import Logged
 from sentinel.flow.kept import in_words
 from sentinel.flow.language import Words, english, shown_time, told
-from sentinel.flow.model import Alert, Entry, kind_of
+from sentinel.flow.model import Alert, Entry
 from sentinel.flow.rulebook.quantities import format_quantity
-from sentinel.flow.rulebook.words import subject_words
+from sentinel.flow.subjects import subject_words, walk_order
 from sentinel.flow.visible import visible
-
-WALK = ("box", "tank", "cow", "quarter", "herd", "chore", "feed", "file", "channel", "rule")
-"""The order in which things are walked: boxes and milk room, cows, field, office."""
 
 
 def rfc3339(moment: int) -> str:
@@ -35,9 +32,7 @@ def by_walk(alerts: Iterable[Alert]) -> list[Alert]:
     """Alerts in the order a person walks, the most pressing first at each place."""
 
     def key(alert: Alert) -> tuple[int, int, int, int]:
-        kind = kind_of(alert.subject)
-        place = WALK.index(kind) if kind in WALK else len(WALK)
-        return alert.urgency != "now", place, alert.since, alert.id
+        return alert.urgency != "now", walk_order(alert.subject), alert.since, alert.id
 
     return sorted(alerts, key=key)
 

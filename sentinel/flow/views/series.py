@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 import pandas as pd
 
 from sentinel.flow.attributes import attributes_at, bounds_at, herd_changes
 from sentinel.flow.measures import measure_named
-from sentinel.flow.measures.shape import Readings
+from sentinel.flow.measures.base.shape import Readings
 from sentinel.flow.model import Subject, name_of
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.tables import Tables
@@ -34,7 +34,7 @@ def series_of(rule: Rule, subject: Subject, tables: Tables, at: int, back_s: int
     """The readings of one subject in (at - back_s, at]; None for a measure of elapsed time, which has none."""
     measure = measure_named(rule.measure)
     if rule.per in ("cow", "quarter") and not measure.herd_wide:
-        tables = _of_cow(tables, name_of(subject).partition("/")[0])
+        tables = tables.of_cows({name_of(subject).partition("/")[0]})
     found = measure.compute(tables, rule.per, measure.settings(rule.options))
     if not isinstance(found, Readings):
         return None
@@ -48,15 +48,6 @@ def series_of(rule: Rule, subject: Subject, tables: Tables, at: int, back_s: int
     )
     bound, now_bound = _bounds(rule, mine.tail(1).reset_index(drop=True), tables)
     return Series(points, rule.unit or measure.unit, bound, now_bound, rule.raise_under is None)
-
-
-def _of_cow(tables: Tables, cow: str) -> Tables:
-    """The rows of one cow, where a measure needs no others."""
-    visits, tests = (
-        frame[(frame["cow"] == cow).to_numpy(bool)].reset_index(drop=True)
-        for frame in (tables.visits, tables.cow_tests)
-    )
-    return replace(tables, visits=visits, cow_tests=tests)
 
 
 def _bounds(rule: Rule, row: pd.DataFrame, tables: Tables) -> tuple[float | None, float | None]:

@@ -10,7 +10,8 @@ from typing import Any
 from sentinel.flow.chain import Logged
 from sentinel.flow.farm import Farm
 from sentinel.flow.language import Words, english
-from sentinel.flow.model import Alert
+from sentinel.flow.measures import measure_named
+from sentinel.flow.model import Alert, kind_of
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.views.facts import Fact, facts_of
 from sentinel.flow.views.now import Line, line_of
@@ -53,8 +54,8 @@ class Story:
     """Everything the page of one alert says.
 
     `line` is the alert as on the page of what stands. `likely` are the answers most often given on this farm (at most
-    two), `findings` all that the rule offers, likely ones first. `picture` names the charts that show it:
-    `quarter`, `failures`, `teats`, `late`, `cow`, `tank-cells`, `tank-bacteria`, `tank-temperature`.
+    two), `findings` all that the rule offers, likely ones first. `pictures` names the charts that show it: those of its
+    measure, and `cow`.
     """
 
     line: Line
@@ -100,7 +101,7 @@ def story(
         over_at=alert.over_at,
         over_why=alert.over_why,
         note=alert.note,
-        facts=facts_of(alert.facts, rule.unit if rule else ""),
+        facts=facts_of(alert.facts, rule.unit if rule else "", measure_named(rule.measure).facts if rule else ()),
         suspects=suspects_of(alert.facts.get("suspects")),
         caution=alert.caution,
         look_first=alert.look_first,
@@ -109,7 +110,7 @@ def story(
         log=told_in_order(alert.id, log, words),
         holds_back=tuple(Held(o.id, o.text) for o in others if o.standing and name in o.covered_by),
         about=words.say(rule.about) if rule else "",
-        pictures=pictures_of(rule.measure if rule else "", alert.subject.partition(":")[0]),
+        pictures=pictures_of(rule, kind_of(alert.subject)),
     )
 
 
@@ -147,33 +148,12 @@ def told_in_order(alert: int, log: Iterable[Logged], words: Words) -> tuple[Told
     )
 
 
-_PICTURES: Mapping[str, tuple[str, ...]] = {
-    "conductivity_rise_pct": ("quarter",),
-    "conductivity_ratio": ("quarter",),
-    "conductivity_ewma": ("quarter",),
-    "udder_evidence": ("quarter",),
-    "failures_beyond_chance": ("failures", "teats"),
-    "arm_offset_mm": ("teats", "failures"),
-    "attach_drift_pct": ("failures", "teats"),
-    "failed_attachments": ("failures",),
-    "hours_since_milking": ("late",),
-    "late_share": ("late",),
-    "tank_cells_k_ml": ("tank-cells",),
-    "tank_cells_mean_k_ml": ("tank-cells",),
-    "tank_cells_monthly_mean_k_ml": ("tank-cells",),
-    "tank_bacteria_k_ml": ("tank-bacteria",),
-    "tank_bacteria_mean_k_ml": ("tank-bacteria",),
-    "milk_temperature_C": ("tank-temperature",),
-}
+def pictures_of(rule: Rule | None, kind: str) -> tuple[str, ...]:
+    """Which charts show an alert of this rule on this kind of subject; of one that is gone only hers show a cow's.
 
-
-def pictures_of(measure: str, kind: str) -> tuple[str, ...]:
-    """Which charts show an alert of this measure on this kind of subject.
-
-    >>> pictures_of("udder_evidence", "quarter"), pictures_of("hours_since_milking", "cow")
-    (('quarter', 'cow'), ('late', 'cow'))
+    Of a cow or a quarter only charts of her own, and always her milkings.
     """
+    charts = measure_named(rule.measure).charts if rule else ()
     if kind in ("cow", "quarter"):
-        own = [one for one in _PICTURES.get(measure, ()) if one in ("quarter", "late")]
-        return (*own, "cow")
-    return _PICTURES.get(measure, ())
+        return (*(chart for chart in charts if chart in ("quarter", "late")), "cow")
+    return charts

@@ -11,22 +11,17 @@ from dataclasses import dataclass, replace
 
 from sentinel.flow import notices
 from sentinel.flow.farm import Farm
+from sentinel.flow.measures.milking.lateness import HOURS_SINCE_MILKING
 from sentinel.flow.model import DAY_S, Alert, Subject, kind_of, natural_key
 from sentinel.flow.rulebook import Rule
-from sentinel.flow.rulebook.words import subject_words
+from sentinel.flow.subjects import PRESSING, STOPS, place_of, subject_words
 from sentinel.flow.tables import ChoreFacts, Tables
 from sentinel.flow.views.chores import Kept, done_by, kept
 from sentinel.flow.views.grazing import StillOut, sessions, still_out
 from sentinel.flow.views.known import known_of
+from sentinel.flow.views.links import Link, links_of
 from sentinel.flow.views.now import FeedLine, feed_line
-from sentinel.flow.views.places import Link, links_of
 from sentinel.flow.views.rounds import BACK_S, Round, carried_from, round_at, starts_around
-
-PRESSING = "pressing"
-PARTS = (PRESSING, "boxes", "yard", "field", "office")
-"""Codes of the list's parts, in order: as the headings of the notice, first what could not wait and still stands."""
-
-LATE_MEASURE = "hours_since_milking"
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +60,7 @@ class Item:
 
 @dataclass(frozen=True, slots=True)
 class Part:
-    """The items under one heading (a code of `PARTS`), in the order in which they are walked."""
+    """The items under one heading (the code of one of `STOPS`), in the order in which they are walked."""
 
     part: str
     items: tuple[Item, ...]
@@ -103,7 +98,7 @@ def worklist(alerts: Iterable[Alert], tables: Tables, rules: Mapping[str, Rule],
     look = _Look(tables, farm, span, starts, at)
     chores = [*_chores(done, look), *_wires(done, look)]
     items = sorted(_together(items, chores, done), key=lambda item: item.state == "over")
-    parts = tuple(Part(part, tuple(i for i in items if i.part == part)) for part in PARTS)
+    parts = tuple(Part(part, tuple(i for i in items if i.part == part)) for part in (stop.code for stop in STOPS))
     still = [item for item in items if item.state == "open"]
     feeds = sorted(tables.farm.feeds, key=lambda f: natural_key(f.name))
     return Worklist(
@@ -123,9 +118,8 @@ def _box_work(item: Item, farm: Farm) -> bool:
 
 
 def listed(alerts: Sequence[Alert], boxes: Sequence[str]) -> list[tuple[str, Alert]]:
-    """The alerts that the round's notice names, in its order, each with the code of its heading."""
-    codes = {notices.PRESSING: PRESSING, **dict(zip(notices.PLACES, PARTS[1:], strict=True))}
-    return [(codes[heading], alert) for heading, here in notices.sections(alerts, boxes) for alert in here]
+    """The alerts that the round's notice names, in its order, each with the code of its part."""
+    return [(stop.code, alert) for stop, here in notices.sections(alerts, boxes) for alert in here]
 
 
 def _of_alert(
@@ -149,8 +143,8 @@ def _of_alert(
 
 def _ended(alert: Alert, rules: Mapping[str, Rule], farm: Farm) -> Item:
     """An alert that ended in this round's time: nothing is left to do."""
-    part = PRESSING if alert.urgency == "now" else _part_of(alert, farm.boxes)
-    item = _bare(alert, part, rules, farm)
+    stop = PRESSING if alert.urgency == "now" else place_of(alert.subject, farm.boxes).stop
+    item = _bare(alert, stop.code, rules, farm)
     return replace(item, state="over", done_at=alert.over_at, done_by=alert.answered_by, finding=alert.finding)
 
 
@@ -159,14 +153,10 @@ def _ended_within(alert: Alert, opens: int, at: int) -> bool:
     return alert.urgency in ("now", "round") and alert.over_at is not None and opens <= alert.over_at <= at
 
 
-def _part_of(alert: Alert, boxes: Sequence[str]) -> str:
-    return PARTS[1 + notices.PLACES.index(notices.place_of(alert, boxes))]
-
-
 def _bare(alert: Alert, part: str, rules: Mapping[str, Rule], farm: Farm) -> Item:
     """What an item says of its alert."""
     rule, box = rules.get(alert.rule), alert.facts.get("box")
-    late = rule is not None and rule.measure == LATE_MEASURE and kind_of(alert.subject) == "cow"
+    late = rule is not None and rule.measure == HOURS_SINCE_MILKING.name and kind_of(alert.subject) == "cow"
     return Item(
         key=f"alert:{alert.id}",
         part=part,
@@ -235,7 +225,7 @@ def _item(one: Kept, kind: str, last: int, due: int, look: _Look) -> Item:
     known = known_of("box_log", facts.feeds, look.at) if chore.event else look.at
     return Item(
         key=chore.subject,
-        part="boxes" if chore.place in look.farm.boxes else "field" if chore.place else "yard",
+        part=place_of(chore.subject, look.farm.boxes).code,
         kind=kind,
         subject=chore.subject,
         words=subject_words(chore.subject),

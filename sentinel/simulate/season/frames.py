@@ -48,7 +48,8 @@ def visit_frame(spec: HerdSpec, lives: Lives, visits: Visits, readings: QuarterR
     for name in QUARTER_VALUES:
         columns |= {column: values[name][:, n] for n, column in enumerate(wide(name))}
     order = np.lexsort((cow, visits.start))
-    return pd.DataFrame({name: columns[name][order] for name in frame_types(VISITS)}).astype(frame_types(VISITS))
+    found = pd.DataFrame({name: column[order] for name, column in columns.items()})
+    return found.reindex(columns=list(frame_types(VISITS))).astype(frame_types(VISITS))  # the herd shows no others
 
 
 def log_frame(calendar: Calendar, upkeep: Upkeep) -> pd.DataFrame:

@@ -9,7 +9,7 @@ import numpy as np
 import pandas as pd
 
 from sentinel.flow.language import HABITS, PLAIN, Later, Said, Words, english, fill, joined, rendered, told
-from sentinel.flow.measures.ordered import sentences
+from sentinel.flow.measures.base.ordered import sentences
 
 
 @dataclass(frozen=True)

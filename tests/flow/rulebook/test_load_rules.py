@@ -3,7 +3,8 @@
 import pandas as pd
 import pytest
 
-from sentinel.flow.measures.shape import Measure, Option, Readings
+from sentinel.flow.measures.base.facts import BOX, FAILED, VISITS
+from sentinel.flow.measures.base.shape import NO_CHART, Measure, Option, Readings
 from sentinel.flow.rulebook import Rule, RuleClass, load_rules
 from sentinel.flow.rulebook.where import read_where
 
@@ -13,7 +14,7 @@ def _nothing(*_: object) -> Readings:
 
 
 MEASURES = (
-    Measure("hours_since_milking", "h", ("cow",), "", "", "", _nothing, facts=("box",)),
+    Measure("hours_since_milking", "h", ("cow",), "", "", "", _nothing, NO_CHART, facts=(BOX,)),
     Measure(
         "failed_attachments",
         "failures",
@@ -22,10 +23,11 @@ MEASURES = (
         "",
         "",
         _nothing,
+        NO_CHART,
         options=(Option("within", "h", 6 * 3600, "window"),),
-        facts=("failed", "visits"),
+        facts=(FAILED, VISITS),
     ),
-    Measure("yield_change", "%", ("cow",), "", "", "", _nothing),
+    Measure("yield_change", "%", ("cow",), "", "", "", _nothing, NO_CHART),
 )
 
 

@@ -20,7 +20,8 @@ from sentinel.flow.model import State, Verdict
 from sentinel.flow.rulebook import Rule, load_rules, look_first, say
 from sentinel.flow.rulebook.example_rows import expectation
 from sentinel.flow.rulebook.quantities import COUNTED
-from sentinel.flow.rulebook.words import ALWAYS, PLACES, cautions, places_needed
+from sentinel.flow.rulebook.words import ALWAYS, cautions, places_needed
+from sentinel.flow.subjects import kind_named
 
 RULES = Path(__file__).parents[3] / "rules"
 AT = 1_772_539_200
@@ -61,7 +62,7 @@ def raised(rule: Rule) -> Verdict:
 
 def asked(rule: Rule) -> list[str]:
     """The figures that the rule's sentences ask for, besides whom and when."""
-    own = {"subject", "since", "bound", *PLACES[rule.per]}
+    own = {"subject", "since", "bound", *kind_named(rule.per).parts}
     return sorted(
         {name for line in (rule.say, *rule.caution, *rule.look_first) for name, _ in PLACE.findall(line)} - own
     )
@@ -107,7 +108,7 @@ def test_a_rule_that_ships_needs_no_figure_that_may_be_missing(name: str) -> Non
     """Outside the parts that fall out it says only whom, how much, past which bound and since when."""
     rule = rules()[name]
 
-    assert places_needed(rule.say) <= {*ALWAYS, *PLACES[rule.per]}
+    assert places_needed(rule.say) <= {*ALWAYS, *kind_named(rule.per).parts}
 
 
 def _rule(sentence: str, *look: str) -> Rule:

@@ -13,7 +13,7 @@ import pytest
 from ruamel.yaml import YAML
 from scipy.stats import norm
 
-from sentinel.flow.measures import udder_sensor
+from sentinel.flow.measures.udder import sensor as udder_sensor
 from sentinel.flow.rulebook import load_rules
 from sentinel.simulate.parameters import SHORT
 from sentinel.simulate.season.figures import MishapFigures

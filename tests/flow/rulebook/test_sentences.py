@@ -7,7 +7,8 @@ from hypothesis import strategies as st
 from sentinel.flow.language import english, fill
 from sentinel.flow.model import State, Verdict
 from sentinel.flow.rulebook import Rule, look_first, say
-from sentinel.flow.rulebook.words import sentence_faults, subject_words
+from sentinel.flow.rulebook.words import sentence_faults
+from sentinel.flow.subjects import subject_words
 
 AT = 1_772_539_200  # 2026-03-03 12:00 UTC, a Tuesday
 

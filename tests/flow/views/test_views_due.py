@@ -9,6 +9,7 @@ from sentinel.flow.language import english
 from sentinel.flow.notices.desk import Desk
 from sentinel.flow.notices.worklist import worklist_notice
 from sentinel.flow.people import Person
+from sentinel.flow.subjects import BOXES
 from sentinel.flow.views.due import due_lines
 from sentinel.flow.views.worklist import worklist
 
@@ -63,7 +64,7 @@ def test_what_is_done_is_not_in_the_notice_and_a_list_of_chores_alone_says_so() 
     ]
     assert ticked == ["chore:filter/1", "chore:arm/2"]
     due = due_lines([], tables, the_rules(), the_farm(), english("UTC"), SENT)
-    assert [line for place, line in due if place == "Boxes and milk room"] == [
+    assert [line for place, line in due if place == BOXES] == [
         "Box 2: filter by 13:00, overdue (since the 06:30 round)"
     ]
     notice = worklist_notice(SENT, Desk(()), Person("Marit"), [], {}, moment("1d16:30"), due)

@@ -7,11 +7,10 @@ from view_farm import AT, the_farm
 
 from sentinel.flow.chain import START, Logged, chained
 from sentinel.flow.language import Words
-from sentinel.flow.measures import MEASURES
 from sentinel.flow.model import Alert, Entry
 from sentinel.flow.rulebook import Rule
-from sentinel.flow.views.facts import FACT_WORDS, OWN_UNIT, SHOWN_ELSEWHERE, facts_of
-from sentinel.flow.views.story import by_habit, likely_answers, pictures_of, story, suspects_of
+from sentinel.flow.views.facts import facts_of
+from sentinel.flow.views.story import by_habit, likely_answers, story, suspects_of
 
 RULE = Rule(
     name="box-failures",
@@ -118,13 +117,6 @@ def test_an_alert_of_a_rule_that_is_gone_is_still_told() -> None:
     assert (told.findings, told.line.bound, told.about, told.pictures) == ((), None, "", ())
 
 
-def test_every_figure_of_every_measure_has_a_plain_name() -> None:
-    """A new measure's facts must be added to the words."""
-    named = set(FACT_WORDS) | set(SHOWN_ELSEWHERE)
-    assert {fact for measure in MEASURES for fact in measure.facts} - named == set()
-    assert set(OWN_UNIT) <= set(FACT_WORDS)
-
-
 @pytest.mark.parametrize("value", [None, math.nan, math.inf, "", [1, 2], {"a": 1}])
 def test_a_figure_that_is_not_known_is_left_out(value: object) -> None:
     """Neither `nan` nor an empty word is shown."""
@@ -139,11 +131,3 @@ def test_a_figure_in_the_measures_own_unit_carries_it() -> None:
 def test_no_suspects_are_no_fault() -> None:
     """Most rules have none."""
     assert suspects_of(None) == ()
-
-
-def test_every_measure_has_its_charts_or_none() -> None:
-    """A cow's alert always shows her two weeks."""
-    for measure in MEASURES:
-        for kind in measure.per:
-            pictures = pictures_of(measure.name, kind)
-            assert ("cow" in pictures) == (kind in ("cow", "quarter"))

@@ -1,0 +1,27 @@
+"""Facts that several measures have, each called one way wherever it stands."""
+
+from __future__ import annotations
+
+from sentinel.flow.measures.base.shape import SAID_ELSEWHERE, FactColumn
+
+HOURS = FactColumn("hours", "over the last", "h")
+COWS = FactColumn("cows", "cows counted", "cows")
+CONDUCTIVITY = FactColumn("conductivity", "conductivity of this milking", "mS/cm")
+BASELINE = FactColumn("baseline", "usual conductivity of this quarter", "mS/cm")
+FAILED = FactColumn("failed", "failed", "failures")
+VISITS = FactColumn("visits", "visits counted", "visits")
+FIRST_AT = FactColumn("first_at", "counted from")
+UNCERTAINTY = FactColumn("uncertainty", "within", own_unit=True)
+PREVIOUS = FactColumn("previous", "the one before", own_unit=True)
+CELLS_K_ML = FactColumn("cells_k_ml", "cells of her test", "k/ml")
+TANK_K_ML = FactColumn("tank_k_ml", "the tank by these tests", "k/ml")
+TANK_WITHOUT_K_ML = FactColumn("tank_without_k_ml", "the tank without her", "k/ml")
+OVER = FactColumn("over", "of them over the limit")
+SUSPECTS = tuple(FactColumn(name, SAID_ELSEWHERE) for name in ("suspect", "likeliest", "suspects"))
+"""What the page says of the suspects in a part of its own."""
+
+READING_AT = FactColumn("reading_at", "by the reading of")
+BOX = FactColumn("box", "seen at box")
+BOUND = FactColumn("bound", "the rule's bound", own_unit=True)
+OF_EVERY_ALERT = (READING_AT, BOX, BOUND)
+"""What is known of an alert whatever its measure; listed after all else."""

@@ -1,0 +1,1 @@
+"""When cows were milked, how visits ended, and what they gave."""

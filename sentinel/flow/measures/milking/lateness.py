@@ -1,0 +1,221 @@
+"""How long ago a cow was milked, and what share of the herd is late."""
+
+from __future__ import annotations
+
+import numpy as np
+import pandas as pd
+
+from sentinel.flow.measures.base.facts import BOX, COWS
+from sentinel.flow.measures.base.ordered import Ordered, arranged, ordered, texts
+from sentinel.flow.measures.base.shape import FactColumn, Measure, Option, Options, Readings, Resets
+from sentinel.flow.measures.milking.outcomes import REACH_S, outcomes
+from sentinel.flow.model import DAY_S, HOUR_S
+from sentinel.flow.tables import UNKNOWN, VISITS, Tables
+
+KNOWN_FOR_S = 30 * DAY_S - REACH_S
+"""A cow in milk by the herd list counts as long as her last milking is less than this ago (21 days)."""
+
+ASSUMED_FOR_S = 96 * HOUR_S
+"""A cow of unknown status counts as in milk for this long after a milking (common practice, no source)."""
+
+NEVER = np.iinfo(np.int64).max
+MILKING, NOT_MILKING, UNLISTED = 1, 0, -1
+
+
+def milkings(visits: pd.DataFrame) -> tuple[np.ndarray, np.ndarray]:
+    """Which visits were whole milkings, and which may have been one.
+
+    By the export or, where it does not say, by the milk. A visit may have been a milking if how it ended could not be
+    read, or is said by neither.
+    """
+    how = outcomes(visits)
+    unread = (visits["outcome"] == UNKNOWN).to_numpy(bool)
+    whole = np.asarray(how == "milked") & ~unread
+    return whole, ~whole & (unread | pd.isna(how))
+
+
+def hours_since_milking(tables: Tables, per: str, options: Options) -> Resets:
+    """Time since the last whole milking, per cow, in h.
+
+    Only a whole milking resets it: a visit with the outcome `milked`, or one that has none but gave at least 80 % of
+    what she should have given. An incomplete, failed or refused visit leaves the time running. A visit of which it
+    cannot be told, as its outcome could not be read or neither outcome nor milk says it, *may* reset it: from then on
+    the time is not known, but for being at least that since the visit. A cow that was never milked has no value, nor
+    has one whose last milking was 21 days ago.
+    """
+    visits = tables.visits
+    whole, possible = milkings(visits)
+    rows = ordered("cow", visits["cow"], visits["start"], whole | possible)
+    return Resets(rows.frame(box=texts(rows.take(visits["box"])), sure=whole[rows.row]))
+
+
+def late_share(tables: Tables, per: str, options: Options) -> Readings:
+    """Cows not milked for longer than their limit, in % of the cows in milk, per herd.
+
+    share = 100 x late / cows. A cow is late when strictly more than `late_after` has passed since her last whole
+    milking, or a visit that may have been one (`late_after_once` if she is allowed one milking a day). A cow counts
+    while her last milking is known and less than 21 days ago and the herd list says `milking`; where the list says
+    nothing of her at that moment, while her last milking is less than 96 h ago. There is one reading at each moment at
+    which a count changes: a milking, a change in the herd list, the first second past a cow's limit, or the end of
+    those 96 h or 21 days; such a moment is given even if it lies after the newest row. A visit that could not be read
+    may have been a milking of one of the late cows, and counts as that for as long as it could. With no cow in milk,
+    or after an export that could not be read, the value is missing.
+    """
+    stretches = _stretches(tables)
+    limit = np.where(stretches["once"], options["late_after_once"], options["late_after"]).astype(np.int64)
+    stay = np.where(stretches["status"] == MILKING, KNOWN_FOR_S, ASSUMED_FOR_S)
+    counts = stretches["has_milking"] & (stretches["status"] != NOT_MILKING)
+    since, start = stretches["milked_at"], stretches["start"]
+    end = np.minimum(stretches["end"], since + stay)
+    in_milk = counts & (start < end)
+    late_from = np.maximum(start, since + limit + 1)
+    late = counts & (late_from < end)
+    moment, cows, lates = _running((start[in_milk], end[in_milk]), (late_from[late], end[late]))
+    moment, (cows, lates), unread = _without_unread(tables, moment, (cows, lates), max(map(int, options.values())))
+    told = (cows > 0) & ~unread
+    share = np.full(len(moment), np.nan)
+    np.divide(100.0 * lates, cows, out=share, where=told)
+    nobody = np.where(unread, "an export of visits could not be read", "no cow is known to be in milk")
+    why = texts(np.where(told, "", nobody))
+    herd = texts(np.full(len(moment), "herd", dtype=object))
+    return Readings(
+        pd.DataFrame({"subject": herd, "at": moment, "value": share, "why": why, "late": lates, "cows": cows})
+    )
+
+
+def _stretches(tables: Tables) -> dict[str, np.ndarray]:
+    """Per cow the stretches of time [start, end) in which her last milking, status and limit stay the same."""
+    visits = tables.visits
+    whole = np.logical_or(*milkings(visits))
+    herd = _herd_changes(tables)
+    n_milkings = int(whole.sum())
+    cow = np.concatenate([visits["cow"].to_numpy(object)[whole], herd["cow"].to_numpy(object)])
+    at = np.concatenate([visits["start"].to_numpy(np.int64)[whole], herd["from"].to_numpy(np.int64)])
+    code, names = pd.factorize(cow)
+    rows = arranged(list(names), code, at, np.arange(len(at)))
+    is_milking = rows.row < n_milkings
+    last_milking = _latest(rows, is_milking)
+    last_change = _latest(rows, ~is_milking)
+    status, once = _as_of(rows, last_change, herd, n_milkings)
+    ends = rows.ends_moment
+    here = rows.only(ends)
+    following = np.full(len(here), NEVER)
+    if len(here):
+        following[:-1] = np.where(here.code[1:] == here.code[:-1], here.at[1:], NEVER)
+    has_milking = last_milking[ends] >= 0
+    milked_at = np.where(has_milking, rows.at[last_milking[ends]] if len(rows) else 0, 0)
+    return {
+        "start": here.at,
+        "end": following,
+        "has_milking": has_milking,
+        "milked_at": milked_at,
+        "status": status[ends],
+        "once": once[ends],
+    }
+
+
+def _herd_changes(tables: Tables) -> pd.DataFrame:
+    """The herd list's `cow`, `from`, `status`, `milkings_allowed`, with a row where a whole list leaves a cow out."""
+    cows = tables.cows[["cow", "from", "status", "milkings_allowed"]]
+    if not tables.farm.whole_herd_lists or cows.empty:
+        return cows
+    lists = np.append(np.unique(cows["from"].to_numpy(np.int64)), NEVER)
+    next_list = lists[np.searchsorted(lists, cows["from"].to_numpy(np.int64), side="right")]
+    left_out = pd.DataFrame({"cow": cows["cow"], "from": next_list, "status": "gone"})[next_list < NEVER]
+    listed = pd.MultiIndex.from_frame(cows[["cow", "from"]])
+    left_out = left_out[~pd.MultiIndex.from_frame(left_out[["cow", "from"]]).isin(listed)]
+    return pd.concat([cows, left_out], ignore_index=True)
+
+
+def _latest(rows: Ordered, marked: np.ndarray) -> np.ndarray:
+    """Per row the place of the latest marked row of the same subject at or before it; -1 if there is none."""
+    place = np.arange(len(rows))
+    latest = np.maximum.accumulate(np.where(marked, place, -1)) if len(rows) else place
+    return np.where((latest >= 0) & (rows.code[latest] == rows.code), latest, -1) if len(rows) else latest
+
+
+def _as_of(
+    rows: Ordered, last_change: np.ndarray, herd: pd.DataFrame, n_milkings: int
+) -> tuple[np.ndarray, np.ndarray]:
+    """Per row her status by the herd list and whether she is allowed one milking a day."""
+    status = np.full(len(rows), UNLISTED)
+    once = np.zeros(len(rows), bool)
+    listed = np.flatnonzero(last_change >= 0)
+    herd_row = rows.row[last_change[listed]] - n_milkings
+    said = herd["status"].to_numpy(object)[herd_row]
+    status[listed] = np.where(pd.isna(said), UNLISTED, np.where(said == "milking", MILKING, NOT_MILKING))
+    once[listed] = herd["milkings_allowed"].to_numpy(float)[herd_row] == 1
+    return status, once
+
+
+def _running(
+    cows: tuple[np.ndarray, np.ndarray], late: tuple[np.ndarray, np.ndarray]
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """The moments at which either number of open stretches changes, and both numbers from then on."""
+    moment = np.unique(np.concatenate([*cows, *late]))
+    numbers = []
+    for start, end in (cows, late):
+        steps = np.zeros(len(moment), np.int64)
+        np.add.at(steps, np.searchsorted(moment, start), 1)
+        np.add.at(steps, np.searchsorted(moment, end), -1)
+        numbers.append(steps)
+    changed = (numbers[0] != 0) | (numbers[1] != 0)
+    return moment[changed], np.cumsum(numbers[0])[changed], np.cumsum(numbers[1])[changed]
+
+
+def _without_unread(
+    tables: Tables, moment: np.ndarray, counts: tuple[np.ndarray, np.ndarray], limit_s: int
+) -> tuple[np.ndarray, tuple[np.ndarray, np.ndarray], np.ndarray]:
+    """The moments with those at which a visit that could not be read begins and ends to matter; the cows and the late
+    ones at each, that visit taken for a late one's; and where a whole export is missing."""
+    cows, lates = counts
+    visits = tables.unread[(tables.unread["tab"] == VISITS.name).to_numpy(bool)]
+    if visits.empty or not len(moment):
+        return moment, counts, np.zeros(len(moment), bool)
+    begins, until = visits["begins"].to_numpy(np.int64), visits["ends"].to_numpy(np.int64) + limit_s
+    every = np.unique(np.concatenate([moment, begins, until + 1]))
+    every = every[every >= moment[0]]
+    place = np.searchsorted(moment, every, side="right") - 1
+    matters = (begins <= every[:, None]) & (every[:, None] <= until)
+    number, whole = visits["number"].to_numpy(np.int64), visits["line"].to_numpy(float) == 0
+    lates = np.maximum(lates[place] - (matters & ~whole) @ number, 0)
+    return every, (cows[place], lates), (matters & whole).any(axis=1)
+
+
+HOURS_SINCE_MILKING = Measure(
+    name="hours_since_milking",
+    unit="h",
+    per=("cow",),
+    doc="h since the cow's last whole milking; incomplete, failed and refused visits do not reset it",
+    source="definition",
+    check="worked by hand and against a plain count: test_lateness",
+    compute=hours_since_milking,
+    charts=("late",),
+    needs=("visits",),
+    lookback_s=30 * DAY_S,
+    counts_for_s=KNOWN_FOR_S,
+    facts=(BOX,),
+    of_no_visit=True,
+)
+
+LATE_SHARE = Measure(
+    name="late_share",
+    unit="%",
+    per=("herd",),
+    doc="% of the cows in milk that were last milked longer ago than their limit: 100 × late / cows",
+    source="definition; the limits 14 h and 26 h are common practice, no source",
+    check="against a plain count, cow by cow: test_lateness",
+    compute=late_share,
+    charts=("late",),
+    needs=("visits",),
+    uses=("cows",),
+    options=(
+        Option("late_after", "s", 14 * HOUR_S, "a cow is late when she was last milked longer ago than this"),
+        Option("late_after_once", "s", 26 * HOUR_S, "the same for a cow that is allowed one milking a day"),
+    ),
+    lookback_s=30 * DAY_S,
+    facts=(FactColumn("late", "cows that are late", "cows"), COWS),
+    of_no_visit=True,
+)
+
+MEASURES = (HOURS_SINCE_MILKING, LATE_SHARE)

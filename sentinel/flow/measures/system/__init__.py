@@ -1,0 +1,1 @@
+"""Sentinel itself: whether it hears, decides and is heard."""

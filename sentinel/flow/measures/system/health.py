@@ -1,0 +1,169 @@
+"""Whether sentinel itself hears and is heard: quiet feeds, rows set aside, notices not delivered."""
+
+from __future__ import annotations
+
+import numpy as np
+import pandas as pd
+
+from sentinel.flow.kept import said_again
+from sentinel.flow.language import Said, joined
+from sentinel.flow.measures.base.ordered import moments_of, ordered, sentences, texts
+from sentinel.flow.measures.base.shape import NO_CHART, SAID_ELSEWHERE, FactColumn, Measure, Options, Readings, Resets
+from sentinel.flow.model import DAY_S
+from sentinel.flow.tables import Tables
+
+PAST_S = 30 * DAY_S
+
+
+def feed_quiet_min(tables: Tables, per: str, options: Options) -> Resets:
+    """Time since the moment up to which a feed's data is complete, per feed, in min.
+
+    Not the newest arrival: an old file sent again does not make a feed fresh. A feed that has given nothing yet is
+    counted from the moment sentinel began to watch it.
+    """
+    feeds = tables.farm.feeds
+    known = [feed.watched_since if feed.known_until is None else feed.known_until for feed in feeds]
+    return Resets(moments_of("feed", [([feed.name for feed in feeds], known)], (), 0))
+
+
+def rows_set_aside(tables: Tables, per: str, options: Options) -> Readings:
+    """Rows that could not be read, or not wholly, at each reading of an export file, per file, as a number of rows.
+
+    `what` says in words how many were left out and how many kept without some of their cells.
+    """
+    files = tables.files
+    name = files["feed"] + "/" + files["file"]
+    rows = ordered("file", name, files["at"], np.ones(len(files), bool))
+    aside = rows.take(files["rows_set_aside"]).astype(float)
+    in_part = np.nan_to_num(rows.take(files["rows_in_part"]).astype(float))
+    read = rows.take(files["rows_read"]).astype(float)
+    return Readings(
+        rows.frame(
+            value=aside + in_part,
+            why=texts(np.where(np.isnan(aside), "the rows of this file were not counted", "").astype(object)),
+            what=sentences(np.array([_what(*one) for one in zip(aside, in_part, read, strict=True)], dtype=object)),
+            reason=_said_again(rows.take(files["reason"])),
+            rows_read=np.where(read > 0, read, np.nan),
+        )
+    )
+
+
+def _what(aside: float, in_part: float, read: float) -> str:
+    """How many rows of a file could not be read, and how many not wholly."""
+    if np.isnan(aside) or not aside + in_part:
+        return ""
+    if read == 0 and not in_part:
+        return Said("nothing of it could be read")
+    left_out, kept = Said("{n|row|rows} left out", n=int(aside)), Said("{n|row|rows} read only in part", n=int(in_part))
+    return joined(", ", [text for text, n in ((left_out, aside), (kept, in_part)) if n])
+
+
+def _said_again(kept: np.ndarray) -> pd.Series:
+    """Reasons that the store keeps as plain sentences, as sentences that can be said in any language."""
+    # Not put into a column through a mask: that makes an array in which each text has the room of the longest.
+    return sentences(np.fromiter((said_again(text) if isinstance(text, str) else None for text in kept), object))
+
+
+def undelivered_notices(tables: Tables, per: str, options: Options) -> Readings:
+    """Notices given up since the channel last delivered one, per channel, as a number of notices.
+
+    Read at each moment at which a notice to the channel ended; one given up in the same second as another was
+    delivered is not counted, and neither is one given up 30 days ago or more. `notice` and `detail` are of the
+    latest one given up so far, within those 30 days.
+    """
+    ends = tables.deliveries.sort_values(["at", "notice"], kind="stable")
+    outcome = ends["outcome"]
+    rows = ordered("channel", ends["channel"], ends["at"], outcome.isin(["delivered", "gave_up"]).to_numpy(bool))
+    lost = rows.only(rows.take(outcome) == "gave_up")
+    done = rows.only(rows.take(outcome) == "delivered")
+    here = rows.only(rows.ends_moment)
+    too_old = here.at - PAST_S
+    last_done = done.up_to(here.code, here.at) - 1
+    same = (last_done >= 0) & (done.code[last_done] == here.code) if len(done) else np.zeros(len(here), bool)
+    since = np.where(same, np.maximum(done.at[last_done] if len(done) else 0, too_old), too_old)
+    end = lost.up_to(here.code, here.at)
+    number = end - lost.up_to(here.code, since)
+    recent = end > lost.up_to(here.code, too_old)
+    latest = lost.row[end[recent] - 1]
+    told = {}
+    for column in ("notice", "detail"):
+        told[column] = np.full(len(here), None, dtype=object)
+        told[column][recent] = ends[column].to_numpy(object)[latest]
+    return Readings(
+        here.frame(
+            value=number.astype(float),
+            why=texts(np.full(len(here), "", dtype=object)),
+            notice=texts(told["notice"]),
+            detail=_said_again(told["detail"]),
+        )
+    )
+
+
+def rule_blind_h(tables: Tables, per: str, options: Options) -> Resets:
+    """Time since a rule could last be decided although its data came, per rule, in h.
+
+    A rule cannot be decided while its measure fails. One that only waits for its feeds is not blind: a feed that does
+    not come is told of as a quiet feed, for all the rules that rest on it.
+    """
+    decided = tables.farm.decided
+    return Resets(moments_of("rule", [([name for name, _ in decided], [until for _, until in decided])], (), 0))
+
+
+FEED_QUIET_MIN = Measure(
+    name="feed_quiet_min",
+    unit="min",
+    per=("feed",),
+    doc="min since the moment up to which the feed's data is complete",
+    source="definition",
+    check="worked by hand: test_health",
+    compute=feed_quiet_min,
+    charts=NO_CHART,
+)
+
+ROWS_SET_ASIDE = Measure(
+    name="rows_set_aside",
+    unit="rows",
+    per=("file",),
+    doc="rows of an export file that could not be read, or not wholly, at each reading of the file",
+    source="definition",
+    check="worked by hand: test_health",
+    compute=rows_set_aside,
+    charts=NO_CHART,
+    uses=("files",),
+    lookback_s=PAST_S,
+    facts=(
+        FactColumn("reason", "first reason"),
+        FactColumn("rows_read", "rows read", "rows"),
+        FactColumn("what", SAID_ELSEWHERE),
+    ),
+    about_arrival=True,
+)
+
+UNDELIVERED_NOTICES = Measure(
+    name="undelivered_notices",
+    unit="notices",
+    per=("channel",),
+    doc="notices given up since the channel last delivered one",
+    source="definition",
+    check="against plain words: test_health",
+    compute=undelivered_notices,
+    charts=NO_CHART,
+    uses=("deliveries",),
+    lookback_s=PAST_S,
+    facts=(FactColumn("notice", "notice"), FactColumn("detail", "what the channel said")),
+    about_arrival=True,
+)
+
+RULE_BLIND_H = Measure(
+    name="rule_blind_h",
+    unit="h",
+    per=("rule",),
+    doc="h since the rule could last be decided, where that is not for want of data",
+    source="definition",
+    check="worked by hand: test_health",
+    compute=rule_blind_h,
+    charts=NO_CHART,
+    about_arrival=True,
+)
+
+MEASURES = (FEED_QUIET_MIN, ROWS_SET_ASIDE, UNDELIVERED_NOTICES, RULE_BLIND_H)

@@ -1,0 +1,194 @@
+"""Evidence of trouble in single quarters, and the chart of the quarter's own rises: the two measures."""
+
+from __future__ import annotations
+
+from functools import partial
+from typing import Any
+
+import numpy as np
+
+from sentinel.flow.language import Later, Said
+from sentinel.flow.measures.base.facts import BASELINE, BOX, CONDUCTIVITY
+from sentinel.flow.measures.base.ordered import Ordered, arranged, sentences, texts
+from sentinel.flow.measures.base.shape import FactColumn, Measure, Options, Readings
+from sentinel.flow.measures.milking.yield_share import TOLD_BACK_S
+from sentinel.flow.measures.udder.change import (
+    FAULTS,
+    USUAL_FEWEST,
+    Changes,
+    Milkings,
+    asked_of,
+    changes_of,
+    milkings_of,
+)
+from sentinel.flow.measures.udder.ewma import READINGS, WEIGHT, WIDTH, ewma_of_last, ewma_sd
+from sentinel.flow.measures.udder.lags import before, in_parts, reaches_from
+from sentinel.flow.measures.udder.points import (
+    CONDUCTIVITY_MOST,
+    LATELY_S,
+    SIGNS,
+    SPOKEN_FROM,
+    Signs,
+    in_words,
+    points,
+    signs_of,
+)
+from sentinel.flow.model import DAY_S, QUARTERS
+from sentinel.flow.tables import Tables
+
+TOO_FEW = f"fewer than {USUAL_FEWEST} earlier milkings with a reading in 8 days"
+NOTHING = Said("nothing stands out")
+
+
+def udder_evidence(tables: Tables, per: str, options: Options) -> Readings:
+    """Evidence of trouble in a quarter at each milking with a reading, per quarter, in points.
+
+    The sum of what five signs add (`points.points`): this milking's rise over the quarter's usual, corrected for
+    the sensor and for what the cow's other quarters do; the moving average of the rises before it; the milk of the
+    quarter below its usual part; the ratio to the two lowest quarters; an interval longer than usual. Missing where
+    there are fewer than 5 earlier readings in 8 days, where the quarter's cup came off, or may have (the milking was
+    not whole and the export does not say whose cup came off), where the reading is impossible and where the sensor has
+    said the same five times.
+    """
+    found, changes, asked = _looked_at(tables)
+    signs = signs_of(found, changes)
+    parts = points(signs)
+    score = parts[SIGNS[0]].copy()
+    for name in SIGNS[1:]:
+        score += parts[name]
+    rows = _rows(found, asked)
+    columns = {f"{name}_points": part.ravel()[rows.row] for name, part in parts.items()}
+    told = _told(tables, found, changes, rows, score)
+    return Readings(
+        rows.frame(**told, because=sentences(_because(told["value"], rows, found, changes, signs, parts)), **columns)
+    )
+
+
+def conductivity_ewma(tables: Tables, per: str, options: Options) -> Readings:
+    """Moving average of a quarter's corrected rises of conductivity over its own limit, per quarter, as a ratio.
+
+    z = 0.40 x + 0.60 z before, begun at 0 at most 12 readings (within 5 days) back, where x is the corrected rise in
+    the quarter's own standard deviations, none counted as more than 4. The value is z over the limit for so many
+    readings, 3.054 standard deviations of z: over 1 the chart is out of control. NIST/SEMATECH e-Handbook 6.3.2.4;
+    Lucas and Saccucci 1990, Technometrics 32:1-12 (the pair 0.40, 3.054 from memory).
+    """
+    found, changes, asked = _looked_at(tables)
+    average, number = in_parts(_chart, found.code, found.at, changes.change / changes.spread)
+    limit = WIDTH * ewma_sd(WEIGHT, 1.0, np.maximum(number, 1))
+    rows = _rows(found, asked)
+    told = _told(tables, found, changes, rows, average / limit)
+    return Readings(rows.frame(**told, readings=number.ravel()[rows.row]))
+
+
+def _chart(code: np.ndarray, at: np.ndarray, rise: np.ndarray) -> tuple[np.ndarray, ...]:
+    """The moving average at each milking, this one included, and of how many readings it is."""
+    bounded = np.clip(rise, -CONDUCTIVITY_MOST, CONDUCTIVITY_MOST)
+    rises = before(bounded, reaches_from(code, at, READINGS - 1, LATELY_S), 1, READINGS - 1)
+    return ewma_of_last([*np.moveaxis(rises, -1, 0), bounded], WEIGHT)
+
+
+def _looked_at(tables: Tables) -> tuple[Milkings, Changes, np.ndarray]:
+    """The milkings that the asked readings rest on, the changes at them, and which of them are asked."""
+    found = milkings_of(tables)
+    return changes_of(found, asked_of(found, tables.farm), READINGS)
+
+
+def _rows(found: Milkings, asked: np.ndarray) -> Ordered:
+    """The asked quarters with a reading, by subject, then time; `row` is their place in the milkings x quarters."""
+    read = np.flatnonzero(~np.isnan(found.conductivity) & asked)
+    milking, quarter = np.divmod(read, len(QUARTERS))
+    names = [f"quarter:{cow}/{one}" for cow in found.cows for one in QUARTERS]
+    return arranged(names, found.code[milking] * len(QUARTERS) + quarter, found.at[milking], read)
+
+
+def _told(tables: Tables, found: Milkings, changes: Changes, rows: Ordered, value: np.ndarray) -> dict[str, Any]:
+    """The columns that both measures have: the value, why there is none, and the conductivity behind it."""
+    pick = rows.row
+    fault = found.fault.ravel()[pick]
+    known = (fault == 0) & ~np.isnan(changes.change.ravel()[pick])
+    words = np.array([*FAULTS, TOO_FEW], dtype=object)
+    return {
+        "value": np.where(known, value.ravel()[pick], np.nan),
+        "why": texts(words[np.where((fault == 0) & ~known, len(FAULTS), fault)]),
+        "rise_pct": 100.0 * np.expm1(changes.rise).ravel()[pick],
+        "conductivity": found.conductivity.ravel()[pick],
+        "baseline": changes.usual.ravel()[pick],
+        "box": texts(tables.visits["box"].to_numpy(object)[found.row[pick // len(QUARTERS)]]),
+    }
+
+
+def _because(
+    value: np.ndarray, rows: Ordered, found: Milkings, changes: Changes, signs: Signs, parts: dict[str, np.ndarray]
+) -> np.ndarray:
+    """Per row the strongest signs in words; where the score is small that nothing stands out."""
+    words = np.empty(len(rows), dtype=object)
+    words[:] = NOTHING
+    spoken = np.flatnonzero(value >= SPOKEN_FROM)
+    pick = rows.row[spoken]
+    each = np.stack([parts[name].ravel()[pick] for name in SIGNS], axis=1)
+    rise, ratio = 100.0 * np.expm1(changes.rise.ravel()[pick]), signs.ratio.ravel()[pick]
+    less = -100.0 * np.expm1(changes.milk.ravel()[pick])
+    hours = found.hours[pick // len(QUARTERS)]
+    figures = np.stack([rise, less, ratio, hours], axis=1)
+
+    def said(n: int) -> Said:
+        return in_words(dict(zip(SIGNS, each[n].tolist(), strict=True)), *figures[n].tolist())
+
+    words[spoken] = [Later(partial(said, n)) for n in range(len(spoken))]
+    return words
+
+
+LOOKBACK_S = 28 * DAY_S + TOLD_BACK_S
+"""5 days of averages, 6 of the quarter's own spread, 8 of its usual, 1 of the sensor, 6 of what that rests on, and 2 of
+readings that say the same; and 3 more to tell whether a visit that was not whole was a milking."""
+
+_RISE_PCT = FactColumn("rise_pct", "over its usual", "%")
+
+UDDER_EVIDENCE = Measure(
+    name="udder_evidence",
+    unit="points",
+    per=("quarter",),
+    doc="points of evidence of trouble in a quarter: this milking's rise (corrected for the sensor and the cow's other "
+    "quarters, in the quarter's own standard deviations) + the moving average of the rises before + milk below the "
+    "quarter's usual part + ratio to the two lowest quarters + an interval longer than usual",
+    source="our own sum of published signs (rise: Biggadike et al. 2002, citation from memory; ratio: Mollenhorst "
+    "et al. 2010; moving average: NIST 6.3.2.4); weights are design constants, each with its reason in the code",
+    check="monotone in each part; herds with truth beside the single signs: test_evidence, scoring",
+    compute=udder_evidence,
+    charts=("quarter",),
+    needs=("visits",),
+    lookback_s=LOOKBACK_S,
+    facts=(
+        CONDUCTIVITY,
+        BASELINE,
+        _RISE_PCT,
+        FactColumn("because", "what speaks for it"),
+        FactColumn("rise_points", "for the rise over its usual", "points"),
+        FactColumn("ewma_points", "for the milkings before", "points"),
+        FactColumn("yield_points", "for less milk than its part", "points"),
+        FactColumn("ratio_points", "for standing out among her quarters", "points"),
+        FactColumn("interval_points", "for the time between milkings", "points"),
+        BOX,
+    ),
+    herd_wide=True,
+    asks_cows=True,
+)
+
+CONDUCTIVITY_EWMA = Measure(
+    name="conductivity_ewma",
+    unit="ratio",
+    per=("quarter",),
+    doc="ratio of the moving average (weight 0.40) of the quarter's corrected rises of conductivity to its limit of "
+    "3.054 standard deviations; over 1 it is out of control",
+    source="NIST/SEMATECH e-Handbook 6.3.2.4; limit: Lucas and Saccucci 1990, Technometrics 32:1-12 (pair from memory)",
+    check="NIST 6.3.2.4 to every printed digit, run lengths of Lucas & Saccucci 1990 and Crowder: test_ewma",
+    compute=conductivity_ewma,
+    charts=("quarter",),
+    needs=("visits",),
+    lookback_s=LOOKBACK_S,
+    facts=(CONDUCTIVITY, BASELINE, _RISE_PCT, FactColumn("readings", "milkings looked back on", "milkings"), BOX),
+    herd_wide=True,
+    asks_cows=True,
+)
+
+MEASURES = (CONDUCTIVITY_EWMA, UDDER_EVIDENCE)

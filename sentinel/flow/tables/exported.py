@@ -1,0 +1,316 @@
+"""The tables that exports fill: what is declared here is what a map may fill, what is stored and what measures read."""
+
+from __future__ import annotations
+
+from sentinel.flow.model import DAY_S, QUARTERS
+from sentinel.flow.tables.declare import Column, Table
+
+UNKNOWN = "unknown"
+"""The outcome of a visit of which it could not be read: she may have been milked, or not."""
+
+NOT_WHOLE = "not_whole"
+"""The outcome of a visit of which it is only said that the milking was not whole: incomplete or failed, by its milk."""
+
+# --- what several columns are called in exports --------------------------------------------------
+
+_COW = (
+    "cow;cow no;cow number;animal;animal number;animal id;ear tag;tag;kuh;kuhnummer;tier;tiernummer;ohrmarke;"
+    "koe;koenummer;dier;diernummer;ko;konummer;dyr;dyrenummer;djur;djurnummer;vache;numéro vache;numéro animal"
+)
+_BOX = (
+    "box;box no;milking box;stall;stand;station;unit;melkbox;melkplatz;platz;melkplaats;boks;malkeboks;bås;stalle;poste"
+)
+_WHEN = (
+    "when;time;date;date time;timestamp;at;read;read at;sampled;sampled at;"
+    "zeit;datum;uhrzeit;zeitpunkt;tijd;tijdstip;tid;tidspunkt;dato;klokken;"
+    "heure;date heure;moment"
+)
+_MILK = (
+    "milk;yield;milk yield;milk kg;kilos;kg;amount;milch;milchmenge;gemelk;melk;melkgift;melkproductie;mælk;ydelse;"
+    "mælkeydelse;mjölk;mjölkmängd;lait;quantité lait;production"
+)
+_CELLS = (
+    "cells;somatic cells;scc;cell count;zellzahl;zellen;celgetal;cellen;celletal;celler;celltal;cellules;"
+    "comptage cellulaire"
+)
+
+# --- the tables ----------------------------------------------------------------------------------
+
+VISITS = Table(
+    "visits",
+    "One visit of a cow to a box.",
+    key=("cow", "start"),
+    happened="start",
+    columns=(
+        Column("cow", "text", "the cow's number on the farm, kept as written", titles=_COW),
+        Column(
+            "start",
+            "time",
+            "when she entered the box",
+            titles="start;start time;begin;came in;entry;visit start;milking start;beginn;startzeit;melkbeginn;"
+            "ankunft;begintijd;starttijd;starttid;ankomst;début;heure début;" + _WHEN,
+        ),
+        Column("box", "text", "which box", titles=_BOX),
+        Column(
+            "duration_s",
+            "number",
+            "how long she was in the box",
+            "s",
+            titles="duration;stay;visit duration;milking duration;milking time;time in box;dauer;melkdauer;"
+            "aufenthalt;duur;melkduur;verblijf;varighed;malketid;varaktighet;mjölkningstid;durée;"
+            "durée traite",
+            plausible=(0, 7200),
+        ),
+        Column(
+            "outcome",
+            "word",
+            "how it ended: milked, incomplete (stopped early), failed (not attached), refused (not due), "
+            "not_whole (incomplete or failed: the milk tells which), or unknown (it could not be read)",
+            words=("milked", "incomplete", "failed", "refused", NOT_WHOLE, UNKNOWN),
+            titles="result;outcome;ended;status;visit result;ergebnis;ausgang;resultaat;uitkomst;afloop;"
+            "resultat;udfald;utfall;résultat;issue",
+        ),
+        Column("milk_kg", "number", "milk of the visit", "kg", titles=_MILK, plausible=(0, 120)),
+        Column(
+            "attach_s",
+            "number",
+            "time to attach all cups",
+            "s",
+            titles="attach time;attachment time;time to attach;cups on;ansetzzeit;ansetzdauer;aansluittijd;"
+            "påsætningstid;påsättningstid;temps branchement;temps pose",
+            plausible=(0, 900),
+        ),
+        Column(
+            "attempts",
+            "count",
+            "attachment attempts",
+            titles="attempts;tries;attachment attempts;versuche;ansetzversuche;pogingen;forsøg;försök;essais;"
+            "tentatives",
+            plausible=(0, 30),
+        ),
+    ),
+    kept_s=32 * DAY_S,
+    per_cow=True,
+    in_bulk=True,
+)
+
+QUARTER_ROWS = Table(
+    "quarters",
+    "One quarter at one visit.",
+    key=("cow", "start", "quarter"),
+    happened="start",
+    columns=(
+        Column("cow", "text", "the cow's number on the farm", titles=_COW),
+        Column(
+            "start",
+            "time",
+            "when she entered the box: the same moment as in visits",
+            titles="start;start time;begin;beginn;" + _WHEN,
+        ),
+        Column("box", "text", "which box", titles=_BOX),
+        Column(
+            "quarter",
+            "word",
+            "left front, right front, left rear, right rear",
+            words=QUARTERS,
+            titles="quarter;teat;viertel;strich;kwartier;kirtel;juverdel;quartier;trayon",
+        ),
+        Column(
+            "conductivity_mS_cm",
+            "number",
+            "electrical conductivity of the milk at 25 °C",
+            "mS/cm",
+            titles="conductivity;cond;ec;ms/cm;leitfähigkeit;leitf;geleidbaarheid;geleiding;ledningsevne;"
+            "konduktivitet;conductivité",
+            plausible=(1, 20_000),
+        ),
+        Column("milk_kg", "number", "milk of the quarter", "kg", titles=_MILK, plausible=(0, 120)),
+        Column(
+            "kicked_off",
+            "flag",
+            "the cup came off before the quarter was milked out",
+            titles="kicked off;kick off;kick;off;cup off;abgeschlagen;abgetreten;afgetrapt;afsparket;avsparkad;"
+            "décroché",
+        ),
+        Column(
+            "x_mm",
+            "number",
+            "teat position as the box saw it, along the cow",
+            "mm",
+            titles="x;x position;pos x;x mm;along;along mm;teat x",
+        ),
+        Column(
+            "y_mm",
+            "number",
+            "teat position as the box saw it, across the cow",
+            "mm",
+            titles="y;y position;pos y;y mm;across;across mm;teat y",
+        ),
+        Column(
+            "z_mm",
+            "number",
+            "teat position as the box saw it, height",
+            "mm",
+            titles="z;z position;pos z;z mm;up;up mm;height;höhe;hoogte;højde;höjd;hauteur;teat z",
+        ),
+    ),
+    within="visits",
+)
+
+BOX_LOG = Table(
+    "box_log",
+    "What a box wrote about itself.",
+    key=("box", "at", "event"),
+    happened="at",
+    columns=(
+        Column("box", "text", "which box", titles=_BOX),
+        Column("at", "time", "when it happened", titles=_WHEN),
+        Column(
+            "event",
+            "word",
+            "what happened",
+            words=(
+                "filter_changed",
+                "washed",
+                "optics_cleaned",
+                "arm_calibrated",
+                "stopped",
+                "started",
+                "fault",
+            ),
+            titles="event;entry;action;what;log entry;ereignis;vorgang;meldung;gebeurtenis;actie;hændelse;"
+            "händelse;événement",
+        ),
+        Column(
+            "text",
+            "text",
+            "the box's own words",
+            titles="text;remark;remarks;note;comment;description;bemerkung;beschreibung;tekst;opmerking;"
+            "bemærkning;anmärkning;remarque;commentaire",
+        ),
+    ),
+    kept_s=60 * DAY_S,
+    latest=True,
+    in_bulk=True,
+)
+
+COWS = Table(
+    "cows",
+    "What is true of a cow from a moment on.",
+    key=("cow", "from"),
+    happened="from",
+    columns=(
+        Column("cow", "text", "the cow's number on the farm", titles=_COW),
+        Column(
+            "from",
+            "time",
+            "the moment from which this row is true",
+            titles=("since;from;so since;valid from;as of;seit;ab;gültig ab;sinds;vanaf;siden;fra;sedan;från;depuis"),
+        ),
+        Column(
+            "group", "text", "group or herd part", titles="group;part of herd;pen;gruppe;groep;hold;grupp;groupe;lot"
+        ),
+        Column(
+            "lactation",
+            "count",
+            "lactation number",
+            titles="lactation;lactation number;parity;laktation;laktationsnummer;lactatie;lactatienummer;"
+            "rang lactation",
+            plausible=(0, 20),
+        ),
+        Column(
+            "calved_on",
+            "date",
+            "day of the last calving",
+            titles="calved;calving date;calved on;last calving;kalbedatum;gekalbt;abkalbung;kalfdatum;afgekalfd;"
+            "kælvningsdato;kælvet;kalvningsdatum;kalvning;vêlage;date vêlage",
+        ),
+        Column(
+            "milkings_allowed",
+            "number",
+            "milkings a day she is allowed",
+            "1/d",
+            titles="milkings allowed;milkings a day;milkings per day;visits a day;melkungen pro tag;"
+            "melkingen per dag;malkninger pr dag;mjölkningar per dag;traites par jour",
+            plausible=(0, 8),
+        ),
+        Column(
+            "status",
+            "word",
+            "in milk, dry, or in milk with her milk withheld",
+            words=("milking", "dry", "withheld"),
+            titles="stage;status;state;stadium;zustand;toestand;stade;tilstand;tillstånd;état",
+        ),
+    ),
+    kept_s=60 * DAY_S,
+    latest=True,
+    in_bulk=True,
+)
+
+TANK = Table(
+    "tank",
+    "A reading or a laboratory result of the bulk tank.",
+    key=("tank", "at"),
+    happened="at",
+    columns=(
+        Column(
+            "tank",
+            "text",
+            "which tank",
+            titles=("tank;vessel;bulk tank;tank no;milchtank;melktank;mælketank;mjölktank;tank à lait"),
+        ),
+        Column("at", "time", "when it was read or sampled", titles=_WHEN),
+        Column(
+            "temperature_C",
+            "number",
+            "milk temperature",
+            "degC",
+            titles=("temperature;temp;celsius;degrees;milk temperature;temperatur;temperatuur;température"),
+            plausible=(-5, 110),
+        ),
+        Column(
+            "litres",
+            "number",
+            "milk in the tank",
+            "l",
+            titles=("litres;liters;volume;amount;liter;menge;inhalt;inhoud;mængde;mängd;volym;quantité"),
+            plausible=(0, 60_000),
+        ),
+        Column("cells_k_ml", "number", "somatic cells", "1000/ml", titles=_CELLS),
+        Column(
+            "bacteria_k_ml",
+            "number",
+            "bacteria, plate count at 30 °C",
+            "1000/ml",
+            titles="bacteria;plate;plate count;tbc;keimzahl;keime;kiemgetal;kimtal;bakterier;bakterietal;germes;"
+            "bactéries",
+        ),
+    ),
+    kept_s=120 * DAY_S,
+    in_bulk=True,
+)
+
+COW_TESTS = Table(
+    "cow_tests",
+    "A cow's milk recording.",
+    key=("cow", "at"),
+    happened="at",
+    columns=(
+        Column("cow", "text", "the cow's number on the farm", titles=_COW),
+        Column("at", "time", "when she was sampled", titles=_WHEN),
+        Column("cells_k_ml", "number", "somatic cells", "1000/ml", titles=_CELLS),
+        Column("milk_kg", "number", "milk of the day", "kg", titles=_MILK, plausible=(0, 120)),
+    ),
+    kept_s=400 * DAY_S,
+    per_cow=True,
+    in_bulk=True,
+)
+
+EXPORTED = (VISITS, QUARTER_ROWS, BOX_LOG, COWS, TANK, COW_TESTS)
+"""The tables a feed map may fill."""
+
+MEASURED = tuple(table for table in EXPORTED if not table.within)
+"""Those of them that are stored by themselves."""
+
+QUARTER_VALUES = tuple(c.name for c in QUARTER_ROWS.columns if c.name not in ("cow", "start", "box", "quarter"))
+"""The values each quarter has; `visits` frames and the store carry them as `lf_milk_kg`, `rf_milk_kg`, ..."""

@@ -1,0 +1,68 @@
+"""What a measure may know of the farm besides its rows: its boxes, chores and feeds, and since when it is watched."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class FeedFacts:
+    """What a measure may know of a feed: its name, what it fills, how often it should come, and after how long a
+    silence it counts as quiet (None: never).
+
+    `tables` are the tables it fills and, as `table.column`, their columns: a laboratory's monthly results and a
+    thermometer's hourly readings may fill one table, and neither bounds what can be told of the other.
+    """
+
+    name: str
+    tables: tuple[str, ...]
+    pace: str = "hourly"
+    known_until: int | None = None
+    watched_since: int = 0
+    quiet_after_s: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ChoreFacts:
+    """A chore the farm does: `chore:name/place`; `event` is the box_log event that records it, if any.
+
+    `planned`: the grazing plan says by when, as of a wire that is moved once a day in its block's turn.
+    """
+
+    name: str
+    place: str
+    event: str = ""
+    planned: bool = False
+
+    @property
+    def by_plan(self) -> str:
+        """Whether a plan says by when, as a rule's `where` asks it: `yes` or `no`."""
+        return "yes" if self.planned else "no"
+
+    @property
+    def subject(self) -> str:
+        """`chore:wash/2`, or `chore:tank` if it has no place."""
+        return f"chore:{self.name}/{self.place}" if self.place else f"chore:{self.name}"
+
+
+@dataclass(frozen=True, slots=True)
+class FarmFacts:
+    """What a measure may know of the farm besides its rows.
+
+    `watched_since`: UTC seconds from which sentinel has watched; before anything is known of a chore or a feed,
+    time counts from here. `whole_herd_lists`: each herd list names every cow, so one left out has gone.
+    `decided`: each rule in use and the moment up to which it could last be decided. `zone`: where the farm's months
+    begin and end. `asked_from`: readings before this moment are not asked for; a costly measure may leave them out,
+    but for the last of each subject. `asked_cows`: of these cows only are readings asked for, where the measure says
+    that it heeds it; the rows of the others are there to compare with.
+    """
+
+    boxes: tuple[str, ...] = ()
+    chores: tuple[ChoreFacts, ...] = ()
+    feeds: tuple[FeedFacts, ...] = ()
+    watched_since: int = 0
+    whole_herd_lists: bool = False
+    decided: tuple[tuple[str, int], ...] = ()
+    zone: str = "UTC"
+    asked_from: int = -(2**62)
+    asked_cows: frozenset[str] | None = None

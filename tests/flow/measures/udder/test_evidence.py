@@ -1,0 +1,357 @@
+"""Evidence of trouble in a quarter: what each sign adds, what is taken off, and what is never taken for health."""
+
+from __future__ import annotations
+
+import math
+import statistics
+
+import numpy as np
+import pandas as pd
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from strategies import months_of_a_herd
+from text_tables import asked
+
+from sentinel.flow.measures import measure_named
+from sentinel.flow.measures.base.shape import Measure
+from sentinel.flow.measures.udder.conductivity import PERHAPS_OFF
+from sentinel.flow.measures.udder.ewma import READINGS, WEIGHT, WIDTH, ewma, ewma_sd
+from sentinel.flow.measures.udder.points import SIGNS, Signs, in_words, points
+from sentinel.flow.model import DAY_S, HOUR_S, QUARTERS
+from sentinel.flow.tables import VISITS, FarmFacts, Tables, empty_frame
+
+NAN = math.nan
+EVIDENCE, CHART = measure_named("udder_evidence"), measure_named("conductivity_ewma")
+
+
+def herd(days: int = 20, cows: int = 12, boxes: int = 2, seed: int = 5) -> pd.DataFrame:
+    """Visits of healthy cows, three a day, each to the boxes in turn; quarters waver by 1.5 %, their milk by 10 %."""
+    chance = np.random.default_rng(seed)
+    number = 3 * days * cows
+    frame = empty_frame(VISITS).reindex(range(number))
+    cow = np.arange(number) % cows
+    turn = np.arange(number) // cows
+    frame["cow"] = [f"{11 + one}" for one in cow]
+    frame["box"] = [str(1 + one) for one in (turn + cow) % boxes]
+    frame["start"] = (turn * 8 * HOUR_S + cow * 600).astype(np.int64)
+    frame["outcome"] = "milked"
+    level = 4.8 + 0.2 * chance.standard_normal((cows, 4))
+    for place, quarter in enumerate(QUARTERS):
+        own = level[cow, place] * np.exp(0.015 * chance.standard_normal(number))
+        frame[f"{quarter.lower()}_conductivity_mS_cm"] = own.round(3)
+        frame[f"{quarter.lower()}_milk_kg"] = (2.5 * np.exp(0.1 * chance.standard_normal(number))).round(3)
+        frame[f"{quarter.lower()}_kicked_off"] = 0.0
+    return frame
+
+
+def of_cow(visits: pd.DataFrame, cow: str, last: int) -> np.ndarray:
+    """The rows of a cow's last milkings."""
+    return np.flatnonzero(visits["cow"] == cow)[-last:]
+
+
+def changed(visits: pd.DataFrame, rows: np.ndarray, factor: float, *columns: str) -> pd.DataFrame:
+    """The visits with some figures multiplied."""
+    visits = visits.copy()
+    for column in columns:
+        visits.loc[rows, column] *= factor
+    return visits
+
+
+def evidence(visits: pd.DataFrame, subject: str = "") -> pd.DataFrame:
+    """The readings of the evidence, of one quarter or all."""
+    frame = asked(EVIDENCE.compute(Tables(visits=visits), "quarter", {}).frame)
+    return frame[frame["subject"] == subject].reset_index(drop=True) if subject else frame
+
+
+LF = "lf_conductivity_mS_cm"
+ALL = [f"{quarter.lower()}_conductivity_mS_cm" for quarter in QUARTERS]
+
+
+# --- what adds up ----------------------------------------------------------------------------------------
+
+
+def test_healthy_cows_have_little_evidence() -> None:
+    """Of a herd without trouble nearly every score is far under the 4 points of the rule."""
+    value = evidence(herd())["value"].dropna()
+
+    assert len(value) > 2000
+    assert value.abs().mean() < 1.2
+    assert (value > 4).mean() < 0.002
+
+
+def test_one_odd_reading_is_not_enough_and_two_are() -> None:
+    """A reading 40 % too high adds at most 2.8 points; at the second one the milkings before speak as well."""
+    visits = herd()
+    odd = evidence(changed(visits, of_cow(visits, "14", 1), 1.4, LF), "quarter:14/LF").iloc[-1]
+    twice = evidence(changed(visits, of_cow(visits, "14", 2), 1.4, LF), "quarter:14/LF").iloc[-1]
+
+    assert odd["rise_points"] == pytest.approx(0.4 * 4 * 1.75)
+    assert odd["value"] < 4 < twice["value"]
+    assert twice["because"].startswith("conductivity ") and "high at the milkings before" in twice["because"]
+
+
+def test_the_score_is_the_sum_of_its_parts() -> None:
+    """Each sign's part stands beside the score."""
+    frame = evidence(herd(days=10))
+
+    told = frame[frame["value"].notna()]
+    np.testing.assert_allclose(told["value"], sum(told[f"{name}_points"] for name in SIGNS), rtol=0, atol=1e-12)
+
+
+def test_less_milk_of_the_quarter_adds() -> None:
+    """A quarter whose conductivity rose a little and that gives half its milk comes to more than by the rise alone."""
+    visits = herd()
+    rows = of_cow(visits, "14", 3)
+    risen = changed(visits, rows, 1.05, LF)
+    ill = changed(risen, rows, 0.5, "lf_milk_kg")
+    alone, both = (evidence(one, "quarter:14/LF").iloc[-1] for one in (risen, ill))
+
+    assert both["yield_points"] > alone["yield_points"] + 1.5
+    assert both["value"] > 4
+    assert "% less milk than its part" in both["because"]
+
+
+def test_an_incomplete_milking_is_no_sign_of_a_quarter() -> None:
+    """All quarters giving half is the milking's affair, not the quarter's."""
+    visits = herd()
+    halved = changed(visits, of_cow(visits, "14", 1), 0.5, *[f"{q.lower()}_milk_kg" for q in QUARTERS])
+    plain, short = (evidence(one, "quarter:14/LF").iloc[-1] for one in (visits, halved))
+
+    assert short["yield_points"] == pytest.approx(plain["yield_points"], abs=0.2)
+
+
+def test_what_all_quarters_do_is_taken_off() -> None:
+    """All four quarters up by 15 % (heat, a long interval, her own day) is no evidence of one of them."""
+    visits = herd()
+    rows = of_cow(visits, "14", 2)
+    hot = evidence(changed(visits, rows, 1.15, *ALL))
+    last = hot[(hot["subject"].str.startswith("quarter:14/")) & (hot["at"] == visits["start"][rows[-1]])]
+
+    assert len(last) == 4
+    assert last["rise_pct"].min() > 8
+    assert last["value"].max() < 4
+    assert evidence(changed(visits, rows, 1.15, LF), "quarter:14/LF")["value"].iloc[-1] > 4
+
+
+def test_a_sensor_that_reads_high_is_no_evidence_of_its_cows() -> None:
+    """One sensor up by 7 % from some day on: the rise is seen, the same cows' other box tells that it is the sensor."""
+    visits = herd(days=24)
+    at_box = ((visits["box"] == "2") & (visits["start"] >= 18 * DAY_S)).to_numpy()
+    frame = evidence(changed(visits, np.flatnonzero(at_box), 1.07, LF))
+    there = frame[(frame["box"] == "2") & frame["subject"].str.endswith("LF") & (frame["at"] >= 18.7 * DAY_S)]
+
+    assert there[there["at"] < 20 * DAY_S]["rise_pct"].median() > 4
+    assert (there["value"] > 4).mean() < 0.02
+    uncorrected = there[there["at"] < 20 * DAY_S]["rise_pct"].median() / 100 / 0.02
+    assert uncorrected > 2
+
+
+# --- what cannot be told ---------------------------------------------------------------------------------
+
+
+def test_what_is_no_reading_is_never_health() -> None:
+    """A cup that came off, an impossible reading, too short a past: missing, each with its reason."""
+    visits = herd(days=4)
+    last = of_cow(visits, "14", 3)
+    visits.loc[last[0], "lf_kicked_off"] = 1.0
+    visits.loc[last[1], LF] = 0.0
+    frame = evidence(visits, "quarter:14/LF")
+
+    assert frame["value"].iloc[:6].isna().all() and frame["value"].iloc[6:-3].notna().all()
+    assert set(frame["why"].iloc[:6]) == {"fewer than 5 earlier milkings with a reading in 8 days"}
+    assert frame["value"].iloc[-3:].isna().tolist() == [True, True, False]
+    assert "the cup came off early" in frame["why"].iloc[-3] and "cannot have" in frame["why"].iloc[-2]
+
+
+@pytest.mark.parametrize("outcome", ["incomplete", "not_whole", "unknown"])
+def test_a_quarter_whose_cup_may_have_come_off_waits_for_the_next_milking(outcome: str) -> None:
+    """Not whole, and the export does not say whose cup came off: neither its milk nor its conductivity is judged."""
+    visits = herd()
+    visits[[f"{q.lower()}_kicked_off" for q in QUARTERS]] = NAN
+    visits["milk_kg"] = visits[[f"{q.lower()}_milk_kg" for q in QUARTERS]].sum(axis=1)
+    row, after = of_cow(visits, "14", 2)
+    usual = evidence(visits, "quarter:14/LF").iloc[-1]
+    visits.loc[row, [LF, "outcome"]] = [visits.loc[row, LF] * 1.4, outcome]
+    visits.loc[row, "lf_milk_kg"] *= 0.2
+    frame = evidence(visits)
+    there = frame[frame["at"] == visits["start"].iloc[row]]
+
+    assert len(there) == 4 and there["value"].isna().all()
+    assert set(there["why"]) == {PERHAPS_OFF}
+    last = frame[(frame["subject"] == "quarter:14/LF") & (frame["at"] == visits["start"].iloc[after])].iloc[0]
+    assert last["value"] == pytest.approx(usual["value"], abs=0.7)
+    assert last["ewma_points"] == pytest.approx(usual["ewma_points"], abs=0.7)
+
+
+def test_where_the_cups_are_told_an_incomplete_milking_is_judged() -> None:
+    """As the export says, quarter by quarter, whose cup came off, the others are told by what they gave."""
+    visits = herd()
+    row = of_cow(visits, "14", 1)[0]
+    visits.loc[row, ["outcome", "lf_kicked_off", "rr_kicked_off"]] = ["incomplete", 1.0, NAN]
+    told = evidence(visits).query(f"at == {visits['start'].iloc[row]}").set_index("subject")["value"].notna()
+
+    assert told.to_dict() == {f"quarter:14/{q}": q in ("RF", "LR") for q in QUARTERS}
+
+
+def test_without_the_quarters_milk_conductivity_counts_more() -> None:
+    """A farm whose export has no milk by quarter is judged by conductivity alone, at nearly the same bound."""
+    visits = herd()
+    rows = of_cow(visits, "14", 2)
+    bare = changed(visits, rows, 1.4, LF).assign(**{f"{q.lower()}_milk_kg": NAN for q in QUARTERS})
+    last = evidence(bare, "quarter:14/LF").iloc[-1]
+
+    assert (last["yield_points"], last["rise_points"]) == (0.0, pytest.approx(0.4 * 4 * 2.1))
+    assert last["value"] > 4
+
+
+# --- points ----------------------------------------------------------------------------------------------
+
+sizes = st.one_of(st.just(NAN), st.floats(-9, 9))
+
+
+@given(signs=st.tuples(sizes, sizes, sizes, sizes, sizes), which=st.integers(0, 4), more=st.floats(0, 9))
+def test_more_of_a_sign_is_never_less_evidence(
+    signs: tuple[float, float, float, float, float], which: int, more: float
+) -> None:
+    """The score rises, or stays, as any one sign rises while the others stay."""
+    greater = [sign + more if place == which else sign for place, sign in enumerate(signs)]
+
+    def score(values: list[float]) -> float:
+        return float(sum(points(Signs(*(np.array(value) for value in values))).values()))
+
+    assert score(greater) >= score(list(signs)) - 1e-9
+
+
+def test_no_sign_but_conductivity_and_milk_can_raise_alone() -> None:
+    """At their most the ratio and the interval add 0.4 and 0.3 points, this milking 2.8, the rest up to the bound."""
+    most = points(Signs(*(np.array(value) for value in (99.0, 4.0, 3.0, 99.0, 99.0))))
+
+    assert {name: round(float(part), 2) for name, part in most.items()} == {
+        "rise": 2.8,
+        "ewma": 4.2,
+        "yield": 3.6,
+        "ratio": 0.4,
+        "interval": 0.3,
+    }
+
+
+def test_words_name_the_strongest_first() -> None:
+    """What adds most is said first, what adds next to nothing is not said, the conductivity always."""
+    parts = {"rise": 0.4, "ewma": 0.1, "yield": 3.0, "ratio": 0.4, "interval": 0.31}
+
+    assert in_words(parts, 6.4, 41.6, 1.36, 14.2) == (
+        "42 % less milk than its part; conductivity 6 % over its usual; 36 % over her two lowest quarters; "
+        "14 h since the last milking"
+    )
+    assert in_words(dict.fromkeys(SIGNS, 0.0), -0.4, NAN, NAN, NAN) == "conductivity as usual"
+
+
+# --- the chart -------------------------------------------------------------------------------------------
+
+
+def plain_changes(visits: pd.DataFrame, cow: str, quarter: str) -> list[float]:
+    """The corrected rises of a quarter in its own standard deviations, from the definition and without a sensor's part.
+
+    Plain words, milking by milking: the middle of 14 milkings before the last one, the others' common part, the
+    spread of the changes before.
+    """
+    mine = visits[visits["cow"] == cow]
+    logs = {q: [math.log(x) for x in mine[f"{q.lower()}_conductivity_mS_cm"]] for q in QUARTERS}
+
+    def middling(values: list[float], apart: float) -> float:
+        middle = statistics.median(values)
+        return middle + sum(max(-apart, min(apart, value - middle)) for value in values) / len(values)
+
+    changes: dict[str, list[float]] = {q: [] for q in QUARTERS}
+    for row in range(len(mine)):
+        past = range(max(row - 15, 0), row - 1)
+        for q in QUARTERS:
+            changes[q].append(logs[q][row] - middling([logs[q][one] for one in past], 0.05) if len(past) >= 5 else NAN)
+    own: list[float] = []
+    for row in range(len(mine)):
+        others = [changes[q][row] for q in QUARTERS if q != quarter]
+        own.append(NAN if math.isnan(others[0]) else changes[quarter][row] - 0.85 * middling(others, 0.03))
+    scaled = []
+    for row, change in enumerate(own):
+        past = [min(abs(own[one]), 0.08) for one in range(max(row - 14, 0), row) if not math.isnan(own[one])]
+        spread = math.sqrt((14 * 0.02**2 + sum(one**2 for one in past)) / (14 + len(past)))
+        scaled.append(change / spread)
+    return scaled
+
+
+def test_the_chart_against_plain_words() -> None:
+    """The chart is the moving average of the corrected rises over its limit, worked in plain loops."""
+    visits = herd(days=15, cows=3, boxes=1)
+    visits = changed(visits, of_cow(visits, "12", 6), 1.06, "rr_conductivity_mS_cm")
+    frame = CHART.compute(Tables(visits=visits), "quarter", {}).frame
+    mine = frame[frame["subject"] == "quarter:12/RR"]
+    scaled = plain_changes(visits, "12", "RR")
+
+    assert mine["value"].iloc[-1] > 1
+    for row, (value, number) in enumerate(zip(mine["value"], mine["readings"], strict=True)):
+        lately = [one for one in scaled[max(row - READINGS + 1, 0) : row + 1] if not math.isnan(one)]
+        assert number == len(lately)
+        if math.isnan(scaled[row]):
+            assert math.isnan(value)
+        else:
+            average = ewma([max(-4.0, min(4.0, one)) for one in lately], WEIGHT, 0.0)[-1]
+            assert value == pytest.approx(average / (WIDTH * float(ewma_sd(WEIGHT, 1.0, len(lately)))), rel=1e-5)
+
+
+def test_the_chart_seldom_passes_its_limit_without_a_fault() -> None:
+    """Of healthy quarters about as few readings are out of control as a chart with a run length of 500 lets expect."""
+    value = CHART.compute(Tables(visits=herd(days=40)), "quarter", {}).frame["value"].dropna()
+
+    assert len(value) > 5000
+    assert 0.0 < (value.abs() > 1).mean() < 0.02  # two-sided run length 500, runs of a few readings, some dependence
+
+
+# --- bulk and incremental --------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("measure", [EVIDENCE, CHART], ids=lambda m: m.name)
+def test_bulk_is_incremental_with_sensors_at_work(measure: Measure) -> None:
+    """With enough cows for the sensors to be judged, the rows of the lookback give every reading to the last bit."""
+    visits = herd(days=45)
+    visits = changed(visits, np.flatnonzero((visits["box"] == "2") & (visits["start"] > 38 * DAY_S)), 1.08, LF)
+    whole = measure.compute(Tables(visits=visits), "quarter", {}).frame
+    for at in sorted(set(whole["at"]))[-40::13]:
+        kept = visits[(visits["start"] > at - measure.lookback_s) & (visits["start"] <= at)].reset_index(drop=True)
+        part = measure.compute(Tables(visits=kept), "quarter", {}).frame
+        pd.testing.assert_frame_equal(
+            whole[whole["at"] == at].reset_index(drop=True),
+            part[part["at"] == at].reset_index(drop=True),
+            check_exact=True,
+        )
+
+
+@pytest.mark.parametrize("measure", [EVIDENCE, CHART], ids=lambda m: m.name)
+def test_only_what_is_asked_for(measure: Measure) -> None:
+    """Readings from a moment on, and each quarter's last usable one, are those of all readings to the last bit."""
+    visits = herd(days=32)
+    gone = (visits["cow"] == "13") & (visits["start"] > 25 * DAY_S)  # dried off
+    visits = visits[~gone].reset_index(drop=True)
+    visits.loc[of_cow(visits, "14", 9), "rr_conductivity_mS_cm"] = NAN  # a quarter that is not read any more
+    visits.loc[of_cow(visits, "15", 9), "rr_kicked_off"] = 1.0  # one whose cup always comes off
+    whole = measure.compute(Tables(visits=visits), "quarter", {}).frame
+    since = 31 * DAY_S
+    part = measure.compute(Tables(visits=visits, farm=FarmFacts(asked_from=since)), "quarter", {}).frame
+
+    key = ["subject", "at"]
+    same = whole.merge(part[key], on=key)
+    pd.testing.assert_frame_equal(same, part, check_exact=True)
+    assert len(part) < len(whole) / 10
+    assert set(whole[whole["at"] >= since].set_index(key).index) <= set(part.set_index(key).index)
+    for frame in (whole, whole[whole["value"].notna()]):
+        last = frame.drop_duplicates("subject", keep="last").set_index(key).index
+        assert set(last) <= set(part.set_index(key).index)
+    assert part[part["subject"] == "quarter:13/LF"]["at"].tolist() == [visits[visits["cow"] == "13"]["start"].max()]
+
+
+def test_months_of_a_herd_have_values() -> None:
+    """The record by which every measure's lookback is checked has evidence in it, so that it checks something."""
+    frame = EVIDENCE.compute(months_of_a_herd(seed=11), "quarter", {}).frame
+
+    assert frame["value"].notna().mean() > 0.8
+    assert (frame["yield_points"] != 0).mean() > 0.5
