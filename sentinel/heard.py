@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from sentinel.flow.model import Entry
-from sentinel.flow.views import what_words
+from sentinel.flow.views.parts.records import what_words
 from sentinel.flow.words import ENGLISH
 
 NAMED = 3

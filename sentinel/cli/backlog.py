@@ -11,7 +11,7 @@ from rich.progress import BarColumn, Progress, TaskID, TextColumn, TimeElapsedCo
 from sentinel.edges.clock import Clock
 from sentinel.edges.postman import Outcome
 from sentinel.edges.terminal import Screen
-from sentinel.flow.views import by_walk
+from sentinel.flow.views.parts.records import by_walk
 from sentinel.flow.words import shown_time
 from sentinel.heard import Moved, Read
 from sentinel.service import Farmyard

@@ -13,7 +13,7 @@ from sentinel.edges.guests import Guests, PageLink
 from sentinel.errors import UsageError
 from sentinel.flow.model import DAY_S
 from sentinel.flow.people import moment
-from sentinel.flow.views import rfc3339
+from sentinel.flow.views.parts.records import rfc3339
 from sentinel.flow.words import shown_time
 from sentinel.said import person_named
 from sentinel.served import own_link

@@ -13,12 +13,12 @@ from sentinel.cli.base import HERE, AsJson, FarmDir, app, now, open_farm, open_s
 from sentinel.errors import UsageError
 from sentinel.flow.notices import course_words
 from sentinel.flow.rulebook import parse_quantity
-from sentinel.flow.views import (
+from sentinel.flow.views.parts.csv_text import csv_text
+from sentinel.flow.views.parts.records import (
     HISTORY_COLUMNS,
     alert_record,
     answer_words,
     by_walk,
-    csv_text,
     history_record,
     history_row,
     rfc3339,

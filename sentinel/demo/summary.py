@@ -14,7 +14,7 @@ from sentinel.edges.terminal import Screen
 from sentinel.flow.chain import Logged
 from sentinel.flow.model import Alert
 from sentinel.flow.rulebook.words import subject_words
-from sentinel.flow.views import answer_words, by_walk, what_words
+from sentinel.flow.views.parts.records import answer_words, by_walk, what_words
 from sentinel.flow.words import Plain, shown_time
 
 STORIES = ("box-failures", "quarter-conductivity", "filter-overdue")

@@ -14,7 +14,7 @@ from sentinel.demo.phone import Message, as_phone
 from sentinel.edges.store import Store
 from sentinel.edges.terminal import Screen
 from sentinel.flow.model import Entry, Notice
-from sentinel.flow.views import what_words
+from sentinel.flow.views.parts.records import what_words
 from sentinel.flow.visible import visible
 from sentinel.flow.words import Plain
 

@@ -9,10 +9,10 @@ from sentinel.edges.page.labels import LABELS
 from sentinel.edges.page.words import Words
 from sentinel.flow.measures import MEASURES
 from sentinel.flow.model import ENTRY_KINDS
+from sentinel.flow.schedule.places import PLACES
+from sentinel.flow.schedule.worklist import PARTS
 from sentinel.flow.tables import BOX_LOG, VISITS
-from sentinel.flow.views.facts import FACT_WORDS
-from sentinel.flow.views.places import PLACES
-from sentinel.flow.views.worklist import PARTS
+from sentinel.flow.views.parts.facts import FACT_WORDS
 from sentinel.texts import LOCALES
 
 
@@ -26,7 +26,7 @@ def test_codes_have_words():
 
 def test_figures_of_every_measure_have_words():
     """A figure that an alert carries is said in words, except those that the page shows otherwise."""
-    from sentinel.flow.views.facts import SHOWN_ELSEWHERE
+    from sentinel.flow.views.parts.facts import SHOWN_ELSEWHERE
 
     told = {name for measure in MEASURES for name in measure.facts}
     assert sorted(told - set(FACT_WORDS) - set(SHOWN_ELSEWHERE)) == []

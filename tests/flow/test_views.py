@@ -12,12 +12,12 @@ from hypothesis import strategies as st
 
 from sentinel.flow.chain import START, chained
 from sentinel.flow.model import ENTRY_KINDS, Alert, Entry
-from sentinel.flow.views import (
+from sentinel.flow.views.parts.csv_text import csv_text
+from sentinel.flow.views.parts.records import (
     HISTORY_COLUMNS,
     alert_record,
     answer_words,
     by_walk,
-    csv_text,
     history_record,
     history_row,
     rfc3339,

@@ -36,7 +36,7 @@ from sentinel.edges.settings import Secrets, read_texts
 from sentinel.edges.store import Store
 from sentinel.flow.model import DAY_S, HOUR_S, Tick
 from sentinel.flow.setup import Setup, read_setup
-from sentinel.flow.views.records import history_record
+from sentinel.flow.views.parts.records import history_record
 from sentinel.replay import as_arrived, lines, past_of
 from sentinel.served import FarmShown
 from sentinel.service import Farmyard, Service

@@ -23,8 +23,9 @@ from sentinel.flow.rulebook import load_rules
 from sentinel.flow.rulebook.quantities import COUNTED
 from sentinel.flow.rulebook.rule import USUAL_FINDINGS, Rule
 from sentinel.flow.rulebook.words import KINDS, QUARTER_NAMES, USUAL_CHORES
+from sentinel.flow.schedule import sections
 from sentinel.flow.views.charts.tank import TITLES
-from sentinel.flow.views.facts import FACT_WORDS
+from sentinel.flow.views.parts.facts import FACT_WORDS
 from sentinel.texts import LOCALES, TEXTS, Catalogue
 
 PACKAGE = Path(sentinel.__file__).parent
@@ -123,8 +124,8 @@ def words_for_codes() -> set[str]:
         notices.BOX_CAUTION,
         "worklist",
         *WHY_OVER,
-        notices.PRESSING,
-        *notices.PLACES,
+        sections.PRESSING,
+        *sections.PLACES,
     }
 
 

@@ -17,9 +17,10 @@ from sentinel.edges.page.guard import HEADERS
 from sentinel.flow.chain import Logged
 from sentinel.flow.model import DAY_S, ENTRY_KINDS
 from sentinel.flow.people import moment
-from sentinel.flow.views import HISTORY_COLUMNS, csv_text, history_record, history_row, what_words
 from sentinel.flow.views.feeds import feeds_page
 from sentinel.flow.views.history import Choice, chosen, history_page
+from sentinel.flow.views.parts.csv_text import csv_text
+from sentinel.flow.views.parts.records import HISTORY_COLUMNS, history_record, history_row, what_words
 from sentinel.flow.views.rules import rules_page
 
 BACK_DAYS = 14

@@ -18,11 +18,10 @@ from sentinel.edges.page.shown import Look
 from sentinel.edges.page.words import Words
 from sentinel.flow.model import HOUR_S, QUARTERS, Alert, kind_of, name_of
 from sentinel.flow.people import moment
+from sentinel.flow.schedule.worklist import worklist
+from sentinel.flow.views.alert import story
 from sentinel.flow.views.box import box_page
-from sentinel.flow.views.cow import cow_page, quarter_page
-from sentinel.flow.views.find import find
-from sentinel.flow.views.now import now_page
-from sentinel.flow.views.pictures import (
+from sentinel.flow.views.charts.pictures import (
     Rows,
     alert_pictures,
     box_pictures,
@@ -30,9 +29,10 @@ from sentinel.flow.views.pictures import (
     quarter_pictures,
     tank_pictures,
 )
-from sentinel.flow.views.story import story
+from sentinel.flow.views.cow import cow_page, quarter_page
+from sentinel.flow.views.find import find
+from sentinel.flow.views.now import now_page
 from sentinel.flow.views.tank import tank_page
-from sentinel.flow.views.worklist import worklist
 
 Screen = Callable[[Desk, Visitor, Request], Response]
 

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from sentinel.flow.model import Alert, Notice, Subject, kind_of, name_of
+from sentinel.flow.model import Alert, Notice, kind_of, name_of
 from sentinel.flow.notices.desk import Desk
 from sentinel.flow.notices.wants import Want
 from sentinel.flow.people import Person
 from sentinel.flow.rulebook.words import chore_words
+from sentinel.flow.schedule.sections import at_box
 from sentinel.flow.words import ENGLISH, Words, told
 
 TITLE_LENGTH = 40
@@ -25,11 +26,6 @@ LINES_MOST = 40
 
 BOX_CAUTION = "Put the box out of operation first, as its manual says, before you step or reach in."
 """Said once on a list that sends somebody to a box."""
-
-
-def at_box(subject: Subject, boxes: Sequence[str]) -> bool:
-    """Whether what is told of a subject is looked into at a box: the box itself, or a chore done there."""
-    return kind_of(subject) == "box" or (kind_of(subject) == "chore" and name_of(subject).partition("/")[2] in boxes)
 
 
 def at_most(lines: Sequence[str], words: Words) -> list[str]:

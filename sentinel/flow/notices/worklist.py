@@ -1,61 +1,24 @@
-"""The worklist: what waits for the next round, in the order the operator walks."""
+"""The worklist as it is sent before a round: when, to whom, and in which words."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from datetime import date, datetime, time, timedelta
-from functools import lru_cache
-from zoneinfo import ZoneInfo
 
-from sentinel.flow.model import HOUR_S, Alert, Notice, kind_of, name_of, natural_key
+from sentinel.flow.model import HOUR_S, Alert, Notice, natural_key
 from sentinel.flow.notices.desk import Desk
-from sentinel.flow.notices.wording import BOX_CAUTION, at_box, at_most, line_of
-from sentinel.flow.people import Person, moment
+from sentinel.flow.notices.wording import BOX_CAUTION, at_most, line_of
+from sentinel.flow.people import Person
+from sentinel.flow.schedule.rounds import rounds_around
+from sentinel.flow.schedule.sections import PLACES, PRESSING, at_box, sections
 from sentinel.flow.words import Words, told
 
 LATE_S = 2 * HOUR_S
 """Seconds for which a worklist that could not be sent in time is still worth sending."""
 
-PLACES = ("Boxes and milk room", "Cows", "Field", "Office")
-"""The order in which the operator walks; the headings are said in the farm's language where a list is written."""
-
-
-def place_of(alert: Alert, boxes: Sequence[str]) -> str:
-    """Where the operator meets an alert's subject.
-
-    A chore at a box is done at the box, one at any other place in the field, one without a place in the yard
-    with the cows.
-    """
-    match kind_of(alert.subject):
-        case "box" | "tank":
-            return PLACES[0]
-        case "cow" | "quarter" | "herd":
-            return PLACES[1]
-        case "chore":
-            place = name_of(alert.subject).partition("/")[2]
-            return PLACES[0] if place in boxes else PLACES[2] if place else PLACES[1]
-        case _:
-            return PLACES[3]
-
-
-def rounds_around(rounds: tuple[time, ...], around: int, zone: str) -> tuple[int, ...]:
-    """When the rounds from the day before a moment to a week after it begin, in order."""
-    return _rounds(rounds, datetime.fromtimestamp(around, ZoneInfo(zone)).date(), zone)
-
 
 def _moments(desk: Desk, around: int) -> tuple[tuple[int, int], ...]:
     """Worklists from the day before a moment to a week after it: when each is sent, and when its round begins."""
     return tuple((begins - desk.worklist_before_s, begins) for begins in rounds_around(desk.rounds, around, desk.zone))
-
-
-@lru_cache(maxsize=16)
-def _rounds(rounds: tuple[time, ...], today: date, zone: str) -> tuple[int, ...]:
-    """When the rounds of the days around `today` begin, in order."""
-    return tuple(sorted({moment(today + timedelta(days=n), _minute(r), zone) for n in range(-1, 9) for r in rounds}))
-
-
-def _minute(clock: time) -> int:
-    return clock.hour * 60 + clock.minute
 
 
 def worklist_due(at: int, desk: Desk, person: Person, sent: Sequence[Notice], since: int | None) -> int | None:
@@ -128,37 +91,6 @@ def worklist_notice(
     title = told(words, "{when} round: {count}", when=words.time(round_at, at), count=count)
     ids = tuple(sorted(a.id for a in listed))
     return Notice(at, person.name, "worklist", title, "\n".join(parts), "round", ids)
-
-
-PRESSING = "Still standing"
-
-
-def sections(alerts: Sequence[Alert], boxes: Sequence[str]) -> list[tuple[str, list[Alert]]]:
-    """What a round's list names, under its headings: what could not wait and still stands, then place by place."""
-    listed = [a for a in alerts if a.standing and a.urgency in ("now", "round") and a.listed and not a.old]
-    found = [(PRESSING, sorted((a for a in listed if a.urgency == "now"), key=_order))]
-    for place in PLACES:
-        here = [a for a in listed if a.urgency == "round" and place_of(a, boxes) == place]
-        found.append((place, _walked(here)))
-    return [(heading, here) for heading, here in found if here]
-
-
-def _order(alert: Alert) -> tuple[object, ...]:
-    """Most pressing first: not answered, then standing longest."""
-    return alert.answered, alert.since, natural_key(alert.subject), alert.id
-
-
-def _walked(alerts: Sequence[Alert]) -> list[Alert]:
-    """Most pressing first, with a cow's own alerts and her quarters' kept together."""
-
-    def stop(alert: Alert) -> str:
-        about_cow = kind_of(alert.subject) in ("cow", "quarter")
-        return "cow:" + name_of(alert.subject).partition("/")[0] if about_cow else alert.subject
-
-    first = {}
-    for alert in sorted(alerts, key=_order, reverse=True):
-        first[stop(alert)] = _order(alert)
-    return sorted(alerts, key=lambda a: (first[stop(a)], natural_key(stop(a)), _order(a)))
 
 
 def _known_line(known: Mapping[str, int | None], at: int, words: Words) -> str:

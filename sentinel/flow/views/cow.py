@@ -10,12 +10,12 @@ import numpy as np
 import pandas as pd
 
 from sentinel.flow.attributes import herd_changes
+from sentinel.flow.known import known_of
 from sentinel.flow.measures.outcomes import outcomes
 from sentinel.flow.model import DAY_S, HOUR_S, QUARTERS, Alert
+from sentinel.flow.schedule.days import day_of, days_between
 from sentinel.flow.tables import Tables, wide
-from sentinel.flow.views.days import day_of, days_between
-from sentinel.flow.views.known import known_of
-from sentinel.flow.views.span import GLANCE_S, Mark, alert_marks, lately, number, records, text
+from sentinel.flow.views.parts.timeline import GLANCE_S, Mark, alert_marks, lately, number, records, text
 
 MILK = ("milked", "incomplete")
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from sentinel.flow.model import natural_key
 from sentinel.flow.tables import Tables
-from sentinel.flow.views.places import Link, link_to
+from sentinel.flow.views.parts.links import Link, link_to
 
 MOST = 30
 _KINDS = {"cow": "cow", "box": "box", "tank": "tank"}

@@ -11,11 +11,11 @@ from view_farm import AT, alert, rows, the_rules
 from sentinel.flow.model import DAY_S, HOUR_S
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.views.box import box_page
+from sentinel.flow.views.charts.failures import counted, teat_map
+from sentinel.flow.views.charts.series import series_of
 from sentinel.flow.views.cow import cow_page, quarter_page
-from sentinel.flow.views.failures import counted, teat_map
 from sentinel.flow.views.find import find
-from sentinel.flow.views.late import late_cows
-from sentinel.flow.views.series import series_of
+from sentinel.flow.views.parts.late_cows import late_cows
 from sentinel.flow.views.tank import tank_page
 
 VISITS = """

@@ -19,9 +19,9 @@ from sentinel.flow.views.charts.draw import (
     scale,
     thinned,
 )
+from sentinel.flow.views.charts.failures import Counted, Teat, TeatMap
 from sentinel.flow.views.charts.quarter import QUARTERS
 from sentinel.flow.views.charts.shapes import Points, dots, label, line, squares
-from sentinel.flow.views.failures import Counted, Teat, TeatMap
 from sentinel.flow.words import Words
 from sentinel.flow.words import fill as filled
 

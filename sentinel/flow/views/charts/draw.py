@@ -14,8 +14,8 @@ from dataclasses import dataclass
 from html import escape
 
 from sentinel.flow.model import DAY_S, HOUR_S
+from sentinel.flow.schedule.days import days_between
 from sentinel.flow.views.charts.shapes import Points, bar, crosses, dots, label, line, squares
-from sentinel.flow.views.days import days_between
 from sentinel.flow.words import Words
 
 WIDTH = 360

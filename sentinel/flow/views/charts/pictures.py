@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from sentinel.flow.model import DAY_S, HOUR_S, Alert, kind_of, name_of
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.tables import Tables
+from sentinel.flow.views.alert import pictures_of
 from sentinel.flow.views.charts import (
     Picture,
     Words,
@@ -18,12 +19,11 @@ from sentinel.flow.views.charts import (
     tank_chart,
     teats_chart,
 )
+from sentinel.flow.views.charts.failures import counted, teat_map
+from sentinel.flow.views.charts.series import series_of
 from sentinel.flow.views.cow import CowPage, cow_page, quarter_page
-from sentinel.flow.views.failures import counted, teat_map
-from sentinel.flow.views.late import late_cows
-from sentinel.flow.views.series import series_of
-from sentinel.flow.views.span import GLANCE_S
-from sentinel.flow.views.story import pictures_of
+from sentinel.flow.views.parts.late_cows import late_cows
+from sentinel.flow.views.parts.timeline import GLANCE_S
 from sentinel.flow.views.tank import TankPage, tank_page
 
 BEFORE_S, AFTER_S = DAY_S, 6 * HOUR_S

@@ -7,8 +7,8 @@ from dataclasses import replace
 from text_tables import DAY_0, moment, moment_text, table
 from view_farm import GRAZING, rows, the_farm
 
+from sentinel.flow.schedule.grazing import sessions, still_out
 from sentinel.flow.tables import Tables
-from sentinel.flow.views.grazing import sessions, still_out
 
 VISITS = """
 cow  start     box  outcome

@@ -9,18 +9,18 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from sentinel.flow import notices
 from sentinel.flow.farm import Farm
+from sentinel.flow.known import known_of
 from sentinel.flow.model import DAY_S, Alert, Subject, kind_of, natural_key
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.rulebook.words import subject_words
+from sentinel.flow.schedule import sections
+from sentinel.flow.schedule.chores import Kept, done_by, kept
+from sentinel.flow.schedule.feeds import FeedLine, feed_line
+from sentinel.flow.schedule.grazing import StillOut, sessions, still_out
+from sentinel.flow.schedule.rounds import BACK_S, Round, carried_from, round_at, starts_around
 from sentinel.flow.tables import ChoreFacts, Tables
-from sentinel.flow.views.chores import Kept, done_by, kept
-from sentinel.flow.views.grazing import StillOut, sessions, still_out
-from sentinel.flow.views.known import known_of
-from sentinel.flow.views.now import FeedLine, feed_line
-from sentinel.flow.views.places import Link, links_of
-from sentinel.flow.views.rounds import BACK_S, Round, carried_from, round_at, starts_around
+from sentinel.flow.views.parts.links import Link, links_of
 
 PRESSING = "pressing"
 PARTS = (PRESSING, "boxes", "yard", "field", "office")
@@ -119,13 +119,13 @@ def worklist(alerts: Iterable[Alert], tables: Tables, rules: Mapping[str, Rule],
 
 
 def _box_work(item: Item, farm: Farm) -> bool:
-    return item.state == "open" and notices.at_box(item.subject, farm.boxes)
+    return item.state == "open" and sections.at_box(item.subject, farm.boxes)
 
 
 def listed(alerts: Sequence[Alert], boxes: Sequence[str]) -> list[tuple[str, Alert]]:
     """The alerts that the round's notice names, in its order, each with the code of its heading."""
-    codes = {notices.PRESSING: PRESSING, **dict(zip(notices.PLACES, PARTS[1:], strict=True))}
-    return [(codes[heading], alert) for heading, here in notices.sections(alerts, boxes) for alert in here]
+    codes = {sections.PRESSING: PRESSING, **dict(zip(sections.PLACES, PARTS[1:], strict=True))}
+    return [(codes[heading], alert) for heading, here in sections.sections(alerts, boxes) for alert in here]
 
 
 def _of_alert(
@@ -160,7 +160,7 @@ def _ended_within(alert: Alert, opens: int, at: int) -> bool:
 
 
 def _part_of(alert: Alert, boxes: Sequence[str]) -> str:
-    return PARTS[1 + notices.PLACES.index(notices.place_of(alert, boxes))]
+    return PARTS[1 + sections.PLACES.index(sections.place_of(alert, boxes))]
 
 
 def _bare(alert: Alert, part: str, rules: Mapping[str, Rule], farm: Farm) -> Item:

@@ -11,10 +11,10 @@ import numpy as np
 
 from sentinel.flow.attributes import GONE, herd_changes
 from sentinel.flow.farm import Farm, GrazingPlan
+from sentinel.flow.known import known_of
 from sentinel.flow.model import DAY_S, HOUR_S, natural_key
 from sentinel.flow.people import moment
 from sentinel.flow.tables import Tables
-from sentinel.flow.views.known import known_of
 
 KNOWN_FOR_S = 4 * DAY_S
 """A cow without a visit for longer is not told as still out: she is dry, sold or kept elsewhere (common practice)."""

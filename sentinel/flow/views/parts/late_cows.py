@@ -8,11 +8,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from sentinel.flow.attributes import attributes_at, bounds_at, herd_changes
+from sentinel.flow.known import known_of
 from sentinel.flow.measures import measure_named
 from sentinel.flow.model import HOUR_S, in_order, name_of
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.tables import Tables
-from sentinel.flow.views.known import known_of
 
 MEASURE = "hours_since_milking"
 

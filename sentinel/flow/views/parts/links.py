@@ -1,18 +1,12 @@
-"""Where one walks to, and which page tells of a subject."""
+"""Which page tells of a subject."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from sentinel.flow import notices
-from sentinel.flow.model import Alert, Subject, kind_of, name_of
+from sentinel.flow.model import Subject, kind_of, name_of
 from sentinel.flow.rulebook.words import subject_words
-
-PLACES = ("boxes", "yard", "field", "tank", "office")
-"""Codes of the places, in the order in which they are walked."""
-
-_BY_NOTICE = dict(zip(notices.PLACES, ("boxes", "yard", "field", "office"), strict=True))
 
 PAGES = ("cow", "quarter", "box", "tank")
 """Kinds of subject that have a page of their own."""
@@ -30,11 +24,6 @@ class Link:
     def name(self) -> str:
         """The subject's name: `217`, `217/LF`, `2`."""
         return name_of(self.subject)
-
-
-def place_of(alert: Alert, boxes: Sequence[str]) -> str:
-    """Where an alert is met: as the worklist's notice has it, with the milk room's tank apart from the boxes."""
-    return "tank" if kind_of(alert.subject) == "tank" else _BY_NOTICE[notices.place_of(alert, boxes)]
 
 
 def link_to(subject: Subject) -> Link:

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 
-from sentinel.flow import notices
 from sentinel.flow.farm import Farm
 from sentinel.flow.model import Alert
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.rulebook.words import chore_words, subject_words
+from sentinel.flow.schedule.grazing import StillOut
+from sentinel.flow.schedule.sections import PLACES, PRESSING
+from sentinel.flow.schedule.worklist import PARTS, Item, worklist
 from sentinel.flow.tables import Tables
-from sentinel.flow.views.grazing import StillOut
-from sentinel.flow.views.worklist import PARTS, Item, worklist
 from sentinel.flow.words import Words, told
 
 OUT_MOST = 8
@@ -26,7 +26,7 @@ def due_lines(
     The chores of one box are one line. What an alert tells of already is left out, as the notice has it.
     """
     found = worklist(alerts, tables, rules, farm, at)
-    heading = dict(zip(PARTS, (notices.PRESSING, *notices.PLACES), strict=True))
+    heading = dict(zip(PARTS, (PRESSING, *PLACES), strict=True))
     by_place: dict[tuple[str, str], list[Item]] = {}
     for part in found.parts:
         for item in part.items:
@@ -35,7 +35,7 @@ def due_lines(
                 by_place.setdefault((heading[item.part], box), []).append(item)
     lines = [(place, _line(items, words, at)) for (place, _), items in by_place.items()]
     if found.out:
-        lines.append((notices.PLACES[2], _out(found.out, words)))
+        lines.append((PLACES[2], _out(found.out, words)))
     return lines
 
 

@@ -6,10 +6,10 @@ from text_tables import moment
 from view_farm import GRAZING, alert, rows, the_farm, the_rules
 
 from sentinel.flow.notices.desk import Desk
+from sentinel.flow.notices.due import due_lines
 from sentinel.flow.notices.worklist import worklist_notice
 from sentinel.flow.people import Person
-from sentinel.flow.views.due import due_lines
-from sentinel.flow.views.worklist import worklist
+from sentinel.flow.schedule.worklist import worklist
 from sentinel.flow.words import Plain
 
 SENT = moment("1d16:15")

@@ -9,8 +9,8 @@ from sentinel.flow.chain import START, Logged, chained
 from sentinel.flow.measures import MEASURES
 from sentinel.flow.model import Alert, Entry
 from sentinel.flow.rulebook import Rule
-from sentinel.flow.views.facts import FACT_WORDS, OWN_UNIT, SHOWN_ELSEWHERE, facts_of
-from sentinel.flow.views.story import by_habit, likely_answers, pictures_of, story, suspects_of
+from sentinel.flow.views.alert import by_habit, likely_answers, pictures_of, story, suspects_of
+from sentinel.flow.views.parts.facts import FACT_WORDS, OWN_UNIT, SHOWN_ELSEWHERE, facts_of
 from sentinel.flow.words import Plain
 
 RULE = Rule(

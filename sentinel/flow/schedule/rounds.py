@@ -1,15 +1,17 @@
-"""Which round's list is shown at a moment, and which round an item was listed for first."""
+"""When rounds begin, which one's list is shown at a moment, and which one an item was listed for first."""
 
 from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import time
+from datetime import date, datetime, time, timedelta
+from functools import lru_cache
 from itertools import pairwise
+from zoneinfo import ZoneInfo
 
-from sentinel.flow import notices
 from sentinel.flow.model import DAY_S
+from sentinel.flow.people import moment
 
 BACK_S = 7 * DAY_S
 """An item is not said to be carried over from further back."""
@@ -38,11 +40,26 @@ def round_at(rounds: tuple[time, ...], at: int, zone: str) -> Round | None:
     return Round(starts[n], starts[n + 1], halves[n - 1], halves[n])
 
 
+def rounds_around(rounds: tuple[time, ...], around: int, zone: str) -> tuple[int, ...]:
+    """When the rounds from the day before a moment to a week after it begin, in order."""
+    return _rounds(rounds, datetime.fromtimestamp(around, ZoneInfo(zone)).date(), zone)
+
+
+@lru_cache(maxsize=16)
+def _rounds(rounds: tuple[time, ...], today: date, zone: str) -> tuple[int, ...]:
+    """When the rounds of the days around `today` begin, in order."""
+    return tuple(sorted({moment(today + timedelta(days=n), _minute(r), zone) for n in range(-1, 9) for r in rounds}))
+
+
+def _minute(clock: time) -> int:
+    return clock.hour * 60 + clock.minute
+
+
 def starts_around(rounds: tuple[time, ...], at: int, zone: str) -> tuple[int, ...]:
     """When rounds begin, from a week before a moment to a week after it."""
     if not rounds:
         return ()
-    weeks = (notices.rounds_around(rounds, at + shift, zone) for shift in (-BACK_S, 0))
+    weeks = (rounds_around(rounds, at + shift, zone) for shift in (-BACK_S, 0))
     return tuple(sorted({begins for week in weeks for begins in week}))
 
 

@@ -11,9 +11,9 @@ from sentinel.flow.chain import Logged
 from sentinel.flow.farm import Farm
 from sentinel.flow.model import Alert
 from sentinel.flow.rulebook import Rule
-from sentinel.flow.views.facts import Fact, facts_of
 from sentinel.flow.views.now import Line, line_of
-from sentinel.flow.views.records import what_words
+from sentinel.flow.views.parts.facts import Fact, facts_of
+from sentinel.flow.views.parts.records import what_words
 from sentinel.flow.words import Plain, Words
 
 LIKELY = 2

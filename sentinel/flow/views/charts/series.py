@@ -13,7 +13,7 @@ from sentinel.flow.measures.shape import Readings
 from sentinel.flow.model import Subject, name_of
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.tables import Tables
-from sentinel.flow.views.span import GLANCE_S
+from sentinel.flow.views.parts.timeline import GLANCE_S
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,9 +14,9 @@ from sentinel.flow.model import DAY_S, HOUR_S, Alert
 from sentinel.flow.notices.desk import Desk
 from sentinel.flow.notices.worklist import worklist_notice
 from sentinel.flow.people import Person
+from sentinel.flow.schedule.rounds import round_at
+from sentinel.flow.schedule.worklist import Item, Worklist, worklist
 from sentinel.flow.tables import CHORES, Tables
-from sentinel.flow.views.rounds import round_at
-from sentinel.flow.views.worklist import Item, Worklist, worklist
 
 RECENT = """
 box  at       event
