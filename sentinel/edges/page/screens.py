@@ -29,9 +29,10 @@ from sentinel.flow.views.charts.pictures import (
     quarter_pictures,
     tank_pictures,
 )
-from sentinel.flow.views.cow import cow_page, quarter_page
+from sentinel.flow.views.cow import cow_page
 from sentinel.flow.views.find import find
 from sentinel.flow.views.now import now_page
+from sentinel.flow.views.quarter import quarter_page
 from sentinel.flow.views.tank import tank_page
 
 Screen = Callable[[Desk, Visitor, Request], Response]

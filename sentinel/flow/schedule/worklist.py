@@ -20,7 +20,6 @@ from sentinel.flow.schedule.feeds import FeedLine, feed_line
 from sentinel.flow.schedule.grazing import StillOut, sessions, still_out
 from sentinel.flow.schedule.rounds import BACK_S, Round, carried_from, round_at, starts_around
 from sentinel.flow.tables import ChoreFacts, Tables
-from sentinel.flow.views.parts.links import Link, links_of
 
 PRESSING = "pressing"
 PARTS = (PRESSING, "boxes", "yard", "field", "office")
@@ -60,7 +59,6 @@ class Item:
     finding: str = ""
     note: str = ""
     held_back: bool = False
-    links: tuple[Link, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,7 +163,7 @@ def _part_of(alert: Alert, boxes: Sequence[str]) -> str:
 
 def _bare(alert: Alert, part: str, rules: Mapping[str, Rule], farm: Farm) -> Item:
     """What an item says of its alert."""
-    rule, box = rules.get(alert.rule), alert.facts.get("box")
+    rule = rules.get(alert.rule)
     late = rule is not None and rule.measure == LATE_MEASURE and kind_of(alert.subject) == "cow"
     return Item(
         key=f"alert:{alert.id}",
@@ -178,7 +176,6 @@ def _bare(alert: Alert, part: str, rules: Mapping[str, Rule], farm: Farm) -> Ite
         urgency=alert.urgency,
         alert=alert.id,
         since=alert.since,
-        links=links_of(alert.subject, farm.boxes, box if isinstance(box, str) else ""),
     )
 
 
@@ -249,7 +246,6 @@ def _item(one: Kept, kind: str, last: int, due: int, look: _Look) -> Item:
         done_at=done,
         done_by=who,
         note=note,
-        links=links_of(chore.subject, look.farm.boxes),
     )
 
 

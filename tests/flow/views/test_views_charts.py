@@ -28,8 +28,9 @@ from sentinel.flow.views.charts.draw import WIDTH, thinned, ticks
 from sentinel.flow.views.charts.failures import Counted, Teat, TeatMap
 from sentinel.flow.views.charts.pictures import Rows, alert_pictures, box_pictures, quarter_pictures
 from sentinel.flow.views.charts.series import Series
-from sentinel.flow.views.cow import QuarterPage, QuarterReading, cow_page
+from sentinel.flow.views.cow import cow_page
 from sentinel.flow.views.parts.late_cows import Late, LateCows
+from sentinel.flow.views.quarter import QuarterPage, QuarterReading
 from sentinel.flow.views.tank import Reading, TankPage, TankTest
 
 SVG = "{http://www.w3.org/2000/svg}"

@@ -13,9 +13,10 @@ from sentinel.flow.rulebook import Rule
 from sentinel.flow.views.box import box_page
 from sentinel.flow.views.charts.failures import counted, teat_map
 from sentinel.flow.views.charts.series import series_of
-from sentinel.flow.views.cow import cow_page, quarter_page
+from sentinel.flow.views.cow import cow_page
 from sentinel.flow.views.find import find
 from sentinel.flow.views.parts.late_cows import late_cows
+from sentinel.flow.views.quarter import quarter_page
 from sentinel.flow.views.tank import tank_page
 
 VISITS = """

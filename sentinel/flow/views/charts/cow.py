@@ -18,9 +18,10 @@ from sentinel.flow.views.charts.draw import (
     scale,
 )
 from sentinel.flow.views.charts.shapes import bar, bars, crosses, label, line, squares
-from sentinel.flow.views.cow import CowPage, Visit
+from sentinel.flow.views.cow import CowPage
 from sentinel.flow.views.parts.late_cows import LateCows
 from sentinel.flow.views.parts.timeline import GLANCE_S, Mark
+from sentinel.flow.views.parts.visits import Visit
 from sentinel.flow.words import Words
 from sentinel.flow.words import fill as filled
 

@@ -21,9 +21,10 @@ from sentinel.flow.views.charts import (
 )
 from sentinel.flow.views.charts.failures import counted, teat_map
 from sentinel.flow.views.charts.series import series_of
-from sentinel.flow.views.cow import CowPage, cow_page, quarter_page
+from sentinel.flow.views.cow import CowPage, cow_page
 from sentinel.flow.views.parts.late_cows import late_cows
 from sentinel.flow.views.parts.timeline import GLANCE_S
+from sentinel.flow.views.quarter import quarter_page
 from sentinel.flow.views.tank import TankPage, tank_page
 
 BEFORE_S, AFTER_S = DAY_S, 6 * HOUR_S

@@ -20,8 +20,8 @@ from sentinel.flow.views.charts.draw import (
 )
 from sentinel.flow.views.charts.series import Series
 from sentinel.flow.views.charts.shapes import Points, crosses, dots, line
-from sentinel.flow.views.cow import QuarterPage
 from sentinel.flow.views.parts.timeline import GLANCE_S
+from sentinel.flow.views.quarter import QuarterPage
 from sentinel.flow.words import Words
 
 TOP, MIDDLE, GAP, LOW = 18.0, 132.0, 40.0, 78.0
