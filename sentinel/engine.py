@@ -33,8 +33,7 @@ from sentinel.flow.known import ENDED, ended_until, known_by_table, known_until
 from sentinel.flow.measures import measure_named
 from sentinel.flow.measures.shape import Measure
 from sentinel.flow.model import DAY_S, Alert, Batch, Entry, Notice, Tick, TickKind, kind_of, name_of
-from sentinel.flow.notices import LATE_S, OWED_FOR_S, next_due, plan, watched_line
-from sentinel.flow.notices.due import due_lines
+from sentinel.flow.notices import LATE_S, OWED_FOR_S, due_lines, next_due, plan, watched_line
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.schedule.sections import PLACES
 from sentinel.flow.setup import Setup, farm_facts

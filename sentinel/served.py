@@ -9,9 +9,9 @@ from urllib.parse import urlsplit
 
 from sentinel.edges.clock import Clock
 from sentinel.edges.guests import Guests, PageLink
-from sentinel.edges.page import Access, Look, Page, Unkept, make_app, sign_entry, sign_link
 from sentinel.edges.photos import NoPicture, Photos
 from sentinel.edges.settings import page_key
+from sentinel.edges.web import Access, Look, Page, Unkept, make_app, sign_entry, sign_link
 from sentinel.flow.chain import Logged
 from sentinel.flow.decide import AHEAD_S
 from sentinel.flow.farm import Farm

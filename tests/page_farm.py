@@ -8,9 +8,9 @@ from typing import Any
 
 from starlette.testclient import TestClient
 
-from sentinel.edges.page import Access, Look, Unkept, make_app, sign_entry, sign_link
-from sentinel.edges.page.links import form_token, new_session, sign_session
 from sentinel.edges.photos import NoPicture, made_anew
+from sentinel.edges.web import Access, Look, Unkept, make_app, sign_entry, sign_link
+from sentinel.edges.web.auth.links import form_token, new_session, sign_session
 from sentinel.flow.chain import START, Logged, chained
 from sentinel.flow.farm import Farm, load_farm
 from sentinel.flow.model import Alert, Answer, Chore, Entry

@@ -14,10 +14,10 @@ from sentinel.cli.alarm import damage_told, forget
 from sentinel.cli.backlog import Backlog, plural, show_sent
 from sentinel.cli.base import HERE, FarmDir, app, err, open_farm, opened, out, settings_of
 from sentinel.edges.clock import Clock
-from sentinel.edges.page import Page
 from sentinel.edges.settings import STORE_NAME
 from sentinel.edges.store import Store
 from sentinel.edges.terminal import ScreenLog
+from sentinel.edges.web import Page
 from sentinel.engine import Stepped
 from sentinel.patience import open_patiently
 from sentinel.served import base_url, link_maker, serve

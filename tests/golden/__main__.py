@@ -31,9 +31,9 @@ from whole.whole_farm import lived_through
 from sentinel.demo.clock import StoryClock
 from sentinel.demo.farm import arrivals
 from sentinel.edges.guests import Guests
-from sentinel.edges.page import make_app, sign_entry
 from sentinel.edges.settings import Secrets, read_texts
 from sentinel.edges.store import Store
+from sentinel.edges.web import make_app, sign_entry
 from sentinel.flow.model import DAY_S, HOUR_S, Tick
 from sentinel.flow.setup import Setup, read_setup
 from sentinel.flow.views.parts.records import history_record

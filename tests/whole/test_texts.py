@@ -12,9 +12,9 @@ from babel.messages.pofile import read_po
 from jinja2.ext import babel_extract
 
 import sentinel
-from sentinel.edges import page
-from sentinel.edges.page.labels import LABELS
+from sentinel.edges import web
 from sentinel.edges.settings import shipped
+from sentinel.edges.web.code_labels import LABELS
 from sentinel.flow import notices
 from sentinel.flow.alerts import WHY_OVER
 from sentinel.flow.farm import load_farm
@@ -29,7 +29,7 @@ from sentinel.flow.views.parts.facts import FACT_WORDS
 from sentinel.texts import LOCALES, TEXTS, Catalogue
 
 PACKAGE = Path(sentinel.__file__).parent
-PAGE = Path(page.__file__).parent
+PAGE = Path(web.__file__).parent
 OPTIONS = {"trim_blocks": "true", "lstrip_blocks": "true"}
 PLACES = re.compile(r"%\((\w+)\)s|\{(\w+)(?:\|[^{}]*)?\}")
 """A place to fill in; the words that it counts by are each language's own."""
@@ -43,7 +43,7 @@ ALWAYS_LITERAL = ("told", "Said")
 
 def modules() -> Iterator[tuple[str, ast.Module]]:
     """The modules that say something to people: the flow, the engine, the page."""
-    for path in (*(PACKAGE / "flow").rglob("*.py"), PACKAGE / "engine.py", *PAGE.glob("*.py")):
+    for path in (*(PACKAGE / "flow").rglob("*.py"), PACKAGE / "engine.py", *PAGE.rglob("*.py")):
         yield path.relative_to(PACKAGE).as_posix(), ast.parse(path.read_text(encoding="utf-8"))
 
 

@@ -6,6 +6,7 @@ delivered. In reading order: `desk` (what this room knows), `wants` (who should 
 """
 
 from sentinel.flow.notices.desk import Desk, RuleWords
+from sentinel.flow.notices.due import due_lines
 from sentinel.flow.notices.plan import PUSHES, next_due, plan
 from sentinel.flow.notices.wants import OWED_FOR_S
 from sentinel.flow.notices.watched import watched_line
@@ -20,6 +21,7 @@ __all__ = [
     "Desk",
     "RuleWords",
     "course_words",
+    "due_lines",
     "next_due",
     "plan",
     "watched_line",

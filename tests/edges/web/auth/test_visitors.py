@@ -6,9 +6,9 @@ import re
 import pytest
 from page_farm import ALERT, AT, BASE, KEY, InMemory, as_person, browser, notice_link, session_cookie, text_of, token_in
 
-from sentinel.edges.page import LINK_FOR_S, sign_entry
-from sentinel.edges.page.attempts import MOST, WITHIN_S, Attempts
-from sentinel.edges.page.links import RENEW_AFTER_S, SESSION_FOR_S
+from sentinel.edges.web import LINK_FOR_S, sign_entry
+from sentinel.edges.web.auth.attempts import MOST, WITHIN_S, Attempts
+from sentinel.edges.web.auth.links import RENEW_AFTER_S, SESSION_FOR_S
 from sentinel.flow.model import DAY_S, Answer
 
 PAGES = ("/", "/alert/17", "/round", "/round/print", "/cow/217", "/box/1", "/tank/1", "/find", "/more", "/who")

@@ -11,7 +11,7 @@ from typing import Any, cast
 
 import uvicorn
 
-from sentinel.edges.page.door import HEAD_LENGTH, IDLE_S, Connection, Door
+from sentinel.edges.web.auth.door import HEAD_LENGTH, IDLE_S, Connection, Door
 from sentinel.errors import UsageError
 
 START_WITHIN_S = 10

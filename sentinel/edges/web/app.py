@@ -19,13 +19,15 @@ from starlette.requests import Request
 from starlette.responses import JSONResponse, RedirectResponse, Response
 from starlette.routing import Route
 
-from sentinel.edges.page import files, photo, screens
-from sentinel.edges.page.acts import Said, read_deed, said_before, take
-from sentinel.edges.page.desk import Desk, Visitor
-from sentinel.edges.page.given import KEPT_LENGTH, UNREAD, body_of, discard, form_of, items_of, text, unread
-from sentinel.edges.page.guard import HEADERS, cookie_name, from_elsewhere, set_cookie
-from sentinel.edges.page.links import ENTER, PATH, form_token, new_session, read_entry, sign_session
-from sentinel.edges.page.shown import Shown
+from sentinel.edges.web import assets as files
+from sentinel.edges.web import photos as photo
+from sentinel.edges.web import screens
+from sentinel.edges.web.auth.guard import HEADERS, cookie_name, from_elsewhere, set_cookie
+from sentinel.edges.web.auth.links import ENTER, PATH, form_token, new_session, read_entry, sign_session
+from sentinel.edges.web.farm_reader import Shown
+from sentinel.edges.web.handlers.answers import Said, read_deed, said_before, take
+from sentinel.edges.web.request_context import Desk, Visitor
+from sentinel.edges.web.request_input import KEPT_LENGTH, UNREAD, body_of, discard, form_of, items_of, text, unread
 
 log = logging.getLogger("sentinel.page")
 

@@ -23,10 +23,10 @@ import pytest
 from page_farm import AT, KEY, InMemory, token_in
 from PIL import Image
 
-from sentinel.edges.page import Page, make_app, sign_entry
-from sentinel.edges.page.photo import PHOTO_LENGTH
+from sentinel.edges.web import Page, make_app, sign_entry
+from sentinel.edges.web.photos import PHOTO_LENGTH
 
-ROOT = Path(__file__).resolve().parents[2]
+ROOT = Path(__file__).resolve().parents[3]
 NGINX = shutil.which("nginx", path=f"{os.environ.get('PATH', '')}:/usr/sbin:/usr/local/sbin")
 OPENSSL = shutil.which("openssl")
 STARTS_WITHIN_S = 10

@@ -22,7 +22,7 @@ from typing import Any
 import h11
 from uvicorn.protocols.http.h11_impl import H11Protocol
 
-from sentinel.edges.page.guard import PROXIES
+from sentinel.edges.web.auth.guard import PROXIES
 
 IN_ALL = 200
 FROM_ONE = 32

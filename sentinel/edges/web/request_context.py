@@ -16,11 +16,11 @@ from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, Response
 
-from sentinel.edges.page.attempts import Attempts
-from sentinel.edges.page.guard import HEADERS, address_of, cookie_name, set_cookie
-from sentinel.edges.page.links import Link, Session, form_token, read_link, read_session, right_token, sign_session
-from sentinel.edges.page.shown import Access, Look, Shown
-from sentinel.edges.page.words import Words
+from sentinel.edges.web.auth.attempts import Attempts
+from sentinel.edges.web.auth.guard import HEADERS, address_of, cookie_name, set_cookie
+from sentinel.edges.web.auth.links import Link, Session, form_token, read_link, read_session, right_token, sign_session
+from sentinel.edges.web.farm_reader import Access, Look, Shown
+from sentinel.edges.web.page_language import Words
 from sentinel.flow.notices.wording import BOX_CAUTION, course_words, headline
 from sentinel.texts import catalogue
 

@@ -15,9 +15,9 @@ from typing import Any
 
 from starlette.exceptions import HTTPException
 
-from sentinel.edges.page.given import text, whole
-from sentinel.edges.page.shown import Look, Shown
-from sentinel.edges.page.words import Words
+from sentinel.edges.web.farm_reader import Look, Shown
+from sentinel.edges.web.page_language import Words
+from sentinel.edges.web.request_input import text, whole
 from sentinel.flow.model import DAY_S, Alert, Answer, Chore
 from sentinel.flow.people import moment
 

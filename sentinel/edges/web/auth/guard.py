@@ -7,7 +7,7 @@ from urllib.parse import urlsplit
 from starlette.requests import HTTPConnection, Request
 from starlette.responses import Response
 
-from sentinel.edges.page.links import SESSION_FOR_S
+from sentinel.edges.web.auth.links import SESSION_FOR_S
 
 POLICY = "; ".join(
     (

@@ -7,9 +7,9 @@ sent, read with suspicion), `acts` (what people say, taken once), `photo`, `scre
 (runs it beside the service).
 """
 
-from sentinel.edges.page.app import make_app
-from sentinel.edges.page.links import LINK_FOR_S, sign_entry, sign_link
-from sentinel.edges.page.serve import Page
-from sentinel.edges.page.shown import Access, Look, Shown, Unkept
+from sentinel.edges.web.app import make_app
+from sentinel.edges.web.auth.links import LINK_FOR_S, sign_entry, sign_link
+from sentinel.edges.web.farm_reader import Access, Look, Shown, Unkept
+from sentinel.edges.web.server import Page
 
 __all__ = ["LINK_FOR_S", "Access", "Look", "Page", "Shown", "Unkept", "make_app", "sign_entry", "sign_link"]

@@ -5,8 +5,8 @@ import re
 import pytest
 from page_farm import AT, InMemory, as_person, browser, notice_link, settings, text_of
 
-from sentinel.edges.page.labels import LABELS
-from sentinel.edges.page.words import Words
+from sentinel.edges.web.code_labels import LABELS
+from sentinel.edges.web.page_language import Words
 from sentinel.flow.measures import MEASURES
 from sentinel.flow.model import ENTRY_KINDS
 from sentinel.flow.schedule.places import PLACES

@@ -2,7 +2,7 @@
 
 import pytest
 
-from sentinel.edges.page.door import group_of
+from sentinel.edges.web.auth.door import group_of
 
 
 @pytest.mark.parametrize(

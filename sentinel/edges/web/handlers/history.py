@@ -11,9 +11,9 @@ from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import Response
 
-from sentinel.edges.page.desk import Desk, Visitor
-from sentinel.edges.page.given import whole
-from sentinel.edges.page.guard import HEADERS
+from sentinel.edges.web.auth.guard import HEADERS
+from sentinel.edges.web.request_context import Desk, Visitor
+from sentinel.edges.web.request_input import whole
 from sentinel.flow.chain import Logged
 from sentinel.flow.model import DAY_S, ENTRY_KINDS
 from sentinel.flow.people import moment

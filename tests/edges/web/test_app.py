@@ -8,7 +8,7 @@ from dataclasses import replace
 import pytest
 from page_farm import ALERT, AT, BASE, KEY, InMemory, browser, notice_link, text_of
 
-from sentinel.edges.page import LINK_FOR_S, Page, make_app, sign_link
+from sentinel.edges.web import LINK_FOR_S, Page, make_app, sign_link
 from sentinel.errors import UsageError
 from sentinel.flow.model import Answer
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from babel.dates import format_datetime
 from babel.numbers import format_decimal
 
-from sentinel.edges.page.labels import LABELS
+from sentinel.edges.web.code_labels import LABELS
 from sentinel.flow.kept import in_words
 from sentinel.flow.rulebook.quantities import COUNTED
 from sentinel.flow.rulebook.words import subject_words

@@ -10,12 +10,12 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
-from sentinel.edges.page import books
-from sentinel.edges.page.acts import NOTE_LENGTH
-from sentinel.edges.page.desk import Desk, Visitor
-from sentinel.edges.page.guard import HEADERS
-from sentinel.edges.page.shown import Look
-from sentinel.edges.page.words import Words
+from sentinel.edges.web.auth.guard import HEADERS
+from sentinel.edges.web.farm_reader import Look
+from sentinel.edges.web.handlers import history as books
+from sentinel.edges.web.handlers.answers import NOTE_LENGTH
+from sentinel.edges.web.page_language import Words
+from sentinel.edges.web.request_context import Desk, Visitor
 from sentinel.flow.model import HOUR_S, QUARTERS, Alert, kind_of, name_of
 from sentinel.flow.people import moment
 from sentinel.flow.schedule.worklist import worklist

@@ -7,8 +7,8 @@ from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
-from sentinel.edges.page.desk import STATIC, Desk, version
-from sentinel.edges.page.guard import HEADERS
+from sentinel.edges.web.auth.guard import HEADERS
+from sentinel.edges.web.request_context import STATIC, Desk, version
 
 KINDS = {".css": "text/css", ".js": "text/javascript", ".svg": "image/svg+xml", ".png": "image/png"}
 

@@ -25,8 +25,8 @@ from page_farm import AT, FACTS, KEY, InMemory, settings
 from PIL import Image
 
 from sentinel.edges.clock import Clock
-from sentinel.edges.page import Page, make_app, sign_entry, sign_link
 from sentinel.edges.photos import LONGEST_PX
+from sentinel.edges.web import Page, make_app, sign_entry, sign_link
 from sentinel.flow.model import Answer, Chore
 from sentinel.flow.tables import Tables
 

@@ -14,12 +14,12 @@ from starlette.formparsers import MultiPartException, MultiPartParser
 from starlette.requests import Request
 from starlette.responses import JSONResponse, RedirectResponse, Response
 
-from sentinel.edges.page import screens
-from sentinel.edges.page.acts import made_at, numbered, said_before
-from sentinel.edges.page.desk import Desk, Visitor
-from sentinel.edges.page.given import body_of, text, whole
-from sentinel.edges.page.guard import HEADERS
-from sentinel.edges.page.shown import Unkept
+from sentinel.edges.web import screens
+from sentinel.edges.web.auth.guard import HEADERS
+from sentinel.edges.web.farm_reader import Unkept
+from sentinel.edges.web.handlers.answers import made_at, numbered, said_before
+from sentinel.edges.web.request_context import Desk, Visitor
+from sentinel.edges.web.request_input import body_of, text, whole
 from sentinel.flow.model import Alert
 
 PHOTO_LENGTH = 16_000_000
