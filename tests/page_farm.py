@@ -9,13 +9,14 @@ from typing import Any
 from starlette.testclient import TestClient
 
 from sentinel.edges.photos import NoPicture, made_anew
-from sentinel.edges.web import Access, Look, Unkept, make_app, sign_entry, sign_link
+from sentinel.edges.web import Access, Unkept, make_app, sign_entry, sign_link
 from sentinel.edges.web.auth.links import form_token, new_session, sign_session
 from sentinel.flow.chain import START, Logged, chained
 from sentinel.flow.farm import Farm, load_farm
 from sentinel.flow.model import Alert, Answer, Chore, Entry
 from sentinel.flow.rulebook import load_rules
 from sentinel.flow.tables import FarmFacts, FeedFacts, Tables
+from sentinel.flow.views.parts.snapshot import Snapshot
 
 KEY = "a key made for this test"
 AT = 1_777_881_600  # Monday 4 May 2026, 08:00 UTC
@@ -88,11 +89,11 @@ class InMemory:
         """The settings."""
         return self.plan
 
-    def look(self) -> Look:
+    def snapshot(self) -> Snapshot:
         """Everything at this moment."""
         rules, _ = load_rules(RULES, "rules/boxes.yaml")
         by_name = {rule.name: rule for rule in rules}
-        return Look(self.now, self.plan, self.people, by_name, self.tables, tuple(self.alerts.values()))
+        return Snapshot(self.now, self.plan, self.people, by_name, self.tables, tuple(self.alerts.values()))
 
     def alert(self, alert: int) -> Alert | None:
         """The alert with this number."""

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any
 
 from text_tables import moment, table
@@ -10,6 +12,7 @@ from sentinel.flow.farm import Farm, load_farm
 from sentinel.flow.model import Alert
 from sentinel.flow.rulebook import Rule, RuleClass
 from sentinel.flow.tables import FarmFacts, FeedFacts, Tables
+from sentinel.flow.views.parts.snapshot import Snapshot
 
 RULES = (
     Rule(
@@ -74,6 +77,13 @@ def alert(number: int, subject: str, urgency: str = "round", since: str = "1d08:
     """A standing alert of `late-cow`, however odd its subject, raised at `since`."""
     start = moment(since)
     return Alert(number, more.pop("rule", "late-cow"), subject, start, start, urgency, f"about {subject}", **more)
+
+
+def snapshot(alerts: Sequence[Alert] = (), feeds: Sequence[FeedFacts] = (), tables: Tables | None = None) -> Snapshot:
+    """The farm at noon, with the rows of `tables` or with none; `feeds` are in place of theirs."""
+    tables = Tables() if tables is None else tables
+    tables = replace(tables, farm=replace(tables.farm, feeds=tuple(feeds) or tables.farm.feeds))
+    return Snapshot(AT, the_farm(), ("Marit",), the_rules(), tables, tuple(alerts))
 
 
 def rows(known: str = "1d12:00", since: str = "06:00", grazing: str = "", **tables: str) -> Tables:

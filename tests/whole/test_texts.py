@@ -15,6 +15,7 @@ import sentinel
 from sentinel.edges import web
 from sentinel.edges.settings import shipped
 from sentinel.edges.web.code_labels import LABELS
+from sentinel.edges.web.screens import SCREENS
 from sentinel.flow import notices
 from sentinel.flow.alerts import WHY_OVER
 from sentinel.flow.farm import load_farm
@@ -112,6 +113,7 @@ def words_for_codes() -> set[str]:
     units = {measure.unit for measure in MEASURES} - set(COUNTED) - {"ratio", ""}
     return {
         *TITLES.values(),
+        *(text for screen in SCREENS for text in (screen.title, screen.line)),
         *(word for group in LABELS.values() for word in group.values()),
         *(word for words in FACT_WORDS.values() for word in words if word not in {"", "ratio", *COUNTED}),
         *COUNTED.values(),

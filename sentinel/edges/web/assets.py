@@ -8,7 +8,8 @@ from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
 from sentinel.edges.web.auth.guard import HEADERS
-from sentinel.edges.web.request_context import STATIC, Desk, version
+from sentinel.edges.web.site import Site
+from sentinel.edges.web.templating import STATIC, version
 
 KINDS = {".css": "text/css", ".js": "text/javascript", ".svg": "image/svg+xml", ".png": "image/png"}
 
@@ -16,7 +17,7 @@ FOR_EVER = "public, max-age=31536000, immutable"
 """A static file is asked for by its version, so what a browser has of it never grows old."""
 
 
-def routes(desk: Desk) -> list[Route]:
+def routes(site: Site) -> list[Route]:
     """Where these files are."""
     known = {path.name: path for path in STATIC.iterdir() if path.suffix in KINDS}
 
@@ -32,7 +33,7 @@ def routes(desk: Desk) -> list[Route]:
         return Response(text, media_type="text/javascript", headers={**HEADERS, "Cache-Control": "no-cache"})
 
     def manifest(request: Request) -> Response:
-        return JSONResponse(_manifest(desk), headers=HEADERS, media_type="application/manifest+json")
+        return JSONResponse(_manifest(site), headers=HEADERS, media_type="application/manifest+json")
 
     return [
         Route("/static/{name}", static, methods=["GET"]),
@@ -41,7 +42,7 @@ def routes(desk: Desk) -> list[Route]:
     ]
 
 
-def _manifest(desk: Desk) -> dict[str, object]:
+def _manifest(site: Site) -> dict[str, object]:
     """What a phone needs to put the page on its home screen; it names no farm, as it opens without a session."""
     icons = [
         {"src": f"/static/icon.svg?v={version()}", "sizes": "any", "type": "image/svg+xml", "purpose": "any"},
@@ -51,7 +52,7 @@ def _manifest(desk: Desk) -> dict[str, object]:
     return {
         "name": "Sentinel",
         "short_name": "Sentinel",
-        "lang": desk.shown.farm().language,
+        "lang": site.reader.farm().language,
         "start_url": "/",
         "scope": "/",
         "display": "standalone",

@@ -1,4 +1,4 @@
-"""What the page may ask of the farm, and the two shapes in which it is told."""
+"""What the page may ask of the farm, and where what people say goes."""
 
 from __future__ import annotations
 
@@ -9,20 +9,7 @@ from typing import Protocol
 from sentinel.flow.chain import Logged
 from sentinel.flow.farm import Farm
 from sentinel.flow.model import Alert, Answer, Chore
-from sentinel.flow.rulebook import Rule
-from sentinel.flow.tables import Tables
-
-
-@dataclass(frozen=True, slots=True)
-class Look:
-    """The farm at `at` (UTC seconds): its settings, the rows known, and the alerts that stand or ended lately."""
-
-    at: int
-    farm: Farm
-    people: tuple[str, ...]
-    rules: Mapping[str, Rule]
-    tables: Tables
-    alerts: tuple[Alert, ...]
+from sentinel.flow.views.parts.snapshot import Snapshot
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +27,7 @@ class Unkept:
     most_pixels: int = 0
 
 
-class Shown(Protocol):
+class FarmReader(Protocol):
     """What the page shows and where what people say goes; its functions are called from several threads."""
 
     def farm(self) -> Farm:
@@ -52,7 +39,7 @@ class Shown(Protocol):
     def troubles(self) -> list[str]:
         """What is the matter with sentinel itself now, a sentence each in the farm's language."""
 
-    def look(self) -> Look:
+    def snapshot(self) -> Snapshot:
         """The farm as it is known now."""
 
     def alert(self, alert: int) -> Alert | None:

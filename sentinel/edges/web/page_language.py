@@ -12,7 +12,7 @@ from sentinel.flow.rulebook.words import subject_words
 from sentinel.texts import InLanguage
 
 
-class Words(InLanguage):
+class PageLanguage(InLanguage):
     """How one farm's page says things: as everything is said, with the words for its codes."""
 
     def label(self, group: str, code: str) -> str:

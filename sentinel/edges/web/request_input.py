@@ -65,6 +65,12 @@ def whole(value: Any) -> int:
     raise unread()
 
 
+def must_be_known(known: bool) -> None:
+    """HTTPException 404 unless what an address names is known here."""
+    if not known:
+        raise HTTPException(404)
+
+
 def text(value: Any) -> str:
     """A text in which every character can be kept and shown; HTTPException 400 for a list, a truth, an object.
 

@@ -32,7 +32,7 @@ class _Server(uvicorn.Server):
         self.listening.set()
 
 
-class Page:
+class WebServer:
     """Serves an app on one address until it is stopped; `port` is the real one, also when 0 was asked for."""
 
     def __init__(self, app: Any, host: str, port: int) -> None:
@@ -81,7 +81,7 @@ class Page:
             self._thread.join(STOP_WITHIN_S)
             self._thread = None
 
-    def __enter__(self) -> Page:
+    def __enter__(self) -> WebServer:
         self.start()
         return self
 

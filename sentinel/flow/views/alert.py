@@ -49,7 +49,7 @@ class Held:
 
 
 @dataclass(frozen=True, slots=True)
-class Story:
+class AlertPage:
     """Everything the page of one alert says.
 
     `line` is the alert as on the page of what stands. `likely` are the answers most often given on this farm (at most
@@ -74,7 +74,7 @@ class Story:
     pictures: tuple[str, ...]
 
 
-def story(
+def alert_page(
     alert: Alert,
     log: Iterable[Logged],
     rules: Mapping[str, Rule],
@@ -82,7 +82,7 @@ def story(
     alerts: Iterable[Alert] = (),
     answers: Iterable[Logged] = (),
     words: Words | None = None,
-) -> Story:
+) -> AlertPage:
     """The page of one alert.
 
     `log`: the entries about it (others are left out). `alerts`: those that stand, for what holds back what.
@@ -94,7 +94,7 @@ def story(
     others = list(alerts)
     findings = by_habit(rule.findings, answers, alert.rule) if rule else ()
     name = f"{alert.rule} {alert.subject}"
-    return Story(
+    return AlertPage(
         line=line_of(alert, others, rules, farm),
         standing=alert.standing,
         over_at=alert.over_at,

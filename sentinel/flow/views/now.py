@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from sentinel.flow.farm import Farm
@@ -11,8 +11,8 @@ from sentinel.flow.rulebook import URGENCIES, Rule
 from sentinel.flow.schedule.feeds import FeedLine, feed_line
 from sentinel.flow.schedule.places import PLACES, place_of
 from sentinel.flow.schedule.sections import at_box
-from sentinel.flow.tables import FeedFacts
 from sentinel.flow.views.parts.links import Link, links_of
+from sentinel.flow.views.parts.snapshot import Snapshot
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,11 +75,11 @@ class NowPage:
     box_work: str = ""
 
 
-def now_page(
-    alerts: Iterable[Alert], feeds: Sequence[FeedFacts], rules: Mapping[str, Rule], farm: Farm, at: int
-) -> NowPage:
-    """The page of what stands at `at`; an alert that is over is left out, one on a feed that is behind comes first."""
-    standing = [alert for alert in alerts if alert.standing]
+def now_page(snapshot: Snapshot) -> NowPage:
+    """The page of what stands; an alert that is over is left out, one on a feed that is behind comes first."""
+    rules, farm, at = snapshot.rules, snapshot.farm, snapshot.at
+    feeds = snapshot.tables.farm.feeds
+    standing = [alert for alert in snapshot.alerts if alert.standing]
     known = tuple(feed_line(feed, standing, rules, at) for feed in sorted(feeds, key=lambda f: natural_key(f.name)))
     behind = tuple(sorted((f for f in known if f.behind), key=lambda f: -f.age_s))
     told_above = {feed.alert for feed in behind}

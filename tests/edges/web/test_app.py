@@ -8,7 +8,7 @@ from dataclasses import replace
 import pytest
 from page_farm import ALERT, AT, BASE, KEY, InMemory, browser, notice_link, text_of
 
-from sentinel.edges.web import LINK_FOR_S, Page, make_app, sign_link
+from sentinel.edges.web import LINK_FOR_S, WebServer, make_app, sign_link
 from sentinel.errors import UsageError
 from sentinel.flow.model import Answer
 
@@ -257,7 +257,7 @@ def test_the_page_asks_no_other_host_and_has_nothing_inline(farm):
 
 def test_the_page_is_served_on_a_real_port_and_stops(farm):
     """Port 0 takes a free one; the link works over it; after stopping nobody listens."""
-    with Page(make_app(farm, KEY, lambda: AT), "127.0.0.1", 0) as page:
+    with WebServer(make_app(farm, KEY, lambda: AT), "127.0.0.1", 0) as page:
         base = f"http://127.0.0.1:{page.port}"
         url = sign_link(base + "/", KEY, 17, "Marit", AT)
         with urllib.request.urlopen(f"{base}/health", timeout=5) as health:
@@ -266,7 +266,7 @@ def test_the_page_is_served_on_a_real_port_and_stops(farm):
         with urllib.request.urlopen(url, data=b"finding=optics+dirty&note=", timeout=5) as answered:
             assert b"Noted: optics dirty" in answered.read()
         with pytest.raises(UsageError, match=f"cannot listen on 127.0.0.1 port {page.port}"):
-            Page(make_app(farm, KEY, lambda: AT), "127.0.0.1", page.port).start()
+            WebServer(make_app(farm, KEY, lambda: AT), "127.0.0.1", page.port).start()
 
     assert farm.deeds == [Answer(17, AT, "Marit", "optics dirty", "")]
     with pytest.raises(OSError, match="refused"):

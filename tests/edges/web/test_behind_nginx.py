@@ -23,8 +23,8 @@ import pytest
 from page_farm import AT, KEY, InMemory, token_in
 from PIL import Image
 
-from sentinel.edges.web import Page, make_app, sign_entry
-from sentinel.edges.web.photos import PHOTO_LENGTH
+from sentinel.edges.web import WebServer, make_app, sign_entry
+from sentinel.edges.web.handlers.photos import PHOTO_LENGTH
 
 ROOT = Path(__file__).resolve().parents[3]
 NGINX = shutil.which("nginx", path=f"{os.environ.get('PATH', '')}:/usr/sbin:/usr/local/sbin")
@@ -121,7 +121,7 @@ def behind(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Behind]:
     folder = tmp_path_factory.mktemp("nginx")
     farm, port = InMemory(), free_port()
     pem, key = certificate(folder)
-    with Page(make_app(farm, KEY, lambda: farm.now, secure=True), "127.0.0.1", 0) as page:
+    with WebServer(make_app(farm, KEY, lambda: farm.now, secure=True), "127.0.0.1", 0) as page:
         own = {"certificate": str(pem), "key": str(key), "listen": f"listen 127.0.0.1:{port} ssl;"}
         block = filled(documented(), **own, page=f"http://127.0.0.1:{page.port};")
         (folder / "nginx.conf").write_text(AROUND.format(folder=folder, block=block), encoding="utf-8")

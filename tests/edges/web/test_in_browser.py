@@ -26,7 +26,7 @@ from PIL import Image
 
 from sentinel.edges.clock import Clock
 from sentinel.edges.photos import LONGEST_PX
-from sentinel.edges.web import Page, make_app, sign_entry, sign_link
+from sentinel.edges.web import WebServer, make_app, sign_entry, sign_link
 from sentinel.flow.model import Answer, Chore
 from sentinel.flow.tables import Tables
 
@@ -48,7 +48,7 @@ class Served(Phones):
     def __init__(self, browser: Any) -> None:
         super().__init__(browser)
         self.farm = InMemory()
-        self.page = Page(make_app(self.farm, KEY, lambda: self.farm.now), "127.0.0.1", 0)
+        self.page = WebServer(make_app(self.farm, KEY, lambda: self.farm.now), "127.0.0.1", 0)
         self.page.start()
         self.base = f"http://127.0.0.1:{self.page.port}"
 

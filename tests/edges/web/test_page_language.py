@@ -6,7 +6,7 @@ import pytest
 from page_farm import AT, InMemory, as_person, browser, notice_link, settings, text_of
 
 from sentinel.edges.web.code_labels import LABELS
-from sentinel.edges.web.page_language import Words
+from sentinel.edges.web.page_language import PageLanguage
 from sentinel.flow.measures import MEASURES
 from sentinel.flow.model import ENTRY_KINDS
 from sentinel.flow.schedule.places import PLACES
@@ -43,7 +43,7 @@ def test_figures_of_every_measure_have_words():
 )
 def test_times_and_figures_follow_the_farms_language_and_decimal_mark(language, decimal, number, time):
     """By Babel's knowledge of a place where both are the habit; clocks have 24 hours."""
-    words = Words(language, decimal, "Europe/Berlin")
+    words = PageLanguage(language, decimal, "Europe/Berlin")
 
     assert words.number(1234.5) == number
     assert re.sub(r"[.,]? ", " ", words.time(AT - 86400, AT)) == time
@@ -53,7 +53,7 @@ def test_times_and_figures_follow_the_farms_language_and_decimal_mark(language, 
 
 def test_a_time_says_its_day_and_year_where_they_are_another():
     """Today the clock alone; this week the weekday; else the date."""
-    words = Words("en", ".", "UTC")
+    words = PageLanguage("en", ".", "UTC")
 
     assert [words.time(AT - days * 86400, AT) for days in (0, 3, 30, 200)] == [
         "08:00",
@@ -65,7 +65,7 @@ def test_a_time_says_its_day_and_year_where_they_are_another():
 
 def test_days_are_written_as_the_language_writes_them():
     """German puts a full stop after the number of a day."""
-    told = [Words(language, ",", "UTC") for language in ("en", "de")]
+    told = [PageLanguage(language, ",", "UTC") for language in ("en", "de")]
 
     assert [words.day(AT) for words in told] == ["Monday 4 May", "Montag 4. Mai"]
     assert [words.near(AT) for words in told] == ["Mon 4", "Mo. 4."]
@@ -74,7 +74,7 @@ def test_days_are_written_as_the_language_writes_them():
 
 def test_spans_are_said_in_the_unit_that_fits():
     """Minutes, hours, days; a minus is a minus."""
-    words = Words("de", ",", "UTC")
+    words = PageLanguage("de", ",", "UTC")
 
     assert [words.ago(s) for s in (30, 5400, 9000, 400_000)] == ["0 min", "90 min", "2,5 h", "5 Tage"]
     assert words.number(-1.25, 2) == "−1,25"

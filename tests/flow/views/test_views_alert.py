@@ -9,7 +9,7 @@ from sentinel.flow.chain import START, Logged, chained
 from sentinel.flow.measures import MEASURES
 from sentinel.flow.model import Alert, Entry
 from sentinel.flow.rulebook import Rule
-from sentinel.flow.views.alert import by_habit, likely_answers, pictures_of, story, suspects_of
+from sentinel.flow.views.alert import alert_page, by_habit, likely_answers, pictures_of, suspects_of
 from sentinel.flow.views.parts.facts import FACT_WORDS, OWN_UNIT, SHOWN_ELSEWHERE, facts_of
 from sentinel.flow.words import Plain
 
@@ -39,7 +39,7 @@ def answered(*pairs: tuple[int, str], rule: str = "box-failures") -> list[Logged
 
 def test_an_alert_is_told_whole() -> None:
     """Its figures under plain names with units, suspects by weight, look-first, answers, charts and what it means."""
-    told = story(ALERT, (), {"box-failures": RULE}, the_farm())
+    told = alert_page(ALERT, (), {"box-failures": RULE}, the_farm())
     assert [(f.words, f.value, f.unit, f.kind) for f in told.facts] == [
         ("failed", 13, "failures", "number"),
         ("failures expected of these cows", 2.5, "failures", "number"),
@@ -57,7 +57,7 @@ def test_the_answers_given_most_often_on_this_farm_come_first() -> None:
     log = answered((1, "nothing found"), (2, "nothing found"), (3, "optics dirty"), (1, "optics dirty"), (5, "a dog"))
     log += answered((9, "arm out of line"), (10, "arm out of line"), (11, "arm out of line"), rule="another")
     assert by_habit(RULE.findings, log, "box-failures") == ("optics dirty", "nothing found", "arm out of line")
-    told = story(ALERT, (), {"box-failures": RULE}, the_farm(), answers=log)
+    told = alert_page(ALERT, (), {"box-failures": RULE}, the_farm(), answers=log)
     assert told.likely == ("optics dirty", "nothing found")
 
 
@@ -96,7 +96,7 @@ def test_the_log_of_an_alert_is_told_in_order_and_only_its_own() -> None:
         START,
         40,
     )
-    told = story(ALERT, reversed(log), {}, the_farm())
+    told = alert_page(ALERT, reversed(log), {}, the_farm())
     assert [(one.number, one.kind, one.person, one.what) for one in told.log] == [
         (41, "raised", "", "Box 2: 13 of 61 failed"),
         (43, "answer", "Marit", "arm out of line"),
@@ -108,13 +108,13 @@ def test_what_an_alert_holds_back_is_named() -> None:
     """Only what stands now."""
     held = Alert(9, "cow-failures", "cow:7", AT, AT, "round", "Cow 7", covered_by=("box-failures box:2",))
     gone = Alert(10, "cow-failures", "cow:8", AT, AT, "round", "Cow 8", over_at=AT, covered_by=("box-failures box:2",))
-    told = story(ALERT, (), {}, the_farm(), alerts=[ALERT, held, gone])
+    told = alert_page(ALERT, (), {}, the_farm(), alerts=[ALERT, held, gone])
     assert [(one.alert, one.what) for one in told.holds_back] == [(9, "Cow 7")]
 
 
 def test_an_alert_of_a_rule_that_is_gone_is_still_told() -> None:
     """Without a bound, without answers to offer."""
-    told = story(ALERT, (), {}, the_farm())
+    told = alert_page(ALERT, (), {}, the_farm())
     assert (told.findings, told.line.bound, told.about, told.pictures) == ((), None, "", ())
 
 

@@ -14,7 +14,7 @@ from sentinel.flow.views.box import box_page
 from sentinel.flow.views.charts.failures import counted, teat_map
 from sentinel.flow.views.charts.series import series_of
 from sentinel.flow.views.cow import cow_page
-from sentinel.flow.views.find import find
+from sentinel.flow.views.find import find_page
 from sentinel.flow.views.parts.late_cows import late_cows
 from sentinel.flow.views.quarter import quarter_page
 from sentinel.flow.views.tank import tank_page
@@ -189,15 +189,15 @@ def test_numbers_are_found() -> None:
         "cow  start    box  outcome\n217  1d08:00  1    milked\n21   1d09:00  2    milked\n9    1d09:00  2    milked"
     )
     tables = rows(visits=visits, cows=COWS, tank=TANK)
-    assert [link.subject for link in find("2", tables).links] == ["box:2", "tank:2", "cow:21", "cow:217"]
-    assert find("2", tables).exact is None
-    found = find("21", tables)
+    assert [link.subject for link in find_page("2", tables).links] == ["box:2", "tank:2", "cow:21", "cow:217"]
+    assert find_page("2", tables).exact is None
+    found = find_page("21", tables)
     assert found.exact is not None
     assert (found.exact.subject, [link.subject for link in found.links]) == ("cow:21", ["cow:21", "cow:217"])
-    assert [link.subject for link in find(" Box 2 ", tables).links] == ["box:2"]
-    assert [link.subject for link in find("Kuh 217", tables, words=[("Kuh", "cow")]).links] == ["cow:217"]
-    assert (find("", tables).links, find("zz", tables).links, find("<b>", tables).links) == ((), (), ())
-    assert (len(find("2", tables, most=1).links), find("2", tables, most=1).more) == (1, 3)
+    assert [link.subject for link in find_page(" Box 2 ", tables).links] == ["box:2"]
+    assert [link.subject for link in find_page("Kuh 217", tables, words=[("Kuh", "cow")]).links] == ["cow:217"]
+    assert (find_page("", tables).links, find_page("zz", tables).links, find_page("<b>", tables).links) == ((), (), ())
+    assert (len(find_page("2", tables, most=1).links), find_page("2", tables, most=1).more) == (1, 3)
 
 
 def test_late_cows_are_those_of_the_rule_with_their_own_bounds() -> None:

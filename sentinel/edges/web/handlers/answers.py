@@ -1,183 +1,68 @@
-"""What people say from the page: an answer, a putting off, a handing over, a chore done; read, checked, taken once.
-
-The same for a form without script, for a tap that a script sends, and for one that a phone kept while it had no
-signal: each carries a number that the phone gave it, and the moment at which it was made.
-"""
+"""Answers and chores done, sent by a form of a notice's page, of an alert's or of the round's."""
 
 from __future__ import annotations
 
-import hashlib
-import re
 from collections.abc import Mapping
-from dataclasses import dataclass
-from datetime import timedelta
 from typing import Any
 
-from starlette.exceptions import HTTPException
+from starlette.concurrency import run_in_threadpool
+from starlette.requests import Request
+from starlette.responses import RedirectResponse, Response
+from starlette.routing import Route
 
-from sentinel.edges.web.farm_reader import Look, Shown
-from sentinel.edges.web.page_language import Words
-from sentinel.edges.web.request_input import text, whole
-from sentinel.flow.model import DAY_S, Alert, Answer, Chore
-from sentinel.flow.people import moment
-
-NOTE_LENGTH = 1000
-KEPT_FOR_S = 14 * DAY_S
-"""A phone's word older than this is dated to this long ago: its clock is wrong."""
-
-LATE_S = 60
-"""What arrives later than this after it was made was kept by a phone without signal."""
-
-_NUMBER = re.compile(r"[A-Za-z0-9-]{8,64}")
-_CLOCK = re.compile(r"([01]?\d|2[0-3]):([0-5]\d)")
+from sentinel.edges.web.auth.guard import HEADERS
+from sentinel.edges.web.auth.links import PATH
+from sentinel.edges.web.auth.visitors import Visitor, admit_form, by_notice, check_form, keep_session, known, may_answer
+from sentinel.edges.web.deeds import Receipt, read_deed, take
+from sentinel.edges.web.handlers.alert import shown
+from sentinel.edges.web.request_context import RequestContext
+from sentinel.edges.web.request_input import form_of, text
+from sentinel.edges.web.site import Site
 
 
-@dataclass(frozen=True, slots=True)
-class Said:
-    """What became of it: `taken`, `already` (it had arrived before) or `conflict` (taken, but others came first)."""
+def routes(site: Site) -> list[Route]:
+    """Where answers are sent to."""
 
-    state: str
-    text: str
-    number: str
+    async def answer_by_notice(request: Request) -> Response:
+        await admit_form(site, request, by_notice)
+        fields = await form_of(request)
+        return await run_in_threadpool(_answer_by_notice, site, request, fields)
 
+    async def answer(request: Request) -> Response:
+        await admit_form(site, request, may_answer)
+        fields = await form_of(request)
+        return await run_in_threadpool(_answer, site, request, fields)
 
-def read_deed(given: Mapping[str, Any], person: str, look: Look) -> Answer | Chore:
-    """What somebody says by a form or a phone's message. HTTPException 400 if it makes no sense here."""
-    at = made_at(given, look.at)
-    note = " ".join(text(given.get("note")).split())[:NOTE_LENGTH]
-    kind = text(given.get("kind", "answer"))
-    if kind == "done":
-        chore, place = text(given.get("chore")), text(given.get("place"))
-        if not any((one.name, one.place) == (chore, place) for one in look.farm.chores):
-            raise HTTPException(400)
-        return Chore(chore, place, at, person, note)
-    alert = whole(given.get("alert"))
-    if kind == "put-off":
-        return Answer(alert, at, person, note=note, until=_until(given, look))
-    if kind == "hand":
-        other = text(given.get("hand_to"))
-        if other not in look.people or other == person:
-            raise HTTPException(400)
-        return Answer(alert, at, person, note=note, hand_to=other)
-    if kind != "answer":
-        raise HTTPException(400)
-    return Answer(alert, at, person, text(given.get("finding")), note)
+    return [
+        Route(PATH + "{token}", answer_by_notice, methods=["POST"]),
+        Route("/alert/{alert:number}", answer, methods=["POST"]),
+        Route("/round", answer, methods=["POST"]),
+    ]
 
 
-def made_at(given: Mapping[str, Any], now: int) -> int:
-    """When it was made, by the phone's clock; never later than now, and not long ago."""
-    return min(now, max(now - KEPT_FOR_S, whole(given.get("at") or now)))
+def _answer_by_notice(site: Site, request: Request, fields: Mapping[str, str]) -> Response:
+    """Take an answer that was sent to a notice's link; the link itself is what a stranger cannot know."""
+    visitor = by_notice(site, request)
+    assert visitor.link is not None
+    receipt = taken(site, visitor, {**fields, "alert": visitor.link.alert})
+    return shown(RequestContext(site, request, visitor, site.screen("alert")), visitor.link.alert, receipt.text)
 
 
-def _until(given: Mapping[str, Any], look: Look) -> int:
-    """The moment until which something is put off: given whole, or as the next time the clock shows it."""
-    until, clock = text(given.get("until")).strip(), _CLOCK.fullmatch(text(given.get("clock")).strip())
-    if until:
-        return max(look.at - KEPT_FOR_S, min(whole(until), look.at + 14 * DAY_S))
-    if not clock:
-        raise HTTPException(400)
-    today = Words("en", ".", look.farm.zone).local(look.at).date()
-    minute = int(clock[1]) * 60 + int(clock[2])
-    days = (moment(today + timedelta(days=n), minute, look.farm.zone) for n in range(3))
-    return next(then for then in days if then > look.at)
+def _answer(site: Site, request: Request, fields: Mapping[str, str]) -> Response:
+    """Take what a form says, then show the page it was on, with what was said to it."""
+    visitor = known(site, request)
+    check_form(site, visitor, fields.get("token", ""))
+    if "alert" in request.path_params:
+        fields = {**fields, "alert": request.path_params["alert"]}
+    receipt = taken(site, visitor, fields)
+    number = receipt.number.partition("/")[2] if receipt.state != "already" else "already"
+    response = RedirectResponse(f"{request.scope['path']}?told={number}", 303, HEADERS)
+    keep_session(site, response, visitor)
+    return response
 
 
-def take(shown: Shown, words: Words, look: Look, deed: Answer | Chore, given_number: str) -> Said:
-    """Take what somebody said, once, and say so.
-
-    HTTPException 404 for an alert that is not there, 400 for a finding that its rule does not have.
-    """
-    alert = shown.alert(deed.alert) if isinstance(deed, Answer) else None
-    if isinstance(deed, Answer):
-        if alert is None:
-            raise HTTPException(404)
-        rule = look.rules.get(alert.rule)
-        if deed.finding and deed.finding not in (rule.findings if rule else ()):
-            raise HTTPException(400)
-    number = _number(deed, alert, given_number)
-    already = words.texts.gettext("This was already noted.")
-    if alert is not None and _same(alert, deed):
-        return Said("already", already, number)
-    conflict = _conflict(words, look, deed, alert)
-    said = f"{thanks(words, look, deed)} {conflict}".strip()
-    if shown.take(number, deed, said) is not None:
-        return Said("already", already, number)
-    return Said("conflict" if conflict else "taken", said, number)
-
-
-def said_before(shown: Shown, person: str, given_number: str) -> str | None:
-    """What was said to what a phone now sends again under its own number; None if it has not arrived before.
-
-    It sends again what it got no reply to: the signal may have gone after the farm had taken it.
-    """
-    number = numbered(person, given_number)
-    return shown.said_of(number) if number else None
-
-
-def numbered(person: str, given: str) -> str:
-    """A phone's own number for what a person says, as it is kept; empty if it is none."""
-    return f"{person}/{given}" if _NUMBER.fullmatch(given) else ""
-
-
-def _number(deed: Answer | Chore, alert: Alert | None, given: str) -> str:
-    """What was said under the phone's own number for it; without one, its content is its number."""
-    if number := numbered(deed.person, given):
-        return number
-    what: tuple[object, ...] = (deed.chore, deed.place, deed.at, deed.note) if isinstance(deed, Chore) else ()
-    if isinstance(deed, Answer) and alert is not None:
-        what = (alert.id, alert.again, alert.urgency, deed.finding, deed.note, deed.until, deed.hand_to)
-    return f"{deed.person}/{hashlib.sha256(repr(what).encode()).hexdigest()}"
-
-
-def _same(alert: Alert, deed: Answer | Chore) -> bool:
-    """Whether an alert has this very answer already."""
-    if not isinstance(deed, Answer) or not alert.answered or deed.until is not None or deed.hand_to:
-        return False
-    return (alert.answered_by, alert.finding, alert.note) == (deed.person, deed.finding, deed.note)
-
-
-def thanks(words: Words, look: Look, deed: Answer | Chore) -> str:
-    """The sentence that confirms what was said."""
-    say = words.texts.gettext
-    if isinstance(deed, Chore):
-        what = f"{words.label('chore', deed.chore)} {deed.place}".strip()
-        return say("Thank you, %(person)s. Noted as done: %(what)s.") % {"person": deed.person, "what": what}
-    if deed.until is not None:
-        when = words.time(deed.until, look.at)
-        return say("Put off until %(when)s. You will be told again then.") % {"when": when}
-    if deed.hand_to:
-        return say("Handed to %(person)s, who is told now.") % {"person": deed.hand_to}
-    what = say(deed.finding or "seen")
-    return say("Thank you, %(person)s. Noted: %(what)s.") % {"person": deed.person, "what": what}
-
-
-def _conflict(words: Words, look: Look, deed: Answer | Chore, alert: Alert | None) -> str:
-    """What had happened before something said without signal arrived; empty if nothing had."""
-    say = words.texts.gettext
-    if look.at - deed.at <= LATE_S:
-        return ""
-    if isinstance(deed, Chore):
-        return _done_by_another(words, look, deed)
-    if alert is None:
-        return ""
-    if alert.answered_at is not None and alert.answered_by != deed.person:
-        told = {
-            "person": alert.answered_by,
-            "when": words.time(alert.answered_at, look.at),
-            "what": say(alert.finding or "seen"),
-        }
-        return say("%(person)s had answered at %(when)s: %(what)s. Both are in the log.") % told
-    if alert.over_at is not None:
-        when = words.time(alert.over_at, look.at)
-        return say("It was over at %(when)s already. Your answer is in the log.") % {"when": when}
-    return ""
-
-
-def _done_by_another(words: Words, look: Look, deed: Chore) -> str:
-    """Whether somebody else said that they did the same chore in the meantime."""
-    rows = look.tables.chores
-    for name, place, at, person in zip(rows["chore"], rows["place"], rows["at"], rows["person"], strict=True):
-        if (name, place or "") == (deed.chore, deed.place) and int(at) >= deed.at and person != deed.person:
-            told = {"person": str(person), "when": words.time(int(at), look.at)}
-            return words.texts.gettext("%(person)s had done it at %(when)s. Both are in the log.") % told
-    return ""
+def taken(site: Site, visitor: Visitor, fields: Mapping[str, Any]) -> Receipt:
+    """What becomes of what a visitor says."""
+    snapshot, words = site.reader.snapshot(), site.words()
+    deed = read_deed(fields, visitor.person, snapshot)
+    return take(site.reader, words, snapshot, deed, text(fields.get("number")))

@@ -1,4 +1,4 @@
-"""The pages for looking back and looking up: the log, the exports, the rules."""
+"""The log, chosen and looked through; what is chosen of it can be taken along."""
 
 from __future__ import annotations
 
@@ -12,16 +12,14 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from sentinel.edges.web.auth.guard import HEADERS
-from sentinel.edges.web.request_context import Desk, Visitor
+from sentinel.edges.web.request_context import RequestContext
 from sentinel.edges.web.request_input import whole
 from sentinel.flow.chain import Logged
 from sentinel.flow.model import DAY_S, ENTRY_KINDS
 from sentinel.flow.people import moment
-from sentinel.flow.views.feeds import feeds_page
 from sentinel.flow.views.history import Choice, chosen, history_page
 from sentinel.flow.views.parts.csv_text import csv_text
 from sentinel.flow.views.parts.records import HISTORY_COLUMNS, history_record, history_row, what_words
-from sentinel.flow.views.rules import rules_page
 
 BACK_DAYS = 14
 """So many days of the log are shown if no first day is chosen."""
@@ -36,35 +34,32 @@ FIELDS = ("from", "to", "kind", "subject", "person", "finding", "rule", "alert")
 """What the log may be chosen by, as the address says it."""
 
 
-def history(desk: Desk, visitor: Visitor, request: Request) -> Response:
+def show(context: RequestContext) -> Response:
     """The log, chosen and the newest first; of one alert its whole story in order."""
-    asked, zone, words = _asked(request), desk.shown.farm().zone, desk.words()
-    choice, entries = _choice(asked, zone), _entries(desk, asked, zone)
+    asked, zone, words = _asked(context.request), context.reader.farm().zone, context.words
+    choice, entries = _choice(asked, zone), _entries(context, asked, zone)
     query = {name: value for name, value in asked.items() if value}
-    return desk.page(
-        "history.html",
-        visitor,
-        tab="history",
+    return context.page(
         page=history_page(entries, choice),
         kinds=ENTRY_KINDS,
         asked=asked,
         query=urlencode(query),
         what=lambda entry: what_words(entry, words),
-        first_day=words.local(_first(desk, asked, zone)).date().isoformat(),
+        first_day=words.local(_first(context, asked, zone)).date().isoformat(),
     )
 
 
-def history_csv(desk: Desk, visitor: Visitor, request: Request) -> Response:
+def csv_file(context: RequestContext) -> Response:
     """What is chosen of the log, for a spreadsheet."""
-    asked, zone = _asked(request), desk.shown.farm().zone
-    rows = (history_row(one, zone, None) for one in chosen(_entries(desk, asked, zone), _choice(asked, zone)))
+    asked, zone = _asked(context.request), context.reader.farm().zone
+    rows = (history_row(one, zone, None) for one in chosen(_entries(context, asked, zone), _choice(asked, zone)))
     return _download(csv_text(HISTORY_COLUMNS, rows), "text/csv", "history.csv")
 
 
-def history_json(desk: Desk, visitor: Visitor, request: Request) -> Response:
+def json_file(context: RequestContext) -> Response:
     """What is chosen of the log, for a program: one object a line would be longer to read, so it is a list."""
-    asked, zone = _asked(request), desk.shown.farm().zone
-    found = [history_record(one) for one in chosen(_entries(desk, asked, zone), _choice(asked, zone))]
+    asked, zone = _asked(context.request), context.reader.farm().zone
+    found = [history_record(one) for one in chosen(_entries(context, asked, zone), _choice(asked, zone))]
     return _download(json.dumps(found, ensure_ascii=False, indent=1), "application/json", "history.json")
 
 
@@ -105,30 +100,16 @@ def _day(text: str, zone: str, days_after: int = 0) -> int | None:
     return moment(day + timedelta(days=days_after), 0, zone)
 
 
-def _first(desk: Desk, asked: Mapping[str, str], zone: str) -> int:
+def _first(context: RequestContext, asked: Mapping[str, str], zone: str) -> int:
     """From when on the log is looked through."""
     since = _choice(asked, zone).since
-    return desk.now() - BACK_DAYS * DAY_S if since is None else since
+    return context.site.now() - BACK_DAYS * DAY_S if since is None else since
 
 
-def _entries(desk: Desk, asked: Mapping[str, str], zone: str) -> list[Logged]:
+def _entries(context: RequestContext, asked: Mapping[str, str], zone: str) -> list[Logged]:
     """The part of the log that is looked through: one alert's, or all from the first day on."""
     choice = _choice(asked, zone)
     if choice.alert is not None:
-        return desk.shown.log(choice.alert)
-    found = desk.shown.log(since=_first(desk, asked, zone))
+        return context.reader.log(choice.alert)
+    found = context.reader.log(since=_first(context, asked, zone))
     return found if asked["kind"] else [one for one in found if one.entry.kind not in QUIET]
-
-
-def feeds(desk: Desk, visitor: Visitor, request: Request) -> Response:
-    """What was read when, and what was set aside and why."""
-    look = desk.shown.look()
-    page = feeds_page(look.tables, desk.shown.set_aside(), look.alerts, look.rules, look.at)
-    return desk.page("feeds.html", visitor, look=look, tab="more", page=page)
-
-
-def rules(desk: Desk, visitor: Visitor, request: Request) -> Response:
-    """The rules in words, their thresholds, and what came of each."""
-    look = desk.shown.look()
-    page = rules_page(look.rules, desk.shown.alerts_of(), desk.words())
-    return desk.page("rules.html", visitor, look=look, tab="more", page=page)

@@ -23,6 +23,7 @@ from sentinel.flow.views.charts.failures import counted, teat_map
 from sentinel.flow.views.charts.series import series_of
 from sentinel.flow.views.cow import CowPage, cow_page
 from sentinel.flow.views.parts.late_cows import late_cows
+from sentinel.flow.views.parts.snapshot import Snapshot
 from sentinel.flow.views.parts.timeline import GLANCE_S
 from sentinel.flow.views.quarter import quarter_page
 from sentinel.flow.views.tank import TankPage, tank_page
@@ -44,6 +45,11 @@ class Rows:
     zone: str
     words: Words
     at: int
+
+
+def rows_of(snapshot: Snapshot, alerts: tuple[Alert, ...]) -> Rows:
+    """What charts are drawn from, of a snapshot and the alerts that belong on them."""
+    return Rows(snapshot.tables, snapshot.rules, alerts, snapshot.farm.zone, snapshot.words, snapshot.at)
 
 
 def alert_pictures(alert: Alert, rows: Rows) -> tuple[Picture, ...]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import asyncio
 import hashlib
 from collections.abc import AsyncGenerator, Awaitable, Callable, Mapping
-from typing import Any
+from functools import partial
 
 from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import UploadFile
@@ -13,13 +13,16 @@ from starlette.exceptions import HTTPException
 from starlette.formparsers import MultiPartException, MultiPartParser
 from starlette.requests import Request
 from starlette.responses import JSONResponse, RedirectResponse, Response
+from starlette.routing import Route
 
-from sentinel.edges.web import screens
 from sentinel.edges.web.auth.guard import HEADERS
+from sentinel.edges.web.auth.visitors import Visitor, admit_form, check_form, has_token, keep_session, known, may_answer
+from sentinel.edges.web.deeds import kept_by_another, made_at, numbered, said_before
 from sentinel.edges.web.farm_reader import Unkept
-from sentinel.edges.web.handlers.answers import made_at, numbered, said_before
-from sentinel.edges.web.request_context import Desk, Visitor
+from sentinel.edges.web.handlers.alert import shown
+from sentinel.edges.web.request_context import RequestContext
 from sentinel.edges.web.request_input import body_of, text, whole
+from sentinel.edges.web.site import Site
 from sentinel.flow.model import Alert
 
 PHOTO_LENGTH = 16_000_000
@@ -29,12 +32,29 @@ AT_ONCE = 4
 WAIT_S = 60.0
 """So many photos are received at once, each held whole in memory; further ones wait so long, then are refused."""
 
-NAME_LENGTH = 80
-
-Take = Callable[[Desk, Request, dict[str, str], bytes], Response]
+Take = Callable[[Site, Request, dict[str, str], bytes], Response]
 
 
-def receiver(desk: Desk) -> Callable[[Request, Take], Awaitable[Response]]:
+def routes(site: Site) -> list[Route]:
+    """Where photos are sent to, and looked at."""
+    receive = receiver(site)
+
+    async def add_photo(request: Request) -> Response:
+        await admit_form(site, request, may_answer)
+        return await receive(request, add)
+
+    async def kept_photo(request: Request) -> Response:
+        await admit_form(site, request, has_token)
+        return await receive(request, kept)
+
+    return [
+        Route("/alert/{alert:number}/photo", add_photo, methods=["POST"]),
+        Route("/photo/{name}", partial(get, site), methods=["GET"]),
+        Route("/kept/photo", kept_photo, methods=["POST"]),
+    ]
+
+
+def receiver(site: Site) -> Callable[[Request, Take], Awaitable[Response]]:
     """What receives a form with a photo from somebody known, and hands it on; few at once.
 
     Whoever waits has sent no more than what a connection holds back.
@@ -49,93 +69,89 @@ def receiver(desk: Desk) -> Callable[[Request, Take], Awaitable[Response]]:
             raise HTTPException(503) from error
         try:
             fields, content = await parts(request, await body_of(request, PHOTO_LENGTH))
-            return await run_in_threadpool(take, desk, request, fields, content)
+            return await run_in_threadpool(take, site, request, fields, content)
         finally:
             places.release()
 
     return receive
 
 
-def shown(desk: Desk, request: Request) -> Response:
+def get(site: Site, request: Request) -> Response:
     """A photo, to somebody whom the farm knows."""
-    desk.visitor(request)
-    found = desk.shown.photo(request.path_params["name"])
+    known(site, request)
+    found = site.reader.photo(request.path_params["name"])
     if found is None:
         raise HTTPException(404)
     return Response(found, headers={**HEADERS, "Content-Type": "image/jpeg"})
 
 
-def add(desk: Desk, request: Request, fields: dict[str, str], content: bytes) -> Response:
+def add(site: Site, request: Request, fields: dict[str, str], content: bytes) -> Response:
     """Take a photo from the form of an alert's page, then show the alert again."""
-    visitor = desk.visitor(request)
-    desk.check_form(visitor, fields.get("token", ""))
-    alert = desk.shown.alert(request.path_params["alert"])
+    visitor = known(site, request)
+    check_form(site, visitor, fields.get("token", ""))
+    alert = site.reader.alert(request.path_params["alert"])
     if alert is None:
         raise HTTPException(404)
-    unkept = _put(desk, visitor, alert, fields, content)
+    unkept = _put(site, visitor, alert, fields, content)
     if unkept is not None:
-        return screens.alert(desk, visitor, alert.id, _why(desk, unkept), 413 if unkept.most_pixels else 400)
+        return shown(
+            RequestContext(site, request, visitor, site.screen("alert")),
+            alert.id,
+            _why(site, unkept),
+            413 if unkept.most_pixels else 400,
+        )
     response = RedirectResponse(f"/alert/{alert.id}", 303, HEADERS)
-    desk.keep(response, visitor)
+    keep_session(site, response, visitor)
     return response
 
 
-def kept(desk: Desk, request: Request, fields: dict[str, str], content: bytes) -> Response:
+def kept(site: Site, request: Request, fields: dict[str, str], content: bytes) -> Response:
     """Take a photo that a phone kept without signal, and say what became of it as of all else that it kept."""
-    visitor = desk.visitor(request)
-    desk.check_form(visitor, request.headers.get("x-form-token", ""))
-    state, words = _kept(desk, visitor, fields, content)
+    visitor = known(site, request)
+    check_form(site, visitor, request.headers.get("x-form-token", ""))
+    state, words = _kept(site, visitor, fields, content)
     said = {"number": text(fields.get("number")), "state": state, "text": words}
     return JSONResponse({"said": [said]}, headers=HEADERS)
 
 
-def _kept(desk: Desk, visitor: Visitor, fields: Mapping[str, str], content: bytes) -> tuple[str, str]:
+def _kept(site: Site, visitor: Visitor, fields: Mapping[str, str], content: bytes) -> tuple[str, str]:
     """What became of it, and its words."""
-    refused = kept_by_another(desk, visitor, fields)
+    refused = kept_by_another(site.words(), visitor.person, fields)
     if refused:
         return "refused", refused
-    before = said_before(desk.shown, visitor.person, fields.get("number", ""))
+    before = said_before(site.reader, visitor.person, fields.get("number", ""))
     if before is not None:
         return "already", before
     try:
-        alert = desk.shown.alert(whole(fields.get("alert")))
+        alert = site.reader.alert(whole(fields.get("alert")))
     except HTTPException:
         alert = None
     if alert is None:
-        return "refused", desk.words().say("The farm does not know this alert or chore any more.")
-    unkept = _put(desk, visitor, alert, fields, content)
+        return "refused", site.words().say("The farm does not know this alert or chore any more.")
+    unkept = _put(site, visitor, alert, fields, content)
     if unkept is not None:
-        return "refused", _why(desk, unkept)
-    return "taken", _thanks(desk, visitor)
+        return "refused", _why(site, unkept)
+    return "taken", _thanks(site, visitor)
 
 
-def kept_by_another(desk: Desk, visitor: Visitor, item: Mapping[str, Any]) -> str:
-    """What is said to what somebody else kept on the same phone; empty if it was the visitor."""
-    person = text(item.get("person"))
-    if person in ("", visitor.person):
-        return ""
-    said = desk.words().say("It was kept by %(person)s on this phone, and was not sent as yours.")
-    return said % {"person": person[:NAME_LENGTH]}
-
-
-def _put(desk: Desk, visitor: Visitor, alert: Alert, fields: Mapping[str, str], content: bytes) -> Unkept | None:
+def _put(site: Site, visitor: Visitor, alert: Alert, fields: Mapping[str, str], content: bytes) -> Unkept | None:
     """Keep a photo with its alert, once under the phone's number for it; without one, what it shows is its number."""
     drawn = hashlib.sha256(f"{alert.id} ".encode() + content).hexdigest()
     number = numbered(visitor.person, fields.get("number", "")) or f"{visitor.person}/{drawn}"
-    at = made_at(fields, desk.now())
-    return desk.shown.put_photo(alert, visitor.person, content, number, at, _thanks(desk, visitor))
+    at = made_at(fields, site.now())
+    return site.reader.put_photo(alert, visitor.person, content, number, at, _thanks(site, visitor))
 
 
-def _thanks(desk: Desk, visitor: Visitor) -> str:
-    return desk.words().say("Thank you, %(person)s. The photo is with its alert.") % {"person": visitor.person}
+def _thanks(site: Site, visitor: Visitor) -> str:
+    return site.words().say("Thank you, %(person)s. The photo is with its alert.") % {"person": visitor.person}
 
 
-def _why(desk: Desk, unkept: Unkept) -> str:
+def _why(site: Site, unkept: Unkept) -> str:
     """Why a photo was not kept, and what can be done."""
     if unkept.most_pixels:
-        said = desk.words().say("The picture has more than %(most)s million pixels. Take it again in a smaller size.")
+        said = site.words().say("The picture has more than %(most)s million pixels. Take it again in a smaller size.")
         return said % {"most": unkept.most_pixels // 1_000_000}
-    return desk.words().say("It is no picture that can be read here. Photos as JPEG, PNG or WebP can be.")
+    return site.words().say("It is no picture that can be read here. Photos as JPEG, PNG or WebP can be.")
 
 
 async def parts(request: Request, body: bytes) -> tuple[dict[str, str], bytes]:
