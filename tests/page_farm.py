@@ -6,6 +6,7 @@ import re
 from dataclasses import dataclass, field, replace
 from typing import Any
 
+import pandas as pd
 from starlette.testclient import TestClient
 
 from sentinel.edges.photos import NoPicture, made_anew
@@ -15,7 +16,7 @@ from sentinel.flow.chain import START, Logged, chained
 from sentinel.flow.farm import Farm, load_farm
 from sentinel.flow.model import Alert, Answer, Chore, Entry
 from sentinel.flow.rulebook import load_rules
-from sentinel.flow.tables import FarmFacts, FeedFacts, Tables
+from sentinel.flow.tables import TANK, VISITS, FarmFacts, FeedFacts, Table, Tables, empty_frame, frame_types, wide
 from sentinel.flow.views.parts.snapshot import Snapshot
 
 KEY = "a key made for this test"
@@ -173,6 +174,32 @@ class InMemory:
 FACTS = FarmFacts(
     boxes=("1", "2"), feeds=(FeedFacts("milkings", ("visits",), "hourly", AT - 600),), watched_since=AT - 10**6
 )
+
+
+THERE = {"alert": "17", "cow": "217", "quarter": "LF", "box": "2", "tank": "1"}
+"""What stands in the addresses of screens, each of which `everything` has something to show of."""
+
+
+def frame(table: Table, *rows: dict[str, Any]) -> pd.DataFrame:
+    """Rows of a table, each by its columns' names; a column that a row does not name is missing in it."""
+    empty = empty_frame(table)
+    found = pd.DataFrame(list(rows), columns=list(empty.columns)).astype(frame_types(table))
+    return found.sort_values(table.happened, ignore_index=True)
+
+
+def everything(cow: str = "21", box: str = "1") -> Tables:
+    """A few rows for every screen to show something of; `cow` was not attached at `box`."""
+    milked = {"start": AT - 3600, "box": "2", "outcome": "milked", "milk_kg": 11.5}
+    quarters = dict(zip(wide("conductivity_mS_cm"), (4.8, 4.6, 4.5, 4.6), strict=True))
+    return Tables(
+        visits=frame(
+            VISITS,
+            {**milked, **quarters, "cow": "217"},
+            {"cow": cow, "start": AT - 7200, "box": box, "outcome": "failed"},
+        ),
+        tank=frame(TANK, {"tank": "1", "at": AT - 5400, "temperature_C": 4.1, "litres": 900.0, "cells_k_ml": 210.0}),
+        farm=FACTS,
+    )
 
 
 def browser(farm: InMemory, secure: bool = False, **given: Any) -> TestClient:

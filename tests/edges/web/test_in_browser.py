@@ -21,8 +21,9 @@ from browsers import (
     needs_browser,
     until,
 )
-from page_farm import AT, FACTS, KEY, InMemory, settings
+from page_farm import AT, FACTS, KEY, THERE, InMemory, everything, settings
 from PIL import Image
+from screens import addresses
 
 from sentinel.edges.clock import Clock
 from sentinel.edges.photos import LONGEST_PX
@@ -32,7 +33,7 @@ from sentinel.flow.tables import Tables
 
 pytestmark = [needs_browser, pytest.mark.timeout(120)]
 
-PAGES = ("/", "/alert/17", "/round", "/find", "/history", "/feeds", "/rules", "/more")
+PAGES = addresses("accessibility", **THERE).values()
 
 
 @pytest.fixture(scope="module")
@@ -260,6 +261,7 @@ def test_a_chore_is_ticked_from_the_page(served: Served) -> None:
 @pytest.mark.parametrize("screen", SCREENS, ids=lambda screen: str(screen["width"]))
 def test_everything_can_be_tapped_and_read(served: Served, screen: dict[str, int]) -> None:
     """Targets of 48 px, text of 7 to 1, nothing cut or wider than the screen; by day and by night."""
+    served.farm.tables = everything()
     tab = served.phone(served.own_link(), viewport=screen)
     found = {}
     for path in PAGES:
@@ -271,6 +273,7 @@ def test_everything_can_be_tapped_and_read(served: Served, screen: dict[str, int
 
 def test_axe_finds_nothing_to_complain_of(served: Served) -> None:
     """axe-core with all its rules for WCAG 2.2 A to AAA and good practice, on every page."""
+    served.farm.tables = everything()
     tab = served.phone(served.own_link())
     found = {}
     for path in PAGES:

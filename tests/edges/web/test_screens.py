@@ -7,10 +7,11 @@ from dataclasses import replace
 
 import pandas as pd
 import pytest
-from page_farm import ALERT, AT, FACTS, InMemory, as_person, settings, text_of
+from page_farm import ALERT, AT, FACTS, THERE, InMemory, as_person, everything, frame, settings, text_of
+from screens import addresses
 
 from sentinel.flow.model import Entry
-from sentinel.flow.tables import VISITS, FeedFacts, Tables, empty_frame, frame_types
+from sentinel.flow.tables import VISITS, FeedFacts, Tables
 
 MIND = "Put the box out of operation first, as its manual says, before you step or reach in."
 NASTY = "<script>alert(1)</script>"
@@ -20,12 +21,8 @@ MOST_BYTES = 100_000
 
 def visits(*rows: tuple[str, int, str, str]) -> pd.DataFrame:
     """Visits as rows of cow, seconds before now, box, outcome."""
-    frame = empty_frame(VISITS)
-    told = pd.DataFrame(
-        [{"cow": cow, "start": AT - ago, "box": box, "outcome": how, "milk_kg": 11.5} for cow, ago, box, how in rows],
-        columns=list(frame.columns),
-    )
-    return told.astype(frame_types(VISITS)).sort_values("start", ignore_index=True)
+    told = ({"cow": cow, "start": AT - ago, "box": box, "outcome": how, "milk_kg": 11.5} for cow, ago, box, how in rows)
+    return frame(VISITS, *told)
 
 
 @pytest.fixture
@@ -243,13 +240,13 @@ def test_rules_are_told_in_words_with_their_thresholds(farm):
 
 # --- of every page -------------------------------------------------------------------------------------------
 
-PAGES = ("/", "/alert/17", "/round", "/round/print", "/cow/217", "/box/2", "/find", "/history", "/feeds", "/rules")
+each = pytest.mark.parametrize("path", addresses("weight", **THERE).values())
 
 
-@pytest.mark.parametrize("path", PAGES)
-def test_a_page_and_all_it_needs_are_small_and_its_own(farm, path):
+@each
+def test_a_page_and_all_it_needs_are_small_and_its_own(path):
     """Under 100 kB with style, script and icon; one heading, named parts, a way to skip to the main one."""
-    phone = as_person(farm)
+    phone = as_person(InMemory(tables=everything()))
     page = phone.get(path).text
     needs = re.findall(r'<(?:link rel="(?:stylesheet|icon|manifest)" href|script src)="([^"]+)"', page)
 
@@ -264,15 +261,14 @@ def test_a_page_and_all_it_needs_are_small_and_its_own(farm, path):
         assert named in ids
 
 
-@pytest.mark.parametrize("path", PAGES)
+@each
 def test_names_from_exports_and_people_stay_text(path):
     """A farm, a cow's alert, a chore, a feed and a file may be called anything."""
     farm = InMemory(people=(NASTY, "Marit"))
     farm.plan = replace(settings(), name=NASTY)
     farm.alerts[17] = replace(ALERT, text=NASTY, note=NASTY, look_first=(NASTY,), facts={"because": NASTY})
     farm.entries = [Entry(AT, "answer", 17, NASTY, f"box:{NASTY}", NASTY, {"finding": NASTY, "note": NASTY})]
-    seen = visits(("217", 3600, "2", "milked"), (NASTY, 3600, NASTY, "failed"))
-    farm.tables = Tables(visits=seen, farm=replace(FACTS, feeds=(FeedFacts(NASTY, ("visits",)),)))
+    farm.tables = replace(everything(NASTY, NASTY), farm=replace(FACTS, feeds=(FeedFacts(NASTY, ("visits",)),)))
 
     page = as_person(farm).get(path)
 
