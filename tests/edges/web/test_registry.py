@@ -83,7 +83,7 @@ def _missing_of_template(one: Screen, screens: Sequence[Screen]) -> Iterator[str
         yield "its title stands in the row and in the template, or in neither"
     if one.listed_on or one.line:
         listing = [other.template for other in screens if other.name == one.listed_on and other.template]
-        if not listing or "in listed" not in (WEB / "templates" / listing[0]).read_text(encoding="utf-8"):
+        if not listing or "parts.lines(listed)" not in (WEB / "templates" / listing[0]).read_text(encoding="utf-8"):
             yield "the screen that is to list it lists none"
         if not one.line:
             yield "it is listed without words"
