@@ -35,12 +35,11 @@ from sentinel.flow.language import Words, told
 from sentinel.flow.measures import measure_named
 from sentinel.flow.measures.base.shape import Measure
 from sentinel.flow.model import DAY_S, Alert, Batch, Entry, Notice, Tick, TickKind, kind_of, name_of
-from sentinel.flow.notices import LATE_S, OWED_FOR_S, next_due, plan, watched_line
+from sentinel.flow.notices import LATE_S, OWED_FOR_S, due_lines, next_due, plan, watched_line
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.setup import Setup, farm_facts
 from sentinel.flow.subjects import OFFICE, Place
 from sentinel.flow.tables import CHORES, DELIVERIES, FILES, PER_COW, STORED, UNREAD, VISITS, Tables, table_named
-from sentinel.flow.views.due import due_lines
 from sentinel.window import Window
 
 FAR = 2**62

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from sentinel.flow.language import ENGLISH
 from sentinel.flow.model import Entry
-from sentinel.flow.views import what_words
+from sentinel.flow.views.parts.records import what_words
 
 NAMED = 3
 """So many files that are waited for at once for the same reason are named each; of more the first one is."""

@@ -13,7 +13,7 @@ from sentinel.edges.notifier import Message, Notifier, Outcome, backoff_s
 from sentinel.engine import Engine
 from sentinel.flow.model import Entry
 from sentinel.flow.notices.still import STILL
-from sentinel.flow.views.story import likely_answers
+from sentinel.flow.views.alert import likely_answers
 from sentinel.moments import PUT_BACK_S
 from sentinel.outcomes import Outcomes, Tried
 from sentinel.still import Line, Still

@@ -168,7 +168,7 @@ def _gathered(rows: Iterable[Sequence[Any]]) -> dict[str, set[int]]:
 
 def lines(raised: Iterable[Raised]) -> list[Mapping[str, object]]:
     """The alerts as `replay --json` prints them: times in RFC 3339 UTC."""
-    from sentinel.flow.views import rfc3339  # noqa: PLC0415
+    from sentinel.flow.views.parts.records import rfc3339  # noqa: PLC0415
 
     return [
         {

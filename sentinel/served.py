@@ -9,14 +9,15 @@ from urllib.parse import urlsplit
 
 from sentinel.edges.clock import Clock
 from sentinel.edges.guests import Guests, PageLink
-from sentinel.edges.page import Access, Look, Page, Unkept, make_app, sign_entry, sign_link
 from sentinel.edges.photos import NoPicture, Photos
 from sentinel.edges.settings import page_key
+from sentinel.edges.web import Access, Unkept, WebServer, make_app, sign_entry, sign_link
 from sentinel.flow.chain import Logged
 from sentinel.flow.decide import AHEAD_S
 from sentinel.flow.farm import Farm
 from sentinel.flow.model import DAY_S, Alert, Answer, Chore, Entry
 from sentinel.flow.tables import Tables
+from sentinel.flow.views.parts.snapshot import Snapshot
 from sentinel.service import Farmyard, Service
 
 JUST_ENDED_S = DAY_S
@@ -51,13 +52,13 @@ class FarmShown:
         """What is the matter with sentinel itself now."""
         return self._service.outbox.troubles.sentences()
 
-    def look(self) -> Look:
+    def snapshot(self) -> Snapshot:
         """The farm as it is known now."""
         setup, at = self._service.yard.setup, self._clock.now()
         alerts = self._store.alerts("over_at is null or over_at >= ?", (at - JUST_ENDED_S,))
         people = tuple(person.name for person in setup.people)
         tables = self._service.engine.tables or Tables()
-        return Look(at, setup.farm, people, setup.rules, tables, tuple(alerts))
+        return Snapshot(at, setup.farm, people, setup.rules, tables, tuple(alerts))
 
     def alert(self, alert: int) -> Alert | None:
         """The alert with this number, standing or over."""
@@ -158,11 +159,11 @@ def own_link(yard: Farmyard, link: PageLink, port: int | None = None) -> str:
     return sign_entry(base_url(yard, port), page_key(yard.folder), link.id, link.person)
 
 
-def serve(service: Service, clock: Clock) -> Page:
+def serve(service: Service, clock: Clock) -> WebServer:
     """Start the page beside the service; stop it with `stop`."""
     plan = service.yard.setup.farm.page
     secure = plan.address.lower().startswith("https:")
-    page = Page(
+    page = WebServer(
         make_app(FarmShown(service, clock), page_key(service.yard.folder), clock.now, secure), plan.host, plan.port
     )
     page.start()

@@ -20,9 +20,9 @@ from pathlib import Path
 
 from sentinel.edges.clock import Clock
 from sentinel.edges.guests import Guests
-from sentinel.edges.page.links import form_token, new_session, sign_session
 from sentinel.edges.settings import STORE_NAME, page_key
 from sentinel.edges.store import Store
+from sentinel.edges.web.auth.links import form_token, new_session, sign_session
 from sentinel.flow.model import Alert
 
 FARM = 'name: Test farm\nzone: UTC\nboxes: ["1"]\npage: {port: 0}\n'

@@ -6,16 +6,18 @@ import re
 from dataclasses import dataclass, field, replace
 from typing import Any
 
+import pandas as pd
 from starlette.testclient import TestClient
 
-from sentinel.edges.page import Access, Look, Unkept, make_app, sign_entry, sign_link
-from sentinel.edges.page.links import form_token, new_session, sign_session
 from sentinel.edges.photos import NoPicture, made_anew
+from sentinel.edges.web import Access, Unkept, make_app, sign_entry, sign_link
+from sentinel.edges.web.auth.links import form_token, new_session, sign_session
 from sentinel.flow.chain import START, Logged, chained
 from sentinel.flow.farm import Farm, load_farm
 from sentinel.flow.model import Alert, Answer, Chore, Entry
 from sentinel.flow.rulebook import load_rules
-from sentinel.flow.tables import FarmFacts, FeedFacts, Tables
+from sentinel.flow.tables import TANK, VISITS, FarmFacts, FeedFacts, Table, Tables, empty_frame, frame_types, wide
+from sentinel.flow.views.parts.snapshot import Snapshot
 
 KEY = "a key made for this test"
 AT = 1_777_881_600  # Monday 4 May 2026, 08:00 UTC
@@ -88,11 +90,11 @@ class InMemory:
         """The settings."""
         return self.plan
 
-    def look(self) -> Look:
+    def snapshot(self) -> Snapshot:
         """Everything at this moment."""
         rules, _ = load_rules(RULES, "rules/boxes.yaml")
         by_name = {rule.name: rule for rule in rules}
-        return Look(self.now, self.plan, self.people, by_name, self.tables, tuple(self.alerts.values()))
+        return Snapshot(self.now, self.plan, self.people, by_name, self.tables, tuple(self.alerts.values()))
 
     def alert(self, alert: int) -> Alert | None:
         """The alert with this number."""
@@ -172,6 +174,32 @@ class InMemory:
 FACTS = FarmFacts(
     boxes=("1", "2"), feeds=(FeedFacts("milkings", ("visits",), "hourly", AT - 600),), watched_since=AT - 10**6
 )
+
+
+THERE = {"alert": "17", "cow": "217", "quarter": "LF", "box": "2", "tank": "1"}
+"""What stands in the addresses of screens, each of which `everything` has something to show of."""
+
+
+def frame(table: Table, *rows: dict[str, Any]) -> pd.DataFrame:
+    """Rows of a table, each by its columns' names; a column that a row does not name is missing in it."""
+    empty = empty_frame(table)
+    found = pd.DataFrame(list(rows), columns=list(empty.columns)).astype(frame_types(table))
+    return found.sort_values(table.happened, ignore_index=True)
+
+
+def everything(cow: str = "21", box: str = "1") -> Tables:
+    """A few rows for every screen to show something of; `cow` was not attached at `box`."""
+    milked = {"start": AT - 3600, "box": "2", "outcome": "milked", "milk_kg": 11.5}
+    quarters = dict(zip(wide("conductivity_mS_cm"), (4.8, 4.6, 4.5, 4.6), strict=True))
+    return Tables(
+        visits=frame(
+            VISITS,
+            {**milked, **quarters, "cow": "217"},
+            {"cow": cow, "start": AT - 7200, "box": box, "outcome": "failed"},
+        ),
+        tank=frame(TANK, {"tank": "1", "at": AT - 5400, "temperature_C": 4.1, "litres": 900.0, "cells_k_ml": 210.0}),
+        farm=FACTS,
+    )
 
 
 def browser(farm: InMemory, secure: bool = False, **given: Any) -> TestClient:

@@ -12,7 +12,7 @@ from sentinel.edges.clock import Clock
 from sentinel.edges.notifier import Outcome
 from sentinel.edges.terminal import Screen
 from sentinel.flow.language import shown_time
-from sentinel.flow.views import by_walk
+from sentinel.flow.views.parts.records import by_walk
 from sentinel.heard import Moved, Read
 from sentinel.service import Farmyard
 

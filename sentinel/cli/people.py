@@ -14,7 +14,7 @@ from sentinel.errors import UsageError
 from sentinel.flow.language import shown_time
 from sentinel.flow.model import DAY_S
 from sentinel.flow.people import moment
-from sentinel.flow.views import rfc3339
+from sentinel.flow.views.parts.records import rfc3339
 from sentinel.said import person_named
 from sentinel.served import own_link
 from sentinel.service import Farmyard

@@ -15,12 +15,12 @@ from sentinel.errors import UsageError
 from sentinel.flow.language import shown_time
 from sentinel.flow.notices import course_words
 from sentinel.flow.rulebook import parse_quantity
-from sentinel.flow.views import (
+from sentinel.flow.views.parts.csv_text import csv_text
+from sentinel.flow.views.parts.records import (
     HISTORY_COLUMNS,
     alert_record,
     answer_words,
     by_walk,
-    csv_text,
     history_record,
     history_row,
     rfc3339,

@@ -14,10 +14,10 @@ from sentinel.cli.alarm import damage_told, forget
 from sentinel.cli.backlog import Backlog, plural, show_sent
 from sentinel.cli.base import HERE, FarmDir, app, err, open_farm, opened, out, settings_of
 from sentinel.edges.clock import Clock
-from sentinel.edges.page import Page
 from sentinel.edges.settings import STORE_NAME
 from sentinel.edges.store import Store
 from sentinel.edges.terminal import ScreenLog
+from sentinel.edges.web import WebServer
 from sentinel.engine import Stepped
 from sentinel.patience import open_patiently
 from sentinel.served import base_url, link_maker, serve
@@ -64,7 +64,7 @@ def _watch(yard: Farmyard, clock: Clock, page: bool, verbose: bool) -> None:
     `/health` says so while they are; started again, it says at once that the store is damaged.
     """
     taken = lock(yard.folder)
-    served: Page | None = None
+    served: WebServer | None = None
     try:
         backlog = Backlog(err, log.info, verbose)
         service = Service(yard, clock, os.environ, heard=backlog.hear)

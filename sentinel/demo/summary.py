@@ -15,7 +15,7 @@ from sentinel.flow.chain import Logged
 from sentinel.flow.language import english, shown_time
 from sentinel.flow.model import Alert
 from sentinel.flow.subjects import subject_words
-from sentinel.flow.views import answer_words, by_walk, what_words
+from sentinel.flow.views.parts.records import answer_words, by_walk, what_words
 
 STORIES = ("box-failures", "quarter-conductivity", "filter-overdue")
 TOLD = ("raised", "more-pressing", "notice", "reminder", "answer", "chore", "over")

@@ -15,7 +15,7 @@ from sentinel.edges.store import Store
 from sentinel.edges.terminal import Screen
 from sentinel.flow.language import english
 from sentinel.flow.model import Entry, Notice
-from sentinel.flow.views import what_words
+from sentinel.flow.views.parts.records import what_words
 from sentinel.flow.visible import visible
 
 FOLDED = ("handed-on", "reminder", "over", "worklist", "digest")

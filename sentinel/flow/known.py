@@ -5,7 +5,7 @@ A stream processor calls it a watermark. Past it nothing is decided.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 import numpy as np
 import pandas as pd
@@ -76,3 +76,13 @@ def known_until(measure: Measure, known: Mapping[str, int | None], at: int) -> i
     if any(moment is None for moment in bounding):
         return None
     return min([at, *(moment for moment in bounding if moment is not None)])
+
+
+def known_of(table: str, feeds: Iterable[FeedFacts], at: int) -> int | None:
+    """The least known-until of the feeds that fill a table, at most `at`; None while one of them has given nothing.
+
+    A table that no feed fills is known at once.
+    """
+    moments = [feed.known_until for feed in feeds if table in feed.tables]
+    known = [moment for moment in moments if moment is not None]
+    return None if len(known) < len(moments) else min([at, *known])

@@ -10,8 +10,8 @@ from collections.abc import Collection
 from dataclasses import dataclass
 from typing import Literal
 
-from sentinel.flow.model import QUARTERS, Subject, kind_of, name_of
 from sentinel.flow.language import ENGLISH, Words, fill
+from sentinel.flow.model import QUARTERS, Subject, kind_of, name_of
 
 # --- where one walks --------------------------------------------------------------------------------------
 

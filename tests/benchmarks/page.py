@@ -22,12 +22,10 @@ from rich.console import Console
 from rich.table import Table
 
 from tests.browsers import PHONE, chromium_running
+from tests.screens import addresses
 from tests.whole.demo_page import OpenFarm, at_work
 
-PAGES = (
-    *("/", "/alert/23", "/alert/8", "/round", "/round/print", "/find", "/cow/400", "/cow/400/RR", "/box/2", "/tank/1"),
-    *("/history", "/feeds", "/rules", "/more"),
-)
+PAGES = (*addresses("weight", alert="23", cow="400", quarter="RR", box="2", tank="1").values(), "/alert/8")
 WEAK = {"offline": False, "latency": 150, "downloadThroughput": 1.6e6 / 8, "uploadThroughput": 0.75e6 / 8}
 """A weak line: 150 ms there and back, 1.6 Mbit/s down (assumption)."""
 

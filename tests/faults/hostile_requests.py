@@ -24,9 +24,9 @@ from hypothesis import strategies as st
 from odd_requests import KINDS_OF_BODY, Asked, addresses, forms, headers, kept, noise, routes, taking
 from page_farm import InMemory
 
-from sentinel.edges.page import make_app, sign_link
-from sentinel.edges.page.photo import PHOTO_LENGTH
 from sentinel.edges.settings import page_key
+from sentinel.edges.web import make_app, sign_link
+from sentinel.edges.web.handlers.photos import PHOTO_LENGTH
 
 A_DRAW = 40
 """So many requests are drawn at once, and then it is looked whether the time is over."""

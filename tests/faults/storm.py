@@ -20,10 +20,10 @@ from faults.fast_clock import FastClock, drop, running_fast
 from faults.real_farm import CLOCK, PEOPLE, expect, make_farm, until
 
 from sentinel.demo.phone import Message, Phone
-from sentinel.edges.page.guard import cookie_name
-from sentinel.edges.page.links import new_session, sign_session
 from sentinel.edges.settings import STORE_NAME, page_key
 from sentinel.edges.store import Store
+from sentinel.edges.web.auth.guard import cookie_name
+from sentinel.edges.web.auth.links import new_session, sign_session
 from sentinel.flow.model import HOUR_S
 from sentinel.flow.notices.plan import PUSHES
 from sentinel.flow.notices.wants import TELLING

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import pandas as pd
 import pytest
-from sentinel.flow.language import ENGLISH, PLACE
-from sentinel.edges.locales import FOLDER
 from text_tables import moment, table
 
-from sentinel.edges.page.words import Words
+from sentinel.edges.locales import FOLDER
 from sentinel.flow.attributes import attributes_at, herd_changes
+from sentinel.flow.language import ENGLISH, PLACE
+from sentinel.flow.language.words import Words
 from sentinel.flow.measures import MEASURES
 from sentinel.flow.model import QUARTERS
 from sentinel.flow.rulebook import Rule

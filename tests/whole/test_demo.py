@@ -30,6 +30,7 @@ from browsers import (
     until,
 )
 from rich.console import Console
+from screens import addresses
 from whole.demo_page import OpenFarm, at_work
 
 from sentinel.demo.afterwards import keep_open, read_messages
@@ -237,21 +238,9 @@ def test_the_rounds_follow_the_farms_clock() -> None:
 # --- its page on a phone, in a real browser ---------------------------------------------------------------
 
 PAGES = {
-    "now": "/",
-    "alert": "/alert/11",
+    **addresses("screenshots", alert="11", cow="400", quarter="RR", box="2", tank="1"),
     "alert-of-a-box": "/alert/7",
-    "round": "/round",
-    "print": "/round/print",
-    "find": "/find",
     "found": "/find?q=2",
-    "cow": "/cow/400",
-    "quarter": "/cow/400/RR",
-    "box": "/box/2",
-    "tank": "/tank/1",
-    "history": "/history",
-    "feeds": "/feeds",
-    "rules": "/rules",
-    "more": "/more",
 }
 
 

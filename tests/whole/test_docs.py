@@ -17,7 +17,7 @@ from sentinel.flow.mapping import load_feed_map
 from sentinel.flow.model import ENTRY_KINDS, Entry, Problem
 from sentinel.flow.people import load_people
 from sentinel.flow.rulebook import load_rules
-from sentinel.flow.views import what_words
+from sentinel.flow.views.parts.records import what_words
 
 ROOT = Path(__file__).resolve().parents[2]
 MADE = {

@@ -11,7 +11,8 @@ from pathlib import Path
 from typing import NoReturn
 
 import pytest
-from faults import edited_farm, hostile_settings
+from faults import edited_farm
+from faults.__main__ import hostile_settings
 from faults.hostile_settings import EDITS, HARMLESS
 from text_tables import moment
 from typer.testing import CliRunner

@@ -19,12 +19,12 @@ from besieged import OTHER, PATHS, STRANGER, Besieged, answer_on, besieged_farm,
 from PIL import Image
 
 from sentinel.edges.clock import Clock
-from sentinel.edges.page import sign_link
-from sentinel.edges.page.door import BODY_S, DRAIN_S, FROM_ONE, HEAD_S, IN_ALL
-from sentinel.edges.page.given import DISCARD_S
-from sentinel.edges.page.photo import PHOTO_LENGTH
 from sentinel.edges.settings import STORE_NAME, page_key
 from sentinel.edges.store import Store
+from sentinel.edges.web import sign_link
+from sentinel.edges.web.auth.door import BODY_S, DRAIN_S, FROM_ONE, HEAD_S, IN_ALL
+from sentinel.edges.web.handlers.photos import PHOTO_LENGTH
+from sentinel.edges.web.request_input import DISCARD_S
 
 pytestmark = [
     pytest.mark.skipif(

@@ -16,9 +16,9 @@ from starlette.testclient import TestClient
 from sentinel.cli import main
 from sentinel.demo.clock import StoryClock
 from sentinel.edges.clock import Clock
-from sentinel.edges.page import Unkept, make_app
 from sentinel.edges.settings import STORE_NAME, page_key
 from sentinel.edges.store import Store
+from sentinel.edges.web import Unkept, make_app
 from sentinel.flow.model import Alert, Answer, Chore
 from sentinel.served import FarmShown
 from sentinel.service import Farmyard, Service, load_setup

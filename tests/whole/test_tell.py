@@ -15,9 +15,9 @@ from starlette.testclient import TestClient
 from sentinel.cli import main
 from sentinel.demo.phone import Phone
 from sentinel.edges.clock import Clock
-from sentinel.edges.page import make_app
 from sentinel.edges.settings import STORE_NAME, page_key
 from sentinel.edges.store import Store
+from sentinel.edges.web import make_app
 from sentinel.served import FarmShown
 from sentinel.service import Farmyard, Service, load_setup, lock
 

@@ -12,10 +12,11 @@ from babel.messages.pofile import read_po
 from jinja2.ext import babel_extract
 
 import sentinel
-from sentinel.edges import page
+from sentinel.edges import web
 from sentinel.edges.locales.compile import catalogues
-from sentinel.edges.page.labels import LABELS
 from sentinel.edges.settings import shipped
+from sentinel.edges.web.code_labels import LABELS
+from sentinel.edges.web.screens import SCREENS
 from sentinel.flow import notices
 from sentinel.flow.alerts import WHY_OVER
 from sentinel.flow.farm import load_farm
@@ -26,10 +27,10 @@ from sentinel.flow.rulebook.quantities import COUNTED
 from sentinel.flow.rulebook.rule import USUAL_FINDINGS, Rule
 from sentinel.flow.subjects import KINDS, QUARTER_NAMES, STOPS, USUAL_CHORES
 from sentinel.flow.views.charts.tank import TITLES
-from sentinel.flow.views.facts import KNOWN
+from sentinel.flow.views.parts.facts import KNOWN
 
 PACKAGE = Path(sentinel.__file__).parent
-PAGE = Path(page.__file__).parent
+PAGE = Path(web.__file__).parent
 OPTIONS = {"trim_blocks": "true", "lstrip_blocks": "true"}
 PLACES = re.compile(r"\{(\w+)(?:\|[^{}]*)?\}")
 """A place to fill in; the words that it counts by are each language's own."""
@@ -43,7 +44,7 @@ ALWAYS_LITERAL = ("told", "Said")
 
 def modules() -> Iterator[tuple[str, ast.Module]]:
     """The modules that say something to people: the flow, the engine, the page."""
-    for path in (*(PACKAGE / "flow").rglob("*.py"), PACKAGE / "engine.py", *PAGE.glob("*.py")):
+    for path in (*(PACKAGE / "flow").rglob("*.py"), PACKAGE / "engine.py", *PAGE.rglob("*.py")):
         yield path.relative_to(PACKAGE).as_posix(), ast.parse(path.read_text(encoding="utf-8"))
 
 
@@ -112,6 +113,7 @@ def words_for_codes() -> set[str]:
     units = {measure.unit for measure in MEASURES} - set(COUNTED) - {"ratio", ""}
     return {
         *TITLES.values(),
+        *(text for screen in SCREENS for text in (screen.title, screen.line)),
         *(word for group in LABELS.values() for word in group.values()),
         *(said for fact in KNOWN.values() for said in (fact.label, fact.unit) if said not in {"", "ratio", *COUNTED}),
         *COUNTED.values(),

@@ -2,15 +2,16 @@
 
 Pure: the alerts, what was sent before and the moment in; notices out. Nothing here knows how a message is
 delivered. In reading order: `desk` (what this room knows), `wants` (who should be told what, and from when),
-`worklist` (what is sent before a round), `plan` (the ceiling, and all of it together), `wording` (the texts).
+`worklist` and `due` (what is sent before a round), `plan` (the ceiling, and all of it together), `wording` (the texts).
 """
 
 from sentinel.flow.notices.desk import Desk, RuleWords
+from sentinel.flow.notices.due import due_lines
 from sentinel.flow.notices.plan import PUSHES, next_due, plan
 from sentinel.flow.notices.wants import OWED_FOR_S
 from sentinel.flow.notices.watched import watched_line
-from sentinel.flow.notices.wording import BOX_CAUTION, at_box, course_words
-from sentinel.flow.notices.worklist import LATE_S, rounds_around, sections
+from sentinel.flow.notices.wording import BOX_CAUTION, course_words
+from sentinel.flow.notices.worklist import LATE_S
 
 __all__ = [
     "BOX_CAUTION",
@@ -19,11 +20,9 @@ __all__ = [
     "PUSHES",
     "Desk",
     "RuleWords",
-    "at_box",
     "course_words",
+    "due_lines",
     "next_due",
     "plan",
-    "rounds_around",
-    "sections",
     "watched_line",
 ]

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from sentinel.flow.language import ENGLISH, Words, told
-from sentinel.flow.model import Alert, Notice, Subject
+from sentinel.flow.model import Alert, Notice
 from sentinel.flow.notices.desk import Desk
 from sentinel.flow.notices.wants import Want
 from sentinel.flow.people import Person
-from sentinel.flow.subjects import BOXES, place_of, subject_words
+from sentinel.flow.schedule.sections import at_box
+from sentinel.flow.subjects import subject_words
 
 TITLE_LENGTH = 40
 """Characters of a title that a lock screen shows (common practice, no source)."""
@@ -25,11 +26,6 @@ LINES_MOST = 40
 
 BOX_CAUTION = "Put the box out of operation first, as its manual says, before you step or reach in."
 """Said once on a list that sends somebody to a box."""
-
-
-def at_box(subject: Subject, boxes: Sequence[str]) -> bool:
-    """Whether what is told of a subject is looked into at a box: the box itself, or a chore done there."""
-    return place_of(subject, boxes) == BOXES
 
 
 def at_most(lines: Sequence[str], words: Words) -> list[str]:

@@ -1,41 +1,25 @@
-"""The worklist: what waits for the next round, in the order the operator walks."""
+"""The worklist as it is sent before a round: when, to whom, and in which words."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from datetime import date, datetime, time, timedelta
-from functools import lru_cache
-from zoneinfo import ZoneInfo
 
 from sentinel.flow.language import Words, told
-from sentinel.flow.model import HOUR_S, Alert, Notice, Subject, kind_of, natural_key
+from sentinel.flow.model import HOUR_S, Alert, Notice, natural_key
 from sentinel.flow.notices.desk import Desk
-from sentinel.flow.notices.wording import BOX_CAUTION, at_box, at_most, line_of
-from sentinel.flow.people import Person, moment
-from sentinel.flow.subjects import BOXES, PRESSING, STOPS, Place, belongs_to, place_of
+from sentinel.flow.notices.wording import BOX_CAUTION, at_most, line_of
+from sentinel.flow.people import Person
+from sentinel.flow.schedule.rounds import rounds_around
+from sentinel.flow.schedule.sections import at_box, sections
+from sentinel.flow.subjects import BOXES, STOPS, Place
 
 LATE_S = 2 * HOUR_S
 """Seconds for which a worklist that could not be sent in time is still worth sending."""
 
 
-def rounds_around(rounds: tuple[time, ...], around: int, zone: str) -> tuple[int, ...]:
-    """When the rounds from the day before a moment to a week after it begin, in order."""
-    return _rounds(rounds, datetime.fromtimestamp(around, ZoneInfo(zone)).date(), zone)
-
-
 def _moments(desk: Desk, around: int) -> tuple[tuple[int, int], ...]:
     """Worklists from the day before a moment to a week after it: when each is sent, and when its round begins."""
     return tuple((begins - desk.worklist_before_s, begins) for begins in rounds_around(desk.rounds, around, desk.zone))
-
-
-@lru_cache(maxsize=16)
-def _rounds(rounds: tuple[time, ...], today: date, zone: str) -> tuple[int, ...]:
-    """When the rounds of the days around `today` begin, in order."""
-    return tuple(sorted({moment(today + timedelta(days=n), _minute(r), zone) for n in range(-1, 9) for r in rounds}))
-
-
-def _minute(clock: time) -> int:
-    return clock.hour * 60 + clock.minute
 
 
 def worklist_due(at: int, desk: Desk, person: Person, sent: Sequence[Notice], since: int | None) -> int | None:
@@ -108,33 +92,6 @@ def worklist_notice(
     title = told(words, "{when} round: {count}", when=words.time(round_at, at), count=count)
     ids = tuple(sorted(a.id for a in listed))
     return Notice(at, person.name, "worklist", title, "\n".join(parts), "round", ids)
-
-
-def sections(alerts: Sequence[Alert], boxes: Sequence[str]) -> list[tuple[Place, list[Alert]]]:
-    """What a round's list names, by its parts: what could not wait and still stands, then place by place."""
-    listed = [a for a in alerts if a.standing and a.urgency in ("now", "round") and a.listed and not a.old]
-    found = [(PRESSING, sorted((a for a in listed if a.urgency == "now"), key=_order))]
-    for stop in STOPS[1:]:
-        here = [a for a in listed if a.urgency == "round" and place_of(a.subject, boxes).stop == stop]
-        found.append((stop, _walked(here)))
-    return [(stop, here) for stop, here in found if here]
-
-
-def _order(alert: Alert) -> tuple[object, ...]:
-    """Most pressing first: not answered, then standing longest."""
-    return alert.answered, alert.since, natural_key(alert.subject), alert.id
-
-
-def _walked(alerts: Sequence[Alert]) -> list[Alert]:
-    """Most pressing first, with a cow's own alerts and her quarters' kept together."""
-
-    def whose(alert: Alert) -> Subject:
-        return next(iter(one for one in belongs_to(alert.subject) if kind_of(one) == "cow"), alert.subject)
-
-    first = {}
-    for alert in sorted(alerts, key=_order, reverse=True):
-        first[whose(alert)] = _order(alert)
-    return sorted(alerts, key=lambda a: (first[whose(a)], natural_key(whose(a)), _order(a)))
 
 
 def _known_line(known: Mapping[str, int | None], at: int, words: Words) -> str:

@@ -8,14 +8,14 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
+from sentinel.flow.known import known_of
 from sentinel.flow.measures.milking.outcomes import outcomes
 from sentinel.flow.model import DAY_S, Alert, kind_of, name_of
 from sentinel.flow.rulebook import Rule
+from sentinel.flow.schedule.chores import done_by, kept
+from sentinel.flow.schedule.days import days_between
 from sentinel.flow.tables import Tables
-from sentinel.flow.views.chores import done_by, kept
-from sentinel.flow.views.days import days_between
-from sentinel.flow.views.known import known_of
-from sentinel.flow.views.span import GLANCE_S, Mark, alert_marks, lately, number, records, text
+from sentinel.flow.views.parts.timeline import GLANCE_S, Mark, alert_marks, lately, number, records, text
 
 
 @dataclass(frozen=True, slots=True)

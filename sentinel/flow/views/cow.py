@@ -1,50 +1,22 @@
-"""One cow's page, and her quarters': two weeks at a glance."""
+"""One cow's page: two weeks at a glance."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
-import pandas as pd
 
 from sentinel.flow.attributes import herd_changes
+from sentinel.flow.known import known_of
 from sentinel.flow.measures.milking.outcomes import outcomes
 from sentinel.flow.model import DAY_S, HOUR_S, QUARTERS, Alert
-from sentinel.flow.tables import Tables, wide
-from sentinel.flow.views.days import day_of, days_between
-from sentinel.flow.views.known import known_of
-from sentinel.flow.views.span import GLANCE_S, Mark, alert_marks, lately, number, records, text
+from sentinel.flow.schedule.days import day_of, days_between
+from sentinel.flow.tables import Tables
+from sentinel.flow.views.parts.timeline import GLANCE_S, Mark, alert_marks, number, records, text
+from sentinel.flow.views.parts.visits import Visit, rows_of, visit_of
 
 MILK = ("milked", "incomplete")
-
-
-@dataclass(frozen=True, slots=True)
-class QuarterMilking:
-    """One quarter at one milking: mS/cm at 25 °C, kg, and whether the cup came off early (None: not told)."""
-
-    quarter: str
-    conductivity: float | None
-    milk_kg: float | None
-    kicked_off: bool | None
-
-
-@dataclass(frozen=True, slots=True)
-class Visit:
-    """One visit to a box. `outcome` as the export says, else as the milk tells.
-
-    It is empty if neither does, and `unknown` if what the export says could not be read and the milk does not tell.
-    """
-
-    at: int
-    box: str
-    outcome: str
-    milk_kg: float | None
-    duration_s: float | None
-    attach_s: float | None
-    attempts: float | None
-    quarters: tuple[QuarterMilking, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,16 +68,16 @@ class CowPage:
 
 def cow_page(cow: str, tables: Tables, alerts: Iterable[Alert], zone: str, at: int) -> CowPage:
     """One cow's page at `at`; `known` is false if neither a visit nor a list ever named her."""
-    mine = _rows_of(tables.visits, cow)
+    mine = rows_of(tables.visits, cow)
     how = outcomes(mine)
-    visits = [_visit(row, str(o or text(row["outcome"]))) for row, o in zip(records(mine), how, strict=True)]
+    visits = [visit_of(row, str(o or text(row["outcome"]))) for row, o in zip(records(mine), how, strict=True)]
     visits = [visit for visit in visits if visit.at <= at]
     now = _herd_row(tables, cow, at)
     until = known_of("visits", tables.farm.feeds, at)
     milked = [visit.at for visit in visits if visit.outcome == "milked"]
     since = (until - milked[-1]) / HOUR_S if milked and until is not None else None
     calved = number(now.get("calved_on"))
-    tests = _rows_of(tables.cow_tests, cow)
+    tests = rows_of(tables.cow_tests, cow)
     recent = [visit for visit in visits if visit.at > at - GLANCE_S]
     subjects = (f"cow:{cow}", *(f"quarter:{cow}/{quarter}" for quarter in QUARTERS))
     lactation = number(now.get("lactation"))
@@ -131,10 +103,6 @@ def cow_page(cow: str, tables: Tables, alerts: Iterable[Alert], zone: str, at: i
     )
 
 
-def _rows_of(frame: pd.DataFrame, cow: str) -> pd.DataFrame:
-    return frame[(frame["cow"] == cow).to_numpy(bool)]
-
-
 def _herd_row(tables: Tables, cow: str, at: int) -> Mapping[str, object]:
     """What the herd list says of a cow at a moment; empty if it never named her."""
     changes = herd_changes(tables)
@@ -142,30 +110,10 @@ def _herd_row(tables: Tables, cow: str, at: int) -> Mapping[str, object]:
     if mine.empty:
         return {}
     found = {str(key): value for key, value in mine.iloc[-1].items()}
-    listed = _rows_of(tables.cows, cow)
+    listed = rows_of(tables.cows, cow)
     listed = listed[listed["from"].to_numpy(np.int64) <= at]
     calvings = listed["calved_on"].dropna()
     return found | ({"calved_on": calvings.iloc[-1]} if len(calvings) else {})
-
-
-def _visit(row: Mapping[str, Any], outcome: str) -> Visit:
-    """One row of visits as the page shows it."""
-    columns = {value: wide(value) for value in ("conductivity_mS_cm", "milk_kg", "kicked_off")}
-    quarters = []
-    for n, quarter in enumerate(QUARTERS):
-        conductivity, milk, kicked = (number(row[columns[value][n]]) for value in columns)
-        quarters.append(QuarterMilking(quarter, conductivity, milk, None if kicked is None else bool(kicked)))
-    has = any(q.conductivity is not None or q.milk_kg is not None for q in quarters)
-    return Visit(
-        int(row["start"]),
-        text(row["box"]),
-        outcome,
-        number(row["milk_kg"]),
-        number(row["duration_s"]),
-        number(row["attach_s"]),
-        number(row["attempts"]),
-        tuple(quarters) if has else (),
-    )
 
 
 def _days(visits: Iterable[Visit], zone: str, at: int) -> tuple[CowDay, ...]:
@@ -184,47 +132,3 @@ def _days(visits: Iterable[Visit], zone: str, at: int) -> tuple[CowDay, ...]:
         )
         for day, here in sorted(by_day.items(), reverse=True)
     )
-
-
-@dataclass(frozen=True, slots=True)
-class QuarterPage:
-    """Two weeks of one quarter against the cow's other quarters, the newest milking first."""
-
-    cow: str
-    quarter: str
-    readings: tuple[QuarterReading, ...]
-    marks: tuple[Mark, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class QuarterReading:
-    """One reading: the quarter's own mS/cm and kg, the mean of the other quarters' of the milking, and the cup."""
-
-    at: int
-    box: str
-    own: float | None
-    others: float | None
-    milk_kg: float | None
-    others_kg: float | None
-    kicked_off: bool | None
-
-
-def quarter_page(cow: str, quarter: str, tables: Tables, alerts: Iterable[Alert], at: int) -> QuarterPage:
-    """One quarter's page at `at`: its milkings of two weeks against the cow's other quarters."""
-    mine = lately(_rows_of(tables.visits, cow), at, "start")
-    readings = []
-    for row in records(mine):
-        visit = _visit(row, "")
-        if not visit.quarters:
-            continue
-        own = next(q for q in visit.quarters if q.quarter == quarter)
-        rest = [q for q in visit.quarters if q.quarter != quarter]
-        others, kg = (_mean(getattr(q, name) for q in rest) for name in ("conductivity", "milk_kg"))
-        readings.append(QuarterReading(visit.at, visit.box, own.conductivity, others, own.milk_kg, kg, own.kicked_off))
-    return QuarterPage(cow, quarter, tuple(reversed(readings)), alert_marks(alerts, [f"quarter:{cow}/{quarter}"], at))
-
-
-def _mean(values: Iterable[float | None]) -> float | None:
-    """The mean of the known values; None without one."""
-    known = [value for value in values if value is not None]
-    return sum(known) / len(known) if known else None

@@ -10,9 +10,9 @@ import numpy as np
 
 from sentinel.flow.model import DAY_S, Alert, natural_key
 from sentinel.flow.rulebook import Rule
+from sentinel.flow.schedule.feeds import FeedLine, feed_line
 from sentinel.flow.tables import Tables
-from sentinel.flow.views.now import FeedLine, feed_line
-from sentinel.flow.views.span import lately, records, text
+from sentinel.flow.views.parts.timeline import lately, records, text
 
 NEWEST = 8
 """So many of a feed's newest files are listed."""

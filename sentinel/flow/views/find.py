@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from sentinel.flow.model import natural_key
 from sentinel.flow.subjects import KINDS
 from sentinel.flow.tables import Tables
-from sentinel.flow.views.links import Link, link_to
+from sentinel.flow.views.parts.links import Link, link_to
 
 MOST = 30
 FOUND = tuple(kind for kind in KINDS if kind.page == kind.name)
@@ -16,7 +16,7 @@ FOUND = tuple(kind for kind in KINDS if kind.page == kind.name)
 
 
 @dataclass(frozen=True, slots=True)
-class Found:
+class FindPage:
     """What a search gave: `exact` if one cow has just this number, `links` in order, `more` that are not listed."""
 
     asked: str
@@ -25,7 +25,7 @@ class Found:
     more: int
 
 
-def find(asked: str, tables: Tables, most: int = MOST, words: Sequence[tuple[str, str]] = ()) -> Found:
+def find_page(asked: str, tables: Tables, most: int = MOST, words: Sequence[tuple[str, str]] = ()) -> FindPage:
     """Cows, boxes and tanks whose number is or begins with what was asked; `box 2` and `tank 1` name the kind.
 
     `words` are further words for a kind, as (word, kind), for a page in another language. A cow that has just this
@@ -36,7 +36,7 @@ def find(asked: str, tables: Tables, most: int = MOST, words: Sequence[tuple[str
     kind = kinds.get(parts[0].lower()) if len(parts) > 1 else None
     number = " ".join(parts[1:] if kind else parts).lower()
     if not number:
-        return Found(asked, None, (), 0)
+        return FindPage(asked, None, (), 0)
     cows = {str(cow) for frame in (tables.visits, tables.cows, tables.cow_tests) for cow in frame["cow"].unique()}
     boxes = {*tables.farm.boxes, *(box for box in tables.visits["box"].unique() if isinstance(box, str))}
     tanks = {str(tank) for tank in tables.tank["tank"].unique()}
@@ -51,4 +51,4 @@ def find(asked: str, tables: Tables, most: int = MOST, words: Sequence[tuple[str
             ]
     links = tuple(link_to(subject) for subject in (*exact, *begins))
     hers = links[0] if exact and (kind or links[0].page == "cow") else None
-    return Found(asked, hers, links[:most], max(0, len(links) - most))
+    return FindPage(asked, hers, links[:most], max(0, len(links) - most))

@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from sentinel.flow import notices
 from sentinel.flow.farm import Farm
-from sentinel.flow.measures.system.health import FEED_QUIET_MIN
 from sentinel.flow.model import Alert, Subject, natural_key
-from sentinel.flow.quiet import quiet_after_s
 from sentinel.flow.rulebook import URGENCIES, Rule
+from sentinel.flow.schedule.feeds import FeedLine, feed_line
+from sentinel.flow.schedule.sections import at_box
 from sentinel.flow.subjects import PLACES, place_of
-from sentinel.flow.tables import FeedFacts
-from sentinel.flow.views.links import Link, links_of
+from sentinel.flow.views.parts.links import Link, links_of
+from sentinel.flow.views.parts.snapshot import Snapshot
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,21 +61,6 @@ class Group:
 
 
 @dataclass(frozen=True, slots=True)
-class FeedLine:
-    """Until when one feed is known; it is `behind` once `age_s` is over `due_s` (None: no rule watches it).
-
-    `age_s` counts from the known-until, or from when sentinel began to watch. `alert` stands for its being behind.
-    """
-
-    feed: str
-    known_until: int | None
-    age_s: int
-    due_s: int | None
-    behind: bool
-    alert: int | None
-
-
-@dataclass(frozen=True, slots=True)
 class NowPage:
     """Everything that stands at `at`. `quiet`: nothing stands and no feed is behind.
 
@@ -91,11 +75,11 @@ class NowPage:
     box_work: str = ""
 
 
-def now_page(
-    alerts: Iterable[Alert], feeds: Sequence[FeedFacts], rules: Mapping[str, Rule], farm: Farm, at: int
-) -> NowPage:
-    """The page of what stands at `at`; an alert that is over is left out, one on a feed that is behind comes first."""
-    standing = [alert for alert in alerts if alert.standing]
+def now_page(snapshot: Snapshot) -> NowPage:
+    """The page of what stands; an alert that is over is left out, one on a feed that is behind comes first."""
+    rules, farm, at = snapshot.rules, snapshot.farm, snapshot.at
+    feeds = snapshot.tables.farm.feeds
+    standing = [alert for alert in snapshot.alerts if alert.standing]
     known = tuple(feed_line(feed, standing, rules, at) for feed in sorted(feeds, key=lambda f: natural_key(f.name)))
     behind = tuple(sorted((f for f in known if f.behind), key=lambda f: -f.age_s))
     told_above = {feed.alert for feed in behind}
@@ -105,7 +89,7 @@ def now_page(
         here = sorted((line for line in lines if line.place == place.code), key=pressing_first)
         if here:
             groups.append(Group(place.code, tuple(here), sum(line.urgency == "now" for line in here)))
-    work = (g.place for g in groups if any(notices.at_box(line.subject, farm.boxes) for line in g.lines))
+    work = (g.place for g in groups if any(at_box(line.subject, farm.boxes) for line in g.lines))
     return NowPage(at, behind, tuple(groups), known, not groups and not behind, next(work, ""))
 
 
@@ -141,17 +125,3 @@ def line_of(alert: Alert, others: Iterable[Alert], rules: Mapping[str, Rule], fa
         alert.again,
         links_of(alert.subject, farm.boxes, box if isinstance(box, str) else ""),
     )
-
-
-def feed_line(feed: FeedFacts, alerts: Iterable[Alert], rules: Mapping[str, Rule], at: int) -> FeedLine:
-    """How far one feed is known, and whether it is behind: a rule says so, or its bound has been passed."""
-    subject = f"feed:{feed.name}"
-    stands = [a.id for a in alerts if a.standing and a.subject == subject and _watches(rules.get(a.rule))]
-    age = max(0, at - (feed.watched_since if feed.known_until is None else feed.known_until))
-    due = quiet_after_s(feed.name, feed.pace, rules)
-    behind = bool(stands) or (due is not None and age > due)
-    return FeedLine(feed.name, feed.known_until, age, due, behind, min(stands, default=None))
-
-
-def _watches(rule: Rule | None) -> bool:
-    return rule is not None and rule.measure == FEED_QUIET_MIN.name

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
+from sentinel.flow.known import known_of
 from sentinel.flow.measures import measure_named
 from sentinel.flow.model import DAY_S, Alert
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.tables import Tables
-from sentinel.flow.views.known import known_of
-from sentinel.flow.views.span import GLANCE_S, Mark, alert_marks, lately, number, records
+from sentinel.flow.views.parts.timeline import GLANCE_S, Mark, alert_marks, lately, number, records
 
 TESTS_S = 120 * DAY_S
 """So far back the laboratory's results are shown: three months' means and what came before."""

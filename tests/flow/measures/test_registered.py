@@ -7,8 +7,8 @@ import pkgutil
 from typing import get_args
 
 import pytest
-from sentinel.edges.locales import FOLDER, catalogue
 
+from sentinel.edges.locales import FOLDER, catalogue
 from sentinel.edges.settings import shipped
 from sentinel.flow import measures
 from sentinel.flow.measures import MEASURES, measure_named
@@ -16,9 +16,9 @@ from sentinel.flow.measures.base.facts import OF_EVERY_ALERT
 from sentinel.flow.measures.base.shape import SAID_ELSEWHERE, Chart, FactColumn, Measure
 from sentinel.flow.rulebook import Rule, load_rules
 from sentinel.flow.rulebook.quantities import COUNTED, UNITS
-from sentinel.flow.views.facts import KNOWN, facts_of
-from sentinel.flow.views.pictures import DRAWN
-from sentinel.flow.views.story import pictures_of
+from sentinel.flow.views.alert import pictures_of
+from sentinel.flow.views.charts.pictures import DRAWN
+from sentinel.flow.views.parts.facts import KNOWN, facts_of
 
 each = pytest.mark.parametrize("measure", MEASURES, ids=lambda measure: measure.name)
 LANGUAGES = sorted(path.parts[-3] for path in FOLDER.glob("*/LC_MESSAGES/*.po"))

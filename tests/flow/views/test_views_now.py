@@ -2,7 +2,7 @@
 
 import pytest
 from text_tables import moment
-from view_farm import AT, alert, the_farm, the_rules
+from view_farm import AT, alert, snapshot
 
 from sentinel.flow.model import HOUR_S
 from sentinel.flow.tables import FeedFacts
@@ -12,7 +12,7 @@ from sentinel.flow.views.now import HeldBy, now_page
 def test_alerts_are_grouped_by_where_one_walks() -> None:
     """Boxes and their chores, yard, field, tank, office, in this order; an empty place is left out."""
     subjects = ["file:a/b.csv", "tank:1", "chore:wire/east", "cow:9", "chore:filter/2", "box:1", "herd"]
-    page = now_page([alert(n, one) for n, one in enumerate(subjects)], (), the_rules(), the_farm(), AT)
+    page = now_page(snapshot([alert(n, one) for n, one in enumerate(subjects)], ()))
     assert [(group.place, [line.subject for line in group.lines]) for group in page.groups] == [
         ("boxes", ["box:1", "chore:filter/2"]),
         ("yard", ["cow:9", "herd"]),
@@ -34,7 +34,7 @@ def test_at_each_place_the_most_pressing_come_first() -> None:
         alert(7, "cow:7", "now"),
         alert(8, "cow:8", "now", over_at=AT),
     ]
-    [group] = now_page(alerts, (), the_rules(), the_farm(), AT).groups
+    [group] = now_page(snapshot(alerts, ())).groups
     assert [line.alert for line in group.lines] == [7, 6, 3, 2, 4, 5, 1]
     assert group.pressing == 2
 
@@ -44,7 +44,7 @@ def test_a_line_says_how_bad_since_when_who_answered_and_what_holds_it_back() ->
     box = alert(1, "box:2", "now", rule="box-quiet")
     cow = alert(2, "cow:7", value=20.5, facts={"bound": 26.0, "box": "2"}, covered_by=("box-quiet box:2",), again=2)
     plain = alert(3, "cow:8", value=15.0, answered_by="Marit", answered_at=AT, finding="brought up")
-    groups = now_page([box, cow, plain], (), the_rules(), the_farm(), AT).groups
+    groups = now_page(snapshot([box, cow, plain], ())).groups
     lines = {line.subject: line for group in groups for line in group.lines}
     hers = lines["cow:7"]
     assert (hers.value, hers.bound, hers.unit, hers.again, hers.held_by) == (
@@ -70,14 +70,14 @@ def test_a_feed_is_behind_once_it_is_silent_for_longer_than_its_rule_lets_it(
 ) -> None:
     """Even before the service has looked again and raised its alert; the bound is that of its pace."""
     feed = FeedFacts("visits", ("visits",), pace, AT - round(hours * HOUR_S))
-    page = now_page((), [feed], the_rules(), the_farm(), AT)
+    page = now_page(snapshot((), [feed]))
     assert ([line.feed for line in page.behind], page.quiet) == (["visits"] if behind else [], not behind)
     assert (page.feeds[0].age_s, page.feeds[0].known_until) == (round(hours * HOUR_S), AT - round(hours * HOUR_S))
 
 
 def test_a_feed_that_never_came_counts_from_when_it_was_watched() -> None:
     """Its known-until is None, which the page says as not read yet."""
-    page = now_page((), [FeedFacts("a", ("visits",), "hourly", None, AT - 2 * HOUR_S)], the_rules(), the_farm(), AT)
+    page = now_page(snapshot((), [FeedFacts("a", ("visits",), "hourly", None, AT - 2 * HOUR_S)]))
     assert [(line.known_until, line.age_s, line.due_s) for line in page.behind] == [(None, 7200, 5400)]
 
 
@@ -85,7 +85,7 @@ def test_a_feed_that_is_behind_is_said_once_above_everything() -> None:
     """Its alert is not repeated in the office; that of another rule on it is."""
     feeds = [FeedFacts("a", ("visits",), "hourly", AT), FeedFacts("b", ("tank",), "hourly", AT - 9 * HOUR_S)]
     alerts = [alert(1, "feed:b", rule="feed-quiet"), alert(2, "file:b/x.csv", rule="rows"), alert(3, "box:1", "now")]
-    page = now_page(alerts, feeds, the_rules(), the_farm(), AT)
+    page = now_page(snapshot(alerts, feeds))
     assert [(line.feed, line.alert) for line in page.behind] == [("b", 1)]
     assert [line.alert for group in page.groups for line in group.lines] == [3, 2]
     assert not page.quiet
@@ -93,19 +93,13 @@ def test_a_feed_that_is_behind_is_said_once_above_everything() -> None:
 
 def test_an_alert_on_a_feed_counts_even_where_the_bound_is_not_passed_yet() -> None:
     """It stands until its condition has ended, and so long the feed is behind."""
-    page = now_page(
-        [alert(1, "feed:a", rule="feed-quiet")],
-        [FeedFacts("a", ("visits",), "hourly", AT)],
-        the_rules(),
-        the_farm(),
-        AT,
-    )
+    page = now_page(snapshot([alert(1, "feed:a", rule="feed-quiet")], [FeedFacts("a", ("visits",), "hourly", AT)]))
     assert [line.alert for line in page.behind] == [1]
 
 
 def test_a_quiet_farm_says_so_with_until_when_each_feed_is_known() -> None:
     """No group, nothing behind, every feed with its moment."""
     feeds = [FeedFacts("b10", ("tank",), "daily", AT - HOUR_S), FeedFacts("b9", ("visits",), "hourly", AT - 60)]
-    page = now_page((), feeds, the_rules(), the_farm(), AT)
+    page = now_page(snapshot((), feeds))
     assert (page.quiet, page.groups, page.behind) == (True, (), ())
     assert [(line.feed, line.known_until) for line in page.feeds] == [("b9", AT - 60), ("b10", AT - HOUR_S)]

@@ -1,8 +1,9 @@
 """Charts as inline SVG text, each with its figures in words; colours by CSS class, meaning never by colour alone.
 
-`draw` and `shapes` are the parts, `quarter`, `box`, `cow` and `tank` the charts; `sentinel.flow.views.pictures` says
-which of them a page shows. The classes for a page's CSS are all of strokes (`line-own`, `line-other`, `limit`,
-`raised`, `mark`, `bars`, `axis`, `axis grid`) but for `bar` (a fill; with `own` the one that is meant), `tip`, `label`.
+`draw` and `shapes` are the parts, `series` and `failures` what is drawn, `quarter`, `box`, `cow` and `tank` the charts;
+`pictures` says which of them a page shows. The classes for a page's CSS are all of strokes (`line-own`, `line-other`,
+`limit`, `raised`, `mark`, `bars`, `axis`, `axis grid`) but for `bar` (a fill; with `own` the one that is meant), `tip`,
+`label`.
 """
 
 from sentinel.flow.views.charts.box import failures_chart, teats_chart

@@ -19,9 +19,9 @@ from sentinel.flow.views.charts.draw import (
     scale,
     thinned,
 )
+from sentinel.flow.views.charts.failures import Counted, Teat, TeatMap
 from sentinel.flow.views.charts.quarter import QUARTERS
 from sentinel.flow.views.charts.shapes import Points, dots, label, line, squares
-from sentinel.flow.views.failures import Counted, Teat, TeatMap
 
 AGAIN = 2
 """A cow is named in the words if she failed so often."""

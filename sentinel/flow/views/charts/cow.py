@@ -6,21 +6,12 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from sentinel.flow.language import Words, told
-from sentinel.flow.views.charts.draw import (
-    WIDTH,
-    Frame,
-    Picture,
-    day_axis,
-    key,
-    nothing,
-    picture,
-    room,
-    scale,
-)
+from sentinel.flow.views.charts.draw import WIDTH, Frame, Picture, day_axis, key, nothing, picture, room, scale
 from sentinel.flow.views.charts.shapes import bar, bars, crosses, label, line, squares
-from sentinel.flow.views.cow import CowPage, Visit
-from sentinel.flow.views.late import LateCows
-from sentinel.flow.views.span import GLANCE_S, Mark
+from sentinel.flow.views.cow import CowPage
+from sentinel.flow.views.parts.late_cows import LateCows
+from sentinel.flow.views.parts.timeline import GLANCE_S, Mark
+from sentinel.flow.views.parts.visits import Visit
 
 MOST_BARS = 12
 PALE = 0.5

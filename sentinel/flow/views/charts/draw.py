@@ -15,8 +15,8 @@ from html import escape
 
 from sentinel.flow.language import Words
 from sentinel.flow.model import DAY_S, HOUR_S
+from sentinel.flow.schedule.days import days_between
 from sentinel.flow.views.charts.shapes import Points, bar, crosses, dots, label, line, squares
-from sentinel.flow.views.days import days_between
 
 WIDTH = 360
 """All charts are as wide as a phone; the page stretches them."""

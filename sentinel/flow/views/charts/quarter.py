@@ -18,10 +18,10 @@ from sentinel.flow.views.charts.draw import (
     scale,
     thinned,
 )
+from sentinel.flow.views.charts.series import Series
 from sentinel.flow.views.charts.shapes import Points, crosses, dots, line
-from sentinel.flow.views.cow import QuarterPage
-from sentinel.flow.views.series import Series
-from sentinel.flow.views.span import GLANCE_S
+from sentinel.flow.views.parts.timeline import GLANCE_S
+from sentinel.flow.views.quarter import QuarterPage
 
 TOP, MIDDLE, GAP, LOW = 18.0, 132.0, 40.0, 78.0
 

@@ -18,7 +18,7 @@ from sentinel.flow.views.charts.draw import (
     thinned,
 )
 from sentinel.flow.views.charts.shapes import Points, dots, line
-from sentinel.flow.views.span import GLANCE_S
+from sentinel.flow.views.parts.timeline import GLANCE_S
 from sentinel.flow.views.tank import TESTS_S, TankPage
 
 UNITS: Mapping[str, str] = {"temperature": "°C", "cells": "1000/ml", "bacteria": "1000/ml"}

@@ -1,0 +1,68 @@
+"""Answers and chores done, sent by a form of a notice's page, of an alert's or of the round's."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from starlette.concurrency import run_in_threadpool
+from starlette.requests import Request
+from starlette.responses import RedirectResponse, Response
+from starlette.routing import Route
+
+from sentinel.edges.web.auth.guard import HEADERS
+from sentinel.edges.web.auth.links import PATH
+from sentinel.edges.web.auth.visitors import Visitor, admit_form, by_notice, check_form, keep_session, known, may_answer
+from sentinel.edges.web.deeds import Receipt, read_deed, take
+from sentinel.edges.web.handlers.alert import shown
+from sentinel.edges.web.request_context import RequestContext
+from sentinel.edges.web.request_input import form_of, text
+from sentinel.edges.web.site import Site
+
+
+def routes(site: Site) -> list[Route]:
+    """Where answers are sent to."""
+
+    async def answer_by_notice(request: Request) -> Response:
+        await admit_form(site, request, by_notice)
+        fields = await form_of(request)
+        return await run_in_threadpool(_answer_by_notice, site, request, fields)
+
+    async def answer(request: Request) -> Response:
+        await admit_form(site, request, may_answer)
+        fields = await form_of(request)
+        return await run_in_threadpool(_answer, site, request, fields)
+
+    return [
+        Route(PATH + "{token}", answer_by_notice, methods=["POST"]),
+        Route("/alert/{alert:number}", answer, methods=["POST"]),
+        Route("/round", answer, methods=["POST"]),
+    ]
+
+
+def _answer_by_notice(site: Site, request: Request, fields: Mapping[str, str]) -> Response:
+    """Take an answer that was sent to a notice's link; the link itself is what a stranger cannot know."""
+    visitor = by_notice(site, request)
+    assert visitor.link is not None
+    receipt = taken(site, visitor, {**fields, "alert": visitor.link.alert})
+    return shown(RequestContext(site, request, visitor, site.screen("alert")), visitor.link.alert, receipt.text)
+
+
+def _answer(site: Site, request: Request, fields: Mapping[str, str]) -> Response:
+    """Take what a form says, then show the page it was on, with what was said to it."""
+    visitor = known(site, request)
+    check_form(site, visitor, fields.get("token", ""))
+    if "alert" in request.path_params:
+        fields = {**fields, "alert": request.path_params["alert"]}
+    receipt = taken(site, visitor, fields)
+    number = receipt.number.partition("/")[2] if receipt.state != "already" else "already"
+    response = RedirectResponse(f"{request.scope['path']}?told={number}", 303, HEADERS)
+    keep_session(site, response, visitor)
+    return response
+
+
+def taken(site: Site, visitor: Visitor, fields: Mapping[str, Any]) -> Receipt:
+    """What becomes of what a visitor says."""
+    snapshot, words = site.reader.snapshot(), site.words()
+    deed = read_deed(fields, visitor.person, snapshot)
+    return take(site.reader, words, snapshot, deed, text(fields.get("number")))

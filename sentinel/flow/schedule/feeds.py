@@ -1,0 +1,41 @@
+"""Until when each feed is known, and which are behind: what a list of a farm must say, or quiet looks like well."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from sentinel.flow.measures.system.health import FEED_QUIET_MIN
+from sentinel.flow.model import Alert
+from sentinel.flow.quiet import quiet_after_s
+from sentinel.flow.rulebook import Rule
+from sentinel.flow.tables import FeedFacts
+
+
+@dataclass(frozen=True, slots=True)
+class FeedLine:
+    """Until when one feed is known; it is `behind` once `age_s` is over `due_s` (None: no rule watches it).
+
+    `age_s` counts from the known-until, or from when sentinel began to watch. `alert` stands for its being behind.
+    """
+
+    feed: str
+    known_until: int | None
+    age_s: int
+    due_s: int | None
+    behind: bool
+    alert: int | None
+
+
+def feed_line(feed: FeedFacts, alerts: Iterable[Alert], rules: Mapping[str, Rule], at: int) -> FeedLine:
+    """How far one feed is known, and whether it is behind: a rule says so, or its bound has been passed."""
+    subject = f"feed:{feed.name}"
+    stands = [a.id for a in alerts if a.standing and a.subject == subject and _watches(rules.get(a.rule))]
+    age = max(0, at - (feed.watched_since if feed.known_until is None else feed.known_until))
+    due = quiet_after_s(feed.name, feed.pace, rules)
+    behind = bool(stands) or (due is not None and age > due)
+    return FeedLine(feed.name, feed.known_until, age, due, behind, min(stands, default=None))
+
+
+def _watches(rule: Rule | None) -> bool:
+    return rule is not None and rule.measure == FEED_QUIET_MIN.name

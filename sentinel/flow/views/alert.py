@@ -1,0 +1,159 @@
+"""One alert, whole: the sentence, the figures, the suspects, what to look at first, what may be answered, its log."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from sentinel.flow.chain import Logged
+from sentinel.flow.farm import Farm
+from sentinel.flow.language import Words, english
+from sentinel.flow.measures import measure_named
+from sentinel.flow.model import Alert, kind_of
+from sentinel.flow.rulebook import Rule
+from sentinel.flow.views.now import Line, line_of
+from sentinel.flow.views.parts.facts import Fact, facts_of
+from sentinel.flow.views.parts.records import what_words
+
+LIKELY = 2
+"""So many answers are offered first (and as buttons, where a channel has them)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Suspect:
+    """One possible cause: its name (`arm`, `optics`, `cow`, `herd`, `unknown`), its weight of 1, and why."""
+
+    name: str
+    weight: float
+    said: str
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """One entry of an alert's log: when, what kind, who, and in words what; `number` is its place in the log."""
+
+    number: int
+    at: int
+    kind: str
+    person: str
+    what: str
+
+
+@dataclass(frozen=True, slots=True)
+class Held:
+    """Another standing alert that this one holds back."""
+
+    alert: int
+    what: str
+
+
+@dataclass(frozen=True, slots=True)
+class AlertPage:
+    """Everything the page of one alert says.
+
+    `line` is the alert as on the page of what stands. `likely` are the answers most often given on this farm (at most
+    two), `findings` all that the rule offers, likely ones first. `pictures` names the charts that show it: those of its
+    measure, and `cow`.
+    """
+
+    line: Line
+    standing: bool
+    over_at: int | None
+    over_why: str
+    note: str
+    facts: tuple[Fact, ...]
+    suspects: tuple[Suspect, ...]
+    caution: tuple[str, ...]
+    look_first: tuple[str, ...]
+    likely: tuple[str, ...]
+    findings: tuple[str, ...]
+    log: tuple[Told, ...]
+    holds_back: tuple[Held, ...]
+    about: str
+    pictures: tuple[str, ...]
+
+
+def alert_page(
+    alert: Alert,
+    log: Iterable[Logged],
+    rules: Mapping[str, Rule],
+    farm: Farm,
+    alerts: Iterable[Alert] = (),
+    answers: Iterable[Logged] = (),
+    words: Words | None = None,
+) -> AlertPage:
+    """The page of one alert.
+
+    `log`: the entries about it (others are left out). `alerts`: those that stand, for what holds back what.
+    `answers`: the `answer` entries of its rule, to offer first what was found most often. `words`: the farm's, plain
+    English if none are given.
+    """
+    words = english(farm.zone) if words is None else words
+    rule = rules.get(alert.rule)
+    others = list(alerts)
+    findings = by_habit(rule.findings, answers, alert.rule) if rule else ()
+    name = f"{alert.rule} {alert.subject}"
+    return AlertPage(
+        line=line_of(alert, others, rules, farm),
+        standing=alert.standing,
+        over_at=alert.over_at,
+        over_why=alert.over_why,
+        note=alert.note,
+        facts=facts_of(alert.facts, rule.unit if rule else "", measure_named(rule.measure).facts if rule else ()),
+        suspects=suspects_of(alert.facts.get("suspects")),
+        caution=alert.caution,
+        look_first=alert.look_first,
+        likely=findings[:LIKELY],
+        findings=findings,
+        log=told_in_order(alert.id, log, words),
+        holds_back=tuple(Held(o.id, o.text) for o in others if o.standing and name in o.covered_by),
+        about=words.say(rule.about) if rule else "",
+        pictures=pictures_of(rule, kind_of(alert.subject)),
+    )
+
+
+def by_habit(findings: Sequence[str], answers: Iterable[Logged], rule: str) -> tuple[str, ...]:
+    """A rule's answers, those given most often on this farm first; of two alike the one the rule names first.
+
+    Each alert counts once, with the last answer it was given.
+    """
+    last: dict[int | None, str] = {}
+    for logged in answers:
+        entry = logged.entry
+        if entry.kind == "answer" and entry.rule == rule:
+            last[entry.alert] = str(entry.body.get("finding", ""))
+    times = Counter(last.values())
+    return tuple(sorted(findings, key=lambda finding: -times[finding]))
+
+
+def likely_answers(rule: Rule | None, answers: Iterable[Logged], words: Words) -> tuple[tuple[str, str], ...]:
+    """The answers most often given to a rule's alerts, as they are kept and as they are said."""
+    found = by_habit(rule.findings, answers, rule.name)[:LIKELY] if rule else ()
+    return tuple((finding, words.say(finding)) for finding in found)
+
+
+def suspects_of(given: Any) -> tuple[Suspect, ...]:
+    """The suspects that an alert carries, the heaviest first."""
+    found = [Suspect(str(one["name"]), float(one["weight"]), str(one.get("said", ""))) for one in given or ()]
+    return tuple(sorted(found, key=lambda one: -one.weight))
+
+
+def told_in_order(alert: int, log: Iterable[Logged], words: Words) -> tuple[Told, ...]:
+    """What was logged of one alert, in order; times in words are on the farm's clock."""
+    mine = sorted((one for one in log if one.entry.alert == alert), key=lambda one: one.seq)
+    return tuple(
+        Told(one.seq, one.entry.at, one.entry.kind, one.entry.person, what_words(one.entry, words)) for one in mine
+    )
+
+
+def pictures_of(rule: Rule | None, kind: str) -> tuple[str, ...]:
+    """Which charts show an alert of this rule on this kind of subject; of one that is gone only hers show a cow's.
+
+    Of a cow or a quarter only charts of her own, and always her milkings.
+    """
+    charts = measure_named(rule.measure).charts if rule else ()
+    if kind in ("cow", "quarter"):
+        return (*(chart for chart in charts if chart in ("quarter", "late")), "cow")
+    return charts

@@ -1,0 +1,177 @@
+"""What page and terminal both show: alerts, the log and rows set aside, as plain words and figures."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from datetime import UTC, datetime
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from sentinel.flow.chain import Logged
+from sentinel.flow.kept import in_words
+from sentinel.flow.language import Words, english, shown_time, told
+from sentinel.flow.model import Alert, Entry
+from sentinel.flow.rulebook.quantities import format_quantity
+from sentinel.flow.subjects import subject_words, walk_order
+
+
+def rfc3339(moment: int) -> str:
+    """A moment for programs, in UTC.
+
+    >>> rfc3339(1_800_000_000)
+    '2027-01-15T08:00:00Z'
+    """
+    return datetime.fromtimestamp(moment, UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
+
+
+def by_walk(alerts: Iterable[Alert]) -> list[Alert]:
+    """Alerts in the order a person walks, the most pressing first at each place."""
+
+    def key(alert: Alert) -> tuple[int, int, int, int]:
+        return alert.urgency != "now", walk_order(alert.subject), alert.since, alert.id
+
+    return sorted(alerts, key=key)
+
+
+def alert_record(alert: Alert) -> dict[str, Any]:
+    """An alert for programs."""
+    return {
+        "id": alert.id,
+        "rule": alert.rule,
+        "subject": alert.subject,
+        "raised_at": rfc3339(alert.raised_at),
+        "since": rfc3339(alert.since),
+        "over_at": None if alert.over_at is None else rfc3339(alert.over_at),
+        "urgency": alert.urgency,
+        "value": alert.value,
+        "text": alert.text,
+        "answered_by": alert.answered_by or None,
+        "answered_at": None if alert.answered_at is None else rfc3339(alert.answered_at),
+        "finding": alert.finding or None,
+        "note": alert.note or None,
+        "held_back_by": list(alert.covered_by),
+        "raised_value": alert.raised_value,
+        "worst_value": alert.worst_value,
+        "eased": bool(alert.eased),
+    }
+
+
+def answer_words(alert: Alert, at: int, zone: str) -> str:
+    """Who answered an alert, when, and what they found."""
+    if alert.answered_at is None:
+        return f"held back: {alert.covered_by[0]}" if alert.covered_by else ""
+    found = f": {alert.finding}" if alert.finding else ""
+    note = f" ({alert.note})" if alert.note else ""
+    return f"{alert.answered_by} {shown_time(alert.answered_at, at, zone)}{found}{note}"
+
+
+HISTORY_COLUMNS = ("number", "time", "kind", "alert", "rule", "subject", "person", "what")
+
+
+def history_record(logged: Logged) -> dict[str, Any]:
+    """An entry of the log for programs, with its place in the chain."""
+    entry = logged.entry
+    return {
+        "number": logged.seq,
+        "at": rfc3339(entry.at),
+        "kind": entry.kind,
+        "alert": entry.alert,
+        "rule": entry.rule or None,
+        "subject": entry.subject or None,
+        "person": entry.person or None,
+        "body": dict(entry.body),
+        "hash": logged.hash,
+    }
+
+
+def history_row(logged: Logged, zone: str, at: int | None) -> tuple[str, ...]:
+    """An entry of the log for people: one text per column of `HISTORY_COLUMNS`.
+
+    The time is told as seen from `at`; with None it is written out whole, as a spreadsheet needs it.
+    """
+    entry = logged.entry
+    if at is None:
+        time = datetime.fromtimestamp(entry.at, UTC).astimezone(ZoneInfo(zone)).isoformat(" ", "seconds")
+    else:
+        time = shown_time(entry.at, at, zone)
+    return (
+        str(logged.seq),
+        time,
+        entry.kind,
+        "" if entry.alert is None else str(entry.alert),
+        entry.rule,
+        "" if not entry.subject else subject_words(entry.subject),
+        entry.person,
+        what_words(entry, english(zone)),
+    )
+
+
+def what_words(entry: Entry, words: Words) -> str:  # noqa: PLR0912, PLR0915  (one case per kind of entry)
+    """What an entry says, in words; times in it are on the farm's clock, as seen when it was made.
+
+    Rules that were changed and what could not be decided are said as the log keeps them.
+    """
+    kind, body = entry.kind, entry.body
+    because = f" ({told(words, 'because {why}', why=body['because'])})" if body.get("because") else ""
+    match kind:
+        case "raised" | "again":
+            said = str(body.get("text", ""))
+        case "more-pressing" if body.get("urgency") == "now":
+            said = words.say("it cannot wait for the round any more")
+        case "more-pressing":
+            said = words.say("for the next round")
+        case "over":
+            said = words.say(str(body.get("why", "")))
+        case "answer":
+            found = words.say(str(body["finding"])) if body.get("finding") else ""
+            said = "; ".join(str(one) for one in (found, body.get("note")) if one) or words.say("seen")
+        case "put-off":
+            until = words.say("until later")
+            if body.get("until"):
+                until = told(words, "until {when}", when=words.time(body["until"], entry.at))
+            said = "; ".join(filter(None, [until, body.get("note")]))
+        case "handed":
+            said = "; ".join([told(words, "to {person}", person=body.get("to")), *filter(None, [body.get("note")])])
+        case "photo":
+            said = told(words, "picture {file}", file=body.get("file", "")).strip()
+        case "chore":
+            said = str(body.get("note") or words.say("done"))
+        case "notice" | "reminder":
+            told_of = {"title": body.get("title"), "number": body.get("notice")}
+            told_of["kind"] = words.say(str(body.get("kind")))
+            said = told(words, "{kind}: {title} (notice {number})", **told_of)
+        case "delivered" | "gave-up":
+            sent = {"number": body.get("notice"), "channel": body.get("channel"), "n": body.get("attempts")}
+            said = told(words, "notice {number} to {channel}, try {n}", **sent)
+            said += f": {in_words(str(body['detail']), words)}" if body.get("detail") and kind == "gave-up" else ""
+        case "held-back":
+            said = told(words, "by {causes}", causes=", ".join(body.get("covered_by", [])))
+        case "read":
+            said = told(words, "{file}: {rows|row|rows}, {new} new, {corrected} corrected", **_named(body))
+        case "set-aside":
+            named = {**_named(body), "reason": in_words(str(body.get("reason")), words)}
+            said = told(words, "{file}: {rows} set aside, line {line}: {reason}", **named)
+        case "correction":
+            old, new = body.get("old", {}), body.get("new", {})
+            changes = ", ".join(f"{k} {old.get(k)} → {new[k]}" for k in new if k not in ("modified",))
+            said = f"{body.get('table')}: {changes} ({body.get('file')})"
+        case "clock-jump" if body.get("by_s"):
+            said = _jump_words(body["by_s"], words)
+        case "rules-changed":
+            said = "; ".join(body.get("changes", []))
+        case _:
+            said = str(body.get("said", ""))
+    return said + because
+
+
+def _jump_words(by_s: int, words: Words) -> str:
+    """How far the clock was put ahead, or back (negative)."""
+    span = format_quantity(abs(by_s), "s", words)
+    if by_s > 0:
+        return told(words, "the clock was put ahead by {span}", span=span)
+    return told(words, "the clock was put back by {span}", span=span)
+
+
+def _named(body: Mapping[str, Any]) -> dict[str, Any]:
+    """What is said of a file that was read; what an entry does not have reads `None`."""
+    return {name: body.get(name) for name in ("file", "rows", "new", "corrected", "line")}

@@ -1,0 +1,71 @@
+"""The worklist's notice says what the page's worklist says."""
+
+from __future__ import annotations
+
+from text_tables import moment
+from view_farm import GRAZING, alert, rows, the_farm, the_rules
+
+from sentinel.flow.language import english
+from sentinel.flow.notices.desk import Desk
+from sentinel.flow.notices.due import due_lines
+from sentinel.flow.notices.worklist import worklist_notice
+from sentinel.flow.people import Person
+from sentinel.flow.schedule.worklist import worklist
+from sentinel.flow.subjects import BOXES
+
+SENT = moment("1d16:15")
+LOG = """
+box  at       event
+1    1d13:00  filter_changed
+2    1d04:00  filter_changed
+1    1d07:00  arm_calibrated
+2    07:00    arm_calibrated
+"""
+DONE = """
+chore  place  at       person
+wire   east   1d06:30  Marit
+"""
+VISITS = "cow  start    box  outcome\n" + "".join(
+    f"{n}    1d0{n}:30  1    milked\n" for n in range(1, 10)
+)  # fmt: skip
+
+
+def test_the_notice_of_a_round_names_the_chores_due_the_wires_and_the_cows_still_out() -> None:
+    """The chores of a box in one line, what an alert tells of not twice, what waits since which round."""
+    farm = the_farm(GRAZING)
+    tables = rows(known="1d16:15", since="00:00", grazing=GRAZING, box_log=LOG, chores=DONE, visits=VISITS)
+    alerts = [alert(1, "box:2", "now", rule="filter-overdue"), alert(2, "cow:4")]
+    due = due_lines(alerts, tables, the_rules(), farm, english(farm.zone), SENT)
+    desk = Desk((), farm.rounds, farm.worklist_before_s, "UTC", farm.boxes)
+    notice = worklist_notice(SENT, desk, Person("Marit"), alerts, {"visits": SENT}, moment("1d16:30"), due)
+    assert notice.title == "16:30 round: 2 to look at"
+    assert notice.body.splitlines() == [
+        "Still standing:",
+        "Put the box out of operation first, as its manual says, before you step or reach in.",
+        "- about box:2, since 08:00",
+        "Boxes and milk room:",
+        "- Box 2: arm by 09:00, overdue (since the 06:30 round)",
+        "Cows:",
+        "- about cow:4, since 08:00",
+        "Field:",
+        "- Move the wire west by Mon 12:30, overdue (since the Mon 06:30 round)",
+        "- Not seen at a box since their grazing ended, with hours since milking: 1 (14.8 h), 2 (13.8 h), 3 (12.8 h), "
+        "4 (11.8 h), 5 (10.8 h), 6 (9.8 h), 7 (8.8 h), 8 (7.8 h) and 1 more",
+        "Known until: visits 16:15.",
+    ]
+    assert notice.alerts == (1, 2)
+
+
+def test_what_is_done_is_not_in_the_notice_and_a_list_of_chores_alone_says_so() -> None:
+    """The page shows it as ticked; the notice is what is left."""
+    tables = rows(known="1d16:15", since="00:00", box_log=LOG, chores=DONE + "arm    2      1d16:00  Tomas\n")
+    ticked = [
+        i.key for part in worklist([], tables, the_rules(), the_farm(), SENT).parts for i in part.items if i.done_at
+    ]
+    assert ticked == ["chore:filter/1", "chore:arm/2"]
+    due = due_lines([], tables, the_rules(), the_farm(), english("UTC"), SENT)
+    assert [line for place, line in due if place == BOXES] == [
+        "Box 2: filter by 13:00, overdue (since the 06:30 round)"
+    ]
+    notice = worklist_notice(SENT, Desk(()), Person("Marit"), [], {}, moment("1d16:30"), due)
+    assert notice.title == "16:30 round: chores due"

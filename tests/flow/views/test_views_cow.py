@@ -1,0 +1,81 @@
+"""A cow's page."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from text_tables import moment, moment_text
+from view_farm import AT, COWS, VISITS, alert, rows
+
+from sentinel.flow.views.cow import cow_page
+
+
+def test_a_cows_two_weeks_stand_on_one_page() -> None:
+    """Who she is, when she was milked last, day by day and visit by visit, the newest first."""
+    page = cow_page("217", rows(visits=VISITS, cows=COWS), [], "UTC", AT)
+    assert (page.group, page.status, page.lactation, page.days_in_milk, page.milkings_allowed) == (
+        "older", "milking", 3, 31, 3.0,
+    )  # fmt: skip
+    assert (page.last_milked_at, page.since_milking_h) == (moment("1d05:00"), 7.0)
+    assert [(moment_text(v.at), v.box, v.outcome, v.milk_kg) for v in page.visits] == [
+        ("1d07:00", "1", "refused", None),
+        ("1d05:00", "1", "milked", 11.0),
+        ("1d02:00", "2", "incomplete", 5.0),
+        ("16:00", "2", "failed", None),
+        ("06:00", "1", "milked", 12.0),
+    ]
+    assert [(moment_text(d.begins), d.milkings, d.milk_kg, d.failed, d.refused) for d in page.days[:3]] == [
+        ("1d00:00", 2, 16.0, 0, 1), ("00:00", 1, 12.0, 1, 0), ("-1d00:00", 0, 0.0, 0, 0),
+    ]  # fmt: skip
+    assert len(page.days) == 14
+    assert page.visits[1].quarters[0].conductivity == 6.2
+    assert page.visits[0].quarters == ()
+
+
+def test_a_visit_that_was_not_whole_is_shown_as_its_milk_tells() -> None:
+    """One of which it could not be read how it ended is shown as that, where its milk does not tell it either."""
+    visits = VISITS.replace("failed      -", "not_whole   0").replace("incomplete", "not_whole ")
+    visits += "217  1d06:00  1  unknown  -  -  -  -  -  -  -  -  -\n"
+    page = cow_page("217", rows(visits=visits), [], "UTC", AT)
+
+    assert [v.outcome for v in page.visits] == ["refused", "unknown", "milked", "incomplete", "failed", "milked"]
+
+
+def test_hours_since_milking_count_to_where_the_visits_are_known() -> None:
+    """A later milking may not have been told; a farm whose feed gave nothing says nothing."""
+    assert cow_page("217", rows(known="1d09:00", visits=VISITS), [], "UTC", AT).since_milking_h == 4.0
+    tables = rows(visits=VISITS)
+    silent = tuple(replace(feed, known_until=None) for feed in tables.farm.feeds)
+    page = cow_page("217", replace(tables, farm=replace(tables.farm, feeds=silent)), [], "UTC", AT)
+    assert (page.known_until, page.since_milking_h, page.last_milked_at) == (None, None, moment("1d05:00"))
+
+
+def test_a_cow_shows_her_alerts_and_her_quarters() -> None:
+    """Those that stood in the last two weeks, the newest first; none of another cow."""
+    alerts = [
+        alert(1, "cow:217", since="-30d00:00", over_at=moment("-20d00:00")),
+        alert(2, "quarter:217/RR", since="-30d00:00", over_at=moment("-1d00:00")),
+        alert(3, "cow:217", since="1d08:00"),
+        alert(4, "cow:21", since="1d08:00"),
+    ]
+    page = cow_page("217", rows(visits=VISITS), alerts, "UTC", AT)
+    assert [(mark.alert, mark.ends) for mark in page.marks] == [(3, None), (2, moment("-1d00:00"))]
+
+
+def test_a_cow_nobody_named_is_not_known() -> None:
+    """The page says so instead of showing an empty cow; one on the herd list only is known."""
+    assert not cow_page("1", rows(visits=VISITS, cows=COWS), [], "UTC", AT).known
+    page = cow_page("217", rows(cows=COWS), [], "UTC", AT)
+    assert (page.known, page.visits, page.last_milked_at) == (True, (), None)
+
+
+def test_a_cows_milk_recordings_are_listed() -> None:
+    """The newest first; a test to come is not known yet."""
+    tests = """
+cow  at         cells_k_ml  milk_kg
+217  -40d00:00  90          30
+217  00:00      410         28
+217  3d00:00    1           1
+"""
+    page = cow_page("217", rows(visits=VISITS, cow_tests=tests), [], "UTC", AT)
+    assert [(t.cells_k_ml, t.milk_kg) for t in page.tests] == [(410.0, 28.0), (90.0, 30.0)]
