@@ -15,8 +15,8 @@ from sentinel.edges.jumps import chores_by_now, follow, put_tick
 from sentinel.edges.store import Store
 from sentinel.flow.alerts import age_dues, take_answers
 from sentinel.flow.decide import decide, links_of, notice_entry, problem_entry, rule_changes, without_future
+from sentinel.flow.evaluation.known_until import ENDED, ended_until, known_by_table, known_until
 from sentinel.flow.evaluation.pending import Pending
-from sentinel.flow.known import ENDED, ended_until, known_by_table, known_until
 from sentinel.flow.measures import measure_named
 from sentinel.flow.model import DAY_S, Alert, Batch, Entry, Notice, Tick, TickKind, kind_of, name_of
 from sentinel.flow.notices import LATE_S, OWED_FOR_S, PLACES, next_due, plan, watched_line

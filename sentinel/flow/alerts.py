@@ -10,11 +10,11 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import asdict, dataclass, field, replace
 from typing import Any
 
+from sentinel.flow.evaluation.quiet import FEED_MEASURE, with_it
+from sentinel.flow.evaluation.verdicts import Judgement
 from sentinel.flow.model import Alert, Answer, Entry, State, Subject, Verdict, in_order, kind_of, name_of
-from sentinel.flow.quiet import FEED_MEASURE, with_it
 from sentinel.flow.rulebook import Rule, cautions, course_of, look_first
 from sentinel.flow.sentence import sentence
-from sentinel.flow.verdicts import Judgement
 from sentinel.flow.words import Words, rendered
 
 Pair = tuple[str, Subject]

@@ -12,15 +12,15 @@ import numpy as np
 
 from sentinel.flow.alerts import Links, Moved, Pair, move
 from sentinel.flow.bounds import ALIKE
+from sentinel.flow.evaluation.known_until import known_by_table
 from sentinel.flow.evaluation.pending import Look
-from sentinel.flow.known import known_by_table
+from sentinel.flow.evaluation.quiet import leads, no_news
+from sentinel.flow.evaluation.verdicts import Judgement, judge
 from sentinel.flow.measures import measure_named
 from sentinel.flow.measures.shape import Measure
 from sentinel.flow.model import DAY_S, Alert, Batch, Entry, Notice, Problem, SetAside, Source
-from sentinel.flow.quiet import leads, no_news
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.tables import FarmFacts, Tables, table_named
-from sentinel.flow.verdicts import Judgement, judge
 from sentinel.flow.words import Words
 
 AHEAD = "the row is dated later than the moment its file arrived"

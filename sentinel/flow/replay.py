@@ -14,15 +14,15 @@ from typing import Any
 
 import numpy as np
 
-from sentinel.flow.conditions import Spans, spans_of
+from sentinel.flow.evaluation.series import OPEN, Worked, work_out
+from sentinel.flow.evaluation.spans import Spans, spans_of
+from sentinel.flow.evaluation.verdicts import urgency_at
 from sentinel.flow.measures import measure_named
 from sentinel.flow.measures.shape import Measure
 from sentinel.flow.model import Subject, in_order
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.tables import Tables
-from sentinel.flow.verdicts import urgency_at
 from sentinel.flow.words import Later
-from sentinel.flow.worked import OPEN, Worked, work_out
 
 ABOUT_ARRIVAL = ("rows_set_aside", "undelivered_notices", "rule_blind_h")
 """Measures of how data came and notices went: they have no meaning where everything is taken to be on time."""

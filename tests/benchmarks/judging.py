@@ -9,10 +9,10 @@ from statistics import median
 import numpy as np
 
 from sentinel.edges.store import Store
+from sentinel.flow.evaluation.series import work_out
 from sentinel.flow.measures import MEASURES, measure_named
 from sentinel.flow.replay import ABOUT_ARRIVAL, deciding, raised_on
 from sentinel.flow.rulebook import Rule
-from sentinel.flow.worked import work_out
 from sentinel.replay import Past, on_time, past_of
 
 from .figures import Figure, best_of

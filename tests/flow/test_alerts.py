@@ -8,10 +8,10 @@ from typing import Any
 import pytest
 
 from sentinel.flow.alerts import AGED, ENDED, UNWATCHED, Links, Moved, cover, move, take_answers, touches
+from sentinel.flow.evaluation.verdicts import Judgement
 from sentinel.flow.model import Alert, Answer, State, Verdict
 from sentinel.flow.rulebook import Rule, RuleClass
 from sentinel.flow.rulebook.course import now_bound
-from sentinel.flow.verdicts import Judgement
 from sentinel.flow.words import Plain, Words
 from sentinel.texts import InLanguage
 

@@ -8,8 +8,8 @@ from whole.whole_farm import BOX_FAILURES, LATE_COW, batch, setup_of
 
 from sentinel.flow.alerts import Links
 from sentinel.flow.decide import AHEAD_S, decide, links_of, rule_changes, without_future
+from sentinel.flow.evaluation.known_until import known_by_table
 from sentinel.flow.evaluation.pending import Look
-from sentinel.flow.known import known_by_table
 from sentinel.flow.model import State
 from sentinel.flow.tables import FarmFacts, FeedFacts, Tables
 from sentinel.flow.words import Plain

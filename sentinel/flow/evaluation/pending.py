@@ -11,15 +11,15 @@ from functools import cached_property
 
 import numpy as np
 
-from sentinel.flow.doubts import may_be_refuted
 from sentinel.flow.evaluation.changes import OF_ONE_COW, Changes, longest_lasting_s, not_settled
+from sentinel.flow.evaluation.doubts import may_be_refuted
+from sentinel.flow.evaluation.known_until import known_until
 from sentinel.flow.evaluation.progress import Progress
-from sentinel.flow.known import known_until
+from sentinel.flow.evaluation.verdicts import Judgement
 from sentinel.flow.measures.shape import Measure
 from sentinel.flow.model import DAY_S, Problem, Subject, name_of
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.tables import UNREAD, Tables
-from sentinel.flow.verdicts import Judgement
 
 
 @dataclass(frozen=True, slots=True)

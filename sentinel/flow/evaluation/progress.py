@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
-from sentinel.flow.known import known_until
+from sentinel.flow.evaluation.known_until import known_until
+from sentinel.flow.evaluation.verdicts import Judgement
 from sentinel.flow.measures import measure_named
 from sentinel.flow.model import Problem
 from sentinel.flow.rulebook import Rule
-from sentinel.flow.verdicts import Judgement
 
 BLIND_MEASURE = "rule_blind_h"
 """Whoever watches for rules that fail looks again when one works."""

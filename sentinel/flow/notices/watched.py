@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
+from sentinel.flow.evaluation.quiet import quiet_since
 from sentinel.flow.notices.desk import Desk
-from sentinel.flow.quiet import quiet_since
 from sentinel.flow.tables import Tables
 from sentinel.flow.words import told
 

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from sentinel.flow.attributes import herd_changes
+from sentinel.flow.evaluation.attributes import herd_changes
 from sentinel.flow.measures.outcomes import outcomes
 from sentinel.flow.model import DAY_S, HOUR_S, QUARTERS, Alert
 from sentinel.flow.tables import Tables, wide

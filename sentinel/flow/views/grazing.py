@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 
 import numpy as np
 
-from sentinel.flow.attributes import GONE, herd_changes
+from sentinel.flow.evaluation.attributes import GONE, herd_changes
 from sentinel.flow.farm import Farm, GrazingPlan
 from sentinel.flow.model import DAY_S, HOUR_S, natural_key
 from sentinel.flow.people import moment

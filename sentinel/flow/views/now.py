@@ -6,9 +6,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from sentinel.flow import notices
+from sentinel.flow.evaluation.quiet import FEED_MEASURE, quiet_after_s
 from sentinel.flow.farm import Farm
 from sentinel.flow.model import Alert, Subject, natural_key
-from sentinel.flow.quiet import FEED_MEASURE, quiet_after_s
 from sentinel.flow.rulebook import URGENCIES, Rule
 from sentinel.flow.tables import FeedFacts
 from sentinel.flow.views.places import PLACES, Link, links_of, place_of

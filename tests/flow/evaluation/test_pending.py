@@ -17,12 +17,12 @@ from whole.whole_farm import BOX_LOG_FEED, FEED, HERD_FEED, Life, setup_of
 
 from sentinel.flow.evaluation.changes import Changes
 from sentinel.flow.evaluation.pending import Look, Looks, Pending
+from sentinel.flow.evaluation.verdicts import Judgement
 from sentinel.flow.measures import measure_named
 from sentinel.flow.model import DAY_S, HOUR_S, Batch, Rows, TickKind
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.setup import Setup
 from sentinel.flow.tables import Tables
-from sentinel.flow.verdicts import Judgement
 
 TESTS_FEED = """
 feed: recording

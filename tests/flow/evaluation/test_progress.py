@@ -6,8 +6,8 @@ from text_tables import moment
 from whole.whole_farm import BOX_FAILURES, LATE_COW, setup_of
 
 from sentinel.flow.evaluation.progress import Progress
+from sentinel.flow.evaluation.verdicts import Judgement
 from sentinel.flow.model import Problem, Source
-from sentinel.flow.verdicts import Judgement
 
 BLIND = """
 - rule: blind

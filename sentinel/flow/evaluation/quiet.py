@@ -8,11 +8,11 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
+from sentinel.flow.evaluation.verdicts import Judgement
 from sentinel.flow.measures.shape import Measure
 from sentinel.flow.model import State, Subject, Verdict, natural_key
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.tables import FarmFacts, FeedFacts
-from sentinel.flow.verdicts import Judgement
 
 FEED_MEASURE = "feed_quiet_min"
 

@@ -8,14 +8,14 @@ from typing import Any
 
 import numpy as np
 
-from sentinel.flow.conditions import Spans, Standing, spans, up_to
-from sentinel.flow.known import known_until
+from sentinel.flow.evaluation.known_until import known_until
+from sentinel.flow.evaluation.series import OPEN
+from sentinel.flow.evaluation.spans import Spans, Standing, spans, up_to
 from sentinel.flow.measures.shape import Measure
 from sentinel.flow.model import State, Subject, Verdict, name_of
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.tables import Tables
 from sentinel.flow.words import Later
-from sentinel.flow.worked import OPEN
 
 
 @dataclass(frozen=True, slots=True)

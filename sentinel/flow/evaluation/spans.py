@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 import numpy as np
 import pandas as pd
 
-from sentinel.flow.attributes import (
+from sentinel.flow.evaluation.attributes import (
     LOG,
     NOW,
     Bounds,
@@ -25,12 +25,12 @@ from sentinel.flow.attributes import (
     herd_changes,
     picked_at,
 )
-from sentinel.flow.doubts import Doubts, doubts_of
+from sentinel.flow.evaluation.doubts import Doubts, doubts_of
+from sentinel.flow.evaluation.series import FAR, OPEN, Worked, first_over, firsts, following, least_of, work_out
 from sentinel.flow.measures.shape import Measure
 from sentinel.flow.model import Subject
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.tables import Tables
-from sentinel.flow.worked import FAR, OPEN, Worked, first_over, firsts, following, least_of, work_out
 
 UNIT_S = {"h": 3600.0, "min": 60.0, "d": 86400.0, "s": 1.0}
 
