@@ -1,4 +1,4 @@
-"""What a measure gave, worked out once: the columns that a rule's spans rest on, whatever the rule's bounds are.
+"""The series of values that a measure gives, by subject, and the moments in it at which an attribute changes.
 
 Everything here stays as it is when a threshold is moved, so that another threshold on a year of readings costs only
 the comparing.
@@ -9,12 +9,13 @@ from __future__ import annotations
 from collections.abc import Hashable
 from dataclasses import dataclass, field, replace
 from functools import cached_property
-from typing import Any
 
 import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
+from sentinel.flow.evaluation.attributes import asked, attributes_at, cow_of, herd_changes
+from sentinel.flow.evaluation.rule_bounds import Picked, picked_at
 from sentinel.flow.measures.shape import Measure, Resets
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.tables import Tables
@@ -28,17 +29,25 @@ FAR = 1 << 34
 Whole = NDArray[np.int64]
 
 
+def series_of(rule: Rule, measure: Measure, tables: Tables) -> Series:
+    """What the rule's measure gives for its kind of subject and its options."""
+    result = measure.compute(tables, rule.per, measure.settings(rule.options))
+    if isinstance(result, Resets):
+        return Series(result.frame, True, result.events)
+    return Series(result.frame, False)
+
+
 @dataclass(frozen=True)
-class Worked:
+class Series:
     """A measure's resets (`elapsed`; with the events that are counted, if any) or readings, by subject, then time.
 
-    `kept` holds what was found for a rule's `where` and its classes; rules that ask alike share it.
+    `points` holds what was found for a rule's `where` and its classes; rules that ask alike share it.
     """
 
     frame: pd.DataFrame
     elapsed: bool
     events: pd.DataFrame | None = None
-    kept: dict[Hashable, Any] = field(default_factory=dict, repr=False, compare=False)
+    points: dict[Hashable, Points] = field(default_factory=dict, repr=False, compare=False)
 
     @cached_property
     def subject(self) -> NDArray[np.object_]:
@@ -87,14 +96,14 @@ class Worked:
         return np.asarray(np.cumsum(self.first) - 1)
 
     @cached_property
-    def _telling(self) -> tuple[Whole, Whole]:
+    def _readings(self) -> tuple[Whole, Whole]:
         """The readings that are not missing: their rows, and what sorts them by subject, then time."""
         rows = np.flatnonzero(~np.isnan(self.value))
         return rows, self.code[rows] * FAR + self.at[rows]
 
-    def told(self, rows: Whole, moments: Whole) -> Whole:
+    def latest(self, rows: Whole, moments: Whole) -> Whole:
         """The row of the same subject's latest reading up to each moment that is not missing; -1 if there is none."""
-        telling, key = self._telling
+        telling, key = self._readings
         if not len(telling):
             return np.full(len(rows), -1)
         mine = self.code[rows]
@@ -102,23 +111,80 @@ class Worked:
         row = telling[place]
         return np.where((place >= 0) & (self.code[row] == mine), row, -1)
 
-    def from_last(self, since: int) -> Worked:
+    def from_last(self, since: int) -> Series:
         """The same with only each subject's last certain row up to a moment, and all that follow it."""
         replaced = self.next_sure <= since
-        return replace(self, frame=self.frame[~replaced], kept={}) if replaced.any() else self
+        return replace(self, frame=self.frame[~replaced], points={}) if replaced.any() else self
+
+
+@dataclass(frozen=True, slots=True)
+class Points:
+    """A measure's rows and, between them, the moments at which an attribute that the rule asks for changes.
+
+    Sorted by subject, then time. `row` is the row in `facts` that stands at a point, `real` whether the point is it,
+    `first` whether it is its subject's first; `picked` is what the rule's `where` and classes pick.
+    """
+
+    subject: np.ndarray
+    at: np.ndarray
+    row: np.ndarray
+    real: np.ndarray
+    first: np.ndarray
+    picked: Picked
+
+
+def points_of(rule: Rule, series: Series, tables: Tables, change_first: bool) -> Points:
+    """The rows of a measure with the herd's changes after each subject's first row; rules that ask alike share them.
+
+    `change_first`: of a change and a row at the same moment the change comes first.
+    """
+    asks = (tuple(sorted(rule.where.items())), *(tuple(sorted(one.where.items())) for one in rule.classes))
+    if asks not in series.points:
+        series.points[asks] = _points_of(rule, series, tables, change_first)
+    return series.points[asks]
+
+
+def _points_of(rule: Rule, series: Series, tables: Tables, change_first: bool) -> Points:
+    """The same, worked out."""
+    subject, at, first = series.subject, series.at, series.first
+    row, real = np.arange(len(at)), np.ones(len(at), bool)
+    if not asked(rule):
+        return Points(subject, at, row, real, first, picked_at(rule, {}, len(at)))
+    changes = herd_changes(tables)
+    if rule.per in ("cow", "quarter") and len(changes) and len(at):
+        who, when = _changes_after(series.frame[first], changes)
+        code = np.append(series.code, who)
+        at, real = np.append(at, when), np.append(real, np.zeros(len(when), bool))
+        order = np.lexsort((real if change_first else ~real, at, code))
+        at, real, subject = at[order], real[order], subject[first][code[order]]
+        row = np.maximum.accumulate(np.append(row, np.full(len(when), -1))[order])
+        first = firsts(code[order])
+    frame = pd.DataFrame({"subject": subject, "at": at})
+    if "box" in series.frame:
+        frame["box"] = series.frame["box"].to_numpy(object)[row]
+    picked = picked_at(rule, attributes_at(rule, frame, changes, tables), len(at))
+    return Points(subject, at, row, real, first, picked)
+
+
+def _changes_after(first: pd.DataFrame, changes: pd.DataFrame) -> tuple[np.ndarray, np.ndarray]:
+    """The changes of each subject's cow after its first row: the subject's place, and the moment of the change."""
+    owner = changes["cow"].to_numpy(object)
+    begins = np.flatnonzero(firsts(owner))
+    ends = np.append(begins[1:], len(owner))
+    place = pd.Index(owner[begins]).get_indexer(pd.Index(cow_of(first["subject"]).to_numpy(object)))
+    begin, end = np.where(place >= 0, begins[place], 0), np.where(place >= 0, ends[place], 0)
+    number = end - begin
+    who = np.repeat(np.arange(len(first)), number)
+    when = changes["from"].to_numpy(np.int64)[
+        np.arange(number.sum()) + np.repeat(begin - np.cumsum(number) + number, number)
+    ]
+    later = when > first["at"].to_numpy(np.int64)[who]
+    return who[later], when[later]
 
 
 def firsts(subject: np.ndarray) -> NDArray[np.bool_]:
     """Which rows are the first of their subject, of rows sorted by subject."""
     return np.append(True, subject[1:] != subject[:-1]) if len(subject) else np.empty(0, bool)
-
-
-def work_out(rule: Rule, measure: Measure, tables: Tables) -> Worked:
-    """What the rule's measure gives for its kind of subject and its options."""
-    result = measure.compute(tables, rule.per, measure.settings(rule.options))
-    if isinstance(result, Resets):
-        return Worked(result.frame, True, result.events)
-    return Worked(result.frame, False)
 
 
 def following(first: np.ndarray, at: np.ndarray) -> np.ndarray:
@@ -129,28 +195,17 @@ def following(first: np.ndarray, at: np.ndarray) -> np.ndarray:
     return following
 
 
-def first_over(
-    subject: np.ndarray, reset_at: np.ndarray, bound: np.ndarray, events: pd.DataFrame | None, unit_s: float
-) -> np.ndarray:
-    """The first whole second at which the value is strictly over the bound; OPEN if that is never."""
-    has = ~np.isnan(bound)
-    result = np.full(len(bound), OPEN, dtype=np.int64)
-    if events is None:
-        result[has] = reset_at[has] + np.floor(bound[has] * unit_s).astype(np.int64) + 1
-        return result
-    moments = {name: part["at"].to_numpy(np.int64) for name, part in events.groupby("subject", sort=False)}
-    for index in np.flatnonzero(has):
-        mine = moments.get(subject[index])
-        if mine is None:
-            continue
-        wanted = int(np.searchsorted(mine, reset_at[index], side="right")) + int(np.floor(bound[index]))
-        if wanted < len(mine):
-            result[index] = mine[wanted]
-    return result
+def up_to(subjects: np.ndarray, at: np.ndarray, subject: np.ndarray, moment: np.ndarray) -> np.ndarray:
+    """Of rows sorted by subject, then time: the place after the last one up to each (subject, moment).
 
-
-def least_of(chain: np.ndarray, moments: np.ndarray) -> np.ndarray:
-    """The least of the moments of each point's chain."""
-    if not len(chain):
-        return moments
-    return np.asarray(np.minimum.reduceat(moments, np.flatnonzero(np.append(True, chain[1:] != chain[:-1])))[chain])
+    Before a subject's first row this is that row's own place, so the row before is another subject's; for a
+    subject without a row it is 0.
+    """
+    first = np.flatnonzero(np.append(True, subjects[1:] != subjects[:-1])) if len(subjects) else np.empty(0, np.int64)
+    ends = np.append(first[1:], len(subjects))
+    stretch = {name: (int(begin), int(end)) for name, begin, end in zip(subjects[first], first, ends, strict=False)}
+    found = np.zeros(len(subject), np.int64)
+    for index, name in enumerate(subject):
+        begin, end = stretch.get(name, (0, 0))
+        found[index] = begin + np.searchsorted(at[begin:end], moment[index], side="right")
+    return found

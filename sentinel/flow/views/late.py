@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sentinel.flow.evaluation.attributes import attributes_at, bounds_at, herd_changes
+from sentinel.flow.evaluation.attributes import attributes_at, herd_changes
+from sentinel.flow.evaluation.rule_bounds import bounds_at
 from sentinel.flow.measures import measure_named
 from sentinel.flow.model import HOUR_S, in_order, name_of
 from sentinel.flow.rulebook import Rule

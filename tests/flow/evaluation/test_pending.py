@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from text_tables import DAY_0, moment, table
-from whole.farm_rows import COWS, SECOND_FEED, SHAPES, box_events, chores, herd_rows, quick, unread, visits, when
+from whole.farm_rows import COWS, SECOND_FEED, SHAPES, Row, box_events, chores, herd_rows, quick, unread, visits, when
 from whole.lives import Script, gaps, late, live_on, versions
 from whole.whole_farm import BOX_LOG_FEED, FEED, HERD_FEED, Life, setup_of
 
@@ -125,15 +125,27 @@ cow_tests = st.fixed_dictionaries(
         "milk_kg": st.just(20.0),
     }
 )
-of_a_kind = st.sampled_from((visits, visits, visits, visits, box_events, cow_tests, unread)).flatmap(lambda one: one)
-happenings = st.one_of(
-    *(st.tuples(st.just("rows"), st.lists(st.tuples(visits, late, versions), min_size=1, max_size=4)),) * 4,
-    *(st.tuples(st.just("rows"), st.lists(st.tuples(of_a_kind, late, versions), min_size=1, max_size=4)),) * 2,
-    st.tuples(st.just("rows"), st.lists(st.tuples(herd_rows, late, st.none()), min_size=1, max_size=2)),
+Happened = tuple[Row, int, int | None]
+plain = {"table": "visits", "start": DAY_0, "cow": "12", "box": "2", "outcome": "milked", "lf_conductivity_mS_cm": 5.0}
+BOTH: list[Happened] = [({**plain, "feed": feed}, 0, None) for feed in ("milkings", "parlour")]
+"""A plain visit in each feed, so that what came before is decided at once."""
+
+
+def rows_of(*kinds: st.SearchStrategy[Row], most: int) -> st.SearchStrategy[tuple[str, list[Happened]]]:
+    """Exports with rows of some kinds, mostly with a newest row in every feed of visits."""
+    some = st.lists(st.tuples(st.one_of(*kinds), late, versions), min_size=1, max_size=most)
+    return st.tuples(st.just("rows"), st.builds(list.__add__, some, st.sampled_from((BOTH, BOTH, BOTH, []))))
+
+
+HAPPENINGS = (
+    *(rows_of(visits, most=3),) * 5,
+    *(rows_of(visits, box_events, cow_tests, unread, most=3),) * 3,
+    rows_of(herd_rows, most=1),
     st.tuples(st.just("chore"), chores),
     st.tuples(st.sampled_from(("nothing", "nothing", "edit", "edit back")), st.none()),
 )
-scripts = st.lists(st.tuples(gaps, happenings), min_size=1, max_size=12)
+happenings = st.sampled_from(HAPPENINGS).flatmap(lambda one: one)
+scripts = st.lists(st.tuples(gaps, happenings), min_size=8, max_size=16)
 
 
 class Everything(Pending):
