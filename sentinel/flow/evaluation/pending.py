@@ -110,7 +110,8 @@ class Looks:
             return Look(self.tables)
         if rests_on and not rests_on & (changes.tables | progress.moved):
             return None
-        if sampled and decided is not None and changes.earliest > decided:
+        refuted = UNREAD.name in rests_on & changes.tables  # what could not be read may be of any time
+        if sampled and decided is not None and changes.earliest > decided and not refuted:
             if known_until(measure, progress.known, at) == decided:
                 return None
         if rests_on & changes.behind_herd:

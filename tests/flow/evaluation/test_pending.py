@@ -177,8 +177,11 @@ def test_judging_what_is_pending_is_judging_everything(script: Script) -> None:
 
 # --- what makes a rule look ------------------------------------------------------------------------------
 
-RULES_OF_ONE = {name: rule for name, rule in farm().rules.items() if name in ("late", "ratio-at-once", "fails-at-once")}
+RULES_OF_ONE = {
+    name: rule for name, rule in farm().rules.items() if name in ("late", "ratio-at-once", "fails-at-once", "many-late")
+}
 LATE, RATIO, FAILS = (RULES_OF_ONE[name] for name in ("late", "ratio-at-once", "fails-at-once"))
+SHARE = RULES_OF_ONE["many-late"]
 ROWS = Tables(visits=table("visits", "cow  start  box\n7  05:00  1\n9  05:30  1\n9  06:00  1"))
 SIX = moment("06:00")
 
@@ -190,7 +193,7 @@ def after_a_tick() -> Pending:
     judged = (
         Pending()
         .at_tick(SIX, rules, {"visits": SIX}, ())
-        .judged(SIX, rules, judgements, {}, ROWS, {"visits": SIX + 1, "cow_tests": SIX + 1})
+        .judged(SIX, rules, judgements, {}, ROWS, {"visits": SIX + HOUR_S, "cow_tests": SIX + HOUR_S})
     )
     assert judged.changes == Changes()
     return judged
@@ -228,6 +231,13 @@ def test_a_rule_on_single_cows_looks_at_those_that_came() -> None:
     assert (hers.cows, list(hers.tables.visits["cow"])) == ({"9"}, ["9", "9"])
     assert (boxes.cows, boxes.tables.farm.asked_from, len(boxes.tables.visits)) == (None, SIX - DAY_S, 3)
     assert look(came, LATE, SIX) == Look(ROWS)
+
+
+def test_what_could_not_be_read_may_be_of_a_time_that_was_decided() -> None:
+    """A rule that it may refute looks again, though no row came and no table is known further than it was."""
+    unread = after_a_tick().after_batch({}, None, unread=True)
+    looks = [look(unread, rule, SIX) for rule in (SHARE, RATIO, LATE)]
+    assert looks == [Look(ROWS), None, Look(ROWS)]
 
 
 def test_a_rule_that_is_due_looks_at_everything() -> None:
