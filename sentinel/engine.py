@@ -6,44 +6,26 @@ no clock, no folder and no network.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from functools import partial
 
-import numpy as np
-
-from sentinel.edges.ingest import Ingested, ingest
+from sentinel.edges.ingest import ingest
 from sentinel.edges.jumps import chores_by_now, follow, put_tick
 from sentinel.edges.locales import words_of
 from sentinel.edges.store import Store
 from sentinel.flow.alerts import age_dues, take_answers
-from sentinel.flow.decide import (
-    Decision,
-    Look,
-    decide,
-    links_of,
-    milked_since,
-    notice_entry,
-    problem_entry,
-    rule_changes,
-    waits_s,
-    without_future,
-)
-from sentinel.flow.doubts import may_be_refuted
-from sentinel.flow.known import ENDED, ended_until, known_by_table, known_until
+from sentinel.flow.decide import decide, links_of, notice_entry, problem_entry, rule_changes, without_future
+from sentinel.flow.evaluation.known_until import ENDED, ended_until, known_by_table, known_until
+from sentinel.flow.evaluation.pending import Pending
 from sentinel.flow.language import Words, told
 from sentinel.flow.measures import measure_named
-from sentinel.flow.measures.base.shape import Measure
 from sentinel.flow.model import DAY_S, Alert, Batch, Entry, Notice, Tick, TickKind, kind_of, name_of
 from sentinel.flow.notices import LATE_S, OWED_FOR_S, due_lines, next_due, plan, watched_line
-from sentinel.flow.rulebook import Rule
 from sentinel.flow.setup import Setup, farm_facts
 from sentinel.flow.subjects import OFFICE, Place
-from sentinel.flow.tables import CHORES, DELIVERIES, FILES, PER_COW, STORED, UNREAD, VISITS, Tables, table_named
+from sentinel.flow.tables import CHORES, DELIVERIES, FILES, OWN, STORED, VISITS, FeedFacts, Tables
 from sentinel.window import Window
-
-FAR = 2**62
-"""Later than any moment."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,19 +48,8 @@ class Engine:
         self._tell = tell
         self._window: Window | None = None
         self._alerts = store.newest_alerts()
-        self._all = True
-        self._behind_herd: set[str] = set()
         self._because: list[str] = []
-        self._cows: set[str] = set()
-        self._touched: set[str] = set()
-        self._earliest = FAR
-        self._theirs: Look | None = None
-        self._dues: dict[str, int] = {}
-        self._decided: dict[str, int] = {}
-        self._known: Mapping[str, int | None] = {}
-        self._sampled: set[str] = set()
-        self._failing: dict[str, str] = {}
-        self._absorbed, self._fresh = False, Ingested(0)
+        self.pending = Pending()
         self._undone = store.undone
         self.troubles: Callable[[], Sequence[str]] = tuple
 
@@ -102,7 +73,7 @@ class Engine:
         said += ["people.yaml was changed"] * (setup.people != self.setup.people)
         self._because = [] if undo else [*self._because, *said]
         self.setup = setup
-        self._all = True
+        self.pending = self.pending.after_edit()
 
     def step(self, tick: Tick, after_batch: Callable[[int], None] = lambda index: None) -> Stepped:
         """Take one tick. `after_batch(i)` is called inside the transaction that stores the tick's i-th batch.
@@ -130,13 +101,13 @@ class Engine:
         window = self._ready(at, tick.kind)
         with self.store.writing() as conn:
             entries = self._take_inputs(tick, conn_execute=conn.execute)
-            window.take_own(self._brought(tick))
-            stepped = self._decide(tick, window, last, entries)
-            if stepped.entries or stepped.alerts or self._absorbed or tick.said:
+            pending = self.pending.after_records(_recorded(tick))
+            changed = pending.changes.tables
+            window.take_own({table.name for table in OWN} & changed)
+            stepped, pending = self._decide(tick, window, last, entries, pending)
+            if stepped.entries or stepped.alerts or FILES.name in changed or tick.said:
                 put_tick(self.store, tick)
-        self._because, self._touched, self._earliest, self._theirs = [], set(), FAR, None
-        self._absorbed, self._fresh = False, Ingested(0)
-        self._all, self._behind_herd, self._cows = self._undecided(window, at)
+        self._because, self.pending = [], pending
         return stepped
 
     def absorb(self, at: int, batch: Batch, inside: Callable[[], None] = lambda: None) -> None:
@@ -148,8 +119,9 @@ class Engine:
         with self.store.writing():
             done = ingest(self.store, without_future(batch, at), at)
             inside()
-            self._note(done)
-        self._absorbed = True
+            if self._window is not None:
+                self._window.note(done)
+            self.pending = self.pending.after_batch(done.touched, done.earliest, done.unread)
 
     def _watched_from(self, at: int) -> None:
         """Remember when watching began."""
@@ -164,11 +136,11 @@ class Engine:
             self._undone = self.store.undone  # what was decided and then not kept must not be remembered either
             self._window = Window(self.store, reach)
             self._alerts = self.store.newest_alerts()
-            self._all, self._decided, self._dues, self._failing = True, {}, {}, {}
+            self.pending = self.pending.after_loss()
         elif not self._window.reaches(reach):  # a feed begins that is far behind, or a rule that rests on one
             self._window = Window(self.store, reach)
         else:
-            self._window.take(self._fresh)
+            self._window.take()
         self._window.forget(reach)
         return self._window
 
@@ -183,40 +155,6 @@ class Engine:
                 for table in {name.partition(".")[0] for name in (*measure.needs, *measure.uses)}:
                     reach[table] = min(reach[table], until)
         return reach
-
-    def _note(self, done: Ingested) -> None:
-        """Remember what an export has touched, so that only that is read into the window and looked at again."""
-        self._fresh = self._fresh.with_(done if self._window is None else self._window.within(done))
-        self._touched |= {table for table, who in done.touched.items() if who}
-        self._cows |= set().union(*(done.touched.get(name, set()) for name in PER_COW))
-        self._earliest = min(self._earliest, FAR if done.earliest is None else done.earliest)
-        if done.touched.get("cows"):
-            self._all = True  # an attribute may let go of a cow, or put her into another class
-
-    def _brought(self, tick: Tick) -> set[str]:
-        """Which of the tables that sentinel fills itself have new rows at this tick."""
-        has = {FILES: self._absorbed, UNREAD: self._fresh.unread, CHORES: tick.chores, DELIVERIES: tick.deliveries}
-        brought = {table.name for table, new in has.items() if new}
-        self._touched |= brought
-        return brought
-
-    def _undecided(self, window: Window, at: int) -> tuple[bool, set[str], set[str]]:
-        """What must be looked at again even if nothing new comes of it, as it lies past what could be decided now.
-
-        Whether all, as nothing could be yet; the tables that the herd list is ahead of, so that an attribute may change
-        for any cow; and the cows whose own rows are ahead, or too new to have lasted.
-        """
-        if any(name in self._known and self._known[name] is None for name in PER_COW):
-            return True, set(), set()
-        reach = self.reach(at)
-        listed = window.tables.cows["from"].to_numpy(np.int64)
-        behind = {name for name in PER_COW if len(listed) and int(listed[-1]) > reach[name]}
-        cows, waits = set(), max(map(waits_s, self.setup.rules.values()), default=0)
-        for name in PER_COW:
-            frame = getattr(window.tables, name)
-            moments = frame[table_named(name).happened].to_numpy(np.int64)
-            cows |= set(frame["cow"].iloc[int(np.searchsorted(moments, reach[name] - waits, side="left")) :])
-        return False, behind, cows
 
     def _take_inputs(self, tick: Tick, conn_execute: Callable[..., object]) -> list[Entry]:
         """What people said becomes known at this tick; its entries for the log."""
@@ -256,118 +194,47 @@ class Engine:
             if newest is None or newest.id <= alert.id:
                 self._alerts[(alert.rule, alert.subject)] = alert
 
-    def _decide(self, tick: Tick, window: Window, last: int | None, entries: list[Entry]) -> Stepped:
-        """Judge, move the alerts, plan the notices, and write it all down."""
+    def _decide(
+        self, tick: Tick, window: Window, last: int | None, entries: list[Entry], pending: Pending
+    ) -> tuple[Stepped, Pending]:
+        """Judge what is pending, move the alerts, plan the notices, write it all down; and what is pending then."""
         at, setup = tick.at, self.setup
         watched_since = int(self.store.meta("watched_since") or at)
-        feeds = farm_facts(setup, self.store.feed_state(), watched_since, {}).feeds
-        known = known_by_table(feeds)
-        visited = known.get(VISITS.name)
-        if visited is not None:
-            known[ENDED] = ended_until(window.tables.visits, visited, setup.farm.boxes, at)
-        before = dict(self._decided)
-        self._count_decided(known, at)
-        # a rule that waits for its feed is not blind: the feed is within its time, or it is quiet, which is told
-        decided = {name: until if name in self._failing else at for name, until in self._decided.items()}
-        facts = farm_facts(setup, self.store.feed_state(), watched_since, decided)
-        moved_known = {table for table in known if known[table] != self._known.get(table, 0)}
-        self._known = known
+        known = self._known(farm_facts(setup, self.store.feed_state(), watched_since, {}).feeds, window.tables, at)
+        pending = pending.at_tick(at, setup.rules, known, self._cows_of_old_news())
+        facts = farm_facts(setup, self.store.feed_state(), watched_since, pending.progress.seeing_until(at))
         window.with_farm(facts)
-        old = (a.subject for a in self._alerts.values() if a.standing and a.old)
-        self._cows |= {name_of(one).partition("/")[0] for one in old if kind_of(one) in ("cow", "quarter")}
-        links = links_of(at, setup.rules, window.tables, facts)
-
-        def look_for(rule: Rule, measure: Measure) -> Look | None:
-            return self._look_for(rule, measure, window.tables, moved_known, before.get(rule.name), at)
-
+        tables = window.tables
+        links = links_of(at, setup.rules, tables, facts)
+        looks = pending.looks(tables, at)
         next_id = 1 + int(self.store.rows("select coalesce(max(id), 0) from alerts")[0][0])
         because = "; ".join(self._because)
-        decision = decide(at, setup.rules, look_for, known, self._alerts, next_id, links, self.words, because)
-        self._remember(decision, before, at)
+        decision = decide(at, setup.rules, looks.look_for, known, self._alerts, next_id, links, self.words, because)
+        fresh = pending.progress.newly_failing(decision.failures)
+        pending = pending.judged(at, setup.rules, decision.judged, decision.failures, tables, self.reach(at))
         self._keep(decision.moved.alerts)
-        entries += [*decision.moved.entries, *self._failure_entries(at, decision)]
+        entries += [*decision.moved.entries, *(problem_entry(at, problem) for problem in fresh)]
         notices: list[Notice] = []
-        due = min([*self._dues.values(), *age_dues(at, setup.rules, self._alerts.values())], default=None)
+        due = min([*pending.progress.due.values(), *age_dues(at, setup.rules, self._alerts.values())], default=None)
         if self._tell:
-            notices, told_due = self._plan(at, last, window.tables)
+            notices, told_due = self._plan(at, last, tables)
             entries += [notice_entry(notice) for notice in notices]
             due = min([m for m in (due, told_due) if m is not None], default=None)
         self.store.append(entries)
-        return Stepped(decision.moved.alerts, tuple(entries), tuple(notices), due)
+        return Stepped(decision.moved.alerts, tuple(entries), tuple(notices), due), pending
 
-    def _look_for(
-        self, rule: Rule, measure: Measure, tables: Tables, moved_known: set[str], decided: int | None, at: int
-    ) -> Look | None:
-        """The rows a rule must look at now: all, those of some cows, or none if nothing moved.
+    def _known(self, feeds: Sequence[FeedFacts], tables: Tables, at: int) -> dict[str, int | None]:
+        """Up to when each table is complete, and up to when no visit is under way."""
+        known = known_by_table(feeds)
+        visited = known.get(VISITS.name)
+        if visited is not None:
+            known[ENDED] = ended_until(tables.visits, visited, self.setup.farm.boxes, at)
+        return known
 
-        What came after the moment up to which a sampled measure is decided waits until that moment moves. Of one only
-        the readings since it was last decided are asked for, and those of the day before.
-        """
-        if self._all or rule.name in self._failing:
-            return Look(tables)
-        rests_on = {*measure.needs, *measure.uses} | ({UNREAD.name} if may_be_refuted(measure, rule.per) else set())
-        overdue = self._dues.get(rule.name, at + 1) <= at
-        if rests_on and not overdue and not rests_on & (self._touched | moved_known):
-            return None
-        if measure.name in self._sampled and not overdue and decided is not None and self._earliest > decided:
-            if known_until(measure, self._known, at) == decided:
-                return None
-        if rests_on & self._behind_herd:
-            return Look(tables)
-        if measure.name in self._sampled and not measure.herd_wide and rule.per in ("cow", "quarter") and not overdue:
-            if not self._cows:
-                return None
-            if self._theirs is None:
-                self._theirs = Look(tables.of_cows(self._cows), frozenset(self._cows))
-            return self._theirs
-        cows = self._cows | milked_since(tables, self._earliest) if measure.asks_cows and not overdue else None
-        if measure.name in self._sampled and decided is not None and not overdue and not waits_s(rule):
-            if cows is not None and not cows:
-                return None
-            asked_from = min(decided - DAY_S, self._earliest)  # what a late row has changed is asked for as well
-            asked_cows = None if cows is None else frozenset(cows)
-            return Look(
-                replace(tables, farm=replace(tables.farm, asked_from=asked_from, asked_cows=asked_cows)), asked_cows
-            )
-        return Look(tables)
-
-    def _count_decided(self, known: Mapping[str, int | None], at: int) -> None:
-        """Up to when each rule can be decided at this tick, unless it was failing at the last one."""
-        decided = {}
-        for name, rule in self.setup.rules.items():
-            until = known_until(measure_named(rule.measure), known, at)
-            before = self._decided.get(name)
-            if until is not None and name not in self._failing:
-                before = until if before is None else max(until, before)
-            if before is not None:
-                decided[name] = before
-        self._decided = decided
-
-    def _remember(self, decision: Decision, before: Mapping[str, int], at: int) -> None:
-        """When each rule changes by itself next; a rule that failed at this tick was not decided at it."""
-        for name, judgement in decision.judged.items():
-            rule = self.setup.rules[name]
-            measure = measure_named(rule.measure)
-            if judgement.sampled:
-                self._sampled.add(measure.name)
-            due, last = judgement.due, self._dues.pop(name, at)
-            if judgement.sampled and last > at:  # only some cows were looked at; another's moment may still be ahead
-                due = last if due is None else min(due, last)
-            if due is not None:
-                self._dues[name] = due
-        self._dues = {name: due for name, due in self._dues.items() if name in self.setup.rules and due > at}
-        failed = {problem.message.partition(" ")[0] for problem in decision.failures}
-        for name in failed:
-            self._decided[name] = before.get(name, at)
-        if self._failing.keys() - failed:  # it works again: whoever watches for that looks in a second
-            self._dues |= {name: at + 1 for name, rule in self.setup.rules.items() if rule.measure == "rule_blind_h"}
-
-    def _failure_entries(self, at: int, decision: Decision) -> list[Entry]:
-        """A failing rule is told once, not at every tick."""
-        failing = {problem.message.partition(" ")[0]: problem for problem in decision.failures}
-        fresh = [p for name, p in failing.items() if self._failing.get(name) != p.message]
-        self._failing = {name: problem.message for name, problem in failing.items()}
-        return [problem_entry(at, problem) for problem in fresh]
+    def _cows_of_old_news(self) -> set[str]:
+        """The cows whose standing alerts rest on old data: they press when newer data has come."""
+        old = (a.subject for a in self._alerts.values() if a.standing and a.old)
+        return {name_of(one).partition("/")[0] for one in old if kind_of(one) in ("cow", "quarter")}
 
     def _plan(self, at: int, last: int | None, tables: Tables) -> tuple[list[Notice], int | None]:
         """The notices of this tick, written to the outbox, and when to look again."""
@@ -394,3 +261,9 @@ class Engine:
         planned = plan(at, desk, alerts, sent, last, known, due, partial(watched_line, at, desk, tables, self.troubles))
         notices = self.store.put_notices(planned, {person.name: person.channels for person in setup.people})
         return notices, next_due(at, desk, alerts, [*sent, *notices])
+
+
+def _recorded(tick: Tick) -> set[str]:
+    """Which of the tables that sentinel fills itself have new rows of what came with a tick."""
+    has = {CHORES: tick.chores, DELIVERIES: tick.deliveries}
+    return {table.name for table, new in has.items() if new}

@@ -9,9 +9,9 @@ from typing import Any
 
 from sentinel.edges.machine import memory_total, room_of
 from sentinel.edges.store import Store
+from sentinel.flow.evaluation.quiet import quiet_since
 from sentinel.flow.language import shown_time
 from sentinel.flow.model import DAY_S, HOUR_S
-from sentinel.flow.quiet import quiet_since
 from sentinel.flow.setup import Setup, farm_facts
 
 BACKED_UP_AT = "backed_up_at"

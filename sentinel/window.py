@@ -79,6 +79,7 @@ class Window:
         """Read the recent past from the store: per table, of the time before the moment up to which it is decided."""
         self._store = store
         self._from = {table.name: decided_until[table.name] - table.kept_s for table in STORED}
+        self._noted = Ingested(0)
         read: dict[str, Any] = {table.name: self._read(table) for table in STORED}
         self.tables = Tables(**read)
 
@@ -127,7 +128,11 @@ class Window:
             frames[name] = frame[kept].reset_index(drop=True)
         self.tables = replace(self.tables, **frames)
 
-    def within(self, done: Ingested) -> Ingested:
+    def note(self, done: Ingested) -> None:
+        """Remember what one export file has touched, to be read at the next `take`."""
+        self._noted = self._noted.with_(self._within(done))
+
+    def _within(self, done: Ingested) -> Ingested:
         """Of what one export file has touched that which may lie here: years of old rows have nothing read again."""
         lies_here = any(
             touched and (table_named(name).latest or done.latest[name] >= self._from[name])
@@ -135,8 +140,9 @@ class Window:
         )
         return done if lies_here else Ingested(done.file_id, unread=done.unread)
 
-    def take(self, done: Ingested) -> None:
-        """Refresh what export files have touched."""
+    def take(self) -> None:
+        """Refresh what the export files noted since the last time have touched."""
+        done, self._noted = self._noted, Ingested(0)
         frames: dict[str, Any] = {}
         for name, touched in done.touched.items():
             if touched:

@@ -10,13 +10,13 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import asdict, dataclass, field, replace
 from typing import Any
 
+from sentinel.flow.evaluation.quiet import with_it
+from sentinel.flow.evaluation.verdicts import Judgement
 from sentinel.flow.language import Words, rendered
 from sentinel.flow.measures.system.health import FEED_QUIET_MIN
 from sentinel.flow.model import Alert, Answer, Entry, State, Subject, Verdict, in_order, kind_of, name_of
-from sentinel.flow.quiet import with_it
 from sentinel.flow.rulebook import Rule, cautions, course_of, look_first
 from sentinel.flow.sentence import sentence
-from sentinel.flow.verdicts import Judgement
 
 Pair = tuple[str, Subject]
 PRESSING = {"log": 0, "round": 1, "now": 2}

@@ -6,21 +6,22 @@ tables + known-until  ->  judge each rule  ->  move the alerts  ->  (notices pla
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
 from sentinel.flow.alerts import Links, Moved, Pair, move
 from sentinel.flow.bounds import ALIKE
-from sentinel.flow.known import known_by_table
+from sentinel.flow.evaluation.known_until import known_by_table
+from sentinel.flow.evaluation.pending import Look
+from sentinel.flow.evaluation.quiet import leads, no_news
+from sentinel.flow.evaluation.verdicts import Judgement, judge
 from sentinel.flow.language import Words
 from sentinel.flow.measures import measure_named
 from sentinel.flow.measures.base.shape import Measure
-from sentinel.flow.model import DAY_S, Alert, Batch, Entry, Notice, Problem, SetAside, Source, Subject, name_of
-from sentinel.flow.quiet import leads, no_news
+from sentinel.flow.model import DAY_S, Alert, Batch, Entry, Notice, Problem, SetAside, Source
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.tables import FarmFacts, Tables, table_named
-from sentinel.flow.verdicts import Judgement, judge
 
 AHEAD = "the row is dated later than the moment its file arrived"
 AHEAD_S = 600
@@ -35,24 +36,15 @@ USED_DAYS = 7
 
 @dataclass(frozen=True, slots=True)
 class Decision:
-    """What a moment's rows mean: the judgements, what happened to the alerts, when time alone changes something."""
+    """What a moment's rows mean: the judgements, what happened to the alerts, when time alone changes something.
+
+    `failures`: the rules that could not be decided, each with the problem.
+    """
 
     judged: Mapping[str, Judgement]
     moved: Moved
     due: int | None
-    failures: tuple[Problem, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class Look:
-    """The rows that a rule looks at now; `cows` if they are only those of some cows, None if they are all."""
-
-    tables: Tables
-    cows: frozenset[str] | None = None
-
-    def sees(self, subject: Subject) -> bool:
-        """Whether the rows of a subject are among them."""
-        return self.cows is None or name_of(subject).partition("/")[0] in self.cows
+    failures: Mapping[str, Problem] = field(default_factory=dict)
 
 
 def decide(
@@ -74,7 +66,7 @@ def decide(
     """
     judged: dict[str, Judgement] = {}
     standing_alerts = [alert for alert in alerts.values() if alert.standing]
-    failures: list[Problem] = []
+    failures: dict[str, Problem] = {}
     for name, rule in rules.items():
         measure = measure_named(rule.measure)
         look = look_for(rule, measure)
@@ -86,10 +78,10 @@ def decide(
             judged[name] = no_news(found, measure, look.tables.farm, at)
         except Exception as error:  # whatever it is, the rule is unknown and the person is told
             said = f"{name} could not be decided: {type(error).__name__}: {error}"
-            failures.append(Problem(rule.source or Source(name), said))
+            failures[name] = Problem(rule.source or Source(name), said)
     dues = [judgement.due for judgement in judged.values() if judgement.due is not None]
     moved = move(at, rules, judged, alerts, next_id, links, words, because)
-    return Decision(judged, moved, min(dues, default=None), tuple(failures))
+    return Decision(judged, moved, min(dues, default=None), failures)
 
 
 def links_of(at: int, rules: Mapping[str, Rule], tables: Tables, farm: FarmFacts) -> Links:
@@ -105,17 +97,6 @@ def links_of(at: int, rules: Mapping[str, Rule], tables: Tables, farm: FarmFacts
         for name, rule in rules.items()
     }
     return Links({cow: frozenset(used) for cow, used in boxes.items()}, feeds, leads(farm.feeds, at))
-
-
-def milked_since(tables: Tables, moment: int) -> set[str]:
-    """The cows with a visit later than a moment: rows of others that changed then may have changed their readings."""
-    visits = tables.visits
-    return set(visits["cow"].iloc[int(np.searchsorted(visits["start"].to_numpy(np.int64), moment, side="right")) :])
-
-
-def waits_s(rule: Rule) -> int:
-    """How long it may take, in s, until what came raises an alert of this rule with nothing else coming."""
-    return max([rule.lasting_s, *(one.lasting_s or 0 for one in rule.classes)])
 
 
 def without_future(batch: Batch, at: int) -> Batch:
@@ -156,11 +137,11 @@ def rule_changes(old: Mapping[str, Rule], new: Mapping[str, Rule]) -> list[str]:
         if name not in old:
             continue
         before, after = old[name], new[name]
-        for field in type(after).model_fields:
-            was, is_now = getattr(before, field), getattr(after, field)
-            if was != is_now and field not in ("source", "text", "examples", "about", "unit"):
-                unit = f" {after.unit}" if field.partition("_")[0] in ("raise", "clear", "now") else ""
-                said.append(f"{after.source.name}: {name}: {field} {_short(was)} → {_short(is_now)}{unit}")
+        for setting in type(after).model_fields:
+            was, is_now = getattr(before, setting), getattr(after, setting)
+            if was != is_now and setting not in ("source", "text", "examples", "about", "unit"):
+                unit = f" {after.unit}" if setting.partition("_")[0] in ("raise", "clear", "now") else ""
+                said.append(f"{after.source.name}: {name}: {setting} {_short(was)} → {_short(is_now)}{unit}")
     return said
 
 

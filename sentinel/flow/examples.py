@@ -12,6 +12,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
+from sentinel.flow.evaluation.verdicts import judge
 from sentinel.flow.measures.base.shape import Measure
 from sentinel.flow.model import DAY_S, Problem, Source, State, Verdict, natural_key
 from sentinel.flow.rulebook.example_rows import TABLES, expectation, parse_ago, read_small_table
@@ -30,7 +31,6 @@ from sentinel.flow.tables import (
     empty_frame,
     frame_types,
 )
-from sentinel.flow.verdicts import judge
 from sentinel.flow.yaml_text import read_yaml
 
 HERD_LIST_FROM_S = 300 * DAY_S

@@ -1,6 +1,6 @@
 """History read as if every export had been on time, in bulk: what the rules would have raised.
 
-Where a rule holds does not depend on when it was looked at (see `conditions`); when it would have been *decided*
+Where a rule holds does not depend on when it was looked at (see `evaluation.spans`); when it would have been *decided*
 does, and follows from the moments at which each feed's rows would have come. A live run on exports that come at
 once decides at the same seconds, and a test says so.
 """
@@ -14,15 +14,15 @@ from typing import Any
 
 import numpy as np
 
-from sentinel.flow.conditions import Spans, spans_of
+from sentinel.flow.evaluation.series import OPEN, Series, series_of
+from sentinel.flow.evaluation.spans import Spans, spans_of
+from sentinel.flow.evaluation.verdicts import urgency_at
 from sentinel.flow.language import Later
 from sentinel.flow.measures import measure_named
 from sentinel.flow.measures.base.shape import Measure
 from sentinel.flow.model import Subject, in_order
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.tables import Tables
-from sentinel.flow.verdicts import urgency_at
-from sentinel.flow.worked import OPEN, Worked, work_out
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,17 +149,17 @@ def replay_each(
         bounded_by = (tuple(sorted(measure.needs)), "chores" in measure.uses)
         if bounded_by not in when:
             when[bounded_by] = deciding(measure, coming, feeds_of, by_hand)
-        worked = work_out(alike[0][0], measure, tables)
+        series = series_of(alike[0][0], measure, tables)
         for rule, places in alike:
-            found = raised_on(rule, worked, tables, when[bounded_by], until)
+            found = raised_on(rule, series, tables, when[bounded_by], until)
             for place in places:
                 told[place] += found
     return [_in_time(found) for found in told]
 
 
-def raised_on(rule: Rule, worked: Worked, tables: Tables, when: Deciding | None, until: int) -> list[Raised]:
+def raised_on(rule: Rule, series: Series, tables: Tables, when: Deciding | None, until: int) -> list[Raised]:
     """What one rule would have raised on readings that are worked out: all that another threshold costs."""
-    where = spans_of(rule, measure_named(rule.measure), worked, tables)
+    where = spans_of(rule, measure_named(rule.measure), series, tables)
     spans_by_subject = groupby(_decided(where, when, until), key=lambda span: span.subject)
     return [one for subject, mine in spans_by_subject for one in _lives(rule, subject, mine, until)]
 
@@ -248,7 +248,7 @@ def _suspects(where: Spans, rows: np.ndarray, moments: np.ndarray) -> list[Any]:
     """Per span the suspects of its reading at a moment; none where the measure names none."""
     if "suspects" not in where.facts:
         return [()] * len(rows)
-    told, found = where.told(rows, moments), where.facts["suspects"].to_numpy(object)
+    told, found = where.latest(rows, moments), where.facts["suspects"].to_numpy(object)
     asked = [found[place] if place >= 0 else () for place in told.tolist()]
     return [one.now() if isinstance(one, Later) else one for one in asked]
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from sentinel.flow.doubts import doubt_words
+from sentinel.flow.evaluation.doubts import doubt_words
 from sentinel.flow.language import Words, told
 from sentinel.flow.model import Verdict
 from sentinel.flow.rulebook import Rule, say

@@ -9,10 +9,10 @@ from statistics import median
 import numpy as np
 
 from sentinel.edges.store import Store
+from sentinel.flow.evaluation.series import series_of
 from sentinel.flow.measures import MEASURES, measure_named
 from sentinel.flow.replay import deciding, raised_on
 from sentinel.flow.rulebook import Rule
-from sentinel.flow.worked import work_out
 from sentinel.replay import Past, on_time, past_of
 
 from .figures import Figure, best_of
@@ -58,8 +58,8 @@ def _further(past: Past, rule: Rule, times: int) -> float:
     """Seconds of one more threshold of a rule where another was tried on the same readings."""
     measure = measure_named(rule.measure)
     when = deciding(measure, past.coming, past.feeds_of, past.tables.chores["at"].to_numpy(np.int64))
-    worked = work_out(rule, measure, past.tables)
-    raised_on(rule, worked, past.tables, when, past.until)
+    series = series_of(rule, measure, past.tables)
+    raised_on(rule, series, past.tables, when, past.until)
     field = "raise_over" if rule.raise_under is None else "raise_under"
     moved = rule.model_copy(update={field: 1.01 * getattr(rule, field)})
-    return best_of(times, lambda: raised_on(moved, worked, past.tables, when, past.until))
+    return best_of(times, lambda: raised_on(moved, series, past.tables, when, past.until))

@@ -9,11 +9,11 @@ import pytest
 
 from sentinel.edges.locales import words_in
 from sentinel.flow.alerts import AGED, ENDED, UNWATCHED, Links, Moved, cover, move, take_answers, touches
+from sentinel.flow.evaluation.verdicts import Judgement
 from sentinel.flow.language import Words, english
 from sentinel.flow.model import Alert, Answer, State, Verdict
 from sentinel.flow.rulebook import Rule, RuleClass
 from sentinel.flow.rulebook.course import now_bound
-from sentinel.flow.verdicts import Judgement
 
 H = 3600
 

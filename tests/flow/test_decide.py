@@ -7,8 +7,9 @@ from text_tables import moment, table
 from whole.whole_farm import BOX_FAILURES, LATE_COW, batch, setup_of
 
 from sentinel.flow.alerts import Links
-from sentinel.flow.decide import AHEAD_S, Look, decide, links_of, rule_changes, without_future
-from sentinel.flow.known import known_by_table
+from sentinel.flow.decide import AHEAD_S, decide, links_of, rule_changes, without_future
+from sentinel.flow.evaluation.known_until import known_by_table
+from sentinel.flow.evaluation.pending import Look
 from sentinel.flow.language import english
 from sentinel.flow.model import State
 from sentinel.flow.tables import FarmFacts, FeedFacts, Tables
@@ -35,7 +36,7 @@ def test_rules_are_judged_and_their_alerts_moved() -> None:
         (6, "box-failures", "box:1", "Box 1: 3 failures of 4"),
     ]
     assert found.judged["late-cow"].whole and not found.judged["box-failures"].whole
-    assert (found.failures, found.due) == ((), moment("14:30") + 14 * 3600 + 1)
+    assert (found.failures, found.due) == ({}, moment("14:30") + 14 * 3600 + 1)
 
 
 def test_a_rule_that_need_not_look_says_nothing() -> None:
@@ -43,13 +44,6 @@ def test_a_rule_that_need_not_look_says_nothing() -> None:
     rules = setup_of(LATE_COW).rules
     found = decide(moment("20:00"), rules, lambda rule, measure: None, {}, {}, 1, Links(), english("UTC"))
     assert (found.judged, found.moved.alerts, found.due) == ({}, (), None)
-
-
-def test_a_look_at_some_cows_says_nothing_of_the_others() -> None:
-    """Nor of their quarters."""
-    look = Look(Tables(), frozenset({"7"}))
-    assert [look.sees(one) for one in ("cow:7", "quarter:7/LF", "cow:70")] == [True, True, False]
-    assert Look(Tables()).sees("cow:70")
 
 
 @pytest.mark.parametrize(
@@ -127,7 +121,7 @@ def test_a_failing_measure_is_a_problem_with_the_rules_place() -> None:
         Links(), english("UTC"),
     )  # fmt: skip
 
-    assert [str(one) for one in found.failures] == [
+    assert [str(one) for one in found.failures.values()] == [
         "rules/rules.yaml:2:3: late-cow could not be decided: KeyError: 'outcome'"
     ]
     assert {v.state for v in found.judged["box-failures"].verdicts} >= {State.HOLDS}

@@ -7,7 +7,7 @@ import pytest
 from text_tables import moment, table
 
 from sentinel.edges.locales import FOLDER
-from sentinel.flow.attributes import attributes_at, herd_changes
+from sentinel.flow.evaluation.attributes import attributes_at, herd_changes
 from sentinel.flow.language import ENGLISH, PLACE
 from sentinel.flow.language.words import Words
 from sentinel.flow.measures import MEASURES

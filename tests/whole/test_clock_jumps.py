@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from text_tables import DAY_0, moment
 from whole.farm_rows import batch_of_row, chores, farm_of_all_shapes, quick, visits
-from whole.test_live_equals_replay import shifted
+from whole.lives import shifted
 from whole.whole_farm import BOX_FAILURES, FEED_QUIET, LATE_COW, Life, batch, setup_of
 
 from sentinel.edges.clock import Clock

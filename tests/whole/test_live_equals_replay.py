@@ -3,25 +3,11 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Any
 
 from hypothesis import given, settings
-from hypothesis import strategies as st
-from text_tables import DAY_0, moment
-from whole.farm_rows import (
-    MOMENT,
-    Row,
-    batch_of_row,
-    box_events,
-    chores,
-    farm_of_all_shapes,
-    herd_rows,
-    moment_of,
-    quick,
-    the_same_farm_with_other_rules,
-    unread,
-    visits,
-)
+from text_tables import moment
+from whole.farm_rows import quick
+from whole.lives import Script, lived, scripts
 from whole.whole_farm import (
     BOX_FAILURES,
     FEED_QUIET,
@@ -171,61 +157,10 @@ def test_another_threshold_is_tried_on_what_was_known_when() -> None:
 
 # --- anything that can happen ----------------------------------------------------------------------------
 
-gaps = st.sampled_from((1, 60, 600, 1800, 3600, 3 * 3600))
-late = st.sampled_from((-300, 0, 0, 60, 1800, 4 * 3600))
-versions = st.sampled_from((None, 1, 2))
-happenings = st.one_of(
-    st.tuples(
-        st.just("rows"),
-        st.lists(st.tuples(st.one_of(visits, visits, box_events, herd_rows, unread), late, versions), max_size=5),
-    ),
-    st.tuples(st.just("rows"), st.lists(st.tuples(visits, late, versions), min_size=1, max_size=5)),
-    st.tuples(st.just("answer"), st.integers(1, 6)),
-    st.tuples(st.just("chore"), chores),
-    st.tuples(st.just("given up"), st.integers(1, 3)),
-    st.tuples(st.sampled_from(("nothing", "restart", "edit", "edit back")), st.none()),
-)
-
-
-def shifted(row: Row, at: int, lateness: int, version: int | None) -> Row:
-    """A row as it happened so long before `at`, perhaps with its version; an even one withdraws it."""
-    name = MOMENT.get(row["table"], "at")
-    own = (moment_of(row) - DAY_0) % 600 - 600 * (moment_of(row) % 3)  # near enough, and the same row may come again
-    moved = {**row, name: at - at % 600 - lateness + own}
-    if version is None or row["table"] != "visits":
-        return moved
-    return {**moved, "modified": DAY_0 + version, "deleted": version == 2}
-
-
-def lived(script: list[tuple[int, tuple[str, Any]]]) -> Life:
-    """A farm that lives through a script of (gap in seconds, what happens then)."""
-    life = Life(farm_of_all_shapes(), begin=None)
-    at, kind = DAY_0, TickKind.START
-    for number, (gap, (what, more)) in enumerate(script):
-        at += gap
-        files, answers, done, ended = [], (), (), ()
-        if what == "rows":
-            rows = [shifted(row, at, lateness, version) for row, lateness, version in more]
-            files = [batch_of_row(row, f"{row['feed']}_{number}_{i}.csv") for i, row in enumerate(rows)]
-        elif what == "answer":
-            answers = (Answer(more, at - 1, "Marit", "seen"),)
-        elif what == "chore":
-            done = (Chore(more["chore"], more["place"], at - 30, "Marit"),)
-        elif what == "given up":
-            ended = (Delivery(str(number * 10 + more), "phone", at - 5, "gave_up"),)
-        elif what == "restart":
-            life.restart()
-            kind = TickKind.START
-        else:
-            life.engine.use(the_same_farm_with_other_rules() if what == "edit" else farm_of_all_shapes())
-        life.at(at, *files, kind=kind, answers=answers, chores=done, deliveries=ended)
-        kind = TickKind.RUN
-    return life
-
 
 @settings(quick, max_examples=12)
-@given(st.lists(st.tuples(gaps, happenings), min_size=1, max_size=16))
-def test_whatever_was_lived_through_is_told_again_to_the_second(script: list[tuple[int, tuple[str, Any]]]) -> None:
+@given(scripts)
+def test_whatever_was_lived_through_is_told_again_to_the_second(script: Script) -> None:
     """Rows late and early, corrected and withdrawn, answers, chores, restarts, edited rules: the same alerts again."""
     life = lived(script)
 

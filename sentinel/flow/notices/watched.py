@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
+from sentinel.flow.evaluation.quiet import quiet_since
 from sentinel.flow.language import told
 from sentinel.flow.notices.desk import Desk
-from sentinel.flow.quiet import quiet_since
 from sentinel.flow.tables import Tables
 
 

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sentinel.flow.attributes import Columns, bounds_at, picks
+from sentinel.flow.evaluation.attributes import Columns
+from sentinel.flow.evaluation.rule_bounds import bounds_at, picks
 from sentinel.flow.measures import measure_named
 from sentinel.flow.measures.boxes.upkeep import HOURS_SINCE_CHORE, HOURS_SINCE_FILTER
 from sentinel.flow.model import HOUR_S

@@ -9,9 +9,9 @@ from zoneinfo import ZoneInfo
 
 import numpy as np
 
-from sentinel.flow.attributes import GONE, herd_changes
+from sentinel.flow.evaluation.attributes import GONE, herd_changes
+from sentinel.flow.evaluation.known_until import known_of
 from sentinel.flow.farm import Farm, GrazingPlan
-from sentinel.flow.known import known_of
 from sentinel.flow.model import DAY_S, HOUR_S, natural_key
 from sentinel.flow.people import moment
 from sentinel.flow.tables import Tables

@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from sentinel.flow.evaluation.known_until import known_of
 from sentinel.flow.farm import Farm
-from sentinel.flow.known import known_of
 from sentinel.flow.measures.milking.lateness import HOURS_SINCE_MILKING
 from sentinel.flow.model import DAY_S, Alert, Subject, kind_of, natural_key
 from sentinel.flow.rulebook import Rule

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
-from sentinel.flow.known import known_of
+from sentinel.flow.evaluation.known_until import known_of
 from sentinel.flow.measures.milking.outcomes import outcomes
 from sentinel.flow.model import DAY_S, Alert, kind_of, name_of
 from sentinel.flow.rulebook import Rule

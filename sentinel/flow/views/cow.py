@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sentinel.flow.attributes import herd_changes
-from sentinel.flow.known import known_of
+from sentinel.flow.evaluation.attributes import herd_changes
+from sentinel.flow.evaluation.known_until import known_of
 from sentinel.flow.measures.milking.outcomes import outcomes
 from sentinel.flow.model import DAY_S, HOUR_S, QUARTERS, Alert
 from sentinel.flow.schedule.days import day_of, days_between

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from sentinel.flow.known import known_of
+from sentinel.flow.evaluation.known_until import known_of
 from sentinel.flow.measures import measure_named
 from sentinel.flow.model import DAY_S, Alert
 from sentinel.flow.rulebook import Rule

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
-from sentinel.flow.attributes import attributes_at, bounds_at, herd_changes
+from sentinel.flow.evaluation.attributes import attributes_at, herd_changes
+from sentinel.flow.evaluation.rule_bounds import bounds_at
 from sentinel.flow.measures import measure_named
 from sentinel.flow.measures.base.shape import Readings
 from sentinel.flow.model import Subject, name_of

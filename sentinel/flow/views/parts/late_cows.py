@@ -7,8 +7,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sentinel.flow.attributes import attributes_at, bounds_at, herd_changes
-from sentinel.flow.known import known_of
+from sentinel.flow.evaluation.attributes import attributes_at, herd_changes
+from sentinel.flow.evaluation.known_until import known_of
+from sentinel.flow.evaluation.rule_bounds import bounds_at
 from sentinel.flow.measures.milking.lateness import HOURS_SINCE_MILKING
 from sentinel.flow.model import HOUR_S, in_order, name_of
 from sentinel.flow.rulebook import Rule

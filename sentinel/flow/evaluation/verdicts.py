@@ -8,15 +8,15 @@ from typing import Any
 
 import numpy as np
 
-from sentinel.flow.conditions import Spans, Standing, spans, up_to
-from sentinel.flow.known import known_until
+from sentinel.flow.evaluation.known_until import known_until
+from sentinel.flow.evaluation.series import OPEN, up_to
+from sentinel.flow.evaluation.spans import Spans, Standing, spans
 from sentinel.flow.language import Later
 from sentinel.flow.measures.base.shape import Measure
 from sentinel.flow.model import State, Subject, Verdict, kind_of, name_of
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.subjects import parts_of
 from sentinel.flow.tables import Tables
-from sentinel.flow.worked import OPEN
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +79,7 @@ def _verdicts(rule: Rule, found: Spans, until: int, at: int, standing: Standing)
     not_yet = _own(held, ahead, subject) & found.elapsed
     not_yet[not_yet] = held["start"][ahead[not_yet]] <= at
     doubtful = _within(found.unsure, subject, moment) if found.elapsed else np.zeros(len(rows), bool)
-    behind = rows[holds] if found.elapsed else np.maximum(found.told(rows[holds], moment[holds]), 0)
+    behind = rows[holds] if found.elapsed else np.maximum(found.latest(rows[holds], moment[holds]), 0)
     told = np.ones(len(rows), bool) if found.elapsed else found.facts["value"].notna().to_numpy()[rows]
     figures = iter(found.facts.iloc[behind].to_dict("records") if len(behind) else ())
     verdicts: list[Verdict] = []

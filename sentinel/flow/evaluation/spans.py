@@ -13,24 +13,13 @@ from dataclasses import dataclass, field
 import numpy as np
 import pandas as pd
 
-from sentinel.flow.attributes import (
-    LOG,
-    NOW,
-    Bounds,
-    Picked,
-    asked,
-    attributes_at,
-    bounds_of,
-    cow_of,
-    herd_changes,
-    picked_at,
-)
-from sentinel.flow.doubts import Doubts, doubts_of
+from sentinel.flow.evaluation.doubts import Doubts, doubts_of
+from sentinel.flow.evaluation.rule_bounds import LOG, NOW, Bounds, bounds_of
+from sentinel.flow.evaluation.series import FAR, OPEN, Points, Series, following, points_of, series_of, up_to
 from sentinel.flow.measures.base.shape import Measure
 from sentinel.flow.model import Subject
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.tables import Tables
-from sentinel.flow.worked import FAR, OPEN, Worked, first_over, firsts, following, least_of, work_out
 
 UNIT_S = {"h": 3600.0, "min": 60.0, "d": 86400.0, "s": 1.0}
 
@@ -53,11 +42,11 @@ class Spans:
     `bound` (the one it passed, in the measure's unit). Sorted by subject, then start; spans of one subject do not
     overlap. With `doubts` also `doubted_s` (the bound in seconds past which nothing that could not be read helps).
     `unsure`: where it cannot be told, as the value may have been reset: `subject`, `start`, `end`, in the same order.
-    `worked`: what the measure gave. `doubts`: what could not be read and might refute that a subject is over its bound.
+    `series`: what the measure gave. `doubts`: what could not be read and might refute that a subject is over its bound.
     """
 
     held: Columns
-    worked: Worked
+    series: Series
     unit_s: float = 1.0
     unsure: Columns = field(default_factory=lambda: {"subject": NO_NAMES, "start": NO_TIMES, "end": NO_TIMES})
     doubts: Doubts | None = None
@@ -65,12 +54,12 @@ class Spans:
     @property
     def facts(self) -> pd.DataFrame:
         """The measure's frame (its resets or readings), sorted by subject, then `at`."""
-        return self.worked.frame
+        return self.series.frame
 
     @property
     def elapsed(self) -> bool:
         """Whether the value is the time, or the number of events, since a reset."""
-        return self.worked.elapsed
+        return self.series.elapsed
 
     def values(self, rows: np.ndarray, moments: np.ndarray) -> np.ndarray:
         """The value at each moment, in the measure's unit, of the subjects whose rows in `facts` are given.
@@ -78,36 +67,20 @@ class Spans:
         Elapsed: the time, or the number of events, since that reset. Sampled: the subject's latest reading up to
         the moment that told something, NaN if none did.
         """
-        worked = self.worked
-        if not worked.elapsed:
-            told = worked.told(rows, moments)
-            return np.where(told >= 0, worked.value[told], np.nan) if len(worked.at) else np.full(len(rows), np.nan)
-        at = worked.at[rows]
-        if worked.events is None:
+        series = self.series
+        if not series.elapsed:
+            told = series.latest(rows, moments)
+            return np.where(told >= 0, series.value[told], np.nan) if len(series.at) else np.full(len(rows), np.nan)
+        at = series.at[rows]
+        if series.events is None:
             return np.asarray((moments - at) / self.unit_s)
-        subject = worked.subject[rows]
-        events = worked.events["subject"].to_numpy(object), worked.events["at"].to_numpy(np.int64)
+        subject = series.subject[rows]
+        events = series.events["subject"].to_numpy(object), series.events["at"].to_numpy(np.int64)
         return np.asarray(up_to(*events, subject, moments) - up_to(*events, subject, at), dtype=float)
 
-    def told(self, rows: np.ndarray, moments: np.ndarray) -> np.ndarray:
+    def latest(self, rows: np.ndarray, moments: np.ndarray) -> np.ndarray:
         """The row in `facts` of the same subject's latest reading up to each moment that is not missing; -1 if none."""
-        return self.worked.told(rows, moments)
-
-
-def up_to(subjects: np.ndarray, at: np.ndarray, subject: np.ndarray, moment: np.ndarray) -> np.ndarray:
-    """Of rows sorted by subject, then time: the place after the last one up to each (subject, moment).
-
-    Before a subject's first row this is that row's own place, so the row before is another subject's; for a
-    subject without a row it is 0.
-    """
-    first = np.flatnonzero(np.append(True, subjects[1:] != subjects[:-1])) if len(subjects) else np.empty(0, np.int64)
-    ends = np.append(first[1:], len(subjects))
-    stretch = {name: (int(begin), int(end)) for name, begin, end in zip(subjects[first], first, ends, strict=False)}
-    found = np.zeros(len(subject), np.int64)
-    for index, name in enumerate(subject):
-        begin, end = stretch.get(name, (0, 0))
-        found[index] = begin + np.searchsorted(at[begin:end], moment[index], side="right")
-    return found
+        return self.series.latest(rows, moments)
 
 
 def spans(rule: Rule, measure: Measure, tables: Tables, standing: Standing | None = None, since: int = -OPEN) -> Spans:
@@ -117,108 +90,39 @@ def spans(rule: Rule, measure: Measure, tables: Tables, standing: Standing | Non
     `standing` are subjects for which the rule held before the rows begin: a sampled value between the raising and
     the clearing bound keeps them holding. One whose alert began within the rows is decided by the rows alone.
     """
-    worked = work_out(rule, measure, tables)
-    if worked.elapsed:
-        worked = worked.from_last(since)
-    return spans_of(rule, measure, worked, tables, standing)
+    series = series_of(rule, measure, tables)
+    if series.elapsed:
+        series = series.from_last(since)
+    return spans_of(rule, measure, series, tables, standing)
 
 
-def spans_of(rule: Rule, measure: Measure, worked: Worked, tables: Tables, standing: Standing | None = None) -> Spans:
+def spans_of(rule: Rule, measure: Measure, series: Series, tables: Tables, standing: Standing | None = None) -> Spans:
     """The same, of what the rule's measure gave on `tables`: the cheap part, to be done again for another threshold."""
-    if worked.elapsed:
-        return _elapsed_spans(rule, measure, worked, tables)
-    return _sampled_spans(rule, worked, tables, standing or {})
-
-
-# --- points ----------------------------------------------------------------------------------------------
-
-
-@dataclass(frozen=True, slots=True)
-class _Points:
-    """A measure's rows and, between them, the moments at which an attribute that the rule asks for changes.
-
-    Sorted by subject, then time. `row` is the row in `facts` that stands at a point, `real` whether the point is it,
-    `first` whether it is its subject's first; `picked` is what the rule's `where` and classes pick.
-    """
-
-    subject: np.ndarray
-    at: np.ndarray
-    row: np.ndarray
-    real: np.ndarray
-    first: np.ndarray
-    picked: Picked
-
-
-def _points(rule: Rule, worked: Worked, tables: Tables, change_first: bool) -> _Points:
-    """The rows of a measure with the herd's changes after each subject's first row; rules that ask alike share them.
-
-    `change_first`: of a change and a row at the same moment the change comes first.
-    """
-    asks = (tuple(sorted(rule.where.items())), *(tuple(sorted(one.where.items())) for one in rule.classes))
-    if asks not in worked.kept:
-        worked.kept[asks] = _points_anew(rule, worked, tables, change_first)
-    points: _Points = worked.kept[asks]
-    return points
-
-
-def _points_anew(rule: Rule, worked: Worked, tables: Tables, change_first: bool) -> _Points:
-    """The same, worked out."""
-    subject, at, first = worked.subject, worked.at, worked.first
-    row, real = np.arange(len(at)), np.ones(len(at), bool)
-    if not asked(rule):
-        return _Points(subject, at, row, real, first, picked_at(rule, {}, len(at)))
-    changes = herd_changes(tables)
-    if rule.per in ("cow", "quarter") and len(changes) and len(at):
-        who, when = _changes_after(worked.frame[first], changes)
-        code = np.append(worked.code, who)
-        at, real = np.append(at, when), np.append(real, np.zeros(len(when), bool))
-        order = np.lexsort((real if change_first else ~real, at, code))
-        at, real, subject = at[order], real[order], subject[first][code[order]]
-        row = np.maximum.accumulate(np.append(row, np.full(len(when), -1))[order])
-        first = firsts(code[order])
-    frame = pd.DataFrame({"subject": subject, "at": at})
-    if "box" in worked.frame:
-        frame["box"] = worked.frame["box"].to_numpy(object)[row]
-    picked = picked_at(rule, attributes_at(rule, frame, changes, tables), len(at))
-    return _Points(subject, at, row, real, first, picked)
-
-
-def _changes_after(first: pd.DataFrame, changes: pd.DataFrame) -> tuple[np.ndarray, np.ndarray]:
-    """The changes of each subject's cow after its first row: the subject's place, and the moment of the change."""
-    owner = changes["cow"].to_numpy(object)
-    begins = np.flatnonzero(firsts(owner))
-    ends = np.append(begins[1:], len(owner))
-    place = pd.Index(owner[begins]).get_indexer(pd.Index(cow_of(first["subject"]).to_numpy(object)))
-    begin, end = np.where(place >= 0, begins[place], 0), np.where(place >= 0, ends[place], 0)
-    number = end - begin
-    who = np.repeat(np.arange(len(first)), number)
-    when = changes["from"].to_numpy(np.int64)[
-        np.arange(number.sum()) + np.repeat(begin - np.cumsum(number) + number, number)
-    ]
-    later = when > first["at"].to_numpy(np.int64)[who]
-    return who[later], when[later]
+    if series.elapsed:
+        return _elapsed_spans(rule, measure, series, tables)
+    return _sampled_spans(rule, series, tables, standing or {})
 
 
 # --- elapsed ---------------------------------------------------------------------------------------------
 
 
-def _elapsed_spans(rule: Rule, measure: Measure, worked: Worked, tables: Tables) -> Spans:
+def _elapsed_spans(rule: Rule, measure: Measure, series: Series, tables: Tables) -> Spans:
     """Between two resets the value only grows, so each stretch has at most one moment at which it passes a bound."""
     unit_s = UNIT_S.get(measure.unit, 1.0)
-    points = _points(rule, worked, tables, change_first=False)
+    points = points_of(rule, series, tables, change_first=False)
     bounds = bounds_of(rule, points.picked)
-    next_reset = np.where(worked.next_sure < FAR, worked.next_sure, OPEN)[points.row]
-    reset_at = worked.at[points.row]
-    next_told = following(worked.first, worked.at)[points.row]
+    next_reset = np.where(series.next_sure < FAR, series.next_sure, OPEN)[points.row]
+    reset_at = series.at[points.row]
+    next_told = following(series.first, series.at)[points.row]
     until = following(points.first, points.at)
     if rule.per == "cow":  # a cow is only known from her visits; boxes, chores and feeds are known from the settings
         until = np.minimum(until, reset_at + measure.reset_for_s)
-    passed = first_over(points.subject, reset_at, bounds.raise_past, worked.events, unit_s)
-    first_now = first_over(points.subject, reset_at, bounds.now_past, worked.events, unit_s)
+    passed = first_over(points.subject, reset_at, bounds.raise_past, series.events, unit_s)
+    first_now = first_over(points.subject, reset_at, bounds.now_past, series.events, unit_s)
     past = np.where(passed < OPEN, passed + bounds.lasting_s, OPEN)
     start = np.maximum(points.at, past)
     now_from, round_from = _pressing_from(bounds, start, first_now)
-    sure = worked.sure[points.row]
+    sure = series.sure[points.row]
     chain, over = _until_certain(points, until, sure, bounds.applies)
     since = least_of(chain, np.where(bounds.applies & (start < until), passed - 1, OPEN))
     held = {
@@ -234,19 +138,19 @@ def _elapsed_spans(rule: Rule, measure: Measure, worked: Worked, tables: Tables)
         "next_told": next_told,
         "bound": bounds.sign * bounds.raise_past,
     }
-    doubts = doubts_of(measure, rule.per, tables) if worked.events is None else None
+    doubts = doubts_of(measure, rule.per, tables) if series.events is None else None
     if doubts is not None:
         held["doubted_s"] = np.where(np.isnan(bounds.now_past), bounds.raise_past, bounds.now_past) * unit_s
     holds = bounds.applies & (start < until)
     held = _joined({name: column[holds] for name, column in held.items()})
     if doubts is not None:
-        held["now_from"] = _beyond(doubts, held, worked.at)
-    known_from = worked.last_sure[points.row]
-    certain = first_over(points.subject, known_from, bounds.raise_past, worked.events, unit_s)
+        held["now_from"] = _beyond(doubts, held, series.at)
+    known_from = series.last_sure[points.row]
+    certain = first_over(points.subject, known_from, bounds.raise_past, series.events, unit_s)
     begins, ends = np.maximum(points.at, certain), np.minimum(start, until)
     doubtful = bounds.applies & ~sure & (begins < ends)
     unsure = {"subject": points.subject[doubtful], "start": begins[doubtful], "end": ends[doubtful]}
-    return Spans(held, worked, unit_s, unsure, doubts)
+    return Spans(held, series, unit_s, unsure, doubts)
 
 
 def _beyond(doubts: Doubts, held: Columns, reset_at: np.ndarray) -> np.ndarray:
@@ -258,7 +162,7 @@ def _beyond(doubts: Doubts, held: Columns, reset_at: np.ndarray) -> np.ndarray:
 
 
 def _until_certain(
-    points: _Points, following: np.ndarray, sure: np.ndarray, applies: np.ndarray
+    points: Points, following: np.ndarray, sure: np.ndarray, applies: np.ndarray
 ) -> tuple[np.ndarray, np.ndarray]:
     """The points that hang together, as after each of them but the last the value only *may* have been reset: the
     number of each point's chain, and when it ends."""
@@ -297,17 +201,44 @@ def _joined(held: Columns) -> Columns:
     return joined
 
 
+def first_over(
+    subject: np.ndarray, reset_at: np.ndarray, bound: np.ndarray, events: pd.DataFrame | None, unit_s: float
+) -> np.ndarray:
+    """The first whole second at which the value is strictly over the bound; OPEN if that is never."""
+    has = ~np.isnan(bound)
+    result = np.full(len(bound), OPEN, dtype=np.int64)
+    if events is None:
+        result[has] = reset_at[has] + np.floor(bound[has] * unit_s).astype(np.int64) + 1
+        return result
+    moments = {name: part["at"].to_numpy(np.int64) for name, part in events.groupby("subject", sort=False)}
+    for index in np.flatnonzero(has):
+        mine = moments.get(subject[index])
+        if mine is None:
+            continue
+        wanted = int(np.searchsorted(mine, reset_at[index], side="right")) + int(np.floor(bound[index]))
+        if wanted < len(mine):
+            result[index] = mine[wanted]
+    return result
+
+
+def least_of(chain: np.ndarray, moments: np.ndarray) -> np.ndarray:
+    """The least of the moments of each point's chain."""
+    if not len(chain):
+        return moments
+    return np.asarray(np.minimum.reduceat(moments, np.flatnonzero(np.append(True, chain[1:] != chain[:-1])))[chain])
+
+
 # --- sampled ---------------------------------------------------------------------------------------------
 
 
-def _sampled_spans(rule: Rule, worked: Worked, tables: Tables, standing: Standing) -> Spans:
+def _sampled_spans(rule: Rule, series: Series, tables: Tables, standing: Standing) -> Spans:
     """A reading past the raising bound starts a span, one within the clearing bound ends it, others change nothing.
 
     A change of attributes has no reading, but a `where` may let go of the subject.
     """
-    points = _points(rule, worked, tables, change_first=True)
+    points = points_of(rule, series, tables, change_first=True)
     bounds, at, first, n = bounds_of(rule, points.picked), points.at, points.first, len(points.at)
-    signed = np.where(points.real, bounds.sign * worked.value[points.row], np.nan)
+    signed = np.where(points.real, bounds.sign * series.value[points.row], np.nan)
     mark = np.zeros(n, dtype=np.int8)
     mark[signed > bounds.raise_past] = 1
     own_clear = ~np.isnan(bounds.clear_within)
@@ -338,7 +269,7 @@ def _sampled_spans(rule: Rule, worked: Worked, tables: Tables, standing: Standin
         "bound": (bounds.sign * bounds.raise_past)[start_row],
     }
     keep = start < end_at
-    return Spans({name: column[keep] for name, column in held.items()}, worked)
+    return Spans({name: column[keep] for name, column in held.items()}, series)
 
 
 def _first_in(run: np.ndarray, marked: np.ndarray, at: np.ndarray, start: np.ndarray) -> np.ndarray:

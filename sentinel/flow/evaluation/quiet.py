@@ -8,12 +8,12 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
+from sentinel.flow.evaluation.verdicts import Judgement
 from sentinel.flow.measures.base.shape import Measure
 from sentinel.flow.measures.system.health import FEED_QUIET_MIN
 from sentinel.flow.model import State, Subject, Verdict, natural_key
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.tables import FarmFacts, FeedFacts
-from sentinel.flow.verdicts import Judgement
 
 
 def quiet_after_s(feed: str, pace: str, rules: Mapping[str, Rule]) -> int | None:

@@ -9,7 +9,8 @@ import pandas as pd
 import pytest
 from text_tables import lines, moment, moment_text, table
 
-from sentinel.flow.attributes import attributes_at, bounds_at, herd_changes, picks
+from sentinel.flow.evaluation.attributes import attributes_at, herd_changes
+from sentinel.flow.evaluation.rule_bounds import bounds_at, picks
 from sentinel.flow.rulebook import Rule, RuleClass
 from sentinel.flow.tables import ChoreFacts, FarmFacts, FeedFacts, Tables
 

@@ -8,14 +8,14 @@ import pandas as pd
 import pytest
 from text_tables import lines, moment, moment_text, table
 
-from sentinel.flow.conditions import Spans, spans
-from sentinel.flow.known import known_until
+from sentinel.flow.evaluation.known_until import known_until
+from sentinel.flow.evaluation.series import OPEN
+from sentinel.flow.evaluation.spans import Spans, spans
+from sentinel.flow.evaluation.verdicts import judge
 from sentinel.flow.measures import measure_named
 from sentinel.flow.measures.base.shape import NO_CHART, Measure, Readings
 from sentinel.flow.rulebook import Rule, RuleClass
 from sentinel.flow.tables import ChoreFacts, FarmFacts, Tables
-from sentinel.flow.verdicts import judge
-from sentinel.flow.worked import OPEN
 
 VISITS = """
     cow  start    box  outcome

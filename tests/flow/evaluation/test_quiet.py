@@ -5,12 +5,12 @@ from __future__ import annotations
 import pytest
 from text_tables import moment
 
+from sentinel.flow.evaluation.quiet import leads, no_news, quiet_after_s, with_it
+from sentinel.flow.evaluation.verdicts import Judgement
 from sentinel.flow.measures import measure_named
 from sentinel.flow.model import HOUR_S, State, Verdict
-from sentinel.flow.quiet import leads, no_news, quiet_after_s, with_it
 from sentinel.flow.rulebook import load_rules
 from sentinel.flow.tables import FarmFacts, FeedFacts
-from sentinel.flow.verdicts import Judgement
 
 RULES = """
 - rule: feed-quiet
