@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
-from typing import Any
 
 import numpy as np
 
 from sentinel.edges.store import Store
+from sentinel.edges.store.alerts import all_alerts
+from sentinel.edges.store.feeds import feed_state, newest_by_feed, row_moments_by_feed, stamps_by_feed
+from sentinel.edges.store.history import last_known
+from sentinel.edges.store.inputs import put_answer, put_chore, put_delivery
+from sentinel.edges.store.log import log_entries
+from sentinel.edges.store.rows import all_rows
 from sentinel.engine import Engine
 from sentinel.errors import UsageError
 from sentinel.flow.decide import AHEAD_S
@@ -25,7 +30,6 @@ from sentinel.flow.tables import (
     UNREAD,
     VISITS,
     Tables,
-    table_named,
 )
 from sentinel.ticks import recorded_ticks
 
@@ -63,22 +67,22 @@ def as_arrived(store: Store, setup: Setup | None = None, read: Reader = read_set
             engine.absorb(at, batch)
         _take_over_inputs(past, recorded.tick)
         due = engine.step(recorded.tick).due
-    return [_raised(alert, past) for alert in past.alerts()]
+    return live_alerts(past)
 
 
 def _take_over_inputs(past: Store, tick: Tick) -> None:
     """What people said goes into the store of the replay as it once did."""
     for answer in tick.answers:
-        past.put_answer(answer)
+        put_answer(past, answer)
     for chore in tick.chores:
-        past.put_chore(chore)
+        put_chore(past, chore)
     for delivery in tick.deliveries:
-        past.put_delivery(delivery)
+        put_delivery(past, delivery)
 
 
 def _raised(alert: Alert, store: Store) -> Raised:
     """An alert as a replay tells it, with the value it was raised with."""
-    first = store.log("alert = ? and kind = 'raised'", (alert.id,))[0].entry
+    first = log_entries(store, alert=alert.id, kind="raised")[0].entry
     return Raised(
         alert.rule,
         alert.subject,
@@ -93,7 +97,7 @@ def _raised(alert: Alert, store: Store) -> Raised:
 
 def live_alerts(store: Store) -> list[Raised]:
     """The alerts that were really raised, as a replay tells them."""
-    return [_raised(alert, store) for alert in store.alerts()]
+    return [_raised(alert, store) for alert in all_alerts(store)]
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,7 +124,7 @@ def past_of(store: Store, setup: Setup, until: int | None = None) -> Past:
     coming = _coming(store)
     newest = max((int(feed.at[-1]) for feed in coming.values() if len(feed.at)), default=0)
     watched_since = int(store.meta("watched_since") or 0)
-    facts = farm_facts(setup, store.feed_state(), watched_since, {})
+    facts = farm_facts(setup, feed_state(store), watched_since, {})
     filled = {name for feed in facts.feeds for name in feed.tables}
     feeds_of = {name: tuple(feed.name for feed in facts.feeds if name in feed.tables) for name in filled}
     none = Coming(np.empty(0, np.int64), np.empty(0, np.int64))
@@ -130,9 +134,9 @@ def past_of(store: Store, setup: Setup, until: int | None = None) -> Past:
         for feed in facts.feeds
         for moment in _first_known(coming[feed.name].at, watched_since)
     ]
-    frames = {table.name: store.frame(table) for table in STORED}
-    chores = store.frame(CHORES, "known_at is not null")
-    unread = store.frame(UNREAD)
+    frames = {table.name: all_rows(store, table) for table in STORED}
+    chores = all_rows(store, CHORES)
+    unread = all_rows(store, UNREAD)
     tables = Tables(**frames, chores=chores, unread=unread, farm=replace(facts, feeds=tuple(every)))
     return Past(tables, coming, feeds_of, until or newest)
 
@@ -149,20 +153,9 @@ def _coming(store: Store) -> dict[str, Coming]:
     A feed whose files promise completeness by their stamp comes at its stamps; any other row by row. A row that several
     feeds told came with each of them, whichever was read first.
     """
-    limit = ((store.last_known() or 0) + AHEAD_S,)  # beyond it lies what came while the clock stood ahead
-    stamps = _gathered(store.rows("select feed, complete_until from files where complete_until <= ?", limit))
-    newest = _gathered(store.rows("select feed, newest from files where newest <= ?", limit))
-    together: dict[int, set[str]] = {}
-    for number, feed in store.rows("select id, feed from tellers"):
-        together.setdefault(number, set()).add(feed)
-    rows: dict[str, set[int]] = {}
-    for table in STORED:
-        happened = table_named(table.name).happened
-        came = f'f.feed, t.told_by, t."{happened}"'
-        sql = f'select distinct {came} from "{table.name}" t join files f on f.id = t.first_file'
-        for first, number, moment in store.rows(sql):
-            for feed in together.get(number, (first,)):
-                rows.setdefault(feed, set()).add(moment)
+    limit = (last_known(store) or 0) + AHEAD_S  # beyond it lies what came while the clock stood ahead
+    stamps, newest = stamps_by_feed(store, limit), newest_by_feed(store, limit)
+    rows = row_moments_by_feed(store, STORED)
     found = {}
     for feed in sorted({*stamps, *newest, *rows}):
         own = rows.get(feed, set()) | newest.get(feed, set())
@@ -172,14 +165,6 @@ def _coming(store: Store) -> dict[str, Coming]:
 
 def _sorted(moments: set[int]) -> np.ndarray:
     return np.array(sorted(moments), dtype=np.int64)
-
-
-def _gathered(rows: Iterable[Sequence[Any]]) -> dict[str, set[int]]:
-    """Moments by feed."""
-    found: dict[str, set[int]] = {}
-    for feed, moment in rows:
-        found.setdefault(feed, set()).add(moment)
-    return found
 
 
 def lines(raised: Iterable[Raised]) -> list[Mapping[str, object]]:

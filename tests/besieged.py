@@ -23,6 +23,7 @@ from sentinel.edges.guests import Guests
 from sentinel.edges.page.links import form_token, new_session, sign_session
 from sentinel.edges.settings import STORE_NAME, page_key
 from sentinel.edges.store import Store
+from sentinel.edges.store.alerts import save_alerts
 from sentinel.flow.model import Alert
 
 FARM = 'name: Test farm\nzone: UTC\nboxes: ["1"]\npage: {port: 0}\n'
@@ -113,7 +114,7 @@ def besieged_farm(folder: Path) -> Iterator[Besieged]:
     for room in ("rules", "feeds", "exports"):
         (folder / room).mkdir()
     at, store, key = Clock().now(), Store(folder / STORE_NAME), page_key(folder)
-    store.save_alerts([Alert(1, "box-failures", "box:1", at - 60, at - 600, "now", "Box 1: 5 failed attachments")])
+    save_alerts(store, [Alert(1, "box-failures", "box:1", at - 60, at - 600, "now", "Box 1: 5 failed attachments")])
     session = new_session("Marit", Guests(store).make("Marit", False, at, at + 10**6).id, at)
     store.close()
     with (folder / "said").open("w") as said:

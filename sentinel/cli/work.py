@@ -17,6 +17,7 @@ from sentinel.edges.clock import Clock
 from sentinel.edges.page import Page
 from sentinel.edges.settings import STORE_NAME
 from sentinel.edges.store import Store
+from sentinel.edges.store.feeds import forget_set_aside
 from sentinel.edges.terminal import ScreenLog
 from sentinel.engine import Stepped
 from sentinel.patience import open_patiently
@@ -108,7 +109,7 @@ def once(
         taken = lock(folder)
         try:
             if again:
-                names = yard.store.forget_set_aside()
+                names = forget_set_aside(yard.store)
                 out.print(f"Reading again: {', '.join(names) or 'nothing was set aside'}.")
             backlog = Backlog(out, lambda said: out.print(str(said)), verbose)
             service = Service(yard, Clock(), os.environ, link_maker(yard), backlog.hear)

@@ -15,6 +15,7 @@ from operator import attrgetter, itemgetter
 from typing import Any
 
 from sentinel.edges.store import Store
+from sentinel.edges.store.log import append_entries
 from sentinel.edges.tellers import Tellers, older
 from sentinel.flow.model import QUARTERS, Batch, Entry, Rows, SetAside
 from sentinel.flow.tables import EXPORTED, QUARTER_ROWS, QUARTER_VALUES, UNKNOWN, VISITS, Table, table_named
@@ -132,7 +133,7 @@ def ingest(store: Store, batch: Batch, at: int) -> Ingested:
                     done.corrected += 1
                     entries.append(_correction(at, batch, change))
         _note_feed(conn, batch, newest, at, tellers.columns)
-        store.append([_read_entry(at, batch, done), *_set_aside_entries(at, batch), *entries])
+        append_entries(store, [_read_entry(at, batch, done), *_set_aside_entries(at, batch), *entries])
     return done
 
 

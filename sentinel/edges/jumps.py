@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import sqlite3
 
-from sentinel.edges.store import Store
+from sentinel.edges.store.database import Store, fetch
 from sentinel.flow.decide import AHEAD_S, LATER
 from sentinel.flow.model import Tick, TickKind
 
@@ -34,7 +34,7 @@ def put_tick(store: Store, tick: Tick) -> None:
 
 def unused_from(store: Store, at: int) -> int:
     """The first moment from `at` on at which there was no tick: a clock put back comes by some of them again."""
-    while store.rows("select 1 from ticks where at = ?", (at,)):
+    while fetch(store, "select 1 from ticks where at = ?", (at,)):
         at += 1
     return at
 

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from itertools import groupby
 from typing import Any
 
-from sentinel.edges.store import Store
+from sentinel.edges.store.database import Store, fetch
 from sentinel.flow.model import Batch, Rows, SetAside
 from sentinel.flow.tables import EXPORTED, QUARTER_ROWS, Table
 
@@ -22,7 +22,7 @@ def recorded_batches(store: Store) -> Iterator[tuple[int, Batch]]:
     rewound, renewed = _changes(store)
     streams = {table.name: _by_file(store, table, rewound) for table in STORED}
     waiting = {name: next(stream, None) for name, stream in streams.items()}
-    for file in store.rows("select * from files order by id"):
+    for file in fetch(store, "select * from files order by id"):
         parts: list[Rows] = []
         for table in STORED:
             ahead = waiting[table.name]
@@ -30,7 +30,7 @@ def recorded_batches(store: Store) -> Iterator[tuple[int, Batch]]:
                 parts += _parts(table, ahead[1])
                 waiting[table.name] = next(streams[table.name], None)
             parts += _parts(table, renewed.get((file["id"], table.name), []))
-        aside = store.rows(f"select {', '.join(ASIDE)} from set_aside where file_id = ? order by id", (file["id"],))
+        aside = fetch(store, f"select {', '.join(ASIDE)} from set_aside where file_id = ? order by id", (file["id"],))
         yield (
             file["at"],
             Batch(
@@ -52,7 +52,7 @@ def _changes(store: Store) -> tuple[dict[tuple[str, str], list[Row]], dict[tuple
     keys = {table.name: table.key for table in STORED}
     rewound: dict[tuple[str, str], list[Row]] = {}
     renewed: dict[tuple[int, str], list[Row]] = {}
-    for change in store.rows("select file_id, tab, key, old, new from changes order by id desc"):
+    for change in fetch(store, "select file_id, tab, key, old, new from changes order by id desc"):
         rewound.setdefault((change["tab"], change["key"]), []).append(json.loads(change["old"]))
         key = dict(zip(keys[change["tab"]], json.loads(change["key"]), strict=True))
         renewed.setdefault((change["file_id"], change["tab"]), []).insert(0, {**key, **json.loads(change["new"])})

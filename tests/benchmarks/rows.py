@@ -15,6 +15,7 @@ import pandas as pd
 from sentinel.edges.ingest import ingest
 from sentinel.edges.schema import open_database
 from sentinel.edges.store import Store
+from sentinel.edges.store.rows import all_rows
 from sentinel.flow.tables import frame_types
 from sentinel.replay import STORED, past_of
 from sentinel.simulate.write_csv import COLUMNS, ENCODING
@@ -36,7 +37,7 @@ def reading(path: Path, year: Year, times: int) -> tuple[list[Figure], float]:
     store = Store(path)
     try:
         raw = best_of(times, lambda: fetched(path))
-        read = best_of(times, lambda: [store.frame(table) for table in STORED])
+        read = best_of(times, lambda: [all_rows(store, table) for table in STORED])
         whole = best_of(1, lambda: past_of(store, year.setup))
     finally:
         store.close()

@@ -10,6 +10,8 @@ from whole.whole_farm import batch, measured
 from sentinel.edges.ingest import ingest
 from sentinel.edges.recorded import recorded_batches
 from sentinel.edges.store import Store
+from sentinel.edges.store.feeds import feed_state
+from sentinel.edges.store.log import log_entries
 from sentinel.flow.model import Batch, SetAside
 
 SHOWN = ("cow", "start", "outcome", "milk_kg", "deleted")
@@ -66,7 +68,7 @@ def test_two_feeds_that_give_the_same_row_are_both_known_as_far_in_a_replay() ->
     for at, recorded in recorded_batches(store):
         ingest(again, recorded, at)
 
-    assert {name: until for name, (_, until) in again.feed_state().items()} == {
+    assert {name: until for name, (_, until) in feed_state(again).items()} == {
         "milkings": moment("05:00"),
         "parlour": moment("05:00"),
     }
@@ -81,8 +83,8 @@ def test_corrections_are_told_in_the_order_of_the_file() -> None:
     for at, recorded in recorded_batches(store):
         ingest(again, recorded, at)
 
-    assert [e.entry.subject for e in store.log() if e.entry.kind == "correction"] == ["cow:7", "cow:8", "cow:9"]
-    assert [e.hash for e in again.log()] == [e.hash for e in store.log()]
+    assert [e.entry.subject for e in log_entries(store) if e.entry.kind == "correction"] == ["cow:7", "cow:8", "cow:9"]
+    assert [e.hash for e in log_entries(again)] == [e.hash for e in log_entries(store)]
 
 
 rows = st.lists(
@@ -112,6 +114,6 @@ def test_a_store_told_again_is_the_same_store(
         ingest(again, recorded, at)
 
     assert measured(again) == measured(store)
-    known = [{feed: until for feed, (_, until) in one.feed_state().items()} for one in (store, again)]
+    known = [{feed: until for feed, (_, until) in feed_state(one).items()} for one in (store, again)]
     assert known[0] == known[1]
-    assert [e.hash for e in again.log()] == [e.hash for e in store.log()]
+    assert [e.hash for e in log_entries(again)] == [e.hash for e in log_entries(store)]

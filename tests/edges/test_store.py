@@ -16,6 +16,13 @@ from whole.whole_farm import BOX_FAILURES, LATE_COW, Life, batch, setup_of
 
 from sentinel.edges.clock import Clock
 from sentinel.edges.store import Store
+from sentinel.edges.store.alerts import all_alerts, newest_alerts, save_alerts
+from sentinel.edges.store.database import fetch
+from sentinel.edges.store.history import last_tick, put_settings, settings_used
+from sentinel.edges.store.inputs import inputs_known_at, put_answer, put_chore, waiting_inputs
+from sentinel.edges.store.log import append_entries, log_entries
+from sentinel.edges.store.outbox import deliveries_due, delivery_tried, next_delivery_at, put_notices
+from sentinel.edges.store.rows import all_rows
 from sentinel.errors import StoreError
 from sentinel.flow.chain import START
 from sentinel.flow.model import Alert, Answer, Chore, Entry, Notice
@@ -27,7 +34,7 @@ TIMES = 25
 def test_power_may_fail_after_a_commit(tmp_path: Path) -> None:
     """Write-ahead log, every commit brought to the disk, references checked."""
     store = Store(tmp_path / "sentinel.db")
-    said = {name: store.rows(f"pragma {name}")[0][0] for name in ("journal_mode", "synchronous", "foreign_keys")}
+    said = {name: fetch(store, f"pragma {name}")[0][0] for name in ("journal_mode", "synchronous", "foreign_keys")}
 
     assert said == {"journal_mode": "wal", "synchronous": 2, "foreign_keys": 1}
 
@@ -38,9 +45,9 @@ def test_a_transaction_is_kept_whole_or_not_at_all() -> None:
     with pytest.raises(ZeroDivisionError), store.writing():
         store.put_meta("a", "1")
         with store.writing():
-            store.append([Entry(5, "start")])
+            append_entries(store, [Entry(5, "start")])
         raise ZeroDivisionError
-    assert (store.meta("a"), store.log(), store.undone) == (None, [], 1)
+    assert (store.meta("a"), log_entries(store), store.undone) == (None, [], 1)
 
     with store.writing():
         store.put_meta("a", "2")
@@ -51,12 +58,12 @@ def test_a_full_disk_loses_nothing_that_was_kept(tmp_path: Path) -> None:
     """The tick that found no room is taken back; with room again, the alert it would have raised is raised."""
     store = Store(tmp_path / "sentinel.db")
     life = Life(setup_of(BOX_FAILURES), store)
-    pages = store.rows("pragma page_count")[0][0]
+    pages = fetch(store, "pragma page_count")[0][0]
     rows = "cow  start  box  outcome\n" + "\n".join(f"{n}  05:00  1  failed" for n in range(900))
     store.conn.execute(f"pragma max_page_count = {pages + 1}")
     with pytest.raises(sqlite3.OperationalError, match="full"):
         life.at("05:10", batch(rows))
-    assert (store.rows("select 1 from visits"), store.log("kind = 'raised'"), store.conn.in_transaction) == (
+    assert (fetch(store, "select 1 from visits"), log_entries(store, kind="raised"), store.conn.in_transaction) == (
         [],
         [],
         False,
@@ -75,7 +82,7 @@ def test_an_alert_whose_tick_was_not_kept_is_not_remembered() -> None:
     with pytest.raises(ZeroDivisionError), life.store.writing():
         life.at("05:10", rows)
         raise ZeroDivisionError
-    assert life.store.alerts() == []
+    assert all_alerts(life.store) == []
 
     life.at("05:20", rows)
     assert life.log("raised") == ["05:20 raised box-failures box:1"]
@@ -86,8 +93,8 @@ def _write(path: Path, number: int, together: Any) -> None:
     together.wait(60)
     for one in range(TIMES):
         with store.writing():
-            store.append([Entry(one, "start", person=str(number))])
-        store.put_answer(Answer(1, one, str(number)))
+            append_entries(store, [Entry(one, "start", person=str(number))])
+        put_answer(store, Answer(1, one, str(number)))
     store.close()
 
 
@@ -110,7 +117,7 @@ def test_while_another_process_writes_those_who_read_do_not_wait(tmp_path: Path)
     longest_s = 0.0
     while writer.is_alive():
         begun = clock.steady()
-        store.last_tick()
+        last_tick(store)
         longest_s = max(longest_s, clock.steady() - begun)
     other.execute("rollback")
     write()
@@ -134,7 +141,7 @@ def test_two_processes_that_write_at_once_never_fail_nor_lose(tmp_path: Path) ->
 
     assert [process.exitcode for process in processes] == [0, 0]
     assert store.verify()[0] == 2 * TIMES
-    assert len(store.waiting_inputs()[0]) == 2 * TIMES
+    assert len(waiting_inputs(store)[0]) == 2 * TIMES
 
 
 @pytest.mark.parametrize("number", [np.int64(7), np.int32(7), np.uint8(7)])
@@ -142,14 +149,14 @@ def test_a_numpy_integer_never_becomes_a_blob(number: Any) -> None:
     """SQLite would take one as raw bytes; the strict tables refuse it."""
     store = Store(None)
     with pytest.raises((sqlite3.Error, TypeError)):
-        store.put_chore(Chore("wire", "east", number, "Marit"))
-    assert store.waiting_inputs()[1] == ()
+        put_chore(store, Chore("wire", "east", number, "Marit"))
+    assert waiting_inputs(store)[1] == ()
 
 
 def test_a_frame_has_the_declared_types_also_when_empty() -> None:
     """Missing text is None, missing numbers are NaN, times are whole seconds; withdrawn rows are left out."""
     life = Life(setup_of(LATE_COW))
-    empty = life.store.frame(VISITS)
+    empty = all_rows(life.store, VISITS)
     life.at(
         "06:00",
         batch("""
@@ -159,7 +166,7 @@ def test_a_frame_has_the_declared_types_also_when_empty() -> None:
             8    05:20  2    milked   9        1         no             yes
         """),
     )
-    frame = life.store.frame(VISITS)
+    frame = all_rows(life.store, VISITS)
 
     for one in (empty, frame):
         assert {name: str(kind) for name, kind in one.dtypes.items()} == frame_types(VISITS)
@@ -175,13 +182,15 @@ def test_a_frame_has_the_declared_types_also_when_empty() -> None:
 def test_what_people_said_waits_for_the_next_tick_once() -> None:
     """Left between two ticks, taken by one, and then remembered as known at that one."""
     life = Life(setup_of(LATE_COW))
-    life.store.put_chore(Chore("wire", "east", moment("05:00"), "Marit", "moved"))
-    assert len(life.store.waiting_inputs()[1]) == 1
-    assert len(life.store.frame(CHORES, "known_at is not null")) == 0
+    put_chore(life.store, Chore("wire", "east", moment("05:00"), "Marit", "moved"))
+    assert len(waiting_inputs(life.store)[1]) == 1
+    assert len(all_rows(life.store, CHORES)) == 0
     life.at("05:10")
 
-    assert life.store.waiting_inputs() == ((), (), ())
-    assert life.store.inputs_known_at(moment("05:10"))[1] == (Chore("wire", "east", moment("05:00"), "Marit", "moved"),)
+    assert waiting_inputs(life.store) == ((), (), ())
+    assert inputs_known_at(life.store, moment("05:10"))[1] == (
+        Chore("wire", "east", moment("05:00"), "Marit", "moved"),
+    )
 
 
 def test_an_alert_is_kept_as_it_is() -> None:
@@ -192,45 +201,45 @@ def test_an_alert_is_kept_as_it_is() -> None:
         over_at=90, over_why="ended", answered_at=60, answered_by="Åse", finding="brought up", note="ж",
         covered_by=("box-quiet box:2",), again=2, came_at=70,
     )  # fmt: skip
-    store.save_alerts([alert])
+    save_alerts(store, [alert])
 
-    assert store.alerts() == [alert]
-    assert store.newest_alerts() == {("late-cow", "cow:217"): alert}
+    assert all_alerts(store) == [alert]
+    assert newest_alerts(store) == {("late-cow", "cow:217"): alert}
 
 
 def test_the_newest_alert_of_each_rule_and_subject_is_remembered() -> None:
     """Older ones of the same pair stay in the store."""
     store = Store(None)
-    store.save_alerts([Alert(n, "r", s, n, n, "now", "") for n, s in ((1, "cow:7"), (2, "cow:8"), (3, "cow:7"))])
+    save_alerts(store, [Alert(n, "r", s, n, n, "now", "") for n, s in ((1, "cow:7"), (2, "cow:8"), (3, "cow:7"))])
 
-    assert [a.id for a in store.newest_alerts().values()] == [2, 3]
+    assert [a.id for a in newest_alerts(store).values()] == [2, 3]
 
 
 def test_a_notice_has_a_line_in_the_outbox_for_each_channel() -> None:
     """It is due at once whatever the clock says, waits after a failed try, and is done when delivered; its id stays."""
     store = Store(None)
     notice = Notice(100, "Marit", "alert", "Box 2", "…", "now", (1,))
-    [given] = store.put_notices([notice], {"Marit": ("phone", "mail"), "Åse": ("sms",)})
-    assert [(r["notice"], r["channel"], r["attempts"]) for r in store.letters_due(40)] == [
+    [given] = put_notices(store, [notice], {"Marit": ("phone", "mail"), "Åse": ("sms",)})
+    assert [(r.notice, r.channel, r.attempts) for r in deliveries_due(store, 40)] == [
         (1, "mail", 0),
         (1, "phone", 0),
     ]
 
-    store.letter_tried(1, "phone", 101, "waiting", "busy", 131, ())
-    store.letter_tried(1, "mail", 102, "delivered", "", None, [Entry(102, "delivered")])
-    assert [r["channel"] for r in store.letters_due(130)] == []
-    assert [(r["notice"], r["channel"], r["attempts"]) for r in store.letters_due(131)] == [(1, "phone", 1)]
-    assert (given.id, store.next_letter_at()) == ("1", 131)
-    assert [(d.channel, d.outcome) for d in store.waiting_inputs()[2]] == [("mail", "delivered")]
+    delivery_tried(store, 1, "phone", 101, "waiting", "busy", 131, ())
+    delivery_tried(store, 1, "mail", 102, "delivered", "", None, [Entry(102, "delivered")])
+    assert [r.channel for r in deliveries_due(store, 130)] == []
+    assert [(r.notice, r.channel, r.attempts) for r in deliveries_due(store, 131)] == [(1, "phone", 1)]
+    assert (given.id, next_delivery_at(store)) == ("1", 131)
+    assert [(d.channel, d.outcome) for d in waiting_inputs(store)[2]] == [("mail", "delivered")]
 
 
 def test_the_chain_goes_on_after_the_store_was_closed(tmp_path: Path) -> None:
     """The first entry after opening follows the last one before."""
     store = Store(tmp_path / "sentinel.db")
     assert store.verify() == (0, START)
-    first = store.append([Entry(1, "start"), Entry(2, "stop")])[-1]
+    first = append_entries(store, [Entry(1, "start"), Entry(2, "stop")])[-1]
     store.close()
-    second = Store(tmp_path / "sentinel.db").append([Entry(3, "start")])[0]
+    second = append_entries(Store(tmp_path / "sentinel.db"), [Entry(3, "start")])[0]
 
     assert (second.seq, second.previous) == (3, first.hash)
 
@@ -254,13 +263,13 @@ def test_a_backup_is_whole_while_the_store_is_in_use(tmp_path: Path) -> None:
     copy = Store(tmp_path / "copy.db")
 
     assert copy.verify() == life.store.verify()
-    assert len(copy.rows("select 1 from visits")) == 1
+    assert len(fetch(copy, "select 1 from visits")) == 1
 
 
 def test_settings_are_kept_once_per_change() -> None:
     """The same texts again add nothing, so that the replay knows from when each was used."""
     store = Store(None)
     for at, text in ((1, "a"), (2, "a"), (3, "b"), (4, "a")):
-        store.put_settings(at, {"rules/r.yaml": text})
+        put_settings(store, at, {"rules/r.yaml": text})
 
-    assert store.settings() == [(1, {"rules/r.yaml": "a"}), (3, {"rules/r.yaml": "b"}), (4, {"rules/r.yaml": "a"})]
+    assert settings_used(store) == [(1, {"rules/r.yaml": "a"}), (3, {"rules/r.yaml": "b"}), (4, {"rules/r.yaml": "a"})]

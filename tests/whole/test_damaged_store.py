@@ -20,6 +20,7 @@ from sentinel.demo.phone import Phone
 from sentinel.edges.damage import MARK, at_first_sight
 from sentinel.edges.settings import STORE_NAME
 from sentinel.edges.store import Store
+from sentinel.edges.store.database import fetch
 from sentinel.errors import DamagedError
 
 SOUND = ("alerts", "history", "history --csv", "people links")
@@ -121,7 +122,7 @@ def test_a_damaged_write_ahead_log_goes_back_to_the_last_whole_commit(farm: Path
     way = next(seed for seed in range(len(WAYS)) if WAYS[seed].__name__ == "in_wal")
     damaged(farm / STORE_NAME, way)
     with opened(farm / STORE_NAME) as store:
-        kept = [int(row["key"].split()[1]) for row in store.rows("select key from meta where key like 'key %'")]
+        kept = [int(row["key"].split()[1]) for row in fetch(store, "select key from meta where key like 'key %'")]
 
     assert sorted(kept) == list(range(len(kept)))
     assert len(kept) < 20
@@ -168,7 +169,7 @@ def test_a_new_folder_begins_without_a_question(farm: Path) -> None:
 def rows(farm: Path) -> set[tuple[object, ...]]:
     """The visits that the store knows."""
     with opened(farm / STORE_NAME) as store:
-        return {tuple(row) for row in store.rows("select cow, start, box, outcome from visits")}
+        return {tuple(row) for row in fetch(store, "select cow, start, box, outcome from visits")}
 
 
 def test_a_backup_comes_back_and_exports_that_came_since_are_read_again(farm: Path, tmp_path: Path) -> None:
@@ -314,7 +315,7 @@ def test_damage_that_any_thread_meets_is_remembered_and_nothing_more_is_written(
         file.seek(4096)
         file.write(bytes((farm / STORE_NAME).stat().st_size - 4096))
     with pytest.raises(sqlite3.DatabaseError):
-        store.rows("select * from visits")
+        fetch(store, "select * from visits")
 
     with pytest.raises(DamagedError, match="sentinel restore"):
         store.put_meta("a", "b")

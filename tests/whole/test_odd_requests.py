@@ -27,6 +27,8 @@ from sentinel.edges.page.guard import HEADERS
 from sentinel.edges.page.links import form_token, new_session, sign_session
 from sentinel.edges.settings import STORE_NAME
 from sentinel.edges.store import Store
+from sentinel.edges.store.alerts import save_alerts
+from sentinel.edges.store.inputs import waiting_inputs
 from sentinel.flow.model import Alert, Answer
 from sentinel.served import FarmShown
 from sentinel.service import Farmyard, Service, load_setup
@@ -119,7 +121,7 @@ def page(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Page]:
     service = Service(Farmyard(folder, setup, secrets, store), StoryClock(Clock().now() + 5), {})
     service.catch_up()
     at = service.clock.now()
-    store.save_alerts([Alert(1, "box-failures", "box:2", at - 60, at - 600, "now", "Box 2: 5 failed attachments")])
+    save_alerts(store, [Alert(1, "box-failures", "box:2", at - 60, at - 600, "now", "Box 2: 5 failed attachments")])
     link = Guests(store).make("Marit", False, at, at + 10**6)
     session = new_session("Marit", link.id, at)
     app = make_app(FarmShown(service, service.clock), KEY, service.clock.now)
@@ -250,7 +252,7 @@ def test_half_a_character_and_controls_in_a_note_are_kept_readable(page: Page) -
     [said] = json.loads(answer)["said"]
 
     assert (status, said["state"]) == (200, "taken")
-    notes = [one.note for one in page.service.store.waiting_inputs()[0] if isinstance(one, Answer)]
+    notes = [one.note for one in waiting_inputs(page.service.store)[0] if isinstance(one, Answer)]
     assert "wiped � it" in notes
 
 

@@ -24,6 +24,7 @@ from whole.farm_rows import (
 )
 from whole.whole_farm import BOX_LOG_FEED, FEED, HERD_FEED, Life, alert_table, alerts, batch, setup_of, shipped_rules
 
+from sentinel.edges.store.history import last_tick
 from sentinel.flow.model import Chore, TickKind
 from sentinel.flow.replay import ABOUT_ARRIVAL
 from sentinel.flow.setup import Setup
@@ -52,7 +53,7 @@ def compared(life: Life, setup: Setup, apart: frozenset[str] = frozenset()) -> t
     """
     names = {name for name, rule in setup.rules.items() if rule.measure not in {*ABOUT_ARRIVAL, *apart}}
     real = [one for one in live_alerts(life.store) if one.rule in names]
-    until = life.store.last_tick()
+    until = last_tick(life.store)
     bulk = [one for one in on_time(life.store, setup, until) if one.rule in names]
     return alert_table(real), alert_table(bulk)
 
