@@ -12,12 +12,12 @@ from functools import partial
 
 import numpy as np
 
-from sentinel.edges.ingest import Ingested, ingest
-from sentinel.edges.jumps import chores_by_now, follow, put_tick
 from sentinel.edges.store import Store
 from sentinel.edges.store.alerts import alerts_with, newest_alert_id, newest_alerts, save_alerts
+from sentinel.edges.store.clock_jumps import chores_by_now, follow
 from sentinel.edges.store.feeds import feed_state
-from sentinel.edges.store.history import last_known, last_tick
+from sentinel.edges.store.history import last_known, last_tick, put_tick
+from sentinel.edges.store.ingest import Ingested, ingest
 from sentinel.edges.store.inputs import mark_inputs_known
 from sentinel.edges.store.log import append_entries
 from sentinel.edges.store.outbox import notices_since, put_notices

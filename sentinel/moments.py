@@ -5,9 +5,8 @@ from __future__ import annotations
 import threading
 
 from sentinel.edges.clock import Clock
-from sentinel.edges.jumps import unused_from
 from sentinel.edges.store import Store
-from sentinel.edges.store.history import last_known
+from sentinel.edges.store.history import last_known, unused_from
 
 AHEAD_S = 1
 """A tick may stand so many seconds ahead of the clock: of two exports in one second the other one need not wait."""

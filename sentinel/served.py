@@ -8,10 +8,10 @@ from contextlib import suppress
 from urllib.parse import urlsplit
 
 from sentinel.edges.clock import Clock
-from sentinel.edges.guests import Guests, PageLink
 from sentinel.edges.page import Access, Look, Page, Unkept, make_app, sign_entry, sign_link
 from sentinel.edges.photos import NoPicture, Photos
 from sentinel.edges.settings import page_key
+from sentinel.edges.store.access import Guests, PageLink
 from sentinel.edges.store.alerts import alert_with, alerts_on, all_alerts, standing_or_ended_since
 from sentinel.edges.store.feeds import rows_set_aside
 from sentinel.edges.store.inputs import put_answer, put_chore
@@ -47,7 +47,7 @@ class FarmShown:
     def health(self) -> dict[str, object]:
         """Whether sentinel itself is at work, in a few plain values."""
         told = self._service.watchman.health()
-        if self._store.whole.found:
+        if self._store.integrity.found:
             return {**told, "ok": False, "troubles": [*told["troubles"], "store-damaged"]}
         return told
 

@@ -19,17 +19,16 @@ from filelock import FileLock, Timeout
 
 from sentinel.edges.clock import Clock
 from sentinel.edges.inbox import Inbox, Scan, Seen, UnderWay
-from sentinel.edges.jumps import forget_later
 from sentinel.edges.memory import give_back, settle
 from sentinel.edges.postman import Outcome
 from sentinel.edges.pulse import told_before
 from sentinel.edges.settings import Secrets, inbox_of, read_secrets, read_settings
 from sentinel.edges.store import Store
-from sentinel.edges.store.feeds import seen_files
+from sentinel.edges.store.feeds import forget_later, seen_files
 from sentinel.edges.store.history import last_known, put_settings
 from sentinel.edges.store.inputs import waiting_inputs
 from sentinel.edges.store.log import append_entries
-from sentinel.edges.write_lock import WAIT_S
+from sentinel.edges.store.write_lock import WAIT_S
 from sentinel.edits import Edits, failed
 from sentinel.engine import Engine, Stepped
 from sentinel.errors import BusyError
@@ -288,10 +287,10 @@ class Service:
                     self.watchman.looked(self.engine.tables)
                 self._reload()
             except Exception as error:  # one failing look must not end the watch; it is tried again
-                self.store.whole.raise_if_damaged(error)
+                self.store.integrity.raise_if_damaged(error)
                 self._stopping.wait(self.watchman.failed(error))
             self.watchman.turn()
-        self.store.whole.raise_if_damaged()  # whichever thread met it: nothing more is decided on a damaged store
+        self.store.integrity.raise_if_damaged()  # whichever thread met it: nothing more is decided on a damaged store
         left = min(LOOK_S, max(0.0, self.inbox.next_look_s - self.clock.steady()))
         until_due = float("inf") if self._due is None else self._due - self.clock.now()
         self._wake.wait(max(0.01, min(left, until_due)))

@@ -6,9 +6,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from sentinel.edges.apart import rows_apart
-from sentinel.edges.recorded import recorded_batches
 from sentinel.edges.store import Store
-from sentinel.edges.store.history import file_numbers, settings_used, tick_records
+from sentinel.edges.store.history import file_numbers, recorded_batches, settings_used, tick_records
 from sentinel.edges.store.inputs import inputs_known_at
 from sentinel.flow.mapping import looks_like_icar, matches, read_export, read_icar, refused, whole_file
 from sentinel.flow.model import Batch, Export, Tick, TickKind

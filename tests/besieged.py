@@ -19,10 +19,10 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from sentinel.edges.clock import Clock
-from sentinel.edges.guests import Guests
 from sentinel.edges.page.links import form_token, new_session, sign_session
 from sentinel.edges.settings import STORE_NAME, page_key
 from sentinel.edges.store import Store
+from sentinel.edges.store.access import Guests
 from sentinel.edges.store.alerts import save_alerts
 from sentinel.flow.model import Alert
 

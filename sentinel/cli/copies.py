@@ -14,12 +14,12 @@ from zoneinfo import ZoneInfo
 import typer
 
 from sentinel.cli.base import HERE, FarmOption, app, now, open_store, out
-from sentinel.edges.copies import Reach, back_up, last_heard, looked_over, made_ready, put_in_place
-from sentinel.edges.guests import Guests
 from sentinel.edges.photos import FOLDER as PHOTOS
 from sentinel.edges.photos import copied
 from sentinel.edges.settings import STORE_NAME, inbox_of
 from sentinel.edges.store import Store
+from sentinel.edges.store.access import Guests
+from sentinel.edges.store.copies import Reach, back_up, last_heard, looked_over, made_ready, put_in_place
 from sentinel.edges.store.feeds import seen_files
 from sentinel.edges.store.history import last_known
 from sentinel.edges.store.log import append_entries

@@ -88,7 +88,7 @@ def _watch(yard: Farmyard, clock: Clock, page: bool, verbose: bool) -> None:
                 service.run(caught_up)
             except Exception as error:
                 service.stop()
-                yard.store.whole.raise_if_damaged(error)
+                yard.store.integrity.raise_if_damaged(error)
                 raise
             finally:
                 backlog.end()

@@ -12,10 +12,10 @@ from typing import Any
 
 import pandas as pd
 
-from sentinel.edges.ingest import ingest
-from sentinel.edges.schema import open_database
 from sentinel.edges.store import Store
+from sentinel.edges.store.ingest import ingest
 from sentinel.edges.store.rows import all_rows
+from sentinel.edges.store.schema import open_database
 from sentinel.flow.tables import frame_types
 from sentinel.replay import STORED, past_of
 from sentinel.simulate.write_csv import COLUMNS, ENCODING

@@ -15,12 +15,12 @@ from text_tables import moment
 from whole.whole_farm import BOX_FAILURES, BOX_LOG_FEED, FEED, FEED_QUIET, HERD_FEED, LATE_COW, Life, batch, setup_of
 
 import sentinel
-from sentinel.edges.schema import migrations
 from sentinel.edges.store import Store
 from sentinel.edges.store.alerts import unanswered_alerts
 from sentinel.edges.store.history import last_tick
 from sentinel.edges.store.inputs import waiting_inputs
 from sentinel.edges.store.outbox import deliveries_due, delivery_tried
+from sentinel.edges.store.schema import migrations
 from sentinel.flow.model import Answer, Chore, SetAside, Tick, TickKind
 
 HERE = Path(__file__).parent

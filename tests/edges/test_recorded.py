@@ -7,10 +7,10 @@ from hypothesis import strategies as st
 from text_tables import moment, moment_text
 from whole.whole_farm import batch, measured
 
-from sentinel.edges.ingest import ingest
-from sentinel.edges.recorded import recorded_batches
 from sentinel.edges.store import Store
 from sentinel.edges.store.feeds import feed_state
+from sentinel.edges.store.history import recorded_batches
+from sentinel.edges.store.ingest import ingest
 from sentinel.edges.store.log import log_entries
 from sentinel.flow.model import Batch, SetAside
 

@@ -8,11 +8,11 @@ from pathlib import Path
 import pytest
 from whole.whole_farm import alert_table, alerts
 
-from sentinel.edges.schema import migrations
 from sentinel.edges.store import Store
 from sentinel.edges.store.alerts import all_alerts, save_alerts
 from sentinel.edges.store.database import fetch
 from sentinel.edges.store.history import last_tick
+from sentinel.edges.store.schema import migrations
 from sentinel.errors import StoreError
 from sentinel.flow.tables import CHORES, DELIVERIES, EXPORTED, FILES, QUARTER_ROWS, Table, frame_types
 from sentinel.replay import as_arrived, live_alerts

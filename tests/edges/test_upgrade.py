@@ -21,12 +21,12 @@ from sqlite_utils import Database
 from text_tables import moment
 from whole.whole_farm import alert_table, batch
 
-from sentinel.edges.schema import migrations
 from sentinel.edges.store import Store
 from sentinel.edges.store.alerts import all_alerts, standing_alerts
 from sentinel.edges.store.database import fetch
 from sentinel.edges.store.history import settings_used
 from sentinel.edges.store.inputs import waiting_inputs
+from sentinel.edges.store.schema import migrations
 from sentinel.engine import Engine
 from sentinel.flow.model import Tick, TickKind
 from sentinel.flow.setup import read_setup

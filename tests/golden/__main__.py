@@ -30,10 +30,10 @@ from whole.whole_farm import lived_through
 
 from sentinel.demo.clock import StoryClock
 from sentinel.demo.farm import arrivals
-from sentinel.edges.guests import Guests
 from sentinel.edges.page import make_app, sign_entry
 from sentinel.edges.settings import Secrets, read_texts
 from sentinel.edges.store import Store
+from sentinel.edges.store.access import Guests
 from sentinel.edges.store.history import last_tick
 from sentinel.edges.store.log import log_entries
 from sentinel.edges.store.outbox import all_notices

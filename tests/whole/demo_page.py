@@ -15,9 +15,9 @@ from sentinel.demo.clock import StoryClock
 from sentinel.demo.farm import JOREN, MARIT, SECRETS
 from sentinel.demo.phone import Message, Phone
 from sentinel.demo.play import running
-from sentinel.edges.guests import Guests
 from sentinel.edges.settings import SECRETS_NAME, STORE_NAME
 from sentinel.edges.store import Store
+from sentinel.edges.store.access import Guests
 from sentinel.edges.store.database import fetch
 from sentinel.edges.store.history import last_tick
 from sentinel.edges.store.log import entries_after

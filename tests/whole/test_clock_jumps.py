@@ -12,13 +12,12 @@ from whole.test_live_equals_replay import shifted
 from whole.whole_farm import BOX_FAILURES, FEED_QUIET, LATE_COW, Life, batch, setup_of
 
 from sentinel.edges.clock import Clock
-from sentinel.edges.guests import Guests
-from sentinel.edges.jumps import forget_later, unused_from
 from sentinel.edges.settings import Secrets
+from sentinel.edges.store.access import Guests
 from sentinel.edges.store.alerts import alert_with, alerts_of_rule, all_alerts
 from sentinel.edges.store.database import fetch
-from sentinel.edges.store.feeds import feed_state, put_seen, rows_set_aside
-from sentinel.edges.store.history import last_known, last_tick
+from sentinel.edges.store.feeds import feed_state, forget_later, put_seen, rows_set_aside
+from sentinel.edges.store.history import last_known, last_tick, unused_from
 from sentinel.edges.store.inputs import inputs_known_at, waiting_inputs
 from sentinel.edges.store.outbox import all_notices
 from sentinel.engine import Stepped

@@ -17,9 +17,9 @@ from faults.damaged_store import ALWAYS_TOLD, WAYS, Ended, commands, damaged, ex
 from sentinel.cli import main
 from sentinel.cli.base import opened
 from sentinel.demo.phone import Phone
-from sentinel.edges.damage import MARK, at_first_sight
 from sentinel.edges.settings import STORE_NAME
 from sentinel.edges.store import Store
+from sentinel.edges.store.damage import MARK, at_first_sight
 from sentinel.edges.store.database import fetch
 from sentinel.errors import DamagedError
 
@@ -242,7 +242,7 @@ def test_photos_come_back_with_the_store(farm: Path, tmp_path: Path) -> None:
 
 def test_a_link_sent_before_opens_nothing_after_a_store_came_back(farm: Path, tmp_path: Path) -> None:
     """Numbers of alerts are given again: what a notice's link opened then would be another alert."""
-    from sentinel.edges.guests import Guests
+    from sentinel.edges.store.access import Guests
 
     assert sentinel("backup", tmp_path / "copy.db", "--farm", farm).code == 0
     assert sentinel("restore", tmp_path / "copy.db", "--farm", farm).code == 0
@@ -255,7 +255,7 @@ def test_a_link_sent_before_opens_nothing_after_a_store_came_back(farm: Path, tm
 @pytest.mark.parametrize("moved", range(5))
 def test_a_restore_that_is_cut_short_leaves_a_sentence_or_a_store(farm: Path, tmp_path: Path, moved: int) -> None:
     """After each of its steps: the old store, none (said as such), or the new one; done again it ends well."""
-    from sentinel.edges.copies import PARTS, made_ready
+    from sentinel.edges.store.copies import PARTS, made_ready
 
     assert sentinel("backup", tmp_path / "copy.db", "--farm", farm).code == 0
     damaged(farm / STORE_NAME, 2)

@@ -21,12 +21,12 @@ from odd_requests import KINDS_OF_BODY, Asked, addresses, forms, headers, kept, 
 
 from sentinel.demo.clock import StoryClock
 from sentinel.edges.clock import Clock
-from sentinel.edges.guests import Guests
 from sentinel.edges.page import make_app, sign_link
 from sentinel.edges.page.guard import HEADERS
 from sentinel.edges.page.links import form_token, new_session, sign_session
 from sentinel.edges.settings import STORE_NAME
 from sentinel.edges.store import Store
+from sentinel.edges.store.access import Guests
 from sentinel.edges.store.alerts import save_alerts
 from sentinel.edges.store.inputs import waiting_inputs
 from sentinel.flow.model import Alert, Answer

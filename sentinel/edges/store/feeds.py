@@ -8,6 +8,7 @@ from collections.abc import Iterable, Sequence
 from typing import Any, NamedTuple
 
 from sentinel.edges.store.database import Store, fetch
+from sentinel.flow.decide import AHEAD_S, LATER
 from sentinel.flow.tables import Table
 
 
@@ -88,3 +89,22 @@ def rows_set_aside(store: Store) -> list[sqlite3.Row]:
         "select f.feed, f.file, f.at, s.line, s.row, substr(s.reason, 1, 1000) as reason, s.kept from set_aside s "
         "join files f on f.id = s.file_id where f.mended = 0 and s.reason <> '' order by f.id, s.line",
     )
+
+
+def forget_later(store: Store, at: int) -> list[str]:
+    """Forget having read files of which rows were dated later than their arrival and are not later than `at`; names.
+
+    They are read again by the next look, and with that what was set aside of them is mended.
+    """
+    with store.writing() as conn:
+        names = [
+            row["file"]
+            for row in conn.execute(
+                "select distinct f.file from files f join set_aside s on s.file_id = f.id "
+                "join seen on seen.name = f.file "
+                "where f.mended = 0 and f.rows_set_aside > 0 and s.reason = ? and s.begins <= ? order by f.file",
+                (LATER, at + AHEAD_S),
+            )
+        ]
+        conn.executemany("delete from seen where name = ?", [(name,) for name in names])
+    return names
