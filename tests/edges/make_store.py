@@ -1,4 +1,4 @@
-"""Makes the store of a lived day, as the schema of now writes it, for test_upgrade: `store_v5.sql` of schema 5.
+"""Makes the store of a lived day, as the schema of now writes it, for test_schema_upgrade: `store_v5.sql` of schema 5.
 
     PYTHONPATH=tests:. python tests/edges/make_store.py
 

@@ -32,7 +32,7 @@ from sentinel.flow.model import Tick, TickKind
 from sentinel.flow.setup import read_setup
 from sentinel.replay import as_arrived, live_alerts
 
-HERE = Path(__file__).parent
+HERE = Path(__file__).parents[1]
 STORES = sorted(HERE.glob("store_v*.sql"), key=lambda path: int(re.sub(r"\D", "", path.name)))
 ROOT = HERE.parents[1]
 KEPT = ("files", "set_aside", "visits", "box_log", "cows", "tank", "cow_tests", "changes", "seen", "ticks", "settings")

@@ -13,7 +13,7 @@ from whole.whole_farm import batch, measured, rows_of
 from sentinel.edges.store import Store
 from sentinel.edges.store import ingest as ingesting
 from sentinel.edges.store.database import fetch
-from sentinel.edges.store.feeds import feed_state, forget_set_aside, rows_set_aside
+from sentinel.edges.store.feeds import feed_state, rows_set_aside
 from sentinel.edges.store.ingest import Ingested, ingest
 from sentinel.edges.store.log import log_entries
 from sentinel.edges.store.rows import all_rows
@@ -173,16 +173,6 @@ def test_the_first_reason_is_told_though_rows_before_it_are_kept_without_one(sto
     assert [row["reason"] for row in fetch(store, "select reason from files")] == ["x is no time"]
     [logged] = log_entries(store, kind="set-aside")
     assert (logged.entry.body["line"], logged.entry.body["reason"]) == (3, "x is no time")
-
-
-def test_a_file_read_again_says_anew_what_is_set_aside(store: Store) -> None:
-    """Only its newest reading counts; other files' rows stay listed."""
-    done(store, batch(ONE, set_aside=(SetAside(3, "a", "x"), SetAside(4, "b", "x"))))
-    done(store, batch("", file="other.csv", set_aside=(SetAside(2, "c", "x"),)))
-    done(store, batch(ONE, set_aside=(SetAside(4, "b", "x"),)))
-
-    assert sorted((r["file"], r["line"]) for r in rows_set_aside(store)) == [("milkings_1.csv", 4), ("other.csv", 2)]
-    assert forget_set_aside(store) == ["milkings_1.csv", "other.csv"]
 
 
 def test_an_outcome_that_could_not_be_read_takes_the_place_of_none_that_could(store: Store) -> None:

@@ -17,10 +17,10 @@ from sentinel.errors import StoreError
 from sentinel.flow.tables import CHORES, DELIVERIES, EXPORTED, FILES, QUARTER_ROWS, Table, frame_types
 from sentinel.replay import as_arrived, live_alerts
 
-FIRST = Path(__file__).parent / "store_v1.sql"
+FIRST = Path(__file__).parents[1] / "store_v1.sql"
 """A store as the first version wrote it; never made anew: it is what the oldest farm has."""
 
-SECOND = Path(__file__).parent / "alerts_v2.sql"
+SECOND = Path(__file__).parents[1] / "alerts_v2.sql"
 """A store as the version before the course of alerts wrote it, with two alerts that stand."""
 
 STORED = tuple(table for table in EXPORTED if table is not QUARTER_ROWS)

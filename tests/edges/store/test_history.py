@@ -9,7 +9,7 @@ from whole.whole_farm import batch, measured
 
 from sentinel.edges.store import Store
 from sentinel.edges.store.feeds import feed_state
-from sentinel.edges.store.history import recorded_batches
+from sentinel.edges.store.history import put_settings, recorded_batches, settings_used
 from sentinel.edges.store.ingest import ingest
 from sentinel.edges.store.log import log_entries
 from sentinel.flow.model import Batch, SetAside
@@ -85,6 +85,15 @@ def test_corrections_are_told_in_the_order_of_the_file() -> None:
 
     assert [e.entry.subject for e in log_entries(store) if e.entry.kind == "correction"] == ["cow:7", "cow:8", "cow:9"]
     assert [e.hash for e in log_entries(again)] == [e.hash for e in log_entries(store)]
+
+
+def test_settings_are_kept_once_per_change() -> None:
+    """The same texts again add nothing, so that the replay knows from when each was used."""
+    store = Store(None)
+    for at, text in ((1, "a"), (2, "a"), (3, "b"), (4, "a")):
+        put_settings(store, at, {"rules/r.yaml": text})
+
+    assert settings_used(store) == [(1, {"rules/r.yaml": "a"}), (3, {"rules/r.yaml": "b"}), (4, {"rules/r.yaml": "a"})]
 
 
 rows = st.lists(
