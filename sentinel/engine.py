@@ -10,10 +10,16 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import partial
 
-from sentinel.edges.ingest import ingest
-from sentinel.edges.jumps import chores_by_now, follow, put_tick
 from sentinel.edges.locales import words_of
 from sentinel.edges.store import Store
+from sentinel.edges.store.alerts import alerts_with, newest_alert_id, newest_alerts, save_alerts
+from sentinel.edges.store.clock_jumps import chores_by_now, follow
+from sentinel.edges.store.feeds import feed_state
+from sentinel.edges.store.history import last_known, last_tick, put_tick
+from sentinel.edges.store.ingest import ingest
+from sentinel.edges.store.inputs import mark_inputs_known
+from sentinel.edges.store.log import append_entries
+from sentinel.edges.store.outbox import notices_since, put_notices
 from sentinel.flow.alerts import age_dues, take_answers
 from sentinel.flow.decide import decide, links_of, notice_entry, problem_entry, rule_changes, without_future
 from sentinel.flow.evaluation.known_until import ENDED, ended_until, known_by_table, known_until
@@ -47,7 +53,7 @@ class Engine:
         self.setup = setup
         self._tell = tell
         self._window: Window | None = None
-        self._alerts = store.newest_alerts()
+        self._alerts = newest_alerts(store)
         self._because: list[str] = []
         self.pending = Pending()
         self._undone = store.undone
@@ -82,11 +88,11 @@ class Engine:
         does not say that the clock was put back.
         """
         if not tick.jumped_s:
-            return self._step(tick, self.store.last_tick(), after_batch)
+            return self._step(tick, last_tick(self.store), after_batch)
         with self.store.writing():
             follow(self.store, tick.at, tick.jumped_s)
             self._window = None
-            last = self.store.last_tick()
+            last = last_tick(self.store)
             if tick.jumped_s < 0:  # a list that was due just now and passed over is sent
                 last = None if last is None else min(last, tick.at - LATE_S)
             return self._step(tick, last, after_batch)
@@ -94,13 +100,13 @@ class Engine:
     def _step(self, tick: Tick, last: int | None, after_batch: Callable[[int], None]) -> Stepped:
         """The same, once the store goes by the tick's clock; `last`: the tick before."""
         at = tick.at
-        if tick.jumped_s >= 0 and ((last is not None and at <= last) or at < (self.store.last_known() or at)):
-            raise ValueError(f"a tick at {at} cannot follow what became known at {self.store.last_known()}")
+        if tick.jumped_s >= 0 and ((last is not None and at <= last) or at < (last_known(self.store) or at)):
+            raise ValueError(f"a tick at {at} cannot follow what became known at {last_known(self.store)}")
         for index, batch in enumerate(tick.batches):
             self.absorb(at, batch, partial(after_batch, index))
         window = self._ready(at, tick.kind)
-        with self.store.writing() as conn:
-            entries = self._take_inputs(tick, conn_execute=conn.execute)
+        with self.store.writing():
+            entries = self._take_inputs(tick)
             pending = self.pending.after_records(_recorded(tick))
             changed = pending.changes.tables
             window.take_own({table.name for table in OWN} & changed)
@@ -135,7 +141,7 @@ class Engine:
         if self._window is None or kind is TickKind.START or self.store.undone != self._undone:
             self._undone = self.store.undone  # what was decided and then not kept must not be remembered either
             self._window = Window(self.store, reach)
-            self._alerts = self.store.newest_alerts()
+            self._alerts = newest_alerts(self.store)
             self.pending = self.pending.after_loss()
         elif not self._window.reaches(reach):  # a feed begins that is far behind, or a rule that rests on one
             self._window = Window(self.store, reach)
@@ -146,7 +152,7 @@ class Engine:
 
     def reach(self, at: int) -> dict[str, int]:
         """Per table of the window the earliest moment up to which a rule that looks at it can be decided."""
-        known = known_by_table(farm_facts(self.setup, self.store.feed_state(), at, {}).feeds)
+        known = known_by_table(farm_facts(self.setup, feed_state(self.store), at, {}).feeds)
         reach = {table.name: at for table in STORED}
         for rule in self.setup.rules.values():
             measure = measure_named(rule.measure)
@@ -156,7 +162,7 @@ class Engine:
                     reach[table] = min(reach[table], until)
         return reach
 
-    def _take_inputs(self, tick: Tick, conn_execute: Callable[..., object]) -> list[Entry]:
+    def _take_inputs(self, tick: Tick) -> list[Entry]:
         """What people said becomes known at this tick; its entries for the log."""
         at = tick.at
         entries: list[Entry] = []
@@ -172,23 +178,16 @@ class Engine:
             subject = f"chore:{chore.chore}/{chore.place}" if chore.place else f"chore:{chore.chore}"
             body = {"done_at": chore.at, "note": chore.note}
             entries.append(Entry(at, "chore", subject=subject, person=chore.person, body=body))
-        answered, told = take_answers(at, tick.answers, self._answerable(tick))
+        named = alerts_with(self.store, {answer.alert for answer in tick.answers})  # it need not be the newest
+        answered, told = take_answers(at, tick.answers, named)
         self._keep(answered)
         entries += told
-        for table, has in (("answers", tick.answers), ("chores", tick.chores), ("deliveries", tick.deliveries)):
-            if has:
-                ended = "and outcome <> 'waiting'" if table == "deliveries" else ""
-                conn_execute(f"update {table} set known_at = ? where known_at is null {ended}", (at,))
+        mark_inputs_known(self.store, tick)
         return entries
-
-    def _answerable(self, tick: Tick) -> Sequence[Alert]:
-        """The alerts that answers name; an older one of the same rule and subject may be among them."""
-        ids = {answer.alert for answer in tick.answers}
-        return [a for number in ids for a in self.store.alerts("id = ?", (number,))]
 
     def _keep(self, alerts: Sequence[Alert]) -> None:
         """Write alerts to the store and remember the newest of each rule and subject."""
-        self.store.save_alerts(alerts)
+        save_alerts(self.store, alerts)
         for alert in alerts:
             newest = self._alerts.get((alert.rule, alert.subject))
             if newest is None or newest.id <= alert.id:
@@ -200,14 +199,14 @@ class Engine:
         """Judge what is pending, move the alerts, plan the notices, write it all down; and what is pending then."""
         at, setup = tick.at, self.setup
         watched_since = int(self.store.meta("watched_since") or at)
-        known = self._known(farm_facts(setup, self.store.feed_state(), watched_since, {}).feeds, window.tables, at)
+        known = self._known(farm_facts(setup, feed_state(self.store), watched_since, {}).feeds, window.tables, at)
         pending = pending.at_tick(at, setup.rules, known, self._cows_of_old_news())
-        facts = farm_facts(setup, self.store.feed_state(), watched_since, pending.progress.seeing_until(at))
+        facts = farm_facts(setup, feed_state(self.store), watched_since, pending.progress.seeing_until(at))
         window.with_farm(facts)
         tables = window.tables
         links = links_of(at, setup.rules, tables, facts)
         looks = pending.looks(tables, at)
-        next_id = 1 + int(self.store.rows("select coalesce(max(id), 0) from alerts")[0][0])
+        next_id = 1 + newest_alert_id(self.store)
         because = "; ".join(self._because)
         decision = decide(at, setup.rules, looks.look_for, known, self._alerts, next_id, links, self.words, because)
         fresh = pending.progress.newly_failing(decision.failures)
@@ -220,7 +219,7 @@ class Engine:
             notices, told_due = self._plan(at, last, tables)
             entries += [notice_entry(notice) for notice in notices]
             due = min([m for m in (due, told_due) if m is not None], default=None)
-        self.store.append(entries)
+        append_entries(self.store, entries)
         return Stepped(decision.moved.alerts, tuple(entries), tuple(notices), due), pending
 
     def _known(self, feeds: Sequence[FeedFacts], tables: Tables, at: int) -> dict[str, int | None]:
@@ -247,7 +246,7 @@ class Engine:
         ids = {a.id for a in alerts}
         sent = [
             n
-            for n in self.store.notices("at >= ?", (min([at - 2 * DAY_S, *(a.raised_at for a in alerts)]),))
+            for n in notices_since(self.store, min([at - 2 * DAY_S, *(a.raised_at for a in alerts)]))
             if n.at > at - DAY_S or ids & set(n.alerts)
         ]
 
@@ -259,7 +258,7 @@ class Engine:
                 return [(OFFICE, told(words, "Which chores are due could not be told: {why}", why=why))]
 
         planned = plan(at, desk, alerts, sent, last, known, due, partial(watched_line, at, desk, tables, self.troubles))
-        notices = self.store.put_notices(planned, {person.name: person.channels for person in setup.people})
+        notices = put_notices(self.store, planned, {person.name: person.channels for person in setup.people})
         return notices, next_due(at, desk, alerts, [*sent, *notices])
 
 

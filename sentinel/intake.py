@@ -12,6 +12,7 @@ from functools import partial
 
 from sentinel.edges.inbox import Found, Inbox, Scan, Seen, Waiting
 from sentinel.edges.memory import MUCH, give_back
+from sentinel.edges.store.feeds import put_seen
 from sentinel.engine import Engine
 from sentinel.flow.decide import AHEAD_S
 from sentinel.flow.mapping import matches
@@ -60,7 +61,7 @@ class Intake:
         for n, found in enumerate(scan.found, 1):
             entries += self._absorb(inbox, at, found, left - n, scan)
         if sum(len(found.content) for found in scan.found) > MUCH:
-            give_back(self._store.rows)  # before the rows are read into the window: not both at a time
+            give_back(self._store.shrink_memory)  # before the rows are read into the window: not both at a time
         self.rereads = bool(self._again) and not scan.deferred
         if self.rereads:
             inbox.forget(self._again)
@@ -84,7 +85,7 @@ class Intake:
             if early and reaches(batch, scan.deferred_until):  # nor remembered by the store: a kill must not keep it so
                 self._again.add(found.name)
             else:
-                self._store.put_seen(astuple(found.seen))
+                put_seen(self._store, astuple(found.seen))
 
         with inbox.under_way.reading(found.name, found.seen.stamp):
             batch = absorb(self._engine, at, export, found.refused, seen, failed)
@@ -100,7 +101,7 @@ class Intake:
 
     def _remember(self, inbox: Inbox, seen: Iterable[Seen]) -> None:
         for one in seen:
-            self._store.put_seen(astuple(one))
+            put_seen(self._store, astuple(one))
             inbox.settled(one.name, one)
 
     def _tell_waiting(self, waiting: Iterable[Waiting], gone: Iterable[str]) -> None:

@@ -5,8 +5,8 @@ from __future__ import annotations
 import threading
 
 from sentinel.edges.clock import Clock
-from sentinel.edges.jumps import unused_from
 from sentinel.edges.store import Store
+from sentinel.edges.store.history import last_known, unused_from
 
 AHEAD_S = 1
 """A tick may stand so many seconds ahead of the clock: of two exports in one second the other one need not wait."""
@@ -25,7 +25,7 @@ class Moments:
 
     def next_at(self, stopping: threading.Event) -> int:
         """The moment of the next tick: now, but after the last one, and not far ahead of the clock."""
-        last = self._store.last_known()
+        last = last_known(self._store)
         while last is not None and AHEAD_S < last + 1 - self._clock.now() <= PUT_BACK_S:
             if self._clock.wait(stopping, self._clock.now() + 1):
                 break
@@ -51,11 +51,11 @@ class Moments:
 
 def behind_s(store: Store, now: int) -> int:
     """How far a clock that shows `now` stands behind what a store knows already, in s (negative); 0 if it does not."""
-    last = store.last_known()
+    last = last_known(store)
     return now - last if last is not None and last - now > PUT_BACK_S else 0
 
 
 def jump_at(store: Store, now: int, by_s: int) -> int:
     """The moment of the tick that follows a jump of a clock that shows `now`: before the last tick only if put back."""
-    last = store.last_known()
+    last = last_known(store)
     return unused_from(store, now if by_s < 0 or last is None else max(now, last + 1))

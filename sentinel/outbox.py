@@ -10,13 +10,16 @@ from typing import Any
 
 from sentinel.edges.clock import Clock
 from sentinel.edges.notifier import Message, Notifier, Outcome, backoff_s
+from sentinel.edges.store.alerts import alerts_with
+from sentinel.edges.store.log import log_entries
+from sentinel.edges.store.outbox import OutboxLine, deliveries_due
 from sentinel.engine import Engine
 from sentinel.flow.model import Entry
 from sentinel.flow.notices.still import STILL
 from sentinel.flow.views.alert import likely_answers
 from sentinel.moments import PUT_BACK_S
 from sentinel.outcomes import Outcomes, Tried
-from sentinel.still import Line, Still
+from sentinel.still import Still, sent_notice
 from sentinel.troubles import Troubles
 
 AGAIN_S = 0.2
@@ -123,12 +126,12 @@ class Outbox:
         """Hand every due outbox line to the notifier; how many. `told` is told how each ended, from another thread."""
         now = self._clock.now()
         messages, lines = [], {}
-        for row in self._store.deliveries_due(now):
-            key = (row["notice"], row["channel"])
+        for waiting in deliveries_due(self._store, now):
+            key = (waiting.notice, waiting.channel)
             if key in self._on_way or self.outcomes.rests(*key, now):
                 continue
             try:
-                line = self._still.line_of(row, now)
+                line = self._still.line_of(waiting, now)
             except sqlite3.OperationalError:  # it is put off, or taken out, when the store takes that
                 continue
             if line is None:
@@ -162,11 +165,11 @@ class Outbox:
 
     def _likely(self, number: int) -> tuple[tuple[str, str], ...]:
         """The answers most often given on this farm to alerts of this one's rule, as kept and as they are said."""
-        [alert] = self._store.alerts("id = ?", (number,))
-        rule, given = self._engine.setup.rules.get(alert.rule), self._store.log("kind = 'answer'")
+        [alert] = alerts_with(self._store, [number])
+        rule, given = self._engine.setup.rules.get(alert.rule), log_entries(self._store, kind="answer")
         return likely_answers(rule, given, self._engine.words)
 
-    def _tried(self, outcome: Outcome, line: Line) -> None:
+    def _tried(self, outcome: Outcome, line: OutboxLine) -> None:
         """Note how a try ended: delivered, again later, or given up, loudly, after the stated time."""
         now = self._clock.now()
         if self._clock.jumped_s != self._jumped_s:  # how old a message is cannot be told across a jump of the clock
@@ -178,7 +181,7 @@ class Outbox:
         waited_s = at - max(line.at, self._put_right_at)
         if outcome.state == "delivered":
             entries = (Entry(at, "delivered", body=body),)
-            self.outcomes.note(Tried(number, channel, at, "delivered", detail, None, entries, line.made(at)))
+            self.outcomes.note(Tried(number, channel, at, "delivered", detail, None, entries, sent_notice(line, at)))
         elif waited_s >= self._engine.setup.farm.give_up_after_s and line.kind != STILL:
             entries = (Entry(at, "gave-up", body=body),)
             self.outcomes.note(Tried(number, channel, at, "gave_up", detail, None, entries))

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 from sentinel.edges.notifier import BACKOFF_S
 from sentinel.edges.store import Store
+from sentinel.edges.store.outbox import delivery_tried
 from sentinel.flow.model import Entry, Notice
 
 AGAIN_S = (1.0, 2.0, 5.0, 10.0)
@@ -85,9 +86,10 @@ class Outcomes:
                 one = self._kept[0]
                 try:
                     with self._store.writing(PATIENCE_S):
-                        self._store.delivery_tried(
-                            one.notice, one.channel, one.at, one.outcome, one.detail, one.next_at, one.entries
-                        )
+                        delivery_tried(
+                            self._store, one.notice, one.channel, one.at, one.outcome, one.detail, one.next_at,
+                            one.entries,
+                        )  # fmt: skip
                         self._taken(one)
                 except Exception as error:  # whatever it is, what is kept here is not sent again
                     self._again_s = self._steady() + AGAIN_S[min(self._failures, len(AGAIN_S) - 1)]

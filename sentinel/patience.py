@@ -18,7 +18,7 @@ from sentinel.edges.notifier import Notifier
 from sentinel.edges.pulse import put, read, told_before
 from sentinel.edges.settings import STORE_NAME, Secrets
 from sentinel.edges.store import Store
-from sentinel.edges.write_lock import locked
+from sentinel.edges.store.write_lock import locked
 from sentinel.errors import StoreError
 from sentinel.flow.setup import Setup
 from sentinel.troubles import Troubles

@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
-from typing import Any
 
 import numpy as np
 
 from sentinel.edges.store import Store
+from sentinel.edges.store.alerts import all_alerts
+from sentinel.edges.store.feeds import feed_state, newest_by_feed, row_moments_by_feed, stamps_by_feed
+from sentinel.edges.store.history import last_known
+from sentinel.edges.store.inputs import put_answer, put_chore, put_delivery
+from sentinel.edges.store.log import log_entries
+from sentinel.edges.store.rows import all_rows
 from sentinel.engine import Engine
 from sentinel.errors import UsageError
 from sentinel.flow.decide import AHEAD_S
@@ -16,7 +21,7 @@ from sentinel.flow.model import Alert, Problem, Tick
 from sentinel.flow.replay import Coming, Raised, replay_each
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.setup import Setup, farm_facts, read_setup
-from sentinel.flow.tables import CHORES, IN_BULK, MEASURED, Tables
+from sentinel.flow.tables import IN_BULK, MEASURED, Tables
 from sentinel.ticks import recorded_ticks
 
 Reader = Callable[[Mapping[str, str]], tuple[Setup | None, list[Problem]]]
@@ -50,22 +55,22 @@ def as_arrived(store: Store, setup: Setup | None = None, read: Reader = read_set
             engine.absorb(at, batch)
         _take_over_inputs(past, recorded.tick)
         due = engine.step(recorded.tick).due
-    return [_raised(alert, past) for alert in past.alerts()]
+    return live_alerts(past)
 
 
 def _take_over_inputs(past: Store, tick: Tick) -> None:
     """What people said goes into the store of the replay as it once did."""
     for answer in tick.answers:
-        past.put_answer(answer)
+        put_answer(past, answer)
     for chore in tick.chores:
-        past.put_chore(chore)
+        put_chore(past, chore)
     for delivery in tick.deliveries:
-        past.put_delivery(delivery)
+        put_delivery(past, delivery)
 
 
 def _raised(alert: Alert, store: Store) -> Raised:
     """An alert as a replay tells it, with the value it was raised with."""
-    first = store.log("alert = ? and kind = 'raised'", (alert.id,))[0].entry
+    first = log_entries(store, alert=alert.id, kind="raised")[0].entry
     return Raised(
         alert.rule,
         alert.subject,
@@ -80,7 +85,7 @@ def _raised(alert: Alert, store: Store) -> Raised:
 
 def live_alerts(store: Store) -> list[Raised]:
     """The alerts that were really raised, as a replay tells them."""
-    return [_raised(alert, store) for alert in store.alerts()]
+    return [_raised(alert, store) for alert in all_alerts(store)]
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,7 +112,7 @@ def past_of(store: Store, setup: Setup, until: int | None = None) -> Past:
     coming = _coming(store)
     newest = max((int(feed.at[-1]) for feed in coming.values() if len(feed.at)), default=0)
     watched_since = int(store.meta("watched_since") or 0)
-    facts = farm_facts(setup, store.feed_state(), watched_since, {})
+    facts = farm_facts(setup, feed_state(store), watched_since, {})
     filled = {name for feed in facts.feeds for name in feed.tables}
     feeds_of = {name: tuple(feed.name for feed in facts.feeds if name in feed.tables) for name in filled}
     none = Coming(np.empty(0, np.int64), np.empty(0, np.int64))
@@ -117,7 +122,7 @@ def past_of(store: Store, setup: Setup, until: int | None = None) -> Past:
         for feed in facts.feeds
         for moment in _first_known(coming[feed.name].at, watched_since)
     ]
-    frames = {table.name: store.frame(table, "known_at is not null" if table is CHORES else "1") for table in IN_BULK}
+    frames = {table.name: all_rows(store, table) for table in IN_BULK}
     tables = Tables(**frames, farm=replace(facts, feeds=tuple(every)))
     return Past(tables, coming, feeds_of, until or newest)
 
@@ -134,19 +139,9 @@ def _coming(store: Store) -> dict[str, Coming]:
     A feed whose files promise completeness by their stamp comes at its stamps; any other row by row. A row that several
     feeds told came with each of them, whichever was read first.
     """
-    limit = ((store.last_known() or 0) + AHEAD_S,)  # beyond it lies what came while the clock stood ahead
-    stamps = _gathered(store.rows("select feed, complete_until from files where complete_until <= ?", limit))
-    newest = _gathered(store.rows("select feed, newest from files where newest <= ?", limit))
-    together: dict[int, set[str]] = {}
-    for number, feed in store.rows("select id, feed from tellers"):
-        together.setdefault(number, set()).add(feed)
-    rows: dict[str, set[int]] = {}
-    for table in MEASURED:
-        came = f'f.feed, t.told_by, t."{table.happened}"'
-        sql = f'select distinct {came} from "{table.name}" t join files f on f.id = t.first_file'
-        for first, number, moment in store.rows(sql):
-            for feed in together.get(number, (first,)):
-                rows.setdefault(feed, set()).add(moment)
+    limit = (last_known(store) or 0) + AHEAD_S  # beyond it lies what came while the clock stood ahead
+    stamps, newest = stamps_by_feed(store, limit), newest_by_feed(store, limit)
+    rows = row_moments_by_feed(store, MEASURED)
     found = {}
     for feed in sorted({*stamps, *newest, *rows}):
         own = rows.get(feed, set()) | newest.get(feed, set())
@@ -156,14 +151,6 @@ def _coming(store: Store) -> dict[str, Coming]:
 
 def _sorted(moments: set[int]) -> np.ndarray:
     return np.array(sorted(moments), dtype=np.int64)
-
-
-def _gathered(rows: Iterable[Sequence[Any]]) -> dict[str, set[int]]:
-    """Moments by feed."""
-    found: dict[str, set[int]] = {}
-    for feed, moment in rows:
-        found.setdefault(feed, set()).add(moment)
-    return found
 
 
 def lines(raised: Iterable[Raised]) -> list[Mapping[str, object]]:

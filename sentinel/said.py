@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from sentinel.edges.store.alerts import alert_with, standing_alerts
+from sentinel.edges.store.inputs import put_answer, put_chore
 from sentinel.errors import UsageError
 from sentinel.flow.model import Answer, Chore
 from sentinel.flow.yaml_text import did_you_mean
@@ -14,18 +16,18 @@ def leave_answer(yard: Farmyard, number: int, by: str, found: str, note: str, at
     Raises UsageError, with what would be right, for an unknown alert, person or finding.
     """
     person = person_named(yard, by)
-    alerts = yard.store.alerts("id = ?", (number,))
-    if not alerts:
-        standing = ", ".join(str(a.id) for a in yard.store.alerts("over_at is null")) or "none"
+    alert = alert_with(yard.store, number)
+    if alert is None:
+        standing = ", ".join(str(a.id) for a in standing_alerts(yard.store)) or "none"
         raise UsageError(f"there is no alert {number}; standing now: {standing}")
-    rule = yard.setup.rules.get(alerts[0].rule)
+    rule = yard.setup.rules.get(alert.rule)
     if found and rule and found not in rule.findings:
         raise UsageError(
             f"{found!r} is not a finding of {rule.name}{did_you_mean(found, rule.findings)}; "
             f"its findings: {', '.join(rule.findings) or 'none'}; use --note for your own words"
         )
-    yard.store.put_answer(Answer(number, at, person, found, note))
-    return f"Answered {number}: {alerts[0].text}"
+    put_answer(yard.store, Answer(number, at, person, found, note))
+    return f"Answered {number}: {alert.text}"
 
 
 def leave_chore(yard: Farmyard, chore: str, place: str, by: str, note: str, at: int) -> str:
@@ -41,7 +43,7 @@ def leave_chore(yard: Farmyard, chore: str, place: str, by: str, note: str, at: 
     if place not in places:
         raise UsageError(f"say where {chore} was done: {', '.join(p or '(no place)' for p in places)}")
     person = person_named(yard, by) if by or len(yard.setup.people) != 1 else yard.setup.people[0].name
-    yard.store.put_chore(Chore(chore, place, at, person, note))
+    put_chore(yard.store, Chore(chore, place, at, person, note))
     return f"Noted: {chore} {place} done".replace("  ", " ")
 
 

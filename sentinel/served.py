@@ -8,9 +8,13 @@ from contextlib import suppress
 from urllib.parse import urlsplit
 
 from sentinel.edges.clock import Clock
-from sentinel.edges.guests import Guests, PageLink
 from sentinel.edges.photos import NoPicture, Photos
 from sentinel.edges.settings import page_key
+from sentinel.edges.store.access import Guests, PageLink
+from sentinel.edges.store.alerts import alert_with, alerts_on, all_alerts, standing_or_ended_since
+from sentinel.edges.store.feeds import rows_set_aside
+from sentinel.edges.store.inputs import put_answer, put_chore
+from sentinel.edges.store.log import append_entries, log_entries
 from sentinel.edges.web import Access, Unkept, WebServer, make_app, sign_entry, sign_link
 from sentinel.flow.chain import Logged
 from sentinel.flow.decide import AHEAD_S
@@ -44,7 +48,7 @@ class FarmShown:
     def health(self) -> dict[str, object]:
         """Whether sentinel itself is at work, in a few plain values."""
         told = self._service.watchman.health()
-        if self._store.whole.found:
+        if self._store.integrity.found:
             return {**told, "ok": False, "troubles": [*told["troubles"], "store-damaged"]}
         return told
 
@@ -55,30 +59,26 @@ class FarmShown:
     def snapshot(self) -> Snapshot:
         """The farm as it is known now."""
         setup, at = self._service.yard.setup, self._clock.now()
-        alerts = self._store.alerts("over_at is null or over_at >= ?", (at - JUST_ENDED_S,))
+        alerts = standing_or_ended_since(self._store, at - JUST_ENDED_S)
         people = tuple(person.name for person in setup.people)
         tables = self._service.engine.tables or Tables()
         return Snapshot(at, setup.farm, people, setup.rules, tables, tuple(alerts))
 
     def alert(self, alert: int) -> Alert | None:
         """The alert with this number, standing or over."""
-        found = self._store.alerts("id = ?", (alert,))
-        return found[0] if found else None
+        return alert_with(self._store, alert)
 
     def alerts_of(self, *subjects: str) -> tuple[Alert, ...]:
         """Every alert, standing or over, on these subjects; on all if none is named."""
-        marks = ", ".join("?" * len(subjects))
-        return tuple(self._store.alerts(f"subject in ({marks})" if subjects else "1", subjects))
+        return tuple(alerts_on(self._store, subjects) if subjects else all_alerts(self._store))
 
     def log(self, alert: int | None = None, kind: str = "", since: int = 0) -> list[Logged]:
         """The log in order: of one alert, of one kind, or all, from a moment on."""
-        wanted = [("alert = ?", alert), ("kind = ?", kind or None), ("at >= ?", since or None)]
-        asked = [(sql, value) for sql, value in wanted if value is not None]
-        return self._store.log(" and ".join(sql for sql, _ in asked) or "1", [value for _, value in asked])
+        return log_entries(self._store, alert=alert, kind=kind or None, since=since or None)
 
     def set_aside(self) -> list[Mapping[str, object]]:
         """The rows set aside: feed, file, at, line, row, reason."""
-        return [dict(row) for row in self._store.set_aside()]
+        return [dict(row) for row in rows_set_aside(self._store)]
 
     def access(self, person: str, link: int, begun: int) -> Access | None:
         """What a session may do: nothing once its link was withdrawn, its time is over, or the person is not listed."""
@@ -116,7 +116,7 @@ class FarmShown:
         with self._store.writing(PATIENCE_S):
             if self._guests.said_of(number) is None:
                 self._guests.put_sent(number, person, at, now, f"photo of alert {alert.id}", said)
-                self._store.append([Entry(now, "photo", alert.id, alert.rule, alert.subject, person, body)])
+                append_entries(self._store, [Entry(now, "photo", alert.id, alert.rule, alert.subject, person, body)])
         return None
 
     def take(self, number: str, deed: Answer | Chore, said: str) -> str | None:
@@ -128,9 +128,9 @@ class FarmShown:
             what = f"alert {deed.alert}" if isinstance(deed, Answer) else f"{deed.chore} {deed.place}".strip()
             self._guests.put_sent(number, deed.person, deed.at, self._clock.now(), what, said)
             if isinstance(deed, Answer):
-                self._store.put_answer(deed)
+                put_answer(self._store, deed)
             else:
-                self._store.put_chore(deed)
+                put_chore(self._store, deed)
         self._service.wake()
         return None
 

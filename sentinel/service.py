@@ -12,19 +12,23 @@ import threading
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 
 from filelock import FileLock, Timeout
 
 from sentinel.edges.clock import Clock
 from sentinel.edges.inbox import Inbox, Scan, Seen, UnderWay
-from sentinel.edges.jumps import forget_later
 from sentinel.edges.memory import give_back, settle
 from sentinel.edges.notifier import Outcome
 from sentinel.edges.pulse import told_before
 from sentinel.edges.settings import Secrets, inbox_of, read_secrets, read_settings
 from sentinel.edges.store import Store
-from sentinel.edges.write_lock import WAIT_S
+from sentinel.edges.store.feeds import forget_later, seen_files
+from sentinel.edges.store.history import last_known, put_settings
+from sentinel.edges.store.inputs import waiting_inputs
+from sentinel.edges.store.log import append_entries
+from sentinel.edges.store.write_lock import WAIT_S
 from sentinel.edits import Edits, failed
 from sentinel.engine import Engine, Stepped
 from sentinel.errors import BusyError
@@ -115,7 +119,8 @@ class Service:
         self._edits = Edits(yard.folder, lambda: load_setup(yard.folder, environment))
         self.moments = Moments(self.store, clock)
         self.outbox = Outbox(self.engine, clock, yard.secrets.urls, link, heard, told_before(yard.folder))
-        self.watchman = Watchman(yard.folder, clock, environment, self.outbox, self._settings, self.store.last_known)
+        known = partial(last_known, self.store)
+        self.watchman = Watchman(yard.folder, clock, environment, self.outbox, self._settings, known)
         self.intake = Intake(self.engine, self.watchman, heard)
         self.inbox = self._make_inbox()
 
@@ -124,7 +129,7 @@ class Service:
 
     def _make_inbox(self) -> Inbox:
         farm = self.engine.setup.farm
-        seen = {row["name"]: Seen(*tuple(row)) for row in self.store.seen()}
+        seen = {row.name: Seen(*row) for row in seen_files(self.store)}
         folder = inbox_of(self.yard.folder, farm.inbox)
         quiet_s, sweep_s = float(farm.settle_s), float(farm.look_every_s)
         return Inbox(
@@ -145,7 +150,7 @@ class Service:
         self._follow_clock(self.moments.jumped_s() or self.moments.behind_s())
         self._read_again()
         at = self._next_at()
-        self.store.put_settings(at, self.engine.setup.texts)
+        put_settings(self.store, at, self.engine.setup.texts)
         entries: list[Entry] = []
         while True:
             scan = self._scan()
@@ -181,9 +186,9 @@ class Service:
     def _step(self, at: int, kind: TickKind, entries: Iterable[Entry] = (), jumped_s: int = 0) -> Stepped:
         """Take what people said, decide, and hand over what is to be sent."""
         with self.store.writing(LAST_S if kind is TickKind.STOP else WAIT_S):
-            self.store.put_settings(at, self.engine.setup.texts)
-            self.store.append(entries)
-            answers, chores, deliveries = self.store.waiting_inputs()
+            put_settings(self.store, at, self.engine.setup.texts)
+            append_entries(self.store, entries)
+            answers, chores, deliveries = waiting_inputs(self.store)
             stepped = self.engine.step(Tick(at, kind, (), answers, chores, deliveries, jumped_s))
         self._due, self.watchman.stepped_at = stepped.due, at
         if stepped.notices:
@@ -191,7 +196,7 @@ class Service:
         for said in map(heard_of, stepped.entries):
             if said is not None:
                 self._heard(said)
-        give_back(self.store.rows)
+        give_back(self.store.shrink_memory)
         return stepped
 
     def _next_at(self) -> int:
@@ -282,10 +287,10 @@ class Service:
                     self.watchman.looked(self.engine.tables)
                 self._reload()
             except Exception as error:  # one failing look must not end the watch; it is tried again
-                self.store.whole.raise_if_damaged(error)
+                self.store.integrity.raise_if_damaged(error)
                 self._stopping.wait(self.watchman.failed(error))
             self.watchman.turn()
-        self.store.whole.raise_if_damaged()  # whichever thread met it: nothing more is decided on a damaged store
+        self.store.integrity.raise_if_damaged()  # whichever thread met it: nothing more is decided on a damaged store
         left = min(LOOK_S, max(0.0, self.inbox.next_look_s - self.clock.steady()))
         until_due = float("inf") if self._due is None else self._due - self.clock.now()
         self._wake.wait(max(0.01, min(left, until_due)))
@@ -307,10 +312,10 @@ class Service:
 
     def _inputs_wait(self) -> bool:
         """Whether people said something, or messages ended; the latter may wait until a second is free for it."""
-        answers, chores, deliveries = self.store.waiting_inputs()
+        answers, chores, deliveries = waiting_inputs(self.store)
         if answers or chores:
             return True
-        return bool(deliveries) and self.clock.now() > (self.store.last_known() or 0)
+        return bool(deliveries) and self.clock.now() > (last_known(self.store) or 0)
 
     def _reload(self) -> None:
         """Go by changed settings; a broken edit keeps the last good ones and says so once."""
@@ -332,7 +337,7 @@ class Service:
         at, inbox = self._next_at(), self.inbox
         moved = inbox_of(self.yard.folder, setup.farm.inbox) != inbox.folder
         with self.store.writing():
-            self.store.put_settings(at, setup.texts)
+            put_settings(self.store, at, setup.texts)
             self.engine.use(setup)
             self._step(at, TickKind.RUN)
             if moved:

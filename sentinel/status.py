@@ -9,6 +9,9 @@ from typing import Any
 
 from sentinel.edges.machine import memory_total, room_of
 from sentinel.edges.store import Store
+from sentinel.edges.store.feeds import feed_state
+from sentinel.edges.store.history import last_known
+from sentinel.edges.store.outbox import first_stuck_delivery, last_ended_delivery
 from sentinel.flow.evaluation.quiet import quiet_since
 from sentinel.flow.language import shown_time
 from sentinel.flow.model import DAY_S, HOUR_S
@@ -101,7 +104,7 @@ def _look(asked: Asked) -> Line:
 
 def _feeds(asked: Asked) -> Line:
     since = int(asked.kept.meta("watched_since") or asked.at)
-    feeds = farm_facts(asked.setup, asked.kept.feed_state(), since, {}).feeds
+    feeds = farm_facts(asked.setup, feed_state(asked.kept), since, {}).feeds
     away = [str(one.get("why", "")) for one in asked.state.get("troubles", []) if one.get("kind") == "inbox"]
     amiss = away if asked.runs else []
     amiss += [f"{one.name} was not read yet" for one in feeds if one.known_until is None]
@@ -134,20 +137,11 @@ def _channels(asked: Asked) -> Line:
 
 def _channel(asked: Asked, channel: str) -> str:
     """What is the matter with a channel, in words; "" if nothing is."""
-    ended = asked.kept.rows(
-        "select outcome, at, detail from deliveries where channel = ? and outcome <> 'waiting' "
-        "order by at desc, notice desc limit 1",
-        (channel,),
-    )
-    waiting = asked.kept.rows(
-        "select n.at, d.detail from deliveries d join notices n on n.id = d.notice "
-        "where d.channel = ? and d.outcome = 'waiting' and d.attempts > 0 order by n.at",
-        (channel,),
-    )
-    if ended and ended[0]["outcome"] == "gave_up":
-        return f"{channel} does not deliver since {asked.time(ended[0]['at'])}: {ended[0]['detail']}"
-    if waiting and asked.at - waiting[0]["at"] > STUCK_S:
-        return f"{channel} takes nothing since {asked.time(waiting[0]['at'])}: {waiting[0]['detail']}"
+    ended, stuck = last_ended_delivery(asked.kept, channel), first_stuck_delivery(asked.kept, channel)
+    if ended is not None and ended.outcome == "gave_up":
+        return f"{channel} does not deliver since {asked.time(ended.at)}: {ended.detail}"
+    if stuck is not None and asked.at - stuck[0] > STUCK_S:
+        return f"{channel} takes nothing since {asked.time(stuck[0])}: {stuck[1]}"
     return ""
 
 
@@ -173,7 +167,7 @@ def _memory(asked: Asked) -> Line:
 
 
 def _clock(asked: Asked) -> Line:
-    recorded = asked.kept.last_known()
+    recorded = last_known(asked.kept)
     if recorded is not None and recorded - asked.at > LOOK_OLD_S:
         return Line("clock", False, f"stands {span(recorded - asked.at)} before what was recorded last")
     jumped = [one for one in asked.state.get("troubles", []) if one.get("kind") == "clock"]

@@ -6,12 +6,24 @@ is made anew at each try; it is tried as long as anything stands that the channe
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
-from typing import Any
+from dataclasses import replace
 
 from sentinel.edges.notifier import BACKOFF_S
+from sentinel.edges.store.alerts import alerts_with, unanswered_alerts
+from sentinel.edges.store.log import append_entries
+from sentinel.edges.store.outbox import (
+    OutboxLine,
+    delivery_tried,
+    drop_delivery,
+    hurry_channel,
+    is_waiting,
+    notice_outcomes,
+    notice_with,
+    put_notices,
+    put_off_delivery,
+    reword_notice,
+)
 from sentinel.engine import Engine
 from sentinel.flow.decide import notice_entry
 from sentinel.flow.model import Alert, Entry, Notice
@@ -25,29 +37,12 @@ LATER_S = 60
 SETTLED_S = 600
 """A notice that its channel did not take for so long is not sent any more if all it tells of is settled: our choice."""
 
-_MARKS = ", ".join("?" * len(TELLING))
 
-
-@dataclass(frozen=True, slots=True)
-class Line:
-    """One outbox line as it is sent now."""
-
-    notice: int
-    channel: str
-    attempts: int
-    at: int
-    person: str
-    kind: str
-    title: str
-    body: str
-    urgency: str
-    alerts: tuple[int, ...]
-
-    def made(self, at: int) -> Notice | None:
-        """The notice as it was sent at `at`, if its words were made for that."""
-        number = str(self.notice)
-        made = Notice(at, self.person, self.kind, self.title, self.body, self.urgency, self.alerts, number)
-        return made if self.kind == STILL else None
+def sent_notice(line: OutboxLine, at: int) -> Notice | None:
+    """The notice as it was sent at `at`, if its words were made for that."""
+    number = str(line.notice)
+    sent = Notice(at, line.person, line.kind, line.title, line.body, line.urgency, line.alerts, number)
+    return sent if line.kind == STILL else None
 
 
 class Still:
@@ -57,10 +52,8 @@ class Still:
         self._engine = engine
         self._store = engine.store
 
-    def line_of(self, row: Any, at: int) -> Line | None:
+    def line_of(self, line: OutboxLine, at: int) -> OutboxLine | None:
         """What to send for a due outbox line; None if there is nothing to send now."""
-        names = ("notice", "channel", "attempts", "at", "person", "kind", "title", "body", "urgency")
-        line = Line(**{name: row[name] for name in names}, alerts=tuple(json.loads(row["alerts"])))
         if line.kind == "over" and self._never_told(line):
             self._drop(line, [Entry(at, "gave-up", body=_body(line, "not sent: what is over never arrived there"))])
             return None
@@ -74,23 +67,18 @@ class Still:
     def after(self, tried: Tried) -> None:
         """What follows a try, in its transaction: a channel that works is used at once, one given up owes something."""
         if tried.told is not None:
-            told = tried.told
-            values = (told.at, told.title, told.body, json.dumps(list(told.alerts)), tried.notice)
-            self._store.conn.execute("update notices set at = ?, title = ?, body = ?, alerts = ? where id = ?", values)
-            self._store.append([notice_entry(told)])
+            reword_notice(self._store, tried.told)
+            append_entries(self._store, [notice_entry(tried.told)])
         if tried.outcome == "delivered":
-            self._store.conn.execute(
-                "update deliveries set next_at = ? where channel = ? and outcome = 'waiting' and next_at > ?",
-                (tried.at, tried.channel, tried.at),
-            )
+            hurry_channel(self._store, tried.channel, tried.at)
         elif tried.outcome == "gave_up":
-            [given] = self._store.rows("select person, kind from notices where id = ?", (tried.notice,))
-            if given["kind"] in TELLING and not self._waits(given["person"], tried.channel):
-                notice = Notice(tried.at, given["person"], STILL, "", "", "now")
-                [kept] = self._store.put_notices([notice], {given["person"]: (tried.channel,)})
+            given = notice_with(self._store, tried.notice)
+            if given is not None and given.kind in TELLING and not self._waits(given.person, tried.channel):
+                notice = Notice(tried.at, given.person, STILL, "", "", "now")
+                [kept] = put_notices(self._store, [notice], {given.person: (tried.channel,)})
                 self._again(int(kept.id), tried.channel, tried.at + BACKOFF_S[-1], len(BACKOFF_S))
 
-    def _composed(self, line: Line, at: int) -> Line | None:
+    def _composed(self, line: OutboxLine, at: int) -> OutboxLine | None:
         """A `still` line with what is owed now; put off or taken out if nothing is."""
         setup = self._engine.setup
         person = next((one for one in setup.people if one.name == line.person), None)
@@ -107,81 +95,59 @@ class Still:
         made = still_notice(at, setup.desk(self._engine.words), person, now, since)
         return replace(line, at=at, title=made.title, body=made.body, alerts=made.alerts)
 
-    def _owed(self, line: Line, at: int) -> list[tuple[Alert, int, bool]]:
+    def _owed(self, line: OutboxLine, at: int) -> list[tuple[Alert, int, bool]]:
         """Each alert that presses and that this channel gave up telling since it last told it.
 
         With when the first notice of it was written that did not arrive, and whether another one is on its way.
         """
-        alerts = [
-            one for one in self._store.alerts("over_at is null and answered_at is null") if presses_still(one, at)
-        ]
+        alerts = [one for one in unanswered_alerts(self._store) if presses_still(one, at)]
         if not alerts:
             return []
-        told = self._store.rows(
-            "select n.id, n.at, n.alerts, d.outcome from notices n join deliveries d on d.notice = n.id "
-            f"where d.channel = ? and n.person = ? and n.at >= ? and n.kind in ({_MARKS}) order by n.id",
-            (line.channel, line.person, min(one.raised_at for one in alerts), *TELLING),
-        )
-        names = [
-            (row["at"], set(json.loads(row["alerts"])), row["outcome"]) for row in told if row["id"] != line.notice
-        ]
+        since = min(one.raised_at for one in alerts)
+        outcomes = notice_outcomes(self._store, line.person, line.channel, TELLING, since=since)
+        others = [one for one in outcomes if one.notice != line.notice]
         found = []
         for alert in alerts:
-            mine = [(written, outcome) for written, about, outcome in names if alert.id in about]
+            mine = [(one.at, one.outcome) for one in others if alert.id in one.alerts]
             arrived = max((n for n, (_, outcome) in enumerate(mine) if outcome == "delivered"), default=-1)
             lost = [written for written, outcome in mine[arrived + 1 :] if outcome == "gave_up"]
             if lost:
                 found.append((alert, lost[0], any(outcome == "waiting" for _, outcome in mine)))
         return found
 
-    def _settled(self, line: Line, at: int) -> bool:
+    def _settled(self, line: OutboxLine, at: int) -> bool:
         """Whether a channel did not take it for so long that all it tells of is over or answered: it need not ring."""
         if not (line.attempts and line.alerts) or at - line.at < SETTLED_S:
             return False
-        marks = ", ".join("?" * len(line.alerts))
-        return not any(one.standing and not one.answered for one in self._store.alerts(f"id in ({marks})", line.alerts))
+        return not any(one.standing and not one.answered for one in alerts_with(self._store, line.alerts))
 
-    def _never_told(self, line: Line) -> bool:
+    def _never_told(self, line: OutboxLine) -> bool:
         """Whether its channel gave up every notice of what a line says is over: there is nothing to take back."""
-        outcomes: set[str] = set()
-        for row in self._store.rows(
-            "select n.alerts, d.outcome from notices n join deliveries d on d.notice = n.id "
-            f"where n.person = ? and d.channel = ? and n.id < ? and n.kind in ({_MARKS})",
-            (line.person, line.channel, line.notice, *TELLING),
-        ):
-            if set(json.loads(row["alerts"])) & set(line.alerts):
-                outcomes.add(row["outcome"])
-        return outcomes == {"gave_up"}
+        before = notice_outcomes(self._store, line.person, line.channel, TELLING, before=line.notice)
+        return {one.outcome for one in before if one.alerts & set(line.alerts)} == {"gave_up"}
 
     def _waits(self, person: str, channel: str) -> bool:
         """Whether a person's channel has a `still` line already."""
-        asked = (
-            "select 1 from deliveries d join notices n on n.id = d.notice "
-            "where n.person = ? and d.channel = ? and d.outcome = 'waiting' and n.kind = ?"
-        )
-        return bool(self._store.rows(asked, (person, channel, STILL)))
+        return is_waiting(self._store, person, channel, STILL)
 
     def _give_up(self, tried: Tried) -> None:
         """Give up a line without sending it; what it tells of is owed again if it comes back."""
         with self._store.writing(PATIENCE_S):
-            self._store.delivery_tried(
-                tried.notice, tried.channel, tried.at, tried.outcome, tried.detail, None, tried.entries
+            delivery_tried(
+                self._store, tried.notice, tried.channel, tried.at, tried.outcome, tried.detail, None, tried.entries
             )
             self.after(tried)
 
     def _again(self, notice: int, channel: str, at: int, attempts: int) -> None:
-        with self._store.writing(PATIENCE_S) as conn:
-            conn.execute(
-                "update deliveries set next_at = ?, attempts = max(?, 1) where notice = ? and channel = ?",
-                (at, attempts, notice, channel),
-            )
+        with self._store.writing(PATIENCE_S):
+            put_off_delivery(self._store, notice, channel, at, attempts)
 
-    def _drop(self, line: Line, entries: Iterable[Entry]) -> None:
+    def _drop(self, line: OutboxLine, entries: Iterable[Entry]) -> None:
         """Take a line out of the outbox without sending it; the notice keeps its number."""
-        with self._store.writing(PATIENCE_S) as conn:
-            conn.execute("delete from deliveries where notice = ? and channel = ?", (line.notice, line.channel))
-            self._store.append(entries)
+        with self._store.writing(PATIENCE_S):
+            drop_delivery(self._store, line.notice, line.channel)
+            append_entries(self._store, entries)
 
 
-def _body(line: Line, detail: str) -> dict[str, object]:
+def _body(line: OutboxLine, detail: str) -> dict[str, object]:
     return {"notice": str(line.notice), "channel": line.channel, "attempts": line.attempts, "detail": detail}

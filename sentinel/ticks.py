@@ -6,8 +6,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from sentinel.edges.apart import rows_apart
-from sentinel.edges.recorded import recorded_batches
 from sentinel.edges.store import Store
+from sentinel.edges.store.history import file_numbers, recorded_batches, settings_used, tick_records
+from sentinel.edges.store.inputs import inputs_known_at
 from sentinel.flow.mapping import looks_like_icar, matches, read_export, read_icar, refused, whole_file
 from sentinel.flow.model import Batch, Export, Tick, TickKind
 from sentinel.flow.setup import ICAR, Setup
@@ -45,17 +46,16 @@ class Recorded:
 
 def recorded_ticks(store: Store) -> Iterator[Recorded]:
     """The ticks that a store has seen, oldest first, each with what was first known at it."""
-    settings, used = store.settings(), 0
-    numbers = iter([row["id"] for row in store.rows("select id from files order by id")])
+    settings, used = settings_used(store), 0
+    numbers = iter(file_numbers(store))
     files, number = recorded_batches(store), next(numbers, None)
-    for row in store.rows("select at, kind, jumped_s, files_to, settings_to from ticks order by number"):
-        at = row["at"]
-        texts = settings[row["settings_to"] - 1][1] if row["settings_to"] > used else None
-        used = row["settings_to"]
+    for record in tick_records(store):
+        texts = settings[record.settings_to - 1][1] if record.settings_to > used else None
+        used = record.settings_to
         mine = []
-        while number is not None and number <= row["files_to"]:
+        while number is not None and number <= record.files_to:
             mine.append(next(files))
             number = next(numbers, None)
-        answers, chores, deliveries = store.inputs_known_at(at)
-        tick = Tick(at, TickKind(row["kind"]), (), answers, chores, deliveries, row["jumped_s"])
+        answers, chores, deliveries = inputs_known_at(store, record.at)
+        tick = Tick(record.at, TickKind(record.kind), (), answers, chores, deliveries, record.jumped_s)
         yield Recorded(tick, tuple(mine), texts)

@@ -12,17 +12,15 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from sentinel.edges.ingest import Ingested
 from sentinel.edges.store import Store
+from sentinel.edges.store.ingest import Ingested
+from sentinel.edges.store.rows import count_rows, recent_rows, rows_after
 from sentinel.flow.model import DAY_S, QUARTERS, Batch
 from sentinel.flow.tables import (
-    CHORES,
-    DELIVERIES,
     FILES,
     MEASURED,
     QUARTER_ROWS,
     STORED,
-    UNREAD,
     VISITS,
     FarmFacts,
     Table,
@@ -67,7 +65,7 @@ def room_for(store: Store, batch: Batch, decided_until: Mapping[str, int], most:
         place = part.columns.index(table.happened)
         inside = sum(values[place] >= begins[name] for values in part.values)
         brought[name] = max(brought[name], weight[name] * inside / each)
-    held = sum(weight[table.name] * store.count(table, begins[table.name]) for table in MEASURED)
+    held = sum(weight[table.name] * count_rows(store, table, begins[table.name]) for table in MEASURED)
     left = most - held
     return "" if sum(brought.values()) <= max(FEW_ROWS, left / 2) else TOO_MANY
 
@@ -85,28 +83,8 @@ class Window:
 
     def _read(self, table: Table, who: Collection[str] = (), earliest: int | None = None) -> pd.DataFrame:
         """The table's rows as known, or those from `earliest` on, of some cows or boxes or of all."""
-        begin = self._from[table.name]
-        alive = (
-            "known_at is not null"
-            if table in (CHORES, DELIVERIES)
-            else "1"
-            if table in (FILES, UNREAD)
-            else "deleted = 0"
-        )
-        where, values = f'"{table.happened}" >= ?', [begin]
-        if table.latest and (earliest is None or earliest < begin):
-            names = ", ".join(f'"{name}"' for name in _names(table))
-            where = (
-                f'({where} or ({names}, "{table.happened}") in (select {names}, max("{table.happened}") '
-                f'from "{table.name}" where "{table.happened}" < ? and {alive} group by {names}))'
-            )
-            values.append(begin)
-        if earliest is None:
-            return self._store.frame(table, f"{where} and {alive}", values)
-        where += f' and "{table.happened}" >= ?'
-        if who:
-            where += f' and "{table.key[0]}" in ({", ".join("?" * len(who))})'
-        return self._store.frame(table, f"{where} and {alive}", [*values, earliest, *sorted(who)])
+        begin, latest = self._from[table.name], table.latest
+        return recent_rows(self._store, table, begin, latest=latest, names=who, earliest=earliest)
 
     def reaches(self, decided_until: Mapping[str, int]) -> bool:
         """Whether it goes back far enough for what is decided up to these moments."""
@@ -163,7 +141,7 @@ class Window:
         if frame.empty:
             return self._read(table)
         last = int(frame[table.happened].iloc[-1])
-        new = self._store.frame(table, f'"{table.happened}" > ?', [last])
+        new = rows_after(self._store, table, last)
         return frame if new.empty else pd.concat([frame, new], ignore_index=True)
 
     def with_farm(self, farm: FarmFacts) -> None:

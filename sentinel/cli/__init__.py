@@ -22,8 +22,8 @@ from sentinel.cli import (  # noqa: F401  (each adds its commands)
     work,
 )
 from sentinel.cli.base import app, complain
+from sentinel.edges.store.write_lock import locked
 from sentinel.edges.terminal import in_one_line
-from sentinel.edges.write_lock import locked
 from sentinel.errors import DamagedError, SentinelError
 
 DAMAGED, OURS = 4, 70

@@ -10,6 +10,9 @@ from rich.progress import BarColumn, Progress, TaskID, TextColumn, TimeElapsedCo
 
 from sentinel.edges.clock import Clock
 from sentinel.edges.notifier import Outcome
+from sentinel.edges.store.alerts import standing_alerts
+from sentinel.edges.store.feeds import feed_state
+from sentinel.edges.store.outbox import next_delivery_at
 from sentinel.edges.terminal import Screen
 from sentinel.flow.language import shown_time
 from sentinel.flow.views.parts.records import by_walk
@@ -112,7 +115,7 @@ class Backlog:
     def show(self, console: Screen, yard: Farmyard) -> None:
         """What was read, by feed, and what stands now."""
         at, zone = self.clock.now(), yard.setup.farm.zone
-        known, counted = yard.store.feed_state(), ("files", "rows", "set aside")
+        known, counted = feed_state(yard.store), ("files", "rows", "set aside")
         rows = []
         for name in sorted({*self.feeds, *known, *(feed.feed for feed in yard.setup.feeds)}):
             feed, until = self.feeds.get(name, _Feed()), known[name][1] if name in known else None
@@ -122,7 +125,7 @@ class Backlog:
             console.table(("feed", *counted, "known until"), rows, right=counted)
         else:
             console.print("There is no feed map yet: `sentinel map` drafts one.")
-        standing = [alert for alert in by_walk(yard.store.alerts("over_at is null")) if alert.listed]
+        standing = [alert for alert in by_walk(standing_alerts(yard.store)) if alert.listed]
         if not standing:
             console.print("Nothing stands." if known else "Nothing stands, as nothing has been read yet.")
             return
@@ -140,7 +143,7 @@ def show_sent(console: Screen, yard: Farmyard, count: int, outcomes: Iterable[Ou
     """What was sent, by channel and how it ended; `count`: of how many messages."""
     ended = Counter((one.channel, one.state, one.detail) for one in outcomes)
     if not count:
-        waits = yard.store.next_delivery_at() is not None
+        waits = next_delivery_at(yard.store) is not None
         late = f" just now; what did not arrive before waits for its next try: {SENT_AGAIN}" if waits else ""
         console.print(f"Nothing was to be sent{late}.")
     for (channel, state, detail), number in sorted(ended.items()):

@@ -12,9 +12,9 @@ import typer
 
 from sentinel import __version__
 from sentinel.edges.clock import Clock
-from sentinel.edges.damage import refuse_what_is_gone
 from sentinel.edges.settings import STORE_NAME, Secrets
 from sentinel.edges.store import Store
+from sentinel.edges.store.damage import refuse_what_is_gone
 from sentinel.edges.terminal import Screen
 from sentinel.errors import FarmFolderError, SentinelError
 from sentinel.flow.model import Problem
@@ -115,7 +115,7 @@ def opened(path: Path, store_of: Callable[[Path], Store] = Store) -> Iterator[St
     except (SentinelError, typer.Exit, typer.Abort, BrokenPipeError):
         raise
     except Exception as error:
-        store.whole.raise_if_damaged(error)
+        store.integrity.raise_if_damaged(error)
         raise
     finally:
         store.close()

@@ -14,12 +14,15 @@ from zoneinfo import ZoneInfo
 import typer
 
 from sentinel.cli.base import HERE, FarmOption, app, now, open_store, out
-from sentinel.edges.copies import Reach, back_up, last_heard, looked_over, made_ready, put_in_place
-from sentinel.edges.guests import Guests
 from sentinel.edges.photos import FOLDER as PHOTOS
 from sentinel.edges.photos import copied
 from sentinel.edges.settings import STORE_NAME, inbox_of
 from sentinel.edges.store import Store
+from sentinel.edges.store.access import Guests
+from sentinel.edges.store.copies import Reach, back_up, last_heard, looked_over, made_ready, put_in_place
+from sentinel.edges.store.feeds import seen_files
+from sentinel.edges.store.history import last_known
+from sentinel.edges.store.log import append_entries
 from sentinel.errors import FarmFolderError, UsageError
 from sentinel.flow.model import Entry
 from sentinel.flow.setup import Setup
@@ -132,7 +135,7 @@ def _note(ready: Path, people: list[str], at: int, until: str) -> None:
     try:
         with store.writing():
             said = f"the store was brought back from a backup that goes to {until}"
-            store.append([Entry(max(at, (store.last_known() or 0) + 1), "problem", body={"said": said})])
+            append_entries(store, [Entry(max(at, (last_known(store) or 0) + 1), "problem", body={"said": said})])
             Guests(store).shut_notices(people, at)
     finally:
         store.close()
@@ -142,7 +145,7 @@ def _unread(path: Path, inbox: Path) -> int:
     """How many exports in the inbox are not as the store has read them."""
     store = Store(path)
     try:
-        seen = {row["name"]: (row["size"], row["mtime_ns"]) for row in store.seen()}
+        seen = {row.name: (row.size, row.mtime_ns) for row in seen_files(store)}
     finally:
         store.close()
     count = 0

@@ -12,9 +12,9 @@ import typer
 from sentinel.cli.base import HERE, AsJson, FarmDir, app, opened, out, print_json, print_problems
 from sentinel.cli.work import PATIENCE_S
 from sentinel.edges.clock import Clock
-from sentinel.edges.damage import refuse_what_is_gone
 from sentinel.edges.settings import STORE_NAME
 from sentinel.edges.store import Store
+from sentinel.edges.store.damage import refuse_what_is_gone
 from sentinel.errors import FarmFolderError
 from sentinel.flow.language import shown_time
 from sentinel.flow.replay import Raised

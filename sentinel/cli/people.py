@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 import typer
 
 from sentinel.cli.base import HERE, AsJson, FarmOption, app, now, open_farm, out, print_json
-from sentinel.edges.guests import Guests, PageLink
+from sentinel.edges.store.access import Guests, PageLink
 from sentinel.errors import UsageError
 from sentinel.flow.language import shown_time
 from sentinel.flow.model import DAY_S

@@ -7,6 +7,8 @@ from typing import Annotated
 import typer
 
 from sentinel.cli.base import HERE, FarmOption, app, now, open_farm, out
+from sentinel.edges.store.history import put_settings
+from sentinel.edges.store.inputs import waiting_inputs
 from sentinel.engine import Engine
 from sentinel.errors import BusyError
 from sentinel.flow.model import Tick, TickKind
@@ -55,8 +57,8 @@ def _take(yard: Farmyard, said: str) -> None:
     try:
         by_s = behind_s(yard.store, now())
         at = jump_at(yard.store, now(), by_s)
-        yard.store.put_settings(at, yard.setup.texts)
-        answers, chores, deliveries = yard.store.waiting_inputs()
+        put_settings(yard.store, at, yard.setup.texts)
+        answers, chores, deliveries = waiting_inputs(yard.store)
         Engine(yard.store, yard.setup).step(Tick(at, TickKind.RUN, (), answers, chores, deliveries, by_s))
     finally:
         taken.release()

@@ -11,6 +11,10 @@ import typer
 
 from sentinel.cli.base import HERE, AsJson, FarmDir, app, now, open_farm, open_store, out, print_json
 from sentinel.edges.locales import words_of
+from sentinel.edges.store.alerts import all_alerts, standing_alerts
+from sentinel.edges.store.feeds import feed_state, rows_set_aside
+from sentinel.edges.store.history import last_tick
+from sentinel.edges.store.log import entry_with, log_entries
 from sentinel.errors import UsageError
 from sentinel.flow.language import shown_time
 from sentinel.flow.notices import course_words
@@ -37,7 +41,7 @@ def alerts(
     with open_farm(folder) as yard:
         store, zone, at = yard.store, yard.setup.farm.zone, now()
         words = words_of(yard.setup.farm)
-        found = by_walk(store.alerts("1" if every else "over_at is null"))
+        found = by_walk(all_alerts(store) if every else standing_alerts(store))
         if as_json:
             print_json(alert_record(alert) for alert in found)
             return
@@ -55,14 +59,14 @@ def alerts(
             if len(found) < whole:
                 out.print(f"{whole - len(found)} more are part of a quiet feed's alert: --all shows them.")
         else:
-            out.print("Nothing stands." if store.last_tick() else "Nothing has been read yet; try `sentinel once`.")
+            out.print("Nothing stands." if last_tick(store) else "Nothing has been read yet; try `sentinel once`.")
         known = ", ".join(
             f"{feed} {'nothing yet' if until is None else shown_time(until, at, zone)}"
-            for feed, (_, until) in store.feed_state().items()
+            for feed, (_, until) in feed_state(store).items()
         )
         if known:
             out.print(f"Known until: {known}.")
-        for row in store.set_aside():
+        for row in rows_set_aside(store):
             where = f"{row['file']}:{row['line']}" if row["line"] else row["file"]
             out.print(f"Set aside: {where}: {row['reason']}")
             if row["line"] and row["row"]:
@@ -82,20 +86,6 @@ def moment_of(text: str, at: int, zone: str) -> int:
         return at - round(parse_quantity(re.sub(r"\s*ago$", "", text), "s"))
     except ValueError as error:
         raise UsageError(f'{text!r} is no moment; write "2026-05-13 14:00", "2026-05-13" or "6 h" (ago)') from error
-
-
-def _conditions(since: int | None, until: int | None, **wanted: str | int | None) -> tuple[str, list[str | int]]:
-    """A where clause of the log from what was asked for."""
-    parts, values = ["1"], []
-    for name, value in wanted.items():
-        if value is not None:
-            parts.append(f"{name} = ?" if name != "subject" else "(subject = ? or subject like ? || '/%')")
-            values += [value] if name != "subject" else [value, value]
-    for sign, moment in ((">=", since), ("<", until)):
-        if moment is not None:
-            parts.append(f"at {sign} ?")
-            values.append(moment)
-    return " and ".join(parts), values
 
 
 @app.command()
@@ -119,8 +109,9 @@ def history(
             day = datetime.fromisoformat(until).replace(tzinfo=ZoneInfo(zone)) + timedelta(days=1)
             end = int(day.timestamp())
         begin = moment_of(since, at, zone) if since else None
-        where, values = _conditions(begin, end, rule=rule, subject=subject, person=person, kind=kind, alert=alert)
-        found = yard.store.log(where, values)
+        found = log_entries(
+            yard.store, alert=alert, kind=kind, rule=rule, subject=subject, person=person, since=begin, until=end
+        )
         if as_json:
             print_json(history_record(one) for one in found)
         elif as_csv:
@@ -134,7 +125,7 @@ def verify(folder: FarmDir = HERE) -> None:
     """Prove that the log is whole: no entry changed, taken out or put in; and that the store is not damaged."""
     with open_store(folder) as store:
         number, head = store.verify()
-        last = store.log("seq = ?", (number,))
-        when = f" (the last of {rfc3339(last[0].entry.at)})" if last else ""
+        last = entry_with(store, number)
+        when = f" (the last of {rfc3339(last.entry.at)})" if last else ""
         out.print(f"The log is whole: {number} entries{when}.")
         out.print(f"Its last hash is {head}; noted elsewhere, it proves later that nothing before it was changed.")

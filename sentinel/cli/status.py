@@ -11,6 +11,7 @@ import typer
 
 from sentinel.cli.base import HERE, FarmDir, app, err, now, open_store, out, print_json, print_problems
 from sentinel.edges import pulse
+from sentinel.edges.store.history import settings_used
 from sentinel.errors import BusyError, StoreError
 from sentinel.flow.setup import read_setup
 from sentinel.service import load_setup, lock
@@ -32,7 +33,7 @@ def status(
         except StoreError as error:  # on a full disk it cannot be opened
             lines, store = [Line("store", False, str(error))], None
         if setup is None and store is not None:  # the service goes by the last good ones
-            kept = store.settings()
+            kept = settings_used(store)
             setup = read_setup(kept[-1][1])[0] if kept else None
         if setup is None:
             print_problems(problems)

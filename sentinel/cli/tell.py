@@ -7,9 +7,9 @@ from typing import Annotated
 import typer
 
 from sentinel.cli.base import HERE, AsJson, FarmOption, app, now, open_farm, out, print_json
-from sentinel.edges.guests import Guests
 from sentinel.edges.locales import words_of
 from sentinel.edges.notifier import Message, Notifier, Outcome
+from sentinel.edges.store.access import Guests
 from sentinel.errors import UsageError
 from sentinel.flow.model import DAY_S
 from sentinel.flow.notices.trial import trial

@@ -16,6 +16,7 @@ from sentinel.cli.base import HERE, FarmDir, app, err, open_farm, opened, out, s
 from sentinel.edges.clock import Clock
 from sentinel.edges.settings import STORE_NAME
 from sentinel.edges.store import Store
+from sentinel.edges.store.feeds import forget_set_aside
 from sentinel.edges.terminal import ScreenLog
 from sentinel.edges.web import WebServer
 from sentinel.engine import Stepped
@@ -87,7 +88,7 @@ def _watch(yard: Farmyard, clock: Clock, page: bool, verbose: bool) -> None:
                 service.run(caught_up)
             except Exception as error:
                 service.stop()
-                yard.store.whole.raise_if_damaged(error)
+                yard.store.integrity.raise_if_damaged(error)
                 raise
             finally:
                 backlog.end()
@@ -108,7 +109,7 @@ def once(
         taken = lock(folder)
         try:
             if again:
-                names = yard.store.forget_set_aside()
+                names = forget_set_aside(yard.store)
                 out.print(f"Reading again: {', '.join(names) or 'nothing was set aside'}.")
             backlog = Backlog(out, lambda said: out.print(str(said)), verbose)
             service = Service(yard, Clock(), os.environ, link_maker(yard), backlog.hear)

@@ -13,7 +13,7 @@ from sentinel.demo.clock import StoryClock
 from sentinel.demo.farm import MARIT
 from sentinel.demo.phone import Message
 from sentinel.demo.play import Played, running
-from sentinel.edges.guests import Guests
+from sentinel.edges.store.access import Guests
 from sentinel.edges.terminal import Screen
 from sentinel.flow.model import DAY_S
 from sentinel.served import own_link, serve

@@ -23,9 +23,13 @@ from sentinel.demo.tell import Teller
 from sentinel.edges.clock import Clock
 from sentinel.edges.settings import STORE_NAME
 from sentinel.edges.store import Store
+from sentinel.edges.store.alerts import alerts_with
+from sentinel.edges.store.outbox import deliveries_due, notice_with
+from sentinel.edges.store.rows import count_rows
 from sentinel.edges.terminal import Screen
 from sentinel.errors import SentinelError
 from sentinel.flow.model import Notice
+from sentinel.flow.tables import VISITS
 from sentinel.said import leave_answer, leave_chore
 from sentinel.served import link_maker, serve
 from sentinel.service import Farmyard, Service, load_setup
@@ -115,15 +119,18 @@ class Week:
     def _show_news(self) -> None:
         """Wait until the phones have what was sent, show it, and let people make up their minds."""
         store = self._yard.store
-        wait_until(lambda: not store.deliveries_due(self._clock.now()), DELIVER_WITHIN_S)
+        wait_until(lambda: not deliveries_due(store, self._clock.now()), DELIVER_WITHIN_S)
         fresh: list[tuple[Message, Notice]] = []
         for message in sorted(self._phone.messages[self._shown :], key=lambda one: int(one.notice)):
-            fresh.append((message, store.notices("id = ?", (int(message.notice),))[0]))
+            notice = notice_with(store, int(message.notice))
+            assert notice is not None
+            fresh.append((message, notice))
         self._shown += len(fresh)
         self._teller.news()
         self._teller.messages(fresh)
         for message, notice in fresh:
-            alerts = [alert for number in notice.alerts for alert in store.alerts("id = ?", (number,))]
+            about = {alert.id: alert for alert in alerts_with(store, notice.alerts)}
+            alerts = [about[number] for number in notice.alerts if number in about]
             for deed in self._operator.reads(message, notice, alerts):
                 heapq.heappush(self._deeds, deed)
 
@@ -149,7 +156,7 @@ def play(folder: Path, console: Screen, seconds: float, progress: Progress) -> P
         with running(service):
             with service.before_a_look():
                 pass
-            rows = yard.store.rows("select count(*) from visits")[0][0]
+            rows = count_rows(yard.store, VISITS)
             console.print(f"Read the weeks before: {rows:,} visits. Now the week begins.")
             zone = yard.setup.farm.zone
             operator = Operator(start, until, zone)

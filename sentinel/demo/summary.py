@@ -10,11 +10,16 @@ from rich.text import Text
 from sentinel.demo.afterwards import MESSAGES_NAME
 from sentinel.demo.play import Played
 from sentinel.edges.store import Store
+from sentinel.edges.store.alerts import alerts_of_rule, all_alerts, standing_alerts
+from sentinel.edges.store.feeds import rows_set_aside
+from sentinel.edges.store.log import log_entries
+from sentinel.edges.store.rows import count_rows
 from sentinel.edges.terminal import Screen
 from sentinel.flow.chain import Logged
 from sentinel.flow.language import english, shown_time
 from sentinel.flow.model import Alert
 from sentinel.flow.subjects import subject_words
+from sentinel.flow.tables import VISITS
 from sentinel.flow.views.parts.records import answer_words, by_walk, what_words
 
 STORIES = ("box-failures", "quarter-conductivity", "filter-overdue")
@@ -29,7 +34,7 @@ def show(console: Screen, played: Played, zone: str) -> None:
     _count(console, played, store)
     _standing(console, store, at, zone)
     for rule in STORIES:
-        for alert in store.alerts("rule = ? and (answered_at is not null or over_at is not null)", (rule,)):
+        for alert in (one for one in alerts_of_rule(store, rule) if one.answered or not one.standing):
             _story(console, store, alert, at, zone)
     _set_aside(console, store, at, zone)
     number, head = store.verify()
@@ -38,9 +43,9 @@ def show(console: Screen, played: Played, zone: str) -> None:
 
 
 def _count(console: Screen, played: Played, store: Store) -> None:
-    alerts = store.alerts()
+    alerts = all_alerts(store)
     rang = sum(alert.urgency == "now" for alert in alerts)
-    rows = store.rows("select count(*) from visits")[0][0]
+    rows = count_rows(store, VISITS)
     console.print(
         f"{played.exports} exports read, {rows:,} visits in the store. {len(alerts)} alerts: {rang} went to a phone at "
         f"once, {len(alerts) - rang} waited for a round. {len(played.messages)} notices reached the phones."
@@ -50,7 +55,7 @@ def _count(console: Screen, played: Played, store: Store) -> None:
 def _standing(console: Screen, store: Store, at: int, zone: str) -> None:
     """What stands now, as `sentinel alerts` shows it."""
     table = _table(console, "What still stands", "no", "what", "since", "answered")
-    for alert in by_walk(store.alerts("over_at is null")):
+    for alert in by_walk(standing_alerts(store)):
         since = shown_time(alert.since, at, zone)
         table.add_row(str(alert.id), alert.text, since, answer_words(alert, at, zone))
     console.print(table)
@@ -59,10 +64,9 @@ def _standing(console: Screen, store: Store, at: int, zone: str) -> None:
 def _story(console: Screen, store: Store, alert: Alert, at: int, zone: str) -> None:
     """One alert from its raising to its end, as the log has it."""
     place = alert.subject.partition(":")[2]
-    entries = store.log(
-        "alert = ? or (kind = 'chore' and subject = ? and at between ? and ?)",
-        (alert.id, f"chore:filter/{place}", alert.raised_at, alert.over_at or at),
-    )
+    since, until, filters = alert.raised_at, (alert.over_at or at) + 1, f"chore:filter/{place}"
+    chores = log_entries(store, kind="chore", subject=filters, since=since, until=until)
+    entries = sorted([*log_entries(store, alert=alert.id), *chores], key=lambda logged: logged.seq)
     title = f"The story of alert {alert.id} ({alert.rule}, {subject_words(alert.subject)}), from the log"
     table = _table(console, title, "time", "kind", "who", "what")
     for logged in entries:
@@ -79,11 +83,11 @@ def _row(logged: Logged, at: int, zone: str) -> tuple[str, str, str, str]:
 def _set_aside(console: Screen, store: Store, at: int, zone: str) -> None:
     """What could not be read, and what was corrected; nothing of it is lost."""
     table = _table(console, "Set aside: nothing of it is lost", "file", "line", "why")
-    for row in store.set_aside():
+    for row in rows_set_aside(store):
         table.add_row(row["file"], str(row["line"] or "whole"), row["reason"])
     console.print(table)
     table = _table(console, "Corrected by a later export", "time", "of", "what")
-    for logged in store.log("kind = 'correction'"):
+    for logged in log_entries(store, kind="correction"):
         entry = logged.entry
         when = shown_time(entry.at, at, zone)
         table.add_row(when, subject_words(entry.subject), what_words(entry, english(zone)))
@@ -100,7 +104,7 @@ def _table(console: Screen, title: str, *headings: str) -> Table:
 
 def show_next(console: Screen, played: Played, kept: Path | None) -> None:
     """What to do next: with the demo's farm, if it was kept, and with one's own exports."""
-    told = played.yard.store.alerts("answered_at is not null")
+    told = [alert for alert in all_alerts(played.yard.store) if alert.answered]
     console.print()
     if kept is not None:
         _commands(

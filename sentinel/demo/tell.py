@@ -12,6 +12,8 @@ from rich.text import Text
 
 from sentinel.demo.phone import Message, as_phone
 from sentinel.edges.store import Store
+from sentinel.edges.store.alerts import alerts_with
+from sentinel.edges.store.log import entries_after
 from sentinel.edges.terminal import Screen
 from sentinel.flow.language import english
 from sentinel.flow.model import Entry, Notice
@@ -58,18 +60,18 @@ class Teller:
 
     def news(self) -> None:
         """What the log has gained, as far as no phone or person tells it."""
-        for logged in self._store.log("seq > ?", (self._told,)):
+        for logged in entries_after(self._store, self._told):
             self._told = logged.seq
             self._entry(logged.entry)
 
     def _entry(self, entry: Entry) -> None:
         match entry.kind:
             case "raised":
-                alert = self._store.alerts("id = ?", (entry.alert,))[0]
+                [alert] = alerts_with(self._store, [entry.alert or 0])
                 if alert.urgency in URGENCY_LINES:
                     self.line(entry.at, URGENCY_LINES[alert.urgency], str(entry.body.get("text", alert.text)))
             case "over":
-                alert = self._store.alerts("id = ?", (entry.alert,))[0]
+                [alert] = alerts_with(self._store, [entry.alert or 0])
                 self.line(entry.at, "over", f"{alert.rule}, {alert.subject.replace(':', ' ')}", "green")
             case "correction":
                 cow = entry.subject.replace(":", " ")

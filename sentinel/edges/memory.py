@@ -19,16 +19,16 @@ def settle() -> None:
     gc.freeze()
 
 
-def give_back(ask: Callable[[str], object]) -> None:
+def give_back(shrink: Callable[[], object]) -> None:
     """Let go of what measures and the database kept at hand, and give what is free back to the system; a few ms.
 
-    `ask` puts a statement to the store's database. Its pages lie in the operating system's cache all the same, so
-    that reading them again costs next to nothing. The C library of Linux keeps what was freed unless it is asked;
-    elsewhere, or with another one, nothing is asked.
+    `shrink` lets go of the database's pages. They lie in the operating system's cache all the same, so that reading
+    them again costs next to nothing. The C library of Linux keeps what was freed unless it is asked; elsewhere, or with
+    another one, nothing is asked.
     """
     let_go()
     gc.collect()
-    ask("pragma shrink_memory")
+    shrink()
     if sys.platform != "linux":
         return
     trim = getattr(ctypes.CDLL(None), "malloc_trim", None)

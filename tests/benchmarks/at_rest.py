@@ -52,7 +52,7 @@ def go_through(folder: Path, recorded: Path) -> None:
                     break
                 service.engine.step(Tick(at, batches=batches))
                 del batches
-                give_back(yard.store.rows)  # as the service does after each look
+                give_back(yard.store.shrink_memory)  # as the service does after each look
         sys.stdout.write("ready\n")
         sys.stdout.flush()
         sys.stdin.read()

@@ -26,6 +26,8 @@ from sentinel.demo.phone import Message, Phone
 from sentinel.edges.clock import Clock
 from sentinel.edges.settings import STORE_NAME
 from sentinel.edges.store import Store
+from sentinel.edges.store.feeds import feed_state
+from sentinel.edges.store.history import last_tick
 from sentinel.served import link_maker, serve
 from sentinel.service import Farmyard, Service, load_setup
 
@@ -106,7 +108,7 @@ def measure(folder: Path, phone: Phone, arrived: dict[str, float], times: int) -
     clock, pause = Clock(), threading.Event()
     yard = opened(folder)
     zone = yard.setup.farm.zone
-    states = yard.store.feed_state().values()
+    states = feed_state(yard.store).values()
     known = min(until for tables, until in states if "visits" in tables and until is not None)
     yard.store.close()
     found = []
@@ -171,7 +173,7 @@ def _caught_up(folder: Path) -> bool:
         return False
     store = Store(folder / STORE_NAME)
     try:
-        return store.last_tick() is not None
+        return last_tick(store) is not None
     finally:
         store.close()
 

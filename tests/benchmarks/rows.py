@@ -12,9 +12,10 @@ from typing import Any
 
 import pandas as pd
 
-from sentinel.edges.ingest import ingest
-from sentinel.edges.schema import open_database
 from sentinel.edges.store import Store
+from sentinel.edges.store.ingest import ingest
+from sentinel.edges.store.rows import all_rows
+from sentinel.edges.store.schema import open_database
 from sentinel.flow.tables import MEASURED, frame_types
 from sentinel.replay import past_of
 from sentinel.simulate.write_csv import COLUMNS, ENCODING
@@ -36,7 +37,7 @@ def reading(path: Path, year: Year, times: int) -> tuple[list[Figure], float]:
     store = Store(path)
     try:
         raw = best_of(times, lambda: fetched(path))
-        read = best_of(times, lambda: [store.frame(table) for table in MEASURED])
+        read = best_of(times, lambda: [all_rows(store, table) for table in MEASURED])
         whole = best_of(1, lambda: past_of(store, year.setup))
     finally:
         store.close()

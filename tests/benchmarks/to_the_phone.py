@@ -34,6 +34,7 @@ from sentinel.demo.phone import Message, Phone
 from sentinel.edges.clock import Clock
 from sentinel.edges.settings import STORE_NAME
 from sentinel.edges.store import Store
+from sentinel.edges.store.history import last_tick
 
 FARM = """\
 name: A farm to be timed
@@ -142,7 +143,7 @@ def watching(folder: Path) -> bool:
         return False
     store = Store(folder / STORE_NAME)
     try:
-        return store.last_tick() is not None
+        return last_tick(store) is not None
     finally:
         store.close()
 

@@ -20,6 +20,8 @@ from sentinel.edges.clock import Clock
 from sentinel.edges.notifier import Message, Outcome
 from sentinel.edges.settings import STORE_NAME, Secrets
 from sentinel.edges.store import Store
+from sentinel.edges.store.database import fetch
+from sentinel.edges.store.log import append_entries
 from sentinel.flow.model import DAY_S, HOUR_S, Entry
 from sentinel.flow.setup import Setup, read_setup
 from sentinel.flow.tables import MEASURED
@@ -106,7 +108,7 @@ def _lengthened(path: Path, folder: Path, year: Year) -> None:
     length = -(-(year.until - year.begin) // DAY_S) * DAY_S
     with store.writing() as conn:
         for table in MEASURED:
-            names = [r["name"] for r in store.rows(f"select name from pragma_table_info('{table.name}')")]
+            names = [r["name"] for r in fetch(store, f"select name from pragma_table_info('{table.name}')")]
             shifted = ", ".join(f'"{n}" - ?' if n == table.happened else f'"{n}"' for n in names)
             for back in range(1, 5):
                 conn.execute(
@@ -128,7 +130,8 @@ def _with_a_past(store: Store, begin: int, until: int) -> None:
             [(at,) for at in hours],
         )
         conn.executemany("insert or ignore into ticks (at, kind) values (?, 'run')", [(at,) for at in hours])
-        store.append(Entry(at, "read", subject="feed:milkings", body={"rows": 60, "new": 30}) for at in hours)
+        read = {"rows": 60, "new": 30}
+        append_entries(store, [Entry(at, "read", subject="feed:milkings", body=read) for at in hours])
         conn.executemany(
             "insert into alerts (rule, subject, raised_at, since, urgency, text, value, facts, look_first, over_at, "
             "over_why, answered_by, finding, note, covered_by, again) values "

@@ -1,9 +1,9 @@
-"""Makes the store of a lived day, as the schema of now writes it, for test_upgrade: `store_v5.sql` of schema 5.
+"""Makes the store of a lived day, as the schema of now writes it, for test_schema_upgrade: `store_v5.sql` of schema 5.
 
     PYTHONPATH=tests:. python tests/edges/make_store.py
 
 Once a version has been released, its store is kept as it is and never made anew: it is what a farm has that has not
-been updated since. The script runs in older checkouts as well, as it asks for nothing that was not there at first.
+been updated since.
 """
 
 from __future__ import annotations
@@ -15,8 +15,12 @@ from text_tables import moment
 from whole.whole_farm import BOX_FAILURES, BOX_LOG_FEED, FEED, FEED_QUIET, HERD_FEED, LATE_COW, Life, batch, setup_of
 
 import sentinel
-from sentinel.edges.schema import migrations
 from sentinel.edges.store import Store
+from sentinel.edges.store.alerts import unanswered_alerts
+from sentinel.edges.store.history import last_tick
+from sentinel.edges.store.inputs import waiting_inputs
+from sentinel.edges.store.outbox import deliveries_due, delivery_tried
+from sentinel.edges.store.schema import migrations
 from sentinel.flow.model import Answer, Chore, SetAside, Tick, TickKind
 
 HERE = Path(__file__).parent
@@ -63,16 +67,16 @@ def lived(store: Store) -> Life:
             answer_what_stands(life)
     noted = moment("23:10")
     life.at("23:15", chores=(Chore("filter", "1", noted, "Marit", "torn"),))
-    life._step(Tick(moment("23:20"), TickKind.STOP, (), *store.waiting_inputs()))
+    life._step(Tick(moment("23:20"), TickKind.STOP, (), *waiting_inputs(store)))
     return life
 
 
 def answer_what_stands(life: Life) -> None:
     """Marit's phone has the notices that waited, and she has looked at what stands."""
-    at = life.store.last_tick() or 0
-    for due in life.store.deliveries_due(at):
-        life.store.delivery_tried(due["notice"], due["channel"], at + 30, "delivered", "", None, ())
-    standing = life.store.alerts("over_at is null and answered_at is null")
+    at = last_tick(life.store) or 0
+    for line in deliveries_due(life.store, at):
+        delivery_tried(life.store, line.notice, line.channel, at + 30, "delivered", "", None, ())
+    standing = unanswered_alerts(life.store)
     life.at(at + 60, answers=tuple(Answer(alert.id, at + 50, "Marit", "seen") for alert in standing))
 
 

@@ -42,6 +42,8 @@ from faults.soak import HERD, faced, soak
 from whole.whole_farm import measured
 
 from sentinel.edges.store import Store
+from sentinel.edges.store.alerts import all_alerts
+from sentinel.edges.store.database import fetch
 
 TESTS = Path(__file__).parents[1]
 KILLS_A_MINUTE, CUTS_A_MINUTE, FILES_A_MINUTE, SETTINGS_A_MINUTE, DAMAGES = 40, 400, 12_000, 2_000, 13
@@ -64,13 +66,13 @@ def killed(minutes: float, place: Path) -> Iterator[Faced]:
 
     _, quiet = live("quiet.db", 0, 0)
     kills = lost = doubled = seed = 0
-    rows = [measured(quiet), len(quiet.alerts()), len(quiet.rows("select 1 from log where kind = 'answer'"))]
+    rows = [measured(quiet), len(all_alerts(quiet)), len(fetch(quiet, "select 1 from log where kind = 'answer'"))]
     while kills < max(200.0, KILLS_A_MINUTE * minutes):
         seed += 1
         count, store = live(f"killed{seed}.db", seed, 60)
         kills += count
         store.verify()
-        mine = [measured(store), len(store.alerts()), len(store.rows("select 1 from log where kind = 'answer'"))]
+        mine = [measured(store), len(all_alerts(store)), len(fetch(store, "select 1 from log where kind = 'answer'"))]
         lost += sum(mine[n] < rows[n] for n in (1, 2)) + (mine[0] != rows[0])
         doubled += sum(mine[n] > rows[n] for n in (1, 2))
         store.close()

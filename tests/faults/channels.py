@@ -26,6 +26,8 @@ from sentinel.demo.phone import Message
 from sentinel.edges.pulse import read
 from sentinel.edges.settings import STORE_NAME
 from sentinel.edges.store import Store
+from sentinel.edges.store.alerts import all_alerts
+from sentinel.edges.store.inputs import put_answer
 from sentinel.flow.model import HOUR_S, Answer
 
 PEOPLE = """\
@@ -179,8 +181,8 @@ def _lived(
     started = fail(ENDS)
     wait(for_s / 3)
     with closing(Store(farm / STORE_NAME)) as store:
-        [number] = [one.id for one in store.alerts() if one.subject == f"cow:{ANSWERED}"]
-        store.put_answer(Answer(number, int(clock.now()), "Cleo", "", "looked"))
+        [number] = [one.id for one in all_alerts(store) if one.subject == f"cow:{ANSWERED}"]
+        put_answer(store, Answer(number, int(clock.now()), "Cleo", "", "looked"))
     drop(farm / "exports", "corrected", [(ENDS, started, "milked")], clock.now())
     wait(ends - clock.now() - for_s / 6)
     fail(LATE)

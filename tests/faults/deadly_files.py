@@ -25,6 +25,7 @@ from sentinel.demo.phone import Phone
 from sentinel.edges.inbox.under_way import GIVEN_UP
 from sentinel.edges.settings import STORE_NAME
 from sentinel.edges.store import Store
+from sentinel.edges.store.database import fetch
 from sentinel.flow.model import Batch, Export
 from sentinel.flow.setup import Setup
 
@@ -57,7 +58,7 @@ def read_of(folder: Path) -> dict[str, tuple[int, str]]:
         return {}
     store = Store(folder / STORE_NAME)
     try:
-        return {r["file"]: (r["rows_read"], r["reason"]) for r in store.rows("select * from files order by id")}
+        return {r["file"]: (r["rows_read"], r["reason"]) for r in fetch(store, "select * from files order by id")}
     finally:
         store.close()
 

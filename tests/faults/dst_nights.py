@@ -31,6 +31,10 @@ from faults.full_disk import titles
 from sentinel.demo.phone import Phone
 from sentinel.edges.settings import STORE_NAME
 from sentinel.edges.store import Store
+from sentinel.edges.store.alerts import all_alerts
+from sentinel.edges.store.database import fetch
+from sentinel.edges.store.feeds import rows_set_aside
+from sentinel.edges.store.outbox import all_notices
 from sentinel.flow.model import Alert
 from sentinel.replay import as_arrived, live_alerts
 
@@ -256,10 +260,10 @@ def _judged(night: Night, farm: Path, came: dict[int, str], phone: Phone, memory
     }
     store = Store(farm / STORE_NAME)
     try:
-        stored = {(row["start"], row["cow"]) for row in store.rows("select start, cow from visits")}
-        alerts = store.alerts()
-        lists = [one.at for one in store.notices("kind = 'worklist'")]
-        set_aside = len(store.set_aside())
+        stored = {(row["start"], row["cow"]) for row in fetch(store, "select start, cow from visits")}
+        alerts = all_alerts(store)
+        lists = [one.at for one in all_notices(store) if one.kind == "worklist"]
+        set_aside = len(rows_set_aside(store))
         same = as_arrived(store) == live_alerts(store)
     finally:
         store.close()

@@ -23,6 +23,7 @@ from faults.hostile_settings import EDITS, HARMLESS, kept, undo
 from sentinel.edges.clock import Clock
 from sentinel.edges.settings import STORE_NAME
 from sentinel.edges.store import Store
+from sentinel.edges.store.log import log_entries
 
 FARM = "name: Test farm\nzone: UTC\nboxes: ['1', '2']\nsettle: 0 s\nlook_every: 1 s\n"
 FEED = """\
@@ -124,7 +125,7 @@ def raised(folder: Path, cow: str) -> str:
     store = Store(folder / STORE_NAME)
     try:
         return next(
-            (str(one.entry.body["text"]) for one in store.log("kind = 'raised'") if cow in one.entry.subject), ""
+            (str(one.entry.body["text"]) for one in log_entries(store, kind="raised") if cow in one.entry.subject), ""
         )
     finally:
         store.close()

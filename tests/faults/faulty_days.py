@@ -28,6 +28,7 @@ from sentinel.demo.people import answer_by_link
 from sentinel.demo.phone import Phone
 from sentinel.edges.settings import STORE_NAME
 from sentinel.edges.store import Store
+from sentinel.edges.store.feeds import seen_files
 
 RULES = Path(__file__).parents[2] / "rules"
 
@@ -239,7 +240,7 @@ class Days:
 
     def _read(self, names: list[str]) -> bool:
         with opened(self.folder) as store:
-            return {row["name"] for row in store.seen()} >= set(names)
+            return {row.name for row in seen_files(store)} >= set(names)
 
     def _disk_full(self, at: int, names: list[str]) -> None:
         """Nothing more fits for a look or two."""

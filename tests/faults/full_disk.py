@@ -30,6 +30,7 @@ from sentinel.demo.phone import Phone
 from sentinel.edges.pulse import read
 from sentinel.edges.settings import STORE_NAME
 from sentinel.edges.store import Store
+from sentinel.edges.store.database import fetch
 
 TWO = PEOPLE + "- person: Onno\n  channels: [mail]\n  hours: always\n"
 
@@ -191,7 +192,7 @@ def outbox(farm: Path) -> list[tuple[str, str, int]]:
     """The outbox: channel, outcome, attempts."""
     store = Store(farm / STORE_NAME)
     try:
-        rows = store.rows("select channel, outcome, attempts from deliveries order by notice, channel")
+        rows = fetch(store, "select channel, outcome, attempts from deliveries order by notice, channel")
         return [(row["channel"], row["outcome"], row["attempts"]) for row in rows]
     finally:
         store.close()

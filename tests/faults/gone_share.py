@@ -24,6 +24,7 @@ from faults.real_farm import CLOCK, expect, fail_milking, make_farm, running, un
 from sentinel.demo.phone import Phone
 from sentinel.edges.settings import STORE_NAME
 from sentinel.edges.store import Store
+from sentinel.edges.store.database import fetch
 from sentinel.replay import as_arrived, live_alerts
 
 AWAY_S = 30.0
@@ -180,7 +181,7 @@ class Shared:
         store = Store(self.farm / STORE_NAME)
         try:
             store.verify()
-            rows = store.rows("select count(*), count(distinct cow) from visits")[0]
+            rows = fetch(store, "select count(*), count(distinct cow) from visits")[0]
             same = as_arrived(store) == live_alerts(store)
         finally:
             store.close()

@@ -38,6 +38,7 @@ from sentinel.edges.inbox.watch import readable
 from sentinel.edges.memory import settle
 from sentinel.edges.settings import Secrets
 from sentinel.edges.store import Store
+from sentinel.edges.store.database import fetch
 from sentinel.flow.bounds import LONGEST_REASON
 from sentinel.flow.setup import Setup, read_setup
 from sentinel.flow.visible import visible
@@ -201,8 +202,8 @@ def _looked_at(known: Setup, folder: Path, some: list[str], good: str) -> Tally:
     except Exception as error:
         failures.append(f"{some[0]} to {some[-1]}: {type(error).__name__}: {error}")
     longest = time.perf_counter() - moments[0]
-    kept = {row["file"]: row for row in service.store.rows("select * from files")}
-    none = service.store.rows("select file from files f join set_aside s on s.file_id = f.id where s.line = 0")
+    kept = {row["file"]: row for row in fetch(service.store, "select * from files")}
+    none = fetch(service.store, "select file from files f join set_aside s on s.file_id = f.id where s.line = 0")
     whole = {row["file"] for row in none}
     if good not in kept or kept[good]["rows_read"] != 5:
         failures.append(f"{some[0]} to {some[-1]}: the good export behind them was not read")

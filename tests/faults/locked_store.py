@@ -29,6 +29,8 @@ from faults.real_farm import CLOCK, expect, fail_milking, make_farm, running, un
 from sentinel.demo.phone import Phone
 from sentinel.edges.settings import STORE_NAME
 from sentinel.edges.store import Store
+from sentinel.edges.store.database import fetch
+from sentinel.edges.store.log import log_entries
 
 LASTS_S = 120
 """Of a store held for so long a person must have been told, once, and once of its end."""
@@ -195,7 +197,7 @@ def _held(
     memory_mb = most_memory_mb(process.pid)
     with closing(Store(farm / STORE_NAME)) as store:
         store.verify()
-        in_log = len(store.log("kind = 'answer'"))
+        in_log = len(log_entries(store, kind="answer"))
     titles = tuple(one.title for one in phone.messages)
     return Locked(
         way,
@@ -238,5 +240,5 @@ def _status(farm: Path) -> tuple[int, str]:
 def _noted(path: Path) -> bool:
     """Whether the store knows that everything was delivered."""
     with suppress(Exception), closing(Store(path)) as store:
-        return not store.rows("select 1 from deliveries where outcome = 'waiting'")
+        return not fetch(store, "select 1 from deliveries where outcome = 'waiting'")
     return False

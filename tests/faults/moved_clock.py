@@ -30,6 +30,9 @@ from sentinel.demo.phone import Message, Phone
 from sentinel.demo.play import wait_until
 from sentinel.edges.settings import STORE_NAME
 from sentinel.edges.store import Store
+from sentinel.edges.store.database import fetch
+from sentinel.edges.store.feeds import rows_set_aside
+from sentinel.edges.store.log import log_entries
 from sentinel.replay import as_arrived, live_alerts
 
 HERE = Path(__file__).resolve()
@@ -211,7 +214,7 @@ class MovedFarm:
     def kinds(self, kind: str) -> list[int]:
         """The moments of the entries of a kind in the log, in its order."""
         with self.store() as store:
-            return [] if store is None else [one.entry.at for one in store.log("kind = ?", (kind,))]
+            return [] if store is None else [one.entry.at for one in log_entries(store, kind=kind)]
 
     @contextlib.contextmanager
     def store(self) -> Iterator[Store | None]:
@@ -265,15 +268,15 @@ def _tried(case: Case, farm: MovedFarm) -> Outcome:
     with farm.store() as store:
         assert store is not None
         now = time.time()  # noqa: TID251
-        ahead = store.rows("select count(*) from notices where at > ? union all select count(*) from alerts where raised_at > ?", (now + 5, now + 5))  # fmt: skip # noqa: E501
+        ahead = fetch(store, "select count(*) from notices where at > ? union all select count(*) from alerts where raised_at > ?", (now + 5, now + 5))  # fmt: skip # noqa: E501
         rang = {box: farm.rang(box) for box in "12"}
         return Outcome(
             case,
             {box: None if at is None else max(0.0, at - right_since) for box, at in rang.items()},
             len(farm.arrived),
             sum(count - 1 for count in numbers.values()),
-            tuple(int(one.entry.body["by_s"]) for one in store.log("kind = 'clock-jump'")),
-            len(store.set_aside()),
+            tuple(int(one.entry.body["by_s"]) for one in log_entries(store, kind="clock-jump")),
+            len(rows_set_aside(store)),
             sum(row[0] for row in ahead),
             store.verify()[0],
             as_arrived(store) == live_alerts(store),

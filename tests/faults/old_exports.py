@@ -20,6 +20,7 @@ from faults.real_farm import CLOCK, RULE, expect, fail_milking, make_farm, runni
 from sentinel.demo.phone import Phone
 from sentinel.edges.settings import STORE_NAME
 from sentinel.edges.store import Store
+from sentinel.edges.store.database import fetch
 from sentinel.replay import as_arrived, live_alerts
 
 HOUR_S = 3600
@@ -136,7 +137,7 @@ def _watched(farm: Path, phone: Phone, pid: int, count: int, rows: int, name: st
     store = Store(farm / STORE_NAME)
     try:
         store.verify()
-        missing = rows + len(dropped) - store.rows("select count(*) from visits")[0][0]
+        missing = rows + len(dropped) - fetch(store, "select count(*) from visits")[0][0]
         same = count > TOLD_AGAIN or as_arrived(store) == live_alerts(store)
     finally:
         store.close()
@@ -162,7 +163,7 @@ def _rows(farm: Path) -> int:
         return 0
     store = Store(farm / STORE_NAME)
     try:
-        return int(store.rows("select count(*) from visits")[0][0])
+        return int(fetch(store, "select count(*) from visits")[0][0])
     finally:
         store.close()
 

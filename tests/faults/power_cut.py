@@ -33,6 +33,9 @@ from sentinel.demo.people import answer_by_link
 from sentinel.demo.phone import Message, Phone
 from sentinel.edges.settings import STORE_NAME
 from sentinel.edges.store import Store
+from sentinel.edges.store.alerts import all_alerts
+from sentinel.edges.store.database import fetch
+from sentinel.edges.store.outbox import all_notices
 from sentinel.errors import SentinelError
 
 SOURCE = Path(__file__).with_suffix(".c")
@@ -283,9 +286,9 @@ def _look(folder: Path, done: Sequence[Done], found: Found) -> None:
         return
     try:
         store.verify()
-        notices = {str(one.id): one for one in store.notices()}
+        notices = {str(one.id): one for one in all_notices(store)}
         found.lost += [f"cut {found.cuts}: {title} rang and is not known" for _, (n, title) in told if n not in notices]
-        said = {row["note"] for row in store.rows("select note from answers")}
+        said = {row["note"] for row in fetch(store, "select note from answers")}
         found.lost += [f"cut {found.cuts}: {note}: not known" for _, (note,) in thanked if note not in said]
     except SentinelError as error:
         found.lost.append(f"cut {found.cuts}: {error}")
@@ -308,8 +311,8 @@ def _begin_again(folder: Path, recorded: Recorded, moment: int, phone: Phone, fo
         return
     store = Store(folder / STORE_NAME)
     try:
-        cows = {row["cow"] for row in store.rows("select cow from visits")}
-        alerts = Counter(alert.subject.removeprefix("cow:") for alert in store.alerts())
+        cows = {row["cow"] for row in fetch(store, "select cow from visits")}
+        alerts = Counter(alert.subject.removeprefix("cow:") for alert in all_alerts(store))
         store.verify()
     finally:
         store.close()

@@ -27,6 +27,8 @@ from faults.faced import Faced
 from faults.faulty_days import FAULTS, Days, Faults, Receiver, opened
 from faults.full_disk import disk
 
+from sentinel.edges.store.alerts import all_alerts
+from sentinel.edges.store.database import fetch
 from sentinel.replay import as_arrived, live_alerts
 from sentinel.simulate import HerdSpec, simulate, write_farm
 
@@ -64,9 +66,9 @@ def live(days: Days, told: Callable[[float], None] = lambda share: None) -> Live
         days.process.kill()
     with opened(days.folder) as store:
         store.verify()
-        alerts = [(one.rule, one.subject, one.raised_at, one.over_at) for one in store.alerts()]
-        known = Counter(row["note"] for row in store.rows("select note from answers"))
-        rows = store.rows("select notice, channel, outcome from deliveries where outcome != 'delivered'")
+        alerts = [(one.rule, one.subject, one.raised_at, one.over_at) for one in all_alerts(store)]
+        known = Counter(row["note"] for row in fetch(store, "select note from answers"))
+        rows = fetch(store, "select notice, channel, outcome from deliveries where outcome != 'delivered'")
         return Lived(
             sorted(alerts, key=str),
             days.answered,

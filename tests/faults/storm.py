@@ -22,6 +22,9 @@ from faults.real_farm import CLOCK, PEOPLE, expect, make_farm, until
 from sentinel.demo.phone import Message, Phone
 from sentinel.edges.settings import STORE_NAME, page_key
 from sentinel.edges.store import Store
+from sentinel.edges.store.alerts import all_alerts
+from sentinel.edges.store.log import log_entries
+from sentinel.edges.store.outbox import all_notices
 from sentinel.edges.web.auth.guard import cookie_name
 from sentinel.edges.web.auth.links import new_session, sign_session
 from sentinel.flow.model import HOUR_S
@@ -101,13 +104,13 @@ def live_through(folder: Path, cows: int = 500, factor: float = 60.0) -> Storm:
             memory_mb = most_memory_mb(process.pid)
         with closing(Store(farm / STORE_NAME)) as store:
             store.verify()
-            pushed = sorted(one.at for one in store.notices() if one.kind in PUSHES)
+            pushed = sorted(one.at for one in all_notices(store) if one.kind in PUSHES)
             return Storm(
                 2 * cows,
-                Counter(one.entry.subject for one in store.log("kind = 'raised'")),
-                Counter(one.entry.subject for one in store.log("kind = 'over'")),
+                Counter(one.entry.subject for one in log_entries(store, kind="raised")),
+                Counter(one.entry.subject for one in log_entries(store, kind="over")),
                 Counter(_told(farm)),
-                len(store.alerts()),
+                len(all_alerts(store)),
                 tuple(first_s),
                 ended_s,
                 list_s,
@@ -130,7 +133,7 @@ def _seconds(phone: Phone, exports: Path, name: str, rows: list[tuple[str, float
 def _told(farm: Path) -> list[int]:
     """The alerts that notices name, each as often as it is named."""
     with closing(Store(farm / STORE_NAME)) as store:
-        return [alert for one in store.notices() if one.kind in TELLING for alert in one.alerts]
+        return [alert for one in all_notices(store) if one.kind in TELLING for alert in one.alerts]
 
 
 def _list(farm: Path, log: Path, clock: FastClock) -> tuple[float, float]:

@@ -27,6 +27,7 @@ from faults.real_farm import CLOCK
 
 import sentinel.edges.clock
 from sentinel.edges.clock import Clock
+from sentinel.edges.store.outbox import deliveries_due
 from sentinel.service import Service
 
 TESTS = Path(__file__).resolve().parents[1]
@@ -177,7 +178,7 @@ def _led(service: Service, story: Story, out: BinaryIO) -> None:
         well = service.watchman.failing_since is None
         if well and not step["wrong_s"]:
             until = CLOCK.steady() + SENT_WITHIN_S
-            while service.store.deliveries_due(service.clock.now()) and CLOCK.steady() < until:
+            while deliveries_due(service.store, service.clock.now()) and CLOCK.steady() < until:
                 threading.Event().wait(0.005)
         answer = {"at": int(story.at), "due": service.due, "well": well}
         out.write(b"\n" + json.dumps(answer).encode() + b"\n")

@@ -13,6 +13,7 @@ from faults.real_farm import fail_milking, until
 
 from sentinel.edges.inbox.under_way import GIVEN_UP, NAME
 from sentinel.edges.store import Store
+from sentinel.edges.store.alerts import all_alerts
 from sentinel.replay import as_arrived
 
 NOBODY = "json://127.0.0.1:9/"
@@ -24,7 +25,7 @@ def test_a_file_that_ends_the_process_is_set_aside_and_the_others_are_read(tmp_p
 
     assert (done.lost, done.doubled, done.tried) == (0, 0, 2)
     store = Store(tmp_path / "farm" / "sentinel.db")
-    lived = [(a.rule, a.subject, a.raised_at) for a in store.alerts()]
+    lived = [(a.rule, a.subject, a.raised_at) for a in all_alerts(store)]
     assert [(one.rule, one.subject, one.raised_at) for one in as_arrived(store)] == lived
     assert "rows-set-aside" in {rule for rule, _, _ in lived}
 

@@ -32,9 +32,12 @@ from whole.whole_farm import lived_through
 
 from sentinel.demo.clock import StoryClock
 from sentinel.demo.farm import arrivals
-from sentinel.edges.guests import Guests
 from sentinel.edges.settings import Secrets, read_texts
 from sentinel.edges.store import Store
+from sentinel.edges.store.access import Guests
+from sentinel.edges.store.history import last_tick
+from sentinel.edges.store.log import log_entries
+from sentinel.edges.store.outbox import all_notices
 from sentinel.edges.web import make_app, sign_entry
 from sentinel.flow.model import DAY_S, HOUR_S, Tick
 from sentinel.flow.setup import Setup, read_setup
@@ -145,8 +148,8 @@ def told(store: Store, setup: Setup) -> Iterator[tuple[str, str]]:
     """Both readings of history, the log, the notices."""
     yield "replay", _text(lines(past_of(store, setup).tried(setup.rules, setup.rules)[0]))
     yield "replay as arrived", _text(lines(as_arrived(store)))
-    yield "log", _text(history_record(one) for one in store.log())
-    yield "notices", _text([one.id, one.at, one.person, one.alerts, one.title, one.body] for one in store.notices())
+    yield "log", _text(history_record(one) for one in log_entries(store))
+    yield "notices", _text([one.id, one.at, one.person, one.alerts, one.title, one.body] for one in all_notices(store))
 
 
 def _text(records: Iterator[object] | Sequence[object]) -> str:
@@ -159,7 +162,7 @@ def _text(records: Iterator[object] | Sequence[object]) -> str:
 def pages(store: Store, setup: Setup, language: str, folder: Path) -> Iterator[tuple[str, str]]:
     """Every kind of page that links lead to from the first one, a dozen of each; address and text."""
     farm = replace(setup.farm, language=language)
-    at = (store.last_tick() or 0) + 5
+    at = (last_tick(store) or 0) + 5
     service = Service(Farmyard(folder, replace(setup, farm=farm), Secrets({}), store), StoryClock(at), {})
     service.engine.step(Tick(at))
     link = Guests(store).make("Marit", False, at, at + 30 * DAY_S)

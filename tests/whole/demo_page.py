@@ -15,9 +15,12 @@ from sentinel.demo.clock import StoryClock
 from sentinel.demo.farm import JOREN, MARIT, SECRETS
 from sentinel.demo.phone import Message, Phone
 from sentinel.demo.play import running
-from sentinel.edges.guests import Guests
 from sentinel.edges.settings import SECRETS_NAME, STORE_NAME
 from sentinel.edges.store import Store
+from sentinel.edges.store.access import Guests
+from sentinel.edges.store.database import fetch
+from sentinel.edges.store.history import last_tick
+from sentinel.edges.store.log import entries_after
 from sentinel.flow.farm import PagePlan
 from sentinel.flow.model import DAY_S, Entry
 from sentinel.served import link_maker, own_link, serve
@@ -56,12 +59,12 @@ class OpenFarm:
     def said(self, since: int, **wanted: Any) -> list[Entry]:
         """What people said, as the log has it, from an entry on; after the service has looked."""
         self.move_to(self.clock.now() + 1)
-        entries = self.store.log("kind in ('answer', 'chore', 'photo') and seq > ?", (since,))
+        entries = [e for e in entries_after(self.store, since) if e.entry.kind in ("answer", "chore", "photo")]
         return [one.entry for one in entries]
 
     def told(self) -> int:
         """How far the log has come."""
-        return int(self.store.rows("select max(seq) from log")[0][0])
+        return int(fetch(self.store, "select max(seq) from log")[0][0])
 
 
 @contextmanager
@@ -79,7 +82,7 @@ def at_work(left: Path, copy: Path, language: str = "en") -> Iterator[OpenFarm]:
         setup = replace(setup, farm=replace(setup.farm, page=PagePlan(port=0)))
         store = Store(folder / STORE_NAME)
         stack.callback(store.close)
-        clock = StoryClock((store.last_tick() or 0) + 5)
+        clock = StoryClock((last_tick(store) or 0) + 5)
         service = Service(Farmyard(folder, setup, found, store), clock, {}, heard=lambda said: None)
         page = serve(service, clock)
         stack.callback(page.stop)

@@ -19,6 +19,11 @@ from text_tables import DAY_0
 from whole.whole_farm import BOX_FAILURES, FEED, FEED_QUIET, LATE_COW, batch, setup_of
 
 from sentinel.edges.store import Store
+from sentinel.edges.store.alerts import unanswered_alerts
+from sentinel.edges.store.database import fetch
+from sentinel.edges.store.feeds import put_seen, seen_files
+from sentinel.edges.store.history import last_known, last_tick, put_settings
+from sentinel.edges.store.inputs import put_answer, waiting_inputs
 from sentinel.engine import Engine
 from sentinel.flow.model import Answer, Batch, Tick, TickKind
 
@@ -63,9 +68,9 @@ def killed_at(store: Store, count: int) -> None:
 
 def answer_what_stands(store: Store, at: int) -> None:
     """The person says "seen" of every alert that stands and that nobody has answered."""
-    for alert in store.alerts("over_at is null and answered_at is null"):
-        if not store.rows("select 1 from answers where alert = ?", (alert.id,)):
-            store.put_answer(Answer(alert.id, at, "Marit", "seen"))
+    for alert in unanswered_alerts(store):
+        if not fetch(store, "select 1 from answers where alert = ?", (alert.id,)):
+            put_answer(store, Answer(alert.id, at, "Marit", "seen"))
 
 
 def work(path: Path, kill_at: int | None = None) -> None:
@@ -73,24 +78,22 @@ def work(path: Path, kill_at: int | None = None) -> None:
     store = Store(path)
     if kill_at is not None:
         killed_at(store, kill_at)
-    store.put_settings(DAY_0, SETUP.texts)
+    put_settings(store, DAY_0, SETUP.texts)
     engine = Engine(store, SETUP)
-    seen = {row["name"] for row in store.seen()}
-    begin = max(store.last_known() or 0, DAY_0) + 1
-    due = engine.step(
-        Tick(begin, TickKind.START, (), *store.waiting_inputs())
-    ).due  # as the service wakes after a start
+    seen = {row.name for row in seen_files(store)}
+    begin = max(last_known(store) or 0, DAY_0) + 1
+    due = engine.step(Tick(begin, TickKind.START, (), *waiting_inputs(store))).due  # as the service wakes after a start
     answer_what_stands(store, begin)  # a kill may have come before the person could
     for at, name, one in exports():
         if name in seen:
             continue
         while due is not None and due < at:
-            woken, due = due, engine.step(Tick(due, TickKind.RUN, (), *store.waiting_inputs())).due
+            woken, due = due, engine.step(Tick(due, TickKind.RUN, (), *waiting_inputs(store))).due
             answer_what_stands(store, woken)
-        engine.absorb(at, one, lambda name=name: store.put_seen((name, 1, 1, 1, 1, "")))  # type: ignore[misc]
-        due = engine.step(Tick(at, TickKind.RUN, (), *store.waiting_inputs())).due
+        engine.absorb(at, one, lambda name=name: put_seen(store, (name, 1, 1, 1, 1, "")))  # type: ignore[misc]
+        due = engine.step(Tick(at, TickKind.RUN, (), *waiting_inputs(store))).due
         answer_what_stands(store, at)
-    engine.step(Tick((store.last_tick() or 0) + 1, TickKind.STOP, (), *store.waiting_inputs()))
+    engine.step(Tick((last_tick(store) or 0) + 1, TickKind.STOP, (), *waiting_inputs(store)))
     store.close()
 
 

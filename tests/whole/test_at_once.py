@@ -15,6 +15,10 @@ from sentinel.demo.phone import Phone
 from sentinel.demo.play import running, wait_until
 from sentinel.edges.clock import Clock
 from sentinel.edges.store import Store
+from sentinel.edges.store.database import fetch
+from sentinel.edges.store.inputs import waiting_inputs
+from sentinel.edges.store.log import log_entries
+from sentinel.edges.store.outbox import all_notices, deliveries_due
 from sentinel.service import Farmyard, Service, load_setup
 
 FARM = "name: Tinfield\nzone: UTC\nboxes: ['1', '2']\nsettle: 60 s\nlook_every: 60 s\n"
@@ -83,7 +87,7 @@ def drop(service: Service, name: str, box: int) -> None:
 
 def ticks(service: Service) -> list[int]:
     """The moments of the ticks, in seconds after noon."""
-    return [row["at"] - NOON for row in service.store.rows("select at from ticks order by at")]
+    return [row["at"] - NOON for row in fetch(service.store, "select at from ticks order by at")]
 
 
 def test_the_second_export_of_a_second_does_not_wait(service: Service) -> None:
@@ -107,7 +111,7 @@ def test_a_notice_of_a_tick_ahead_of_the_clock_is_sent_at_once(service: Service,
         drop(service, f"{box}.csv", box)
         service.catch_up()
     count, outcomes = service.drain(20)
-    delivered = [entry.entry.at - NOON for entry in service.store.log("kind = 'delivered'")]
+    delivered = [entry.entry.at - NOON for entry in log_entries(service.store, kind="delivered")]
 
     assert (count, [one.state for one in outcomes]) == (2, ["delivered"] * 2)
     assert [message.title.partition(":")[0] for message in phone.messages] == ["Box 1", "Box 2"]
@@ -125,14 +129,14 @@ def test_what_became_of_a_message_takes_no_second_from_an_export(service: Servic
         for box in (1, 2):
             with service.before_a_look():
                 drop(service, f"{box}.csv", box)
-            assert wait_until(lambda count=box: len(service.store.log("kind = 'delivered'")) == count, 20)
+            assert wait_until(lambda count=box: len(log_entries(service.store, kind="delivered")) == count, 20)
             with service.before_a_look():
                 pass
-        standing, waiting = ticks(service), service.store.waiting_inputs()[2]
+        standing, waiting = ticks(service), waiting_inputs(service.store)[2]
         with service.before_a_look():
             clock.at += 60
         moved = ticks(service)
-        waits, still_waiting = clock.waits, service.store.waiting_inputs()[2]
+        waits, still_waiting = clock.waits, waiting_inputs(service.store)[2]
 
     assert standing == [0, 10, 11]
     assert [delivery.notice for delivery in waiting] == ["2"]  # the first was taken along by the second export
@@ -155,8 +159,8 @@ def test_a_message_is_not_held_back_by_a_clock_that_was_put_back(service: Servic
     assert count == 2
     assert clock.waits == 0
     assert [message.title.partition(":")[0] for message in phone.messages] == ["Box 1", "Box 2"]
-    assert [notice.at - NOON for notice in service.store.notices()] == [-1800, -1799]
-    assert [one.entry.body for one in service.store.log("kind = 'clock-jump'")] == [{"by_s": -1800}]
+    assert [notice.at - NOON for notice in all_notices(service.store)] == [-1800, -1799]
+    assert [one.entry.body for one in log_entries(service.store, kind="clock-jump")] == [{"by_s": -1800}]
 
 
 def test_a_message_is_neither_given_up_nor_put_off_for_a_jump_of_the_clock(service: Service, phone: Phone) -> None:
@@ -168,9 +172,9 @@ def test_a_message_is_neither_given_up_nor_put_off_for_a_jump_of_the_clock(servi
     phone.close()
     clock.at, clock.jumped_s = NOON + 86_400, 86_400.0
     [failed] = service.drain(20)[1]
-    waits = [tuple(row) for row in store.rows("select outcome, next_at from deliveries")]
+    waits = [tuple(row) for row in fetch(store, "select outcome, next_at from deliveries")]
     clock.at, clock.jumped_s = NOON + 2, 0.0
-    due = [row["notice"] for row in store.deliveries_due(clock.now())]
+    due = [row.notice for row in deliveries_due(store, clock.now())]
 
     assert failed.state != "delivered"
     assert waits == [("waiting", NOON + 86_400 + 5)]

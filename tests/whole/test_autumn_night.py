@@ -9,6 +9,7 @@ import pytest
 from faults.dst_nights import ZONES, Night, nights
 from whole.whole_farm import FEED, FEED_QUIET, LATE_COW, Life, setup_of
 
+from sentinel.edges.store.database import fetch
 from sentinel.flow.model import Export, TickKind
 from sentinel.ticks import batch_of
 
@@ -42,7 +43,7 @@ def night(pause_min: int, zone: str = ZONE, change: int = BACK) -> tuple[Life, d
 
 def visits(life: Life) -> dict[int, int]:
     """What is stored, cow by moment."""
-    return {row["start"]: int(row["cow"]) for row in life.store.rows("select cow, start from visits order by start")}
+    return {row["start"]: int(row["cow"]) for row in fetch(life.store, "select cow, start from visits order by start")}
 
 
 @pytest.mark.parametrize("pause_min", [4, 5])
@@ -71,7 +72,7 @@ def test_a_quiet_herds_hour_waits_until_a_longer_file_tells_it() -> None:
     assert {at for at in waited if at >= BACK} == {at for at in came if BACK <= at < BACK + HOUR_S}
     assert all(BACK - HOUR_S <= at for at in waited)
     assert visits(life).items() <= came.items()
-    unread = life.store.rows("select who, begins, ends from unread order by line")
+    unread = fetch(life.store, "select who, begins, ends from unread order by line")
     assert sorted(int(row["who"]) for row in unread) == sorted(came[at] for at in waited)
     assert all(row["ends"] - row["begins"] == HOUR_S for row in unread)
     assert all(any(came.get(row[key]) == int(row["who"]) for key in ("begins", "ends")) for row in unread)

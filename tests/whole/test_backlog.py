@@ -14,6 +14,9 @@ from faults.real_farm import CLOCK, make_farm
 from sentinel.edges.inbox import MOST_DEFERRED
 from sentinel.edges.settings import STORE_NAME
 from sentinel.edges.store import Store
+from sentinel.edges.store.alerts import all_alerts
+from sentinel.edges.store.database import fetch
+from sentinel.edges.store.feeds import seen_files
 from sentinel.flow.model import DAY_S, TickKind
 from sentinel.heard import Read
 from sentinel.replay import as_arrived, live_alerts
@@ -69,7 +72,7 @@ def serving(farm: Path) -> Iterator[tuple[Service, list[Read]]]:
 
 def outcome(service: Service, cow: str) -> str:
     """How a cow's only visit ended."""
-    [row] = service.store.rows("select outcome from visits where cow = ?", (cow,))
+    [row] = fetch(service.store, "select outcome from visits where cow = ?", (cow,))
     return str(row["outcome"])
 
 
@@ -93,8 +96,8 @@ def test_a_newer_word_on_an_old_row_stays_the_last(farm: Path) -> None:
         assert names[2:-1] == [f"old{number:04}.csv" for number in range(OLD)]
         assert names[-1] == "corrects.csv"
         assert outcome(service, "5") == "milked"
-        assert service.store.rows("select count(*) from visits")[0][0] == OLD + 1
-        assert [alert.subject for alert in service.store.alerts()] == ["cow:999"]
+        assert fetch(service.store, "select count(*) from visits")[0][0] == OLD + 1
+        assert [alert.subject for alert in all_alerts(service.store)] == ["cow:999"]
         assert as_arrived(service.store) == live_alerts(service.store)
 
 
@@ -107,7 +110,7 @@ def test_a_kill_between_the_two_readings_changes_nothing(farm: Path) -> None:
 
         assert [one.name for one in read if not one.name.startswith("old")] == ["corrects.csv", "corrects.csv"]
         assert outcome(service, "5") == "milked"
-        assert {row["name"] for row in service.store.seen()} >= {"corrects.csv", "now.csv"}
+        assert {row.name for row in seen_files(service.store)} >= {"corrects.csv", "now.csv"}
 
 
 def test_old_exports_leave_the_rows_that_are_looked_at_alone(farm: Path) -> None:
@@ -120,4 +123,4 @@ def test_old_exports_leave_the_rows_that_are_looked_at_alone(farm: Path) -> None
 
         assert list(before["cow"]) == ["999"]
         assert service.engine.tables.visits is before
-        assert service.store.rows("select count(*) from visits")[0][0] == OLD + 1
+        assert fetch(service.store, "select count(*) from visits")[0][0] == OLD + 1

@@ -12,9 +12,14 @@ from whole.lives import shifted
 from whole.whole_farm import BOX_FAILURES, FEED_QUIET, LATE_COW, Life, batch, setup_of
 
 from sentinel.edges.clock import Clock
-from sentinel.edges.guests import Guests
-from sentinel.edges.jumps import forget_later, unused_from
 from sentinel.edges.settings import Secrets
+from sentinel.edges.store.access import Guests
+from sentinel.edges.store.alerts import alert_with, alerts_of_rule, all_alerts
+from sentinel.edges.store.database import fetch
+from sentinel.edges.store.feeds import feed_state, forget_later, put_seen, rows_set_aside
+from sentinel.edges.store.history import last_known, last_tick, unused_from
+from sentinel.edges.store.inputs import inputs_known_at, waiting_inputs
+from sentinel.edges.store.outbox import all_notices
 from sentinel.engine import Stepped
 from sentinel.flow.model import DAY_S, HOUR_S, Answer, Batch, Chore, Notice, Tick, TickKind
 from sentinel.served import FarmShown
@@ -46,7 +51,7 @@ def farm() -> Life:
 def jump(life: Life, when: str | int, by_s: int) -> Stepped:
     """The clock is put ahead or back so far, and then shows `when`; the tick that follows it."""
     at = unused_from(life.store, moment(when) if isinstance(when, str) else when)
-    return life._step(Tick(at, TickKind.RUN, (), *life.store.waiting_inputs(), by_s))
+    return life._step(Tick(at, TickKind.RUN, (), *waiting_inputs(life.store), by_s))
 
 
 def failures(box: str, *times: str, file: str) -> Batch:
@@ -67,14 +72,14 @@ def of_box(notices: list[Notice], box: str) -> list[Notice]:
 
 def nothing_is_ahead(life: Life) -> None:
     """No moment that decisions compare with now is later than the last tick."""
-    at = life.store.last_tick()
+    at = last_tick(life.store)
     for table, names in {
         "alerts": ("raised_at", "came_at", "over_at", "answered_at"),
         "notices": ("at",),
         "chores": ("at",),
     }.items():
         for name in names:
-            assert life.store.rows(f"select 1 from {table} where {name} > ?", (at,)) == [], (table, name)
+            assert fetch(life.store, f"select 1 from {table} where {name} > ?", (at,)) == [], (table, name)
 
 
 def test_an_hour_put_back_silences_nothing() -> None:
@@ -128,7 +133,7 @@ def test_after_a_year_ahead_for_a_minute_the_box_rings_at_once_and_nothing_flood
     assert len(pushes(life.steps[before:])) <= 6
     worklists = [n.at - DAY_0 for one in life.steps[before:] for n in one.notices if n.kind == "worklist"]
     assert worklists == [6 * HOUR_S + 15 * 60]
-    assert life.store.feed_state()["milkings"][1] == moment("05:31")
+    assert feed_state(life.store)["milkings"][1] == moment("05:31")
     assert life.told_again == life.alerts
     life.store.verify()
     nothing_is_ahead(life)
@@ -145,8 +150,8 @@ def test_a_feed_whose_stamp_was_taken_from_a_wrong_clock_does_not_look_fresh_for
     jump(life, "05:04", -YEAR_S)
     life.at("07:00")
 
-    assert life.store.feed_state()["milkings"][1] == moment("04:50")
-    assert [a.subject for a in life.store.alerts("over_at is null and rule = 'feed-quiet'")] == ["feed:milkings"]
+    assert feed_state(life.store)["milkings"][1] == moment("04:50")
+    assert [a.subject for a in alerts_of_rule(life.store, "feed-quiet") if a.standing] == ["feed:milkings"]
     assert life.told_again == life.alerts
 
 
@@ -154,24 +159,24 @@ def test_a_clock_ten_years_behind_for_a_minute_changes_nothing_that_was_known() 
     """Rows from today are set aside, and nothing rings; when it is right all is as before, and the file is read."""
     life = farm()
     life.at("05:30", failures("1", "05:20", "05:21", "05:22", file="milkings_1.csv"))
-    life.store.put_seen(("milkings_2.csv", 1, 1, 1, 1, ""))
-    standing, sent, known = life.store.alerts(), life.store.notices(), life.store.feed_state()
+    put_seen(life.store, ("milkings_2.csv", 1, 1, 1, 1, ""))
+    standing, sent, known = all_alerts(life.store), all_notices(life.store), feed_state(life.store)
     before = len(life.steps)
     behind = moment("05:40") - 10 * YEAR_S
     jump(life, behind, -10 * YEAR_S - 600)
     export = failures("2", "05:39", "05:40", "05:41", file="milkings_2.csv")
     life.at(behind + 30, export)
-    aside = [row["begins"] for row in life.store.rows("select begins from set_aside order by id")]
+    aside = [row["begins"] for row in fetch(life.store, "select begins from set_aside order by id")]
     jump(life, "05:41", 10 * YEAR_S)
     names = forget_later(life.store, moment("05:41"))
     life.at("05:42", export)
 
     assert aside == [moment("05:39"), moment("05:40"), moment("05:41")]
     assert names == ["milkings_2.csv"]
-    assert life.store.set_aside() == []
-    assert life.store.alerts("id = 1")[0].raised_at == standing[0].raised_at
-    assert life.store.notices()[: len(sent)] == sent
-    assert life.store.feed_state()["milkings"][1] == moment("05:41") > (known["milkings"][1] or 0)
+    assert rows_set_aside(life.store) == []
+    assert alert_with(life.store, 1).raised_at == standing[0].raised_at
+    assert all_notices(life.store)[: len(sent)] == sent
+    assert feed_state(life.store)["milkings"][1] == moment("05:41") > (known["milkings"][1] or 0)
     told = pushes(life.steps[before:])
     assert [notice.title for notice in told] == ["Box 2: 3 failures of 3"]
     assert life.told_again == life.alerts
@@ -196,7 +201,7 @@ def test_an_answer_under_a_clock_ahead_does_not_outlive_the_ones_after_it() -> N
     life.at("10:31", answers=(Answer(1, moment("10:31"), "Anna", "arm out of line"),))
     jump(life, "05:33", -5 * HOUR_S)
     life.at("05:40", answers=(Answer(1, moment("05:40"), "Anna", "optics dirty"),))
-    answered = life.store.alerts("id = 1")[0]
+    answered = alert_with(life.store, 1)
 
     again = farm()
     again.at("05:30", failures("1", "05:20", "05:21", "05:22", file="milkings_1.csv"))
@@ -205,7 +210,7 @@ def test_an_answer_under_a_clock_ahead_does_not_outlive_the_ones_after_it() -> N
     jump(again, "05:33", -5 * HOUR_S)
 
     assert (answered.finding, answered.answered_at) == ("optics dirty", moment("05:40"))
-    assert again.store.alerts("id = 1")[0].lies_from == moment("06:33")
+    assert alert_with(again.store, 1).lies_from == moment("06:33")
     assert life.told_again == life.alerts
 
 
@@ -214,8 +219,8 @@ def test_a_chore_dated_by_another_clock_counts_when_it_is_known() -> None:
     life = farm()
     life.at("05:40", chores=(Chore("wire", "east", moment("10:30"), "Anna"),))
 
-    assert [row["at"] for row in life.store.rows("select at from chores")] == [moment("05:40")]
-    assert life.store.inputs_known_at(moment("05:40"))[1][0].at == moment("10:30")  # as it came, for the replay
+    assert [row["at"] for row in fetch(life.store, "select at from chores")] == [moment("05:40")]
+    assert inputs_known_at(life.store, moment("05:40"))[1][0].at == moment("10:30")  # as it came, for the replay
     assert life.told_again == life.alerts
 
 
@@ -269,12 +274,12 @@ def test_whatever_the_clock_does_the_past_is_told_again_to_the_second(
     life.at(DAY_0, kind=TickKind.START)
     truth = at = DAY_0
     for number, (gap, (what, more)) in enumerate(script):
-        truth, at = truth + gap, max(at + gap, (life.store.last_known() or 0) + 1)
+        truth, at = truth + gap, max(at + gap, (last_known(life.store) or 0) + 1)
         if what == "jump":
             at += int(str(more))
             life.due = None
             jump(life, at, int(str(more)))
-            at = life.store.last_tick() or at
+            at = last_tick(life.store) or at
             continue
         files, answers, done = [], (), ()
         if what == "rows" and isinstance(more, list):
@@ -286,7 +291,7 @@ def test_whatever_the_clock_does_the_past_is_told_again_to_the_second(
             done = (Chore(more["chore"], more["place"], at - 30, "Marit"),)
         if what == "restart":
             life.restart()
-        life.due = None if life.due is None else max(life.due, (life.store.last_known() or 0) + 1)
+        life.due = None if life.due is None else max(life.due, (last_known(life.store) or 0) + 1)
         life.at(unused_from(life.store, at), *files, kind=TickKind.START if what == "restart" else TickKind.RUN,
                 answers=answers, chores=done)  # fmt: skip
 

@@ -24,6 +24,7 @@ from sentinel.demo.phone import Phone
 from sentinel.edges.clock import Clock
 from sentinel.edges.settings import STORE_NAME
 from sentinel.edges.store import Store
+from sentinel.edges.store.alerts import save_alerts, standing_alerts
 from sentinel.heard import Moved, Read
 from sentinel.service import Service, lock
 
@@ -307,14 +308,14 @@ def test_once_waits_for_a_file_that_was_put_there_a_moment_ago(farm: Path) -> No
 def test_alerts_say_what_they_were_raised_with_where_it_differs(told: Path) -> None:
     """Beside the sentence, in words and for programs; of one that has eased also that."""
     store = Store(told / STORE_NAME)
-    [alert] = store.alerts("over_at is null and rule = 'box-failures'")
+    [alert] = [one for one in standing_alerts(store) if one.rule == "box-failures"]
     moved = {
         "raised_value": 7.0,
         "worst_value": 9.0,
         "course": "raised at 7 failures, now 6 failures",
         "eased": "7 failures",
     }
-    store.save_alerts([replace(alert, **moved)])
+    save_alerts(store, [replace(alert, **moved)])
     store.close()
     said, [record] = sentinel("alerts", told), sentinel("alerts", told, "--json").records
 

@@ -25,6 +25,8 @@ from faults.confined import EXPORTS, FARM, cannot, confined, owned, python
 from ruamel.yaml import YAML
 
 from sentinel.edges.store import Store
+from sentinel.edges.store.database import fetch
+from sentinel.edges.store.feeds import seen_files
 
 ROOT = Path(__file__).parents[2]
 FILE = (ROOT / "deploy" / "Containerfile").read_text(encoding="utf-8")
@@ -211,13 +213,13 @@ def test_without_rights_it_reads_what_it_may_only_read_and_writes_only_its_farm_
     assert {name: (running.exports / name).read_bytes() for name in after} == {n: b for n, (b, _) in before.items()}
     store = Store(farm / "sentinel.db")
     store.verify()
-    assert store.rows("select count(*) from visits")[0][0] > 10
+    assert fetch(store, "select count(*) from visits")[0][0] > 10
 
 
 def files_read(farm: Path) -> int:
     """How many exports the running sentinel, which has its store open, has read."""
     store = Store(farm / "sentinel.db")
     try:
-        return len(store.seen())
+        return len(seen_files(store))
     finally:
         store.close()

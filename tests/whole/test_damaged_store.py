@@ -17,9 +17,10 @@ from faults.damaged_store import ALWAYS_TOLD, WAYS, Ended, commands, damaged, ex
 from sentinel.cli import main
 from sentinel.cli.base import opened
 from sentinel.demo.phone import Phone
-from sentinel.edges.damage import MARK, at_first_sight
 from sentinel.edges.settings import STORE_NAME
 from sentinel.edges.store import Store
+from sentinel.edges.store.damage import MARK, at_first_sight
+from sentinel.edges.store.database import fetch
 from sentinel.errors import DamagedError
 
 SOUND = ("alerts", "history", "history --csv", "people links")
@@ -121,7 +122,7 @@ def test_a_damaged_write_ahead_log_goes_back_to_the_last_whole_commit(farm: Path
     way = next(seed for seed in range(len(WAYS)) if WAYS[seed].__name__ == "in_wal")
     damaged(farm / STORE_NAME, way)
     with opened(farm / STORE_NAME) as store:
-        kept = [int(row["key"].split()[1]) for row in store.rows("select key from meta where key like 'key %'")]
+        kept = [int(row["key"].split()[1]) for row in fetch(store, "select key from meta where key like 'key %'")]
 
     assert sorted(kept) == list(range(len(kept)))
     assert len(kept) < 20
@@ -168,7 +169,7 @@ def test_a_new_folder_begins_without_a_question(farm: Path) -> None:
 def rows(farm: Path) -> set[tuple[object, ...]]:
     """The visits that the store knows."""
     with opened(farm / STORE_NAME) as store:
-        return {tuple(row) for row in store.rows("select cow, start, box, outcome from visits")}
+        return {tuple(row) for row in fetch(store, "select cow, start, box, outcome from visits")}
 
 
 def test_a_backup_comes_back_and_exports_that_came_since_are_read_again(farm: Path, tmp_path: Path) -> None:
@@ -241,7 +242,7 @@ def test_photos_come_back_with_the_store(farm: Path, tmp_path: Path) -> None:
 
 def test_a_link_sent_before_opens_nothing_after_a_store_came_back(farm: Path, tmp_path: Path) -> None:
     """Numbers of alerts are given again: what a notice's link opened then would be another alert."""
-    from sentinel.edges.guests import Guests
+    from sentinel.edges.store.access import Guests
 
     assert sentinel("backup", tmp_path / "copy.db", "--farm", farm).code == 0
     assert sentinel("restore", tmp_path / "copy.db", "--farm", farm).code == 0
@@ -254,7 +255,7 @@ def test_a_link_sent_before_opens_nothing_after_a_store_came_back(farm: Path, tm
 @pytest.mark.parametrize("moved", range(5))
 def test_a_restore_that_is_cut_short_leaves_a_sentence_or_a_store(farm: Path, tmp_path: Path, moved: int) -> None:
     """After each of its steps: the old store, none (said as such), or the new one; done again it ends well."""
-    from sentinel.edges.copies import PARTS, made_ready
+    from sentinel.edges.store.copies import PARTS, made_ready
 
     assert sentinel("backup", tmp_path / "copy.db", "--farm", farm).code == 0
     damaged(farm / STORE_NAME, 2)
@@ -314,7 +315,7 @@ def test_damage_that_any_thread_meets_is_remembered_and_nothing_more_is_written(
         file.seek(4096)
         file.write(bytes((farm / STORE_NAME).stat().st_size - 4096))
     with pytest.raises(sqlite3.DatabaseError):
-        store.rows("select * from visits")
+        fetch(store, "select * from visits")
 
     with pytest.raises(DamagedError, match="sentinel restore"):
         store.put_meta("a", "b")

@@ -18,17 +18,7 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 import pytest
-from browsers import (
-    KEPT,
-    SCREENS,
-    Phones,
-    axe_complaints,
-    chromium_running,
-    judged,
-    needs_browser,
-    pictured,
-    until,
-)
+from browsers import KEPT, SCREENS, Phones, axe_complaints, chromium_running, judged, needs_browser, pictured, until
 from rich.console import Console
 from screens import addresses
 from whole.demo_page import OpenFarm, at_work
@@ -39,6 +29,11 @@ from sentinel.demo.people import BLOCKS, rounds
 from sentinel.demo.play import Played, wait_until
 from sentinel.edges.settings import STORE_NAME
 from sentinel.edges.store import Store
+from sentinel.edges.store.alerts import alerts_of_rule, all_alerts, save_alerts, standing_alerts
+from sentinel.edges.store.database import fetch
+from sentinel.edges.store.history import last_tick
+from sentinel.edges.store.log import log_entries
+from sentinel.edges.store.outbox import notice_with
 from sentinel.service import Farmyard, load_setup
 
 SENTINEL = (sys.executable, "-W", "error", "-m", "sentinel")
@@ -92,7 +87,9 @@ def test_the_box_alert_reaches_the_phone_with_its_reason(told: Told) -> None:
 def test_two_alerts_are_answered_one_by_link_and_one_by_command(told: Told) -> None:
     """The box through the notice's link, the quarter from the farm's computer."""
     store = Store(told.farm / STORE_NAME)
-    answers = [(one.entry.rule, one.entry.person, one.entry.body["finding"]) for one in store.log("kind = 'answer'")]
+    answers = [
+        (one.entry.rule, one.entry.person, one.entry.body["finding"]) for one in log_entries(store, kind="answer")
+    ]
     store.close()
 
     assert answers == [
@@ -107,10 +104,10 @@ def test_the_stories_end_in_the_log(told: Told) -> None:
     """The box and the filter are raised, told or done, and over; the forgotten filter by recording it."""
     store = Store(told.farm / STORE_NAME)
     box, filters = (
-        [one.entry.kind for one in store.log("rule = ? and kind in ('raised', 'answer', 'over')", (rule,))]
+        [e.kind for e in (one.entry for one in log_entries(store, rule=rule)) if e.kind in ("raised", "answer", "over")]
         for rule in ("box-failures", "filter-overdue")
     )
-    done = [one.entry.subject for one in store.log("kind = 'chore' and subject like 'chore:filter/%'")]
+    done = [one.entry.subject for one in log_entries(store, kind="chore", subject="chore:filter")]
     store.close()
 
     assert (box[:2], box[-1], box.count("raised")) == (["raised", "answer"], "over", 1)
@@ -130,9 +127,9 @@ def test_every_planted_thing_was_raised_and_the_late_export_made_no_cow_late(tol
     """What truth.json expects of the rules in use is among the alerts; while the export stopped, no cow was late."""
     truth = json.loads((Path(__file__).parents[2] / "demo_feeds" / "truth.json").read_text(encoding="utf-8"))
     store = Store(told.farm / STORE_NAME)
-    raised = {(alert.rule, alert.subject) for alert in store.alerts()}
-    stopped = store.alerts("rule = 'feed-quiet' and subject = 'feed:milkings'")[0]
-    late = store.alerts("rule = 'late-cow' and raised_at between ? and ?", (stopped.raised_at, stopped.over_at))
+    raised = {(alert.rule, alert.subject) for alert in all_alerts(store)}
+    stopped = next(a for a in alerts_of_rule(store, "feed-quiet") if a.subject == "feed:milkings")
+    late = [a for a in alerts_of_rule(store, "late-cow") if stopped.raised_at <= a.raised_at <= stopped.over_at]
     store.close()
     planted = [item for item in truth["items"] if item["figures"].get("how") != "by itself"]
 
@@ -145,8 +142,8 @@ def test_every_planted_thing_was_raised_and_the_late_export_made_no_cow_late(tol
 def test_every_wire_is_moved_on_the_round_of_its_turn(told: Told) -> None:
     """Chores that no export records are recorded by the played operator, so none of them is ever overdue."""
     store = Store(told.farm / STORE_NAME)
-    moved = store.log("kind = 'chore' and subject like 'chore:wire/%'")
-    overdue = store.alerts("rule = 'chore-due'")
+    moved = log_entries(store, kind="chore", subject="chore:wire")
+    overdue = alerts_of_rule(store, "chore-due")
     store.close()
 
     assert len(moved) == 7 * sum(map(len, BLOCKS.values()))
@@ -167,7 +164,7 @@ def test_the_rounds_say_which_wire_is_due_and_which_cows_are_still_out(told: Tol
 def test_every_notice_reached_the_phone_once(told: Told) -> None:
     """Nothing is left in the outbox, and nothing was sent twice."""
     store = Store(told.farm / STORE_NAME)
-    outcomes = [tuple(row) for row in store.rows("select outcome, attempts from deliveries")]
+    outcomes = [tuple(row) for row in fetch(store, "select outcome, attempts from deliveries")]
     store.close()
 
     assert set(outcomes) == {("delivered", 1)}
@@ -205,7 +202,7 @@ def test_the_page_of_the_farm_it_leaves_opens_by_the_link_that_is_printed(told: 
     setup, secrets, problems = load_setup(farm, {})
     assert setup is not None, problems
     store, ended, said = Store(farm / STORE_NAME), threading.Event(), io.StringIO()
-    played = Played(Farmyard(farm, setup, secrets, store), (store.last_tick() or 0) + 5, 0, ())
+    played = Played(Farmyard(farm, setup, secrets, store), (last_tick(store) or 0) + 5, 0, ())
     console = Console(file=said, width=300)
     kept = threading.Thread(target=keep_open, args=(console, played, ended))
     kept.start()
@@ -327,12 +324,12 @@ def test_axe_finds_nothing_to_complain_of_on_any_page_of_it(farm: OpenFarm, phon
 @needs_browser
 def test_the_notice_that_reached_the_phone_is_answered_in_two_taps(farm: OpenFarm, phones: Phones) -> None:
     """The link in the last notice of what still stands, as if nobody had answered yet, and what she found."""
-    standing = farm.store.alerts("over_at is null and urgency = 'now'")
-    farm.store.save_alerts(
-        [replace(alert, answered_at=None, answered_by="", finding="", note="") for alert in standing]
+    standing = [one for one in standing_alerts(farm.store) if one.urgency == "now"]
+    save_alerts(
+        farm.store, [replace(alert, answered_at=None, answered_by="", finding="", note="") for alert in standing]
     )
     open_still = {alert.id for alert in standing}
-    alerts = {one.notice: farm.store.notices("id = ?", (int(one.notice),))[0].alerts for one in farm.messages}
+    alerts = {one.notice: notice_with(farm.store, int(one.notice)).alerts for one in farm.messages}
     *_, notice = (one for one in farm.messages if one.to == MARIT and one.link and open_still & {*alerts[one.notice]})
     since = farm.told()
     thumb = Thumb(phones.phone())
@@ -367,7 +364,7 @@ def test_what_is_said_where_there_is_no_signal_is_taken_once_with_its_time(farm:
     """An answer and a chore wait on the phone, over a reload, while the farm goes on, and are sent when it is back."""
     thumb = Thumb(phones.phone(farm.own_link()))
     tab = thumb.tab
-    [file] = [a.id for a in farm.store.alerts("rule = 'rows-set-aside' and subject like '%milkings%'")]
+    [file] = [a.id for a in alerts_of_rule(farm.store, "rows-set-aside") if "milkings" in a.subject]
     until(tab, f"({KEPT}).then((paths) => paths.includes('/round') && paths.includes('/alert/{file}'))")
     since, made = farm.told(), farm.clock.now() + 600
     tab.context.clock.set_fixed_time(made)
@@ -403,7 +400,7 @@ def test_a_link_that_was_withdrawn_opens_nothing_more(farm: OpenFarm, phones: Ph
     link, notice = farm.own_link(), next(one for one in farm.messages if one.to == MARIT and one.link)
     tab = phones.phone(link)
     assert tab.goto(f"{farm.base}/").status == 200
-    number = farm.store.rows("select max(id) from page_links")[0][0]
+    number = fetch(farm.store, "select max(id) from page_links")[0][0]
     assert sentinel("people", "withdraw", str(number), "--farm", farm.folder).returncode == 0
 
     assert tab.goto(f"{farm.base}/").status == 401

@@ -29,6 +29,10 @@ from sentinel.demo.play import wait_until
 from sentinel.edges.clock import Clock
 from sentinel.edges.settings import STORE_NAME
 from sentinel.edges.store import Store
+from sentinel.edges.store.alerts import all_alerts
+from sentinel.edges.store.database import fetch
+from sentinel.edges.store.log import log_entries
+from sentinel.edges.store.outbox import all_notices
 
 pytestmark = [
     pytest.mark.timeout(180),
@@ -182,7 +186,7 @@ def entries(folder: Path, kind: str) -> list[dict[str, Any]]:
         return []
     store = Store(folder / STORE_NAME)
     try:
-        return [{"alert": e.entry.alert, **e.entry.body} for e in store.log("kind = ?", (kind,))]
+        return [{"alert": e.entry.alert, **e.entry.body} for e in log_entries(store, kind=kind)]
     finally:
         store.close()
 
@@ -372,11 +376,11 @@ def test_killed_in_the_middle_nothing_is_lost_and_nothing_raised_twice(tmp_path:
             assert process.wait(20) == 0
 
     store = Store(farm / STORE_NAME)
-    assert store.rows("select count(*) from visits")[0][0] == len(cows)
-    assert Counter(alert.subject for alert in store.alerts()) == Counter(f"cow:{cow}" for cow in cows)
-    raised = Counter(one.entry.subject for one in store.log("kind = 'raised'"))
+    assert fetch(store, "select count(*) from visits")[0][0] == len(cows)
+    assert Counter(alert.subject for alert in all_alerts(store)) == Counter(f"cow:{cow}" for cow in cows)
+    raised = Counter(one.entry.subject for one in log_entries(store, kind="raised"))
     assert raised == Counter(f"cow:{cow}" for cow in cows)
-    titles = {notice.id: notice.title for notice in store.notices()}
+    titles = {notice.id: notice.title for notice in all_notices(store)}
     store.verify()
     store.close()
     assert {message.notice: message.title for message in phone.messages} == titles
@@ -449,7 +453,9 @@ def test_a_hanging_and_a_refusing_channel_do_not_hold_up_the_good_one(tmp_path: 
             assert process.wait(20) == 0
     assert {d["channel"] for d in entries(farm, "delivered")} == {"anna-phone"}
     store = Store(farm / STORE_NAME)
-    waiting = Counter(row["channel"] for row in store.rows("select channel from deliveries where outcome = 'waiting'"))
+    waiting = Counter(
+        row["channel"] for row in fetch(store, "select channel from deliveries where outcome = 'waiting'")
+    )
     store.close()
     assert waiting == {"anna-hanging": 3, "anna-refusing": 3}
     assert secret not in (farm / "run.log").read_text()

@@ -11,6 +11,9 @@ from whole.whole_farm import FARM, FEED, Life, batch, setup_of, shipped_rules
 
 from sentinel.edges.locales.compile import catalogues
 from sentinel.edges.store import Store
+from sentinel.edges.store.alerts import alerts_of_rule, all_alerts
+from sentinel.edges.store.log import log_entries
+from sentinel.edges.store.outbox import all_notices
 from sentinel.flow.model import Alert, Answer, Chore, Export, Notice
 from sentinel.ticks import batch_of
 
@@ -70,7 +73,7 @@ def lived(language: str) -> Life:
     assert broken is not None
     life.at("05:10", broken)
     life.at("06:20")
-    [failing] = life.store.alerts("rule = 'box-failures'")
+    [failing] = alerts_of_rule(life.store, "box-failures")
     done = [("filter", "1"), ("filter", "2"), ("wire", "east")]
     life.at("06:25", chores=tuple(Chore(chore, place, moment("06:25"), "Marit") for chore, place in done))
     life.at("06:40", answers=(Answer(failing.id, moment("06:35"), "Joren", "optics dirty"),))
@@ -88,12 +91,12 @@ def german() -> Life:
 
 def notices(store: Store, kind: str) -> list[Notice]:
     """The notices of a kind, in order."""
-    return [one for one in store.notices("at > ?", (0,)) if one.kind == kind]
+    return [one for one in all_notices(store) if one.kind == kind]
 
 
 def about(store: Store, rule: str) -> Alert:
     """The first alert of a rule."""
-    return store.alerts("rule = ?", (rule,))[0]
+    return alerts_of_rule(store, rule)[0]
 
 
 def words_in(text: str) -> set[str]:
@@ -116,8 +119,8 @@ def english_only() -> set[str]:
 
 def left_over(store: Store) -> set[str]:
     """English words in any notice that was sent and in any alert as it is kept."""
-    told = [f"{one.title}\n{one.body}" for one in store.notices("at > ?", (0,))]
-    for alert in store.alerts("id > ?", (0,)):
+    told = [f"{one.title}\n{one.body}" for one in all_notices(store)]
+    for alert in all_alerts(store):
         told += [
             alert.text,
             alert.course,
@@ -174,13 +177,13 @@ def test_what_was_found_is_kept_as_the_rule_has_it_and_told_in_german(german: Li
     found = about(german.store, "box-failures")
 
     assert (found.finding, found.answered_by) == ("optics dirty", "Joren")
-    assert [one.entry.body["finding"] for one in german.store.log("kind = 'answer'")] == ["optics dirty"]
+    assert [one.entry.body["finding"] for one in log_entries(german.store, kind="answer")] == ["optics dirty"]
     assert "Joren: Optik schmutzig" in notices(german.store, "over")[0].body
 
 
 def test_no_english_is_left_over(german: Life) -> None:
     """Of the words that the catalogue has in English alone, none is told; the same farm in English is full of them."""
-    assert len(german.store.notices("at > ?", (0,))) > 6
+    assert len(all_notices(german.store)) > 6
     assert left_over(german.store) == set()
     assert len(left_over(lived("en").store)) > 100  # so the words are found where they are
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sqlite3
 from collections.abc import Iterator
 from typing import Any
 
@@ -13,6 +14,7 @@ from whole.whole_farm import BOX_FAILURES, BOX_LOG_FEED, FEED_QUIET, LATE_COW, L
 
 from sentinel.edges.store import Store
 from sentinel.flow.model import Chore, TickKind
+from sentinel.flow.tables.exported import MEASURED
 
 FILTER = """
 - rule: filter-overdue
@@ -99,24 +101,73 @@ def test_looking_at_other_moments_too_changes_no_alert(rows: list[Row], moments:
     assert lived(moments).alerts == lived([]).alerts
 
 
+class CountingCursor:
+    """A cursor that counts the rows it hands out."""
+
+    def __init__(self, cursor: sqlite3.Cursor, store: CountingStore) -> None:
+        self._cursor, self._store = cursor, store
+
+    def __getattr__(self, name: str) -> Any:
+        return getattr(self._cursor, name)
+
+    def __setattr__(self, name: str, value: Any) -> None:
+        if name == "row_factory":
+            self._cursor.row_factory = value
+        else:
+            super().__setattr__(name, value)
+
+    def __iter__(self) -> Iterator[Any]:
+        return iter(self.fetchall())
+
+    def execute(self, *args: Any) -> CountingCursor:
+        """As a cursor does."""
+        self._cursor.execute(*args)
+        return self
+
+    def fetchone(self) -> Any:
+        """As a cursor does, counted."""
+        found = self._cursor.fetchone()
+        self._store.handed_out += found is not None
+        return found
+
+    def fetchall(self) -> list[Any]:
+        """As a cursor does, counted."""
+        found = self._cursor.fetchall()
+        self._store.handed_out += len(found)
+        return found
+
+    def fetchmany(self, size: int) -> list[Any]:
+        """As a cursor does, counted."""
+        found = self._cursor.fetchmany(size)
+        self._store.handed_out += len(found)
+        return found
+
+
+class CountingConnection:
+    """A connection whose cursors count for a store."""
+
+    def __init__(self, conn: sqlite3.Connection, store: CountingStore) -> None:
+        self._conn, self._store = conn, store
+
+    def __getattr__(self, name: str) -> Any:
+        return getattr(self._conn, name)
+
+    def cursor(self) -> CountingCursor:
+        """A cursor that counts."""
+        return CountingCursor(self._conn.cursor(), self._store)
+
+    def execute(self, *args: Any) -> CountingCursor:
+        """As a connection does, counted."""
+        return CountingCursor(self._conn.execute(*args), self._store)
+
+
 class CountingStore(Store):
-    """A store that counts the rows it hands out."""
+    """A store that counts the rows it hands out, whichever query asks for them."""
 
     def __init__(self) -> None:
         super().__init__(None)
         self.handed_out = 0
-
-    def rows(self, sql: str, values: Any = ()) -> list[Any]:
-        """As the store does, counted."""
-        found = super().rows(sql, values)
-        self.handed_out += len(found)
-        return found
-
-    def frame(self, *args: Any, **more: Any) -> Any:
-        """As the store does, counted."""
-        found = super().frame(*args, **more)
-        self.handed_out += len(found)
-        return found
+        self.conn = CountingConnection(self.conn, self)  # type: ignore[assignment]
 
 
 def history(days: int) -> Iterator[str]:
@@ -147,18 +198,13 @@ def test_the_rows_read_at_a_tick_follow_the_new_rows_not_the_history() -> None:
 
 def test_a_tick_without_anything_new_reads_no_measured_row() -> None:
     """A due moment looks at what is in memory."""
-    store = CountingStore()
+    store = Store(None)
     life = Life(setup_of(LATE_COW + FILTER, (FEED := BOX_LOG_FEED,)), store)
     assert FEED
     life.at("05:10", batch("box  at  event\n1  05:00  filter_changed", "box_log", feed="boxlog", file="boxlog_1.csv"))
-    handed = []
-    real = store.frame
-
-    def watched(*args: Any, **more: Any) -> Any:
-        handed.append(args[0].name)
-        return real(*args, **more)
-
-    store.frame = watched  # type: ignore[method-assign]
+    asked: list[str] = []
+    store.conn.set_trace_callback(asked.append)
     life.at("07:00")
 
-    assert handed == []
+    assert [one for one in asked if any(f'from "{table.name}"' in one for table in MEASURED)] == []
+    assert asked

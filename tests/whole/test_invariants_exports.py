@@ -12,6 +12,8 @@ from whole.whole_farm import BOX_FAILURES, FEED_QUIET, LATE_COW
 
 from sentinel.edges.clock import Clock
 from sentinel.edges.store import Store
+from sentinel.edges.store.database import fetch
+from sentinel.edges.store.feeds import forget_set_aside
 from sentinel.flow.model import TickKind
 from sentinel.service import Farmyard, Service, load_setup
 
@@ -78,10 +80,10 @@ def test_reading_every_export_leaves_the_folder_as_it_was(folder: Path) -> None:
     store = Store(folder / "sentinel.db")
     service = Service(Farmyard(folder, setup, secrets, store), Standing(moment("06:00")), {})
     service.catch_up(TickKind.START)
-    store.forget_set_aside()
+    forget_set_aside(store)
     again = Service(Farmyard(folder, setup, secrets, store), Standing(moment("07:00")), {})
     again.catch_up()
 
-    assert len(store.rows("select 1 from visits")) == 3
-    assert len(store.rows("select 1 from files")) >= 3
+    assert len(fetch(store, "select 1 from visits")) == 3
+    assert len(fetch(store, "select 1 from files")) >= 3
     assert as_found(folder / "exports") == before

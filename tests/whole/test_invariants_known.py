@@ -16,6 +16,7 @@ from whole.whole_farm import (
     setup_of,
 )
 
+from sentinel.edges.store.database import fetch
 from sentinel.flow.model import TickKind
 
 SECOND_FEED = FEED.replace("milkings", "parlour")
@@ -63,7 +64,7 @@ def test_without_known_until_the_late_export_would_have_been_blamed_on_the_cows(
     life.at("03:10", batch(between(visits, "00:00", "03:10")))
     life.at("19:00")
 
-    milked_last = [row["start"] for row in life.store.rows("select max(start) as start from visits group by cow")]
+    milked_last = [row["start"] for row in fetch(life.store, "select max(start) as start from visits group by cow")]
     assert all(moment_text(start + 14 * 3600) < "19:00" for start in milked_last)
     assert life.alerts == alerts("rule  subject  raised  over  urgency  value")
 

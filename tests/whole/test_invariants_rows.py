@@ -6,6 +6,10 @@ from dataclasses import replace
 
 from whole.whole_farm import BOX_FAILURES, LATE_COW, Life, alerts, batch, measured, setup_of
 
+from sentinel.edges.store.alerts import standing_alerts
+from sentinel.edges.store.database import fetch
+from sentinel.edges.store.feeds import rows_set_aside
+from sentinel.edges.store.log import log_entries
 from sentinel.flow.model import SetAside, TickKind
 
 FAILS = """
@@ -26,7 +30,7 @@ def test_a_file_read_twice_changes_nothing() -> None:
     assert measured(life.store) == before
     assert life.alerts == raised
     assert life.log("read", "correction") == ["05:30 read feed:milkings", "05:40 read feed:milkings"]
-    assert [e.entry.body["new"] for e in life.store.log("kind = 'read'")] == [3, 0]
+    assert [e.entry.body["new"] for e in log_entries(life.store, kind="read")] == [3, 0]
 
 
 def test_a_corrected_row_replaces_and_what_rested_on_it_is_decided_again() -> None:
@@ -39,7 +43,7 @@ def test_a_corrected_row_replaces_and_what_rested_on_it_is_decided_again() -> No
         rule          subject  raised  over   urgency  value
         box-failures  box:1    05:30   06:00  now      3
     """)
-    [correction] = life.store.log("kind = 'correction'")
+    [correction] = log_entries(life.store, kind="correction")
     assert (
         correction.entry.subject,
         correction.entry.body["old"]["outcome"],
@@ -73,7 +77,7 @@ def test_an_older_version_never_replaces_a_newer_one() -> None:
     life.at("06:10", batch(FAILS))
 
     assert measured(life.store) == after
-    assert life.store.alerts("over_at is null") == []
+    assert standing_alerts(life.store) == []
 
 
 def test_what_was_withdrawn_stays_withdrawn() -> None:
@@ -85,7 +89,7 @@ def test_what_was_withdrawn_stays_withdrawn() -> None:
     life.at("06:10", batch(FAILS))
 
     assert life.log("raised", "over") == ["05:30 raised box-failures box:1", "06:00 over box-failures box:1"]
-    assert [r["cow"] for r in life.store.rows("select cow from visits where deleted = 1")] == ["8"]
+    assert [r["cow"] for r in fetch(life.store, "select cow from visits where deleted = 1")] == ["8"]
 
 
 def test_an_alert_whose_every_reading_was_withdrawn_is_over() -> None:
@@ -114,12 +118,12 @@ def test_a_bad_row_is_set_aside_while_the_good_ones_go_on() -> None:
     life = Life(setup_of(BOX_FAILURES))
     bad = SetAside(3, "8;25:10;1;failed", '"25:10" is no time')
     life.at("05:30", batch("cow  start  box  outcome\n9  05:00  1  failed", set_aside=(bad,)))
-    assert [tuple(r)[1::2] for r in life.store.set_aside()] == [("milkings_1.csv", 3, '"25:10" is no time')]
-    assert len(life.store.rows("select * from visits")) == 1
+    assert [tuple(r)[1::2] for r in rows_set_aside(life.store)] == [("milkings_1.csv", 3, '"25:10" is no time')]
+    assert len(fetch(life.store, "select * from visits")) == 1
 
     life.at("06:00", batch("cow  start  box  outcome\n9  05:00  1  failed\n8  05:10  1  failed"))
-    assert life.store.set_aside() == []
-    assert len(life.store.rows("select * from visits")) == 2
+    assert rows_set_aside(life.store) == []
+    assert len(fetch(life.store, "select * from visits")) == 2
 
 
 def test_rows_set_aside_of_earlier_lines_wait_while_the_file_grows() -> None:
@@ -130,7 +134,7 @@ def test_rows_set_aside_of_earlier_lines_wait_while_the_file_grows() -> None:
     more = batch("cow  start  box  outcome\n7  05:20  1  failed")
     life.at("05:40", replace(more, continues=True))
 
-    assert [r["line"] for r in life.store.set_aside()] == [3]
+    assert [r["line"] for r in rows_set_aside(life.store)] == [3]
 
 
 def test_a_column_that_an_export_does_not_carry_keeps_what_another_said() -> None:
@@ -139,7 +143,7 @@ def test_a_column_that_an_export_does_not_carry_keeps_what_another_said() -> Non
     life.at("05:30", batch("cow  start  box  outcome\n9  05:00  1  milked"))
     life.at("05:40", batch("cow  start  milk_kg  attach_s\n9  05:00  11.2  70", file="yields_1.csv"))
 
-    [row] = life.store.rows("select box, outcome, milk_kg, attach_s from visits")
+    [row] = fetch(life.store, "select box, outcome, milk_kg, attach_s from visits")
     assert tuple(row) == ("1", "milked", 11.2, 70.0)
     assert life.log("correction") == []
 

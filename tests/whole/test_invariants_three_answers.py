@@ -8,6 +8,8 @@ import pytest
 from text_tables import moment_text
 from whole.whole_farm import BOX_LOG_FEED, FEED, LATE_COW, Life, alerts, batch, setup_of
 
+from sentinel.edges.store.alerts import all_alerts
+from sentinel.edges.store.log import log_entries
 from sentinel.flow.measures.boxes.upkeep import BOX_QUIET_MIN
 
 RATIO = """
@@ -56,7 +58,7 @@ def test_a_reading_that_cannot_be_judged_ends_nothing() -> None:
     life = Life(setup_of(RATIO))
     life.at("06:00", batch(milking("05:00", "6.5")))
     life.at("16:00", batch(milking("15:00", "9.0", "-"), file="milkings_2.csv"))
-    [alert] = life.store.alerts()
+    [alert] = all_alerts(life.store)
     assert (alert.standing, alert.value, alert.facts["conductivity"]) == (True, 1.3, 6.5)
 
     life.at("20:00", batch(milking("19:00", "5.75"), file="milkings_3.csv"))  # between the bounds: as it was
@@ -107,7 +109,7 @@ def test_a_failure_inside_a_measure_is_a_problem_told_once_and_no_match(broken_b
 
     assert len(broken_below_ten) >= 3
     assert life.log("problem") == ["02:10 problem"]
-    [problem] = life.store.log("kind = 'problem'")
+    [problem] = log_entries(life.store, kind="problem")
     assert "box-quiet could not be decided: ZeroDivisionError: box 9" in problem.entry.body["said"]
     assert life.log("raised", "over", "again") == [
         "02:00 raised box-quiet box:2",

@@ -6,6 +6,9 @@ import pytest
 from text_tables import moment
 from whole.whole_farm import BOX_LOG_FEED, FARM, FEED_QUIET, Life, batch, setup_of
 
+from sentinel.edges.store.alerts import alerts_of_rule, all_alerts
+from sentinel.edges.store.database import fetch
+from sentinel.edges.store.feeds import rows_set_aside
 from sentinel.flow.model import DAY_S, HOUR_S, Export, Notice, TickKind
 from sentinel.flow.setup import Setup
 from sentinel.replay import live_alerts
@@ -115,11 +118,11 @@ def test_one_unreadable_cell_accuses_no_cow(damage: dict[str, str], told: str) -
 
     assert [one for one in live_alerts(life.store) if "7" in one.subject] == []
     assert pushed(life) == []
-    [aside] = life.store.set_aside()
+    [aside] = rows_set_aside(life.store)
     assert (aside["line"], bool(aside["kept"])) == (3, True)
     assert aside["reason"].startswith(told)
     hers = "select milk_kg, lf_conductivity_mS_cm as lf, outcome from visits where cow = '7' and start > ?"
-    [visit] = life.store.rows(hers, (moment("12:00"),))
+    [visit] = fetch(life.store, hers, (moment("12:00"),))
     assert tuple(visit) == (
         None if "milk" in damage else 11.5,
         None if "lf" in damage else 5.1,
@@ -155,7 +158,7 @@ def test_a_milking_that_could_not_be_read_is_somebodys() -> None:
         row("9", "18:20"),
         row("8", "18:25", box="2"),
     )
-    [late] = life.store.alerts("rule = 'late-cow'")
+    [late] = alerts_of_rule(life.store, "late-cow")
     assert (late.urgency, late.text) == (
         "round",
         f"{SAID} 18 h 15 min; 1 visit could not be read (15:20–16:05)",
@@ -180,11 +183,11 @@ def test_once_the_file_is_mended_nothing_is_left_open() -> None:
         row("8", "16:10", box="2"),
     ]
     read(life, "16:15", *rows)
-    assert [alert.standing for alert in life.store.alerts("rule = 'late-cow'")] == [True]
+    assert [alert.standing for alert in alerts_of_rule(life.store, "late-cow")] == [True]
     rows[2] = row("7", "15:30")
     read(life, "16:20", *rows)
 
-    assert [alert.subject for alert in life.store.alerts("rule = 'late-cow' and over_at is null")] == []
+    assert [alert.subject for alert in alerts_of_rule(life.store, "late-cow") if alert.standing] == []
 
 
 def test_a_whole_file_that_could_not_be_read_may_hold_anybodys_milking() -> None:
@@ -196,7 +199,7 @@ def test_a_whole_file_that_could_not_be_read_may_hold_anybodys_milking() -> None
     life.at("12:00", found)
     read(life, "14:30", row("9", "14:20"), row("8", "14:25", box="2"), file="milkings_3.csv")
 
-    [late] = life.store.alerts("rule = 'late-cow'")
+    [late] = alerts_of_rule(life.store, "late-cow")
     assert (late.urgency, late.text) == (
         "round",
         f"{SAID} 14 h 15 min; an export could not be read (10:55–12:00)",
@@ -231,12 +234,12 @@ def test_old_exports_at_a_first_start_ring_no_phone() -> None:
     tank = batch("tank  at  temperature_C\n1  1d05:30  4.1", "tank", feed="tank", file="tank_1.csv")
     life.at(at, found, log, tank, kind=TickKind.START)
 
-    quiet = life.store.alerts("rule = 'feed-quiet'")
+    quiet = alerts_of_rule(life.store, "feed-quiet")
     assert [(a.subject, bool(a.covered_by), a.listed) for a in quiet] == [
         ("feed:boxlog", False, True), ("feed:milkings", True, False), ("feed:tank", True, False),
     ]  # fmt: skip
     assert quiet[0].text.endswith("Quiet with it: tank, milkings")
-    others = life.store.alerts("rule <> 'feed-quiet'")
+    others = [one for one in all_alerts(life.store) if one.rule != "feed-quiet"]
     assert {a.rule for a in others} >= {"late-cow"}
     assert all(a.old and a.urgency == "round" for a in others)
     assert [n.alerts for n in pushed(life)] == [(quiet[0].id,)]
@@ -250,11 +253,11 @@ def test_when_the_data_comes_again_what_still_stands_is_news() -> None:
     life = Life(farm(LATE.replace("now_over: 18 h", "now_over: 15 h") + FEED_QUIET), begin=None)
     read(life, "15:20", row("7", "00:10"), row("8", "13:00"), row("9", "13:40", box="2"))
     read(life, "17:00", row("8", "15:15"), row("9", "15:20", box="2"), file="milkings_2.csv")  # an hour and a half old
-    [late] = life.store.alerts("rule = 'late-cow'")
+    [late] = alerts_of_rule(life.store, "late-cow")
     assert (late.old, late.urgency) == (True, "round")
     assert not any(late.id in n.alerts for n in pushed(life))
     read(life, "17:30", row("8", "17:10"), row("9", "17:20", box="2"), file="milkings_3.csv")
-    [late] = life.store.alerts("rule = 'late-cow'")
+    [late] = alerts_of_rule(life.store, "late-cow")
     assert (late.old, late.urgency) == (False, "now")
     assert [n.kind for n in pushed(life) if late.id in n.alerts] == ["alert"]
     assert life.told_again == life.alerts
@@ -277,10 +280,10 @@ def test_a_cow_that_may_be_standing_in_a_box_is_not_late() -> None:
 
     export("13:55", "milkings_1.csv", ("7", "00:10", "1", 8), ("8", "13:40", "1", 12), ("9", "13:45", "2", 7))
     export("14:17", "milkings_2.csv", ("8", "14:10", "2", 6))  # cow 7 has been in box 1 since 14:09
-    assert life.store.alerts("rule = 'late-cow'") == []
+    assert alerts_of_rule(life.store, "late-cow") == []
     export("14:21", "milkings_3.csv", ("7", "14:09", "1", 11))
     export("14:40", "milkings_4.csv", ("9", "14:25", "1", 8), ("8", "14:30", "2", 9))
-    assert life.store.alerts("rule = 'late-cow'") == []
+    assert alerts_of_rule(life.store, "late-cow") == []
 
 
 def test_she_is_late_once_no_visit_of_hers_can_be_under_way() -> None:
@@ -298,7 +301,7 @@ def test_she_is_late_once_no_visit_of_hers_can_be_under_way() -> None:
     assert found is not None
     life.at("14:25", found)
 
-    assert [alert.subject for alert in life.store.alerts("rule = 'late-cow'")] == ["cow:7"]
+    assert [alert.subject for alert in alerts_of_rule(life.store, "late-cow")] == ["cow:7"]
 
 
 ARM = """
@@ -323,7 +326,7 @@ def test_an_arm_out_of_line_is_told_when_the_visits_show_it() -> None:
     ]
     life.at("5d03:50", batch("\n".join([head, *moved, "8  5d03:46  1  milked  70"]), file="milkings_2.csv"))
 
-    assert [(a.rule, a.subject) for a in life.store.alerts()] == [("arm-offset", "box:2")]
+    assert [(a.rule, a.subject) for a in all_alerts(life.store)] == [("arm-offset", "box:2")]
 
 
 def test_before_the_first_file_of_a_feed_without_a_map_no_box_is_quiet() -> None:
@@ -348,5 +351,5 @@ def test_a_rule_that_waits_for_its_feed_is_not_called_blind() -> None:
     read(life, "05:00", *USUAL[:2])
     life.at("13:00")
 
-    assert [a.subject for a in life.store.alerts("rule = 'feed-quiet' and over_at is null")] == ["feed:milkings"]
-    assert [a.rule for a in life.store.alerts("rule = 'cannot-tell'")] == []
+    assert [a.subject for a in alerts_of_rule(life.store, "feed-quiet") if a.standing] == ["feed:milkings"]
+    assert [a.rule for a in alerts_of_rule(life.store, "cannot-tell")] == []

@@ -8,18 +8,11 @@ from hypothesis import given, settings
 from text_tables import moment
 from whole.farm_rows import quick
 from whole.lives import Script, lived, scripts
-from whole.whole_farm import (
-    BOX_FAILURES,
-    FEED_QUIET,
-    LATE_COW,
-    Life,
-    alert_table,
-    alerts,
-    batch,
-    setup_of,
-)
+from whole.whole_farm import BOX_FAILURES, FEED_QUIET, LATE_COW, Life, alert_table, alerts, batch, setup_of
 
 from sentinel.edges.store import Store
+from sentinel.edges.store.alerts import all_alerts
+from sentinel.edges.store.log import log_entries
 from sentinel.flow.model import Answer, Chore, Delivery, SetAside, TickKind
 from sentinel.replay import as_arrived
 
@@ -91,7 +84,7 @@ def test_a_farms_day_with_everything_in_it(tmp_path: Path) -> None:
         channel-failing  channel:phone                   20:01     -         now      1
     """)
     assert life.told_again == life.alerts
-    assert [a.answered_by for a in life.store.alerts("answered_at is not null")] == ["Marit"]
+    assert [a.answered_by for a in all_alerts(life.store) if a.answered] == ["Marit"]
 
 
 def test_what_is_put_off_handed_over_or_said_late_is_kept_and_told_again() -> None:
@@ -100,17 +93,17 @@ def test_what_is_put_off_handed_over_or_said_late_is_kept_and_told_again() -> No
     rows = "cow  start  box  outcome\n9  05:20  1  failed\n9  05:40  1  failed\n9  06:00  1  failed"
     life.at("06:05", batch(rows))
     life.at("06:10", answers=(Answer(1, moment("06:09"), "Marit", note="milking", until=moment("08:00")),))
-    put_off = life.store.alerts()[0]
+    put_off = all_alerts(life.store)[0]
     life.at("06:20", answers=(Answer(1, moment("06:20"), "Marit", hand_to="Onno"),))
-    handed = life.store.alerts()[0]
+    handed = all_alerts(life.store)[0]
     life.at("06:40", answers=(Answer(1, moment("06:40"), "Onno", "optics dirty"),))
     life.at("07:00", answers=(Answer(1, moment("06:30"), "Marit", "arm out of line"),))
-    answered = life.store.alerts()[0]
+    answered = all_alerts(life.store)[0]
 
     assert (put_off.answered, put_off.lies_with, put_off.lies_from) == (False, "Marit", moment("08:00"))
     assert (handed.answered, handed.lies_with, handed.lies_from) == (False, "Onno", moment("06:20"))
     assert (answered.answered_by, answered.finding, answered.lies_with) == ("Onno", "optics dirty", "")
-    kinds = [one.entry.kind for one in life.store.log("person <> ''") if one.entry.alert == 1]
+    kinds = [one.entry.kind for one in log_entries(life.store, alert=1) if one.entry.person]
     assert [kind for kind in kinds if kind in ("put-off", "handed", "answer")] == [
         "put-off",
         "handed",

@@ -14,6 +14,9 @@ from faults.mutants import BEGIN, TITLES
 from sentinel.edges.inbox import Inbox
 from sentinel.edges.settings import Secrets
 from sentinel.edges.store import Store
+from sentinel.edges.store.database import fetch
+from sentinel.edges.store.feeds import forget_set_aside
+from sentinel.edges.store.rows import count_rows
 from sentinel.engine import Engine
 from sentinel.flow.model import Batch, Export, Tick
 from sentinel.flow.setup import Setup
@@ -68,7 +71,7 @@ def test_a_file_that_cannot_be_stored_is_set_aside_whole(error: Exception) -> No
 
     assert batch is not None
     assert [one.reason for one in batch.set_aside] == [f"it cannot be stored ({type(error).__name__}: {error})"]
-    assert store.rows("select count(*) as n from visits")[0]["n"] == 0
+    assert fetch(store, "select count(*) as n from visits")[0]["n"] == 0
     assert len(remembered) == 2  # the first time was undone
     engine = Engine(store, setup())
     assert [alert.subject for alert in engine.step(Tick(BEGIN)).alerts if alert.rule == "rows-set-aside"] == [
@@ -83,7 +86,7 @@ def test_what_is_the_machines_fault_is_not_the_files(error: Exception) -> None:
 
     with pytest.raises(type(error)):
         absorb(failing(store, error), BEGIN, GOOD, "", lambda batch: None)
-    assert store.rows("select * from files") == []
+    assert fetch(store, "select * from files") == []
 
 
 def test_a_file_too_large_is_never_read_and_told_once(tmp_path: Path) -> None:
@@ -119,10 +122,10 @@ def test_a_file_too_large_is_told_to_a_person_and_read_when_it_may_be(tmp_path: 
     stepped = service.catch_up()
     (alert,) = [one for one in stepped.alerts if one.rule == "rows-set-aside"]
     assert alert.text.endswith("nothing of it could be read. First reason: it is larger than 0.002 MB")
-    assert store.forget_set_aside() == ["lines_3.csv"]
+    assert forget_set_aside(store) == ["lines_3.csv"]
     clock.at += 10
     Service(Farmyard(tmp_path, setup(), Secrets({}), store), cast(Any, clock), {}, heard=lambda one: None).catch_up()
-    assert [row["rows_read"] for row in store.rows("select rows_read from files order by id")] == [0, 61]
+    assert [row["rows_read"] for row in fetch(store, "select rows_read from files order by id")] == [0, 61]
 
 
 def visits_of(number: int, many: int, day: int = 0) -> Export:
@@ -157,7 +160,7 @@ def test_many_large_files_together_do_not_fill_the_memory() -> None:
     assert reasons(visits_of(5, 11_000)) == [TOO_MANY]
     for number in range(6, 9):
         assert reasons(visits_of(number, 450)) == []
-    assert store.count(VISITS, 0) == 20_000 + 9_000 + 12_000 + 3 * 450
+    assert count_rows(store, VISITS, 0) == 20_000 + 9_000 + 12_000 + 3 * 450
     stepped = engine.step(Tick(BEGIN))
     told = {alert.subject for alert in stepped.alerts if alert.rule == "rows-set-aside"}
     assert told == {"file:lines/lines_2.csv", "file:lines/lines_5.csv"}

@@ -21,9 +21,11 @@ from odd_requests import KINDS_OF_BODY, Asked, addresses, forms, headers, kept, 
 
 from sentinel.demo.clock import StoryClock
 from sentinel.edges.clock import Clock
-from sentinel.edges.guests import Guests
 from sentinel.edges.settings import STORE_NAME
 from sentinel.edges.store import Store
+from sentinel.edges.store.access import Guests
+from sentinel.edges.store.alerts import save_alerts
+from sentinel.edges.store.inputs import waiting_inputs
 from sentinel.edges.web import make_app, sign_link
 from sentinel.edges.web.auth.guard import HEADERS
 from sentinel.edges.web.auth.links import form_token, new_session, sign_session
@@ -119,7 +121,7 @@ def page(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Page]:
     service = Service(Farmyard(folder, setup, secrets, store), StoryClock(Clock().now() + 5), {})
     service.catch_up()
     at = service.clock.now()
-    store.save_alerts([Alert(1, "box-failures", "box:2", at - 60, at - 600, "now", "Box 2: 5 failed attachments")])
+    save_alerts(store, [Alert(1, "box-failures", "box:2", at - 60, at - 600, "now", "Box 2: 5 failed attachments")])
     link = Guests(store).make("Marit", False, at, at + 10**6)
     session = new_session("Marit", link.id, at)
     app = make_app(FarmShown(service, service.clock), KEY, service.clock.now)
@@ -250,7 +252,7 @@ def test_half_a_character_and_controls_in_a_note_are_kept_readable(page: Page) -
     [said] = json.loads(answer)["said"]
 
     assert (status, said["state"]) == (200, "taken")
-    notes = [one.note for one in page.service.store.waiting_inputs()[0] if isinstance(one, Answer)]
+    notes = [one.note for one in waiting_inputs(page.service.store)[0] if isinstance(one, Answer)]
     assert "wiped � it" in notes
 
 

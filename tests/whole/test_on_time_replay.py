@@ -24,6 +24,7 @@ from whole.farm_rows import (
 )
 from whole.whole_farm import BOX_LOG_FEED, FEED, HERD_FEED, Life, alert_table, alerts, batch, setup_of, shipped_rules
 
+from sentinel.edges.store.history import last_tick
 from sentinel.flow.measures import MEASURES
 from sentinel.flow.model import Chore, TickKind
 from sentinel.flow.setup import Setup
@@ -56,7 +57,7 @@ def compared(life: Life, setup: Setup, apart: frozenset[str] = frozenset()) -> t
         if rule.measure not in {*(one.name for one in MEASURES if one.about_arrival), *apart}
     }
     real = [one for one in live_alerts(life.store) if one.rule in names]
-    until = life.store.last_tick()
+    until = last_tick(life.store)
     bulk = [one for one in on_time(life.store, setup, until) if one.rule in names]
     return alert_table(real), alert_table(bulk)
 

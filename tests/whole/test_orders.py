@@ -10,6 +10,8 @@ from text_tables import DAY_0
 from whole.farm_rows import Row, batch_of_row, box_events, farm_of_all_shapes, herd_rows, quick, visits
 from whole.whole_farm import BOX_FAILURES, BOX_LOG_FEED, FEED, LATE_COW, Life, alert_table, batch, measured, setup_of
 
+from sentinel.edges.store.alerts import all_alerts, standing_alerts
+from sentinel.edges.store.database import fetch
 from sentinel.flow.model import TickKind
 from sentinel.replay import on_time
 
@@ -57,7 +59,7 @@ def lived(orders: list[list[Row]]) -> Life:
 
 def standing(life: Life) -> list[tuple[str, str, int]]:
     """Rule, subject and since of what stands; when each was raised depends on when its rows came."""
-    return sorted((a.rule, a.subject, a.since) for a in life.store.alerts("over_at is null and rule <> 'silent'"))
+    return sorted((a.rule, a.subject, a.since) for a in standing_alerts(life.store) if a.rule != "silent")
 
 
 @quick
@@ -93,7 +95,7 @@ def test_overlapping_exports_add_nothing_twice(order: list[int], again: list[int
         life.at(DAY_0 + 20 * 3600 + number, HISTORY[index], kind=TickKind.RUN if number else TickKind.START)
 
     assert [
-        tuple(row) for row in life.store.rows("select cow, start - 1717372800, outcome from visits order by 2")
+        tuple(row) for row in fetch(life.store, "select cow, start - 1717372800, outcome from visits order by 2")
     ] == [
         ("7", 18000, "milked"),
         ("9", 18600, "failed"),
@@ -104,7 +106,7 @@ def test_overlapping_exports_add_nothing_twice(order: list[int], again: list[int
         ("9", 70800, "milked"),
     ]
     assert alert_table(on_time(life.store, setup)) == alert_table(on_time(_in_order(), setup))
-    assert [a.subject for a in life.store.alerts("over_at is null")] == ["box:1"]
+    assert [a.subject for a in standing_alerts(life.store)] == ["box:1"]
 
 
 def _in_order() -> Any:
@@ -118,10 +120,10 @@ def test_a_row_that_comes_late_puts_right_since_when_an_alert_stands() -> None:
     """The cow was milked once more in between: she is late all the same, but since later than was told at first."""
     life = Life(setup_of(LATE_COW))
     life.at("20:05", batch("cow  start  box  outcome\n7  01:00  1  milked\n8  20:00  1  milked"))
-    told_first = life.store.alerts()[0].since
+    told_first = all_alerts(life.store)[0].since
     life.at("20:10", batch("cow  start  box  outcome\n7  05:30  1  milked", file="milkings_2.csv"))
 
-    [alert] = life.store.alerts()
+    [alert] = all_alerts(life.store)
     assert (alert.standing, alert.since - told_first) == (True, 16_200)
     assert alert.text == "Cow 7 not milked for 14 h 30 min"
 
@@ -131,9 +133,9 @@ def test_a_reset_that_comes_late_ends_what_was_told_of_data_that_has_stopped() -
     changed = "box  at  event\n"
     life = Life(setup_of(FILTER_TIME, (FEED, BOX_LOG_FEED)))
     life.at("14:00", batch(f"{changed}2  04:00  filter_changed\n1  12:00  filter_changed", "box_log", feed="boxlog"))
-    told = [alert.subject for alert in life.store.alerts("over_at is null")]
+    told = [alert.subject for alert in standing_alerts(life.store)]
     late = batch(f"{changed}2  08:40  filter_changed", "box_log", feed="boxlog", file="boxlog_2.csv")
     life.at("14:10", late)
 
     assert told == ["box:2"]
-    assert not life.store.alerts("over_at is null")
+    assert not standing_alerts(life.store)

@@ -6,6 +6,7 @@ from text_tables import moment
 from whole.test_still import Farm
 
 from sentinel.demo.phone import Phone
+from sentinel.edges.store.database import fetch
 
 
 def may_write(farm: Farm, may: bool) -> None:
@@ -36,7 +37,7 @@ def test_a_notice_that_was_delivered_and_not_noted_is_not_sent_again() -> None:
     assert [message.title for message in phone.messages] == ["Cow 7: 1 failure"]
     assert kept == (1, True)
     assert farm.outcomes() == ["alert delivered"]
-    [row] = farm.life.store.rows("select at, attempts from deliveries")
+    [row] = fetch(farm.life.store, "select at, attempts from deliveries")
     assert (row["at"], row["attempts"]) == (moment("06:01"), 1)
     assert len(farm.outbox.outcomes) == 0 and farm.outbox.outcomes.problem is None
 
@@ -51,7 +52,7 @@ def test_tries_that_failed_and_were_not_noted_go_on_ever_less_often() -> None:
     sent(farm, "06:03")
 
     assert tried == [0, 5, 20, 80]
-    [row] = farm.life.store.rows("select outcome, attempts, next_at from deliveries")
+    [row] = fetch(farm.life.store, "select outcome, attempts, next_at from deliveries")
     assert tuple(row) == ("waiting", 4, moment("06:01") + 80 + 300)
 
 

@@ -21,6 +21,7 @@ from PIL import Image
 from sentinel.edges.clock import Clock
 from sentinel.edges.settings import STORE_NAME, page_key
 from sentinel.edges.store import Store
+from sentinel.edges.store.log import log_entries
 from sentinel.edges.web import sign_link
 from sentinel.edges.web.auth.door import BODY_S, DRAIN_S, FROM_ONE, HEAD_S, IN_ALL
 from sentinel.edges.web.handlers.photos import PHOTO_LENGTH
@@ -185,7 +186,7 @@ def test_a_picture_bomb_is_refused_unopened_and_the_limit_is_said(besieged: Besi
 def test_eight_photos_at_once_are_all_taken(besieged: Besieged) -> None:
     """Four of one view, which have one name, and four of others; one is painted at a time."""
     store = Store(besieged.folder / STORE_NAME)
-    told = len(store.log("kind = 'photo'"))
+    told = len(log_entries(store, kind="photo"))
     one = picture("JPEG", (4000, 3000), colour=(9, 9, 200))
     several_views = [picture("JPEG", (4000, 3000), colour=(n * 40, 99, 9)) for n in range(4)]
     before = besieged.forget_peak()
@@ -194,8 +195,8 @@ def test_eight_photos_at_once_are_all_taken(besieged: Besieged) -> None:
         answers = list(several.map(lambda given: besieged.send_photo(given[1], f"at-once-{given[0]:06}"), sent))
 
     assert [status for status, _ in answers] == [303] * 8
-    assert len(store.log("kind = 'photo'")) - told == 8
-    names = {entry.entry.body["file"] for entry in store.log("kind = 'photo'")}
+    assert len(log_entries(store, kind="photo")) - told == 8
+    names = {entry.entry.body["file"] for entry in log_entries(store, kind="photo")}
     assert names == {path.name for path in (besieged.folder / "photos").iterdir()}
     assert besieged.peak_mb() - before < 90
     store.close()

@@ -18,6 +18,7 @@ from sentinel.demo.clock import StoryClock
 from sentinel.edges.clock import Clock
 from sentinel.edges.settings import STORE_NAME, page_key
 from sentinel.edges.store import Store
+from sentinel.edges.store.inputs import waiting_inputs
 from sentinel.edges.web import Unkept, make_app
 from sentinel.flow.model import Alert, Answer, Chore
 from sentinel.served import FarmShown
@@ -144,7 +145,7 @@ def test_what_is_said_twice_under_one_number_is_left_once(service):
 
     assert [shown.take("Marit/1", chore, "Noted."), shown.take("Marit/1", chore, "Again.")] == [None, "Noted."]
     assert shown.take("Marit/2", answer, "Handed.") is None
-    assert service.store.waiting_inputs()[:2] == ((answer,), (chore,))
+    assert waiting_inputs(service.store)[:2] == ((answer,), (chore,))
 
 
 def test_a_photo_sent_twice_under_one_number_is_in_the_log_once(service):

@@ -16,6 +16,8 @@ from whole.farm_rows import SECOND_FEED, SHAPES, Row, quick, visits
 from whole.whole_farm import FEED, LATE_COW, Life, alert_table, alerts, batch, measured, setup_of, shipped_rules
 
 from sentinel.edges.store import Store
+from sentinel.edges.store.database import fetch
+from sentinel.edges.store.feeds import feed_state
 from sentinel.engine import Engine
 from sentinel.flow.model import QUARTERS, Batch, Export, Rows, Tick, TickKind
 from sentinel.flow.replay import Raised
@@ -48,9 +50,9 @@ few = settings(quick, max_examples=10)
 def tellers(store: Store) -> dict[tuple[str, int], set[str]]:
     """Which feeds told each visit."""
     together: dict[int, set[str]] = {}
-    for number, feed in store.rows("select id, feed from tellers"):
+    for number, feed in fetch(store, "select id, feed from tellers"):
         together.setdefault(number, set()).add(feed)
-    rows = store.rows("select v.cow, v.start, v.told_by, f.feed from visits v join files f on f.id = v.first_file")
+    rows = fetch(store, "select v.cow, v.start, v.told_by, f.feed from visits v join files f on f.id = v.first_file")
     return {(cow, start): together.get(number, {feed}) for cow, start, number, feed in rows}
 
 
@@ -61,7 +63,7 @@ def of_rows(raised: Iterable[Raised]) -> list[list[str]]:
 
 def corrections(store: Store) -> int:
     """How often something that was known changed."""
-    return len(store.rows("select 1 from changes where correction = 1"))
+    return len(fetch(store, "select 1 from changes where correction = 1"))
 
 
 # --- any rows ---------------------------------------------------------------------------------------------
@@ -128,7 +130,7 @@ def test_split_files_read_in_any_order_are_as_one_export(rows: list[Row], boxes:
         assert measured(life.store) == measured(one.store)
         assert set(map(frozenset, tellers(life.store).values())) == {frozenset({"milkings", "quarters"})}
         assert corrections(life.store) == 0
-        assert life.store.feed_state() == lived[0].store.feed_state()
+        assert feed_state(life.store) == feed_state(lived[0].store)
         assert of_rows(live_alerts(life.store)) == of_rows(live_alerts(one.store))
         assert of_rows(on_time(life.store, split_farm(), END)) == of_rows(on_time(one.store, whole_farm(), END))
     assert lived[0].alerts == lived[1].alerts == lived[2].alerts
@@ -242,7 +244,7 @@ def test_two_feeds_that_weigh_differently_correct_each_other_no_more() -> None:
         rows = f"cow  start  box  milk_kg\n7  05:00  1  {milk}"
         life.at(f"06:0{number}", batch(rows, feed=feed, file=f"{feed}_{number}.csv"))
 
-    assert [tuple(row) for row in life.store.rows("select milk_kg from visits")] == [(9.1,)]
+    assert [tuple(row) for row in fetch(life.store, "select milk_kg from visits")] == [(9.1,)]
     assert corrections(life.store) == 1
 
 
@@ -252,7 +254,7 @@ def test_an_empty_cell_takes_nothing_from_what_another_feed_says() -> None:
     head = "cow  start  quarter  box\n7  05:00  LF  "
 
     def box() -> list[str | None]:
-        return [row["box"] for row in life.store.rows("select box from visits")]
+        return [row["box"] for row in fetch(life.store, "select box from visits")]
 
     life.at("06:00", batch(head + "1", "quarters", feed="quarters", file="quarters_1.csv"))
     life.at("06:01", batch("cow  start  box  outcome\n7  05:00  -  milked"))
@@ -274,7 +276,7 @@ def test_a_feed_that_begins_to_say_versions_said_none_before(order: str) -> None
     life = Life(setup_of(LATE_COW, (FEED, SECOND_FEED)))
     life.at("06:00", *(files[int(place)] for place in order))
 
-    [row] = life.store.rows("select outcome, modified from visits where cow = '9'")
+    [row] = fetch(life.store, "select outcome, modified from visits where cow = '9'")
     assert tuple(row) == ("failed", moment("05:10"))
 
 

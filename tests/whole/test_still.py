@@ -9,6 +9,10 @@ from whole.whole_farm import FEED, Life, batch, setup_of
 
 from sentinel.demo.phone import Phone
 from sentinel.edges.clock import Clock
+from sentinel.edges.store.alerts import alert_with, all_alerts
+from sentinel.edges.store.database import fetch
+from sentinel.edges.store.history import last_tick
+from sentinel.edges.store.log import log_entries
 from sentinel.flow.model import Answer
 from sentinel.outbox import Outbox
 
@@ -60,7 +64,7 @@ class Farm:
         self.clock.at = max(moment(when), self.clock.at)
         count, _ = self.outbox.drain(20)
         self.clock.at += 1
-        self.life.at(max(self.clock.at, (self.life.store.last_tick() or 0) + 1))
+        self.life.at(max(self.clock.at, (last_tick(self.life.store) or 0) + 1))
         return count
 
     def down_until(self, begin: str, end: str) -> None:
@@ -68,7 +72,7 @@ class Farm:
         for at in range(moment(begin), moment(end) + 1, 900):
             self.clock.at = max(at, self.clock.at)
             self.outbox.drain(20)
-        self.life.at(max(self.clock.at, (self.life.store.last_tick() or 0) + 1))
+        self.life.at(max(self.clock.at, (last_tick(self.life.store) or 0) + 1))
 
     def works(self, phone: Phone) -> None:
         """From now on the channel leads to a phone."""
@@ -76,8 +80,9 @@ class Farm:
 
     def outcomes(self) -> list[str]:
         """The kinds of the notices and what became of them."""
-        rows = self.life.store.rows(
-            "select n.kind, d.outcome from deliveries d join notices n on n.id = d.notice order by n.id"
+        rows = fetch(
+            self.life.store,
+            "select n.kind, d.outcome from deliveries d join notices n on n.id = d.notice order by n.id",
         )
         return [f"{row['kind']} {row['outcome']}" for row in rows]
 
@@ -90,10 +95,10 @@ def test_what_still_stands_unanswered_is_told_when_the_channel_works_again() -> 
     farm.down_until("06:03", "08:15")
     assert farm.outcomes().count("alert gave_up") == 3
     assert farm.outcomes().count("still waiting") == 1
-    [first, second, _] = farm.life.store.alerts()
+    [first, second, _] = all_alerts(farm.life.store)
     farm.life.at("08:30", answers=(Answer(first.id, moment("08:29"), "Marit", "seen"),))
     farm.life.at("08:31", batch("cow  start  box  outcome  deleted\n8  06:01  1  failed  yes", file="mended.csv"))
-    assert not farm.life.store.alerts("id = ?", (second.id,))[0].standing
+    assert not alert_with(farm.life.store, second.id).standing
 
     farm.down_until("08:45", "10:45")
     with Phone() as phone:
@@ -107,7 +112,7 @@ def test_what_still_stands_unanswered_is_told_when_the_channel_works_again() -> 
     assert "Cow 7" not in phone.messages[0].body and "Cow 8" not in phone.messages[0].body
     assert "still waiting" not in farm.outcomes()
     assert farm.outcomes().count("still delivered") == 1
-    told = [one.entry.body for one in farm.life.store.log("kind = 'notice'") if one.entry.body["kind"] == "still"]
+    told = [one.entry.body for one in log_entries(farm.life.store, kind="notice") if one.entry.body["kind"] == "still"]
     assert [body["title"] for body in told] == ["Still: Cow 9: 1 failure"]
     farm.life.store.verify()
 
@@ -118,7 +123,7 @@ def test_nothing_is_told_by_a_channel_that_owes_nothing() -> None:
     farm.fails("06:00", "7")
     farm.fails("06:01", "8")
     farm.down_until("06:03", "08:15")
-    [first, _] = farm.life.store.alerts()
+    [first, _] = all_alerts(farm.life.store)
     farm.life.at("08:30", answers=(Answer(first.id, moment("08:29"), "Marit", "seen"),))
     farm.life.at("08:31", batch("cow  start  box  outcome  deleted\n8  06:01  1  failed  yes", file="mended.csv"))
 
@@ -186,10 +191,10 @@ def test_a_channel_that_comes_back_sooner_does_not_ring_for_what_is_settled_by_t
     for minute, cow in ((0, "7"), (1, "8"), (2, "9")):
         farm.fails(f"06:0{minute}", cow)
     farm.down_until("06:03", "06:40")
-    [first, second, third] = farm.life.store.alerts()
+    [first, second, third] = all_alerts(farm.life.store)
     farm.life.at("06:45", answers=(Answer(first.id, moment("06:44"), "Marit", "seen"),))
     farm.life.at("06:46", batch("cow  start  box  outcome  deleted\n8  06:01  1  failed  yes", file="mended.csv"))
-    assert not farm.life.store.alerts("id = ?", (second.id,))[0].standing
+    assert not alert_with(farm.life.store, second.id).standing
 
     with Phone() as phone:
         farm.works(phone)

@@ -6,6 +6,7 @@ from typing import Any
 
 from whole.whole_farm import Life, alert_table, alerts, batch, setup_of, shipped_rules
 
+from sentinel.edges.store.alerts import newest_alerts
 from sentinel.replay import on_time
 
 RULES = {name: text for name, text in shipped_rules().items() if name in ("rules/tank.yaml", "rules/cells.yaml")}
@@ -80,7 +81,7 @@ def test_warm_milk() -> None:
 
 def shares(farm: Life) -> dict[str, float]:
     """The share of the tank's cells that each standing alert tells."""
-    return {a.subject: round(a.facts["share_pct"], 1) for a in farm.store.newest_alerts().values() if a.standing}
+    return {a.subject: round(a.facts["share_pct"], 1) for a in newest_alerts(farm.store).values() if a.standing}
 
 
 def test_a_corrected_test_changes_the_others_shares() -> None:

@@ -17,6 +17,7 @@ from sentinel.demo.phone import Phone
 from sentinel.edges.clock import Clock
 from sentinel.edges.settings import STORE_NAME, page_key
 from sentinel.edges.store import Store
+from sentinel.edges.store.database import fetch
 from sentinel.edges.web import make_app
 from sentinel.served import FarmShown
 from sentinel.service import Farmyard, Service, load_setup, lock
@@ -74,8 +75,8 @@ def folder(tmp_path: Path, phone: Phone) -> Path:
 def kept(folder: Path) -> dict[str, list[tuple[Any, ...]]]:
     """All that is decided by or told from: every table of the store but the page's links."""
     store = Store(folder / STORE_NAME)
-    names = [row["name"] for row in store.rows("select name from sqlite_master where type = 'table'")]
-    found = {n: [tuple(row) for row in store.rows(f'select * from "{n}"')] for n in names if n != "page_links"}
+    names = [row["name"] for row in fetch(store, "select name from sqlite_master where type = 'table'")]
+    found = {n: [tuple(row) for row in fetch(store, f'select * from "{n}"')] for n in names if n != "page_links"}
     store.close()
     return found
 
@@ -132,7 +133,7 @@ def test_the_link_in_it_opens_the_page_as_that_person(folder: Path, phone: Phone
     service = Service(Farmyard(folder, setup, secrets, store), Clock(), {}, heard=lambda said: None)
     app = make_app(FarmShown(service, service.clock), page_key(folder), service.clock.now, secure=True)
     opened = TestClient(app, base_url="https://farm.example").get(link)
-    [made] = store.rows("select person, read_only, until - made_at as seconds from page_links")
+    [made] = fetch(store, "select person, read_only, until - made_at as seconds from page_links")
     store.close()
 
     assert link.startswith("https://farm.example/enter/")

@@ -22,6 +22,7 @@ from sentinel.cli import main
 from sentinel.cli.base import opened
 from sentinel.edges.settings import STORE_NAME
 from sentinel.edges.store import Store
+from sentinel.edges.store.log import append_entries
 from sentinel.edges.terminal import Screen, ScreenLog, in_one_line
 from sentinel.flow.model import Entry
 from sentinel.flow.visible import hides, visible, visible_json
@@ -68,7 +69,7 @@ def put(store: Store, number: int, text: str) -> None:
     storable = text.encode("utf-8", "replace").decode("utf-8")
     assert storable == text, "SQLite holds no lone surrogates"
     with store.writing() as conn:
-        store.append(entries)
+        append_entries(store, entries)
         conn.execute("update alerts set text = ?, answered_by = ?, finding = ?, note = ?", (text, text, text, text))
         conn.execute("insert or replace into feeds values (?, '[]', null, null, null)", (text,))
         columns = "feed, file, at, sha256, rows_read, rows_set_aside, reason"

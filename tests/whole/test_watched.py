@@ -25,6 +25,8 @@ from sentinel.edges.alive import notify_systemd
 from sentinel.edges.clock import Clock
 from sentinel.edges.settings import STORE_NAME, Secrets, read_secrets
 from sentinel.edges.store import Store
+from sentinel.edges.store.inputs import put_delivery
+from sentinel.edges.store.outbox import all_notices
 from sentinel.engine import Engine
 from sentinel.flow.model import DAY_S, Delivery, Export
 from sentinel.flow.tables import FarmFacts, Tables
@@ -64,7 +66,7 @@ def line(said: Said, about: str) -> str:
 
 def lists(life: Life) -> list[str]:
     """The line on whether all is watched of every worklist."""
-    found = life.store.notices("kind = 'worklist'")
+    found = [one for one in all_notices(life.store) if one.kind == "worklist"]
     return [one for notice in found for one in notice.body.split("\n") if "watched" in one]
 
 
@@ -112,7 +114,7 @@ def test_status_names_the_channel_that_does_not_deliver_and_the_feed_that_is_not
     """Each line that is not as it should be says so."""
     farm = make_farm(tmp_path / "farm", {"phone": "json://127.0.0.1:1/s3cret"})
     store = Store(farm / STORE_NAME)
-    store.put_delivery(Delivery("900", "phone", 1_777_881_600, "gave_up", "no answer"))
+    put_delivery(store, Delivery("900", "phone", 1_777_881_600, "gave_up", "no answer"))
     store.close()
     said = status(farm)
 

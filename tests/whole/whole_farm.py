@@ -15,6 +15,10 @@ from typing import Any
 from text_tables import lines, moment, moment_text
 
 from sentinel.edges.store import Store
+from sentinel.edges.store.database import fetch
+from sentinel.edges.store.history import put_settings
+from sentinel.edges.store.inputs import put_answer, put_chore, put_delivery, waiting_inputs
+from sentinel.edges.store.log import log_entries
 from sentinel.engine import Engine, Stepped
 from sentinel.flow.model import Answer, Batch, Chore, Delivery, Export, Problem, Rows, SetAside, Tick, TickKind
 from sentinel.flow.replay import Raised
@@ -188,16 +192,16 @@ class Life:
         while self.due is not None and self.due < now:
             self._step(Tick(self.due))
         for answer in answers:
-            self.store.put_answer(answer)
+            put_answer(self.store, answer)
         for chore in chores:
-            self.store.put_chore(chore)
+            put_chore(self.store, chore)
         for delivery in deliveries:
-            self.store.put_delivery(delivery)
-        waiting = self.store.waiting_inputs()
+            put_delivery(self.store, delivery)
+        waiting = waiting_inputs(self.store)
         return self._step(Tick(now, kind, batches, *waiting))
 
     def _step(self, tick: Tick) -> Stepped:
-        self.store.put_settings(tick.at, self.engine.setup.texts)
+        put_settings(self.store, tick.at, self.engine.setup.texts)
         stepped = self.engine.step(tick)
         self.due = stepped.due
         self.steps.append(stepped)
@@ -224,7 +228,7 @@ class Life:
             f"{moment_text(one.entry.at)} {one.entry.kind} {one.entry.rule} {one.entry.subject}".replace(
                 "  ", " "
             ).strip()
-            for one in self.store.log()
+            for one in log_entries(self.store)
             if one.entry.kind in kinds
         ]
 
@@ -238,7 +242,7 @@ def lived_through(setup: Setup, texts: Mapping[str, str], files: Sequence[tuple[
     `files`: when each came (UTC seconds, in order), its name and its content.
     """
     store = Store(None)
-    store.put_settings(files[0][0], texts)
+    put_settings(store, files[0][0], texts)
     engine = Engine(store, setup)
     due, kind = None, TickKind.START
     for at, some in groupby(files, key=itemgetter(0)):
@@ -291,7 +295,7 @@ def measured(store: Store) -> dict[str, list[tuple[Any, ...]]]:
     """What the store holds of the exports: every column of every row except by which file and feeds it came."""
     found = {}
     for name in ("visits", "box_log", "cows", "tank", "cow_tests"):
-        columns = [r["name"] for r in store.rows(f"pragma table_info('{name}')") if r["name"] not in CAME_BY]
+        columns = [r["name"] for r in fetch(store, f"pragma table_info('{name}')") if r["name"] not in CAME_BY]
         listed = ", ".join(f'"{column}"' for column in columns)
-        found[name] = sorted((tuple(r) for r in store.rows(f'select {listed} from "{name}"')), key=repr)
+        found[name] = sorted((tuple(r) for r in fetch(store, f'select {listed} from "{name}"')), key=repr)
     return found

@@ -17,17 +17,22 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from sqlite_utils import Database
 from text_tables import moment
 from whole.whole_farm import alert_table, batch
 
-from sentinel.edges.schema import migrations
 from sentinel.edges.store import Store
+from sentinel.edges.store.alerts import all_alerts, standing_alerts
+from sentinel.edges.store.database import fetch
+from sentinel.edges.store.history import settings_used
+from sentinel.edges.store.inputs import waiting_inputs
+from sentinel.edges.store.schema import migrations
 from sentinel.engine import Engine
 from sentinel.flow.model import Tick, TickKind
 from sentinel.flow.setup import read_setup
 from sentinel.replay import as_arrived, live_alerts
 
-HERE = Path(__file__).parent
+HERE = Path(__file__).parents[1]
 STORES = sorted(HERE.glob("store_v*.sql"), key=lambda path: int(re.sub(r"\D", "", path.name)))
 ROOT = HERE.parents[1]
 KEPT = ("files", "set_aside", "visits", "box_log", "cows", "tank", "cow_tests", "changes", "seen", "ticks", "settings")
@@ -92,12 +97,12 @@ def test_a_store_of_any_schema_is_brought_up_to_date_with_all_it_holds(sql: Path
 
     store = Store(path)
 
-    assert migrations.pending(store.db) == []
+    assert migrations.pending(Database(store.conn)) == []
     assert store.verify() == (number, head)
     plain = sqlite3.connect(path)
     assert rows(plain, KEPT + SAID, shape) == before
     plain.close()
-    assert [(a.id, a.rule, a.subject, a.raised_at, a.over_at, a.text) for a in store.alerts()] == raised
+    assert [(a.id, a.rule, a.subject, a.raised_at, a.over_at, a.text) for a in all_alerts(store)] == raised
     assert len(raised) >= 4
     assert alert_table(as_arrived(store)) == alert_table(live_alerts(store))
 
@@ -106,22 +111,22 @@ def test_a_store_of_any_schema_is_brought_up_to_date_with_all_it_holds(sql: Path
 def test_work_goes_on_in_a_store_that_was_brought_up_to_date(sql: Path, tmp_path: Path) -> None:
     """The next export is read and decided on, no alert of before is lost, and the past is still told as lived."""
     store = Store(laid(tmp_path / "sentinel.db", sql))
-    setup, problems = read_setup(store.settings()[-1][1])
+    setup, problems = read_setup(settings_used(store)[-1][1])
     assert setup is not None, problems
-    standing = store.alerts("over_at is null")
+    standing = standing_alerts(store)
     at = moment("1d07:00")
     engine = Engine(store, setup)
-    engine.step(Tick(at - 60, TickKind.START, (), *store.waiting_inputs()))
+    engine.step(Tick(at - 60, TickKind.START, (), *waiting_inputs(store)))
 
     engine.step(
         Tick(at, TickKind.RUN, (batch("cow  start  box  outcome\n3  1d06:50  2  milked", file="milkings_99.csv"),))
     )
 
     store.verify()
-    assert [tuple(r) for r in store.rows("select cow, outcome from visits order by start desc limit 1")] == [
+    assert [tuple(r) for r in fetch(store, "select cow, outcome from visits order by start desc limit 1")] == [
         ("3", "milked")
     ]
-    assert {a.id for a in standing} <= {a.id for a in store.alerts()}
+    assert {a.id for a in standing} <= {a.id for a in all_alerts(store)}
     assert alert_table(as_arrived(store)) == alert_table(live_alerts(store))
 
 

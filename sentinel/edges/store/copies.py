@@ -9,8 +9,8 @@ from contextlib import closing
 from dataclasses import dataclass
 from pathlib import Path
 
-from sentinel.edges.damage import check_file, reading, way_back
 from sentinel.edges.store import Store
+from sentinel.edges.store.damage import check_file, reading, way_back
 from sentinel.errors import DamagedError, LogChainError, UsageError
 
 PARTS = ("", "-wal", "-shm", "-journal")
@@ -48,7 +48,7 @@ def back_up(store: Store, target: Path) -> None:
         _sync(part)
         os.replace(part, target)
     except sqlite3.DatabaseError as error:
-        store.whole.raise_if_damaged(error)
+        store.integrity.raise_if_damaged(error)
         raise
     finally:
         for end in PARTS:

@@ -10,9 +10,13 @@ from hypothesis import strategies as st
 from text_tables import moment, moment_text
 from whole.whole_farm import batch, measured, rows_of
 
-from sentinel.edges import ingest as ingesting
-from sentinel.edges.ingest import Ingested, ingest
 from sentinel.edges.store import Store
+from sentinel.edges.store import ingest as ingesting
+from sentinel.edges.store.database import fetch
+from sentinel.edges.store.feeds import feed_state, rows_set_aside
+from sentinel.edges.store.ingest import Ingested, ingest
+from sentinel.edges.store.log import log_entries
+from sentinel.edges.store.rows import all_rows
 from sentinel.flow.model import Batch, SetAside
 from sentinel.flow.tables import UNREAD
 
@@ -32,13 +36,13 @@ def visits(store: Store, columns: str = "cow outcome milk_kg") -> list[tuple[obj
     """Some columns of the visits that stand."""
     return [
         tuple(r)
-        for r in store.rows(f"select {columns.replace(' ', ', ')} from visits where deleted = 0 order by start")
+        for r in fetch(store, f"select {columns.replace(' ', ', ')} from visits where deleted = 0 order by start")
     ]
 
 
 def known(store: Store) -> dict[str, str | None]:
     """Each feed's known-until."""
-    return {name: None if until is None else moment_text(until) for name, (_, until) in store.feed_state().items()}
+    return {name: None if until is None else moment_text(until) for name, (_, until) in feed_state(store).items()}
 
 
 ONE = "cow  start  box  outcome  milk_kg\n7  05:00  1  milked  11.5\n9  05:10  1  failed  -"
@@ -58,7 +62,7 @@ def test_the_same_rows_again_touch_nobody(store: Store) -> None:
     found = done(store, batch(ONE), "06:10")
 
     assert (found.new, found.corrected, found.touched, found.earliest) == (0, 0, {"visits": set()}, None)
-    assert store.rows("select * from changes") == []
+    assert fetch(store, "select * from changes") == []
 
 
 def test_filling_in_what_was_missing_is_no_correction(store: Store) -> None:
@@ -68,7 +72,7 @@ def test_filling_in_what_was_missing_is_no_correction(store: Store) -> None:
 
     assert (found.corrected, found.touched) == (0, {"visits": {"9"}})
     assert visits(store) == [("7", "milked", 11.5), ("9", "failed", 3.5)]
-    assert store.log("kind = 'correction'") == []
+    assert log_entries(store, kind="correction") == []
 
 
 def test_a_correction_keeps_old_and_new(store: Store) -> None:
@@ -76,7 +80,7 @@ def test_a_correction_keeps_old_and_new(store: Store) -> None:
     done(store, batch(ONE))
     done(store, batch("cow  start  milk_kg\n7  05:00  1.15", file="mended.csv"), "07:00")
 
-    [logged] = store.log("kind = 'correction'")
+    [logged] = log_entries(store, kind="correction")
     assert (logged.entry.at, logged.entry.subject, dict(logged.entry.body)) == (
         moment("07:00"),
         "cow:7",
@@ -144,7 +148,7 @@ def test_nothing_of_a_file_is_kept_if_storing_it_fails(store: Store) -> None:
     with pytest.raises(Exception, match="NOT NULL"):
         done(store, broken)
 
-    assert (visits(store), store.rows("select * from files"), store.log()) == ([], [], [])
+    assert (visits(store), fetch(store, "select * from files"), log_entries(store)) == ([], [], [])
 
 
 def test_one_entry_tells_of_all_rows_set_aside_in_a_file(store: Store) -> None:
@@ -152,11 +156,11 @@ def test_one_entry_tells_of_all_rows_set_aside_in_a_file(store: Store) -> None:
     aside = tuple(SetAside(line, f"{line};x", "x is no time") for line in (3, 5, 8))
     done(store, batch(ONE, set_aside=aside))
 
-    [logged] = store.log("kind = 'set-aside'")
+    [logged] = log_entries(store, kind="set-aside")
     assert (logged.entry.subject, logged.entry.body["rows"], logged.entry.body["line"]) == (
         "file:milkings/milkings_1.csv", 3, 3,
     )  # fmt: skip
-    assert [(r["line"], r["row"], r["reason"]) for r in store.set_aside()] == [
+    assert [(r["line"], r["row"], r["reason"]) for r in rows_set_aside(store)] == [
         (line, f"{line};x", "x is no time") for line in (3, 5, 8)
     ]
 
@@ -166,19 +170,9 @@ def test_the_first_reason_is_told_though_rows_before_it_are_kept_without_one(sto
     aside = (SetAside(2, "", ""), SetAside(3, "x", "x is no time"), SetAside(4, "", ""))
     done(store, batch(ONE, set_aside=aside))
 
-    assert [row["reason"] for row in store.rows("select reason from files")] == ["x is no time"]
-    [logged] = store.log("kind = 'set-aside'")
+    assert [row["reason"] for row in fetch(store, "select reason from files")] == ["x is no time"]
+    [logged] = log_entries(store, kind="set-aside")
     assert (logged.entry.body["line"], logged.entry.body["reason"]) == (3, "x is no time")
-
-
-def test_a_file_read_again_says_anew_what_is_set_aside(store: Store) -> None:
-    """Only its newest reading counts; other files' rows stay listed."""
-    done(store, batch(ONE, set_aside=(SetAside(3, "a", "x"), SetAside(4, "b", "x"))))
-    done(store, batch("", file="other.csv", set_aside=(SetAside(2, "c", "x"),)))
-    done(store, batch(ONE, set_aside=(SetAside(4, "b", "x"),)))
-
-    assert sorted((r["file"], r["line"]) for r in store.set_aside()) == [("milkings_1.csv", 4), ("other.csv", 2)]
-    assert store.forget_set_aside() == ["milkings_1.csv", "other.csv"]
 
 
 def test_an_outcome_that_could_not_be_read_takes_the_place_of_none_that_could(store: Store) -> None:
@@ -187,7 +181,7 @@ def test_an_outcome_that_could_not_be_read_takes_the_place_of_none_that_could(st
     done(store, batch("cow  start  outcome\n7  05:00  unknown\n9  05:10  failed"), "06:10")
 
     assert visits(store, "cow outcome") == [("7", "milked"), ("9", "failed")]
-    assert store.log("kind = 'correction'") == []
+    assert log_entries(store, kind="correction") == []
 
 
 def test_what_could_not_be_read_lies_between_what_was_known_and_when_it_was_read(store: Store) -> None:
@@ -201,14 +195,14 @@ def test_what_could_not_be_read_lies_between_what_was_known_and_when_it_was_read
     )
     done(store, batch("", file="milkings_2.csv", set_aside=aside), "06:00")
 
-    found = store.frame(UNREAD).sort_values("line")
+    found = all_rows(store, UNREAD).sort_values("line")
     assert [(r.line, moment_text(r.begins), moment_text(r.ends), r.number) for r in found.itertuples()] == [
         (0, "05:10", "06:00", 1), (3, "05:15", "06:00", 1),
     ]  # fmt: skip
-    [file] = store.rows("select rows_set_aside, rows_in_part from files where file = 'milkings_2.csv'")
+    [file] = fetch(store, "select rows_set_aside, rows_in_part from files where file = 'milkings_2.csv'")
     assert tuple(file) == (3, 1)
     done(store, batch("", file="milkings_2.csv"), "06:10")
-    assert store.frame(UNREAD).empty
+    assert all_rows(store, UNREAD).empty
 
 
 cells = st.tuples(
@@ -239,4 +233,4 @@ def test_many_rows_at_once_are_stored_as_few_are(files: list[list[tuple[str, int
         stores.append(store)
 
     assert measured(stores[0]) == measured(stores[1])
-    assert [e.hash for e in stores[0].log()] == [e.hash for e in stores[1].log()]
+    assert [e.hash for e in log_entries(stores[0])] == [e.hash for e in log_entries(stores[1])]

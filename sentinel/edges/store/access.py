@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from sentinel.edges.store import Store
+from sentinel.edges.store.database import Store, fetch
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,11 +45,11 @@ class Guests:
 
     def links(self) -> list[PageLink]:
         """Every link that was ever made, oldest first."""
-        return [_link(row) for row in self.store.rows("select * from page_links order by id")]
+        return [_link(row) for row in fetch(self.store, "select * from page_links order by id")]
 
     def link(self, number: int) -> PageLink | None:
         """The link with this number."""
-        found = self.store.rows("select * from page_links where id = ?", (number,))
+        found = fetch(self.store, "select * from page_links where id = ?", (number,))
         return _link(found[0]) if found else None
 
     def used(self, number: int, at: int) -> None:
@@ -79,12 +79,12 @@ class Guests:
 
     def shut_until(self, person: str) -> int | None:
         """Up to when all that a person opened or was sent is shut; None if nothing ever was."""
-        found = self.store.rows("select at from shut_out where person = ?", (person,))
+        found = fetch(self.store, "select at from shut_out where person = ?", (person,))
         return int(found[0]["at"]) if found else None
 
     def said_of(self, number: str) -> str | None:
         """What was said to what a phone sent under its own number; None if it has not arrived before."""
-        found = self.store.rows("select said from sent where id = ?", (number,))
+        found = fetch(self.store, "select said from sent where id = ?", (number,))
         return str(found[0]["said"]) if found else None
 
     def put_sent(self, number: str, person: str, at: int, received_at: int, what: str, said: str) -> None:

@@ -8,29 +8,32 @@ from pathlib import Path
 import pytest
 from whole.whole_farm import alert_table, alerts
 
-from sentinel.edges.declared import SQL_TYPES
-from sentinel.edges.schema import migrations
 from sentinel.edges.store import Store
+from sentinel.edges.store.alerts import all_alerts, save_alerts
+from sentinel.edges.store.database import fetch
+from sentinel.edges.store.declared_columns import SQL_TYPES
+from sentinel.edges.store.history import last_tick
+from sentinel.edges.store.schema import migrations
 from sentinel.errors import StoreError
 from sentinel.flow.tables import CHORES, DELIVERIES, FILES, MEASURED, VISITS, Table, frame_types
 from sentinel.replay import as_arrived, live_alerts
 
-FIRST = Path(__file__).parent / "store_v1.sql"
+FIRST = Path(__file__).parents[1] / "store_v1.sql"
 """A store as the first version wrote it; never made anew: it is what the oldest farm has."""
 
-SECOND = Path(__file__).parent / "alerts_v2.sql"
+SECOND = Path(__file__).parents[1] / "alerts_v2.sql"
 """A store as the version before the course of alerts wrote it, with two alerts that stand."""
 
 
 def shape(store: Store) -> dict[str, str]:
     """Every table, index and trigger of ours with its SQL, spaces evened out."""
-    rows = store.rows("select name, sql from sqlite_master where sql is not null and name not like '%sqlite%'")
+    rows = fetch(store, "select name, sql from sqlite_master where sql is not null and name not like '%sqlite%'")
     return {row["name"]: " ".join(row["sql"].split()) for row in rows}
 
 
 def columns(store: Store, table: Table) -> dict[str, tuple[str, int]]:
     """Column name to type and place in the primary key."""
-    return {r["name"]: (r["type"].upper(), r["pk"]) for r in store.rows(f"pragma table_xinfo('{table.name}')")}
+    return {r["name"]: (r["type"].upper(), r["pk"]) for r in fetch(store, f"pragma table_xinfo('{table.name}')")}
 
 
 @pytest.mark.parametrize("table", MEASURED, ids=lambda table: table.name)
@@ -56,7 +59,7 @@ def test_every_table_is_strict() -> None:
     store = Store(None)
     loose = [
         r["name"]
-        for r in store.rows("pragma table_list")
+        for r in fetch(store, "pragma table_list")
         if not r["strict"] and r["type"] == "table" and "sqlite" not in r["name"]
     ]
     assert loose == []
@@ -81,7 +84,9 @@ def test_a_store_of_the_first_version_is_brought_up_to_date(tmp_path: Path) -> N
 
     assert shape(store) == shape(Store(None))
     store.verify()
-    assert [tuple(r) for r in store.rows("select cow, outcome, lf_conductivity_mS_cm from visits order by start")] == [
+    assert [
+        tuple(r) for r in fetch(store, "select cow, outcome, lf_conductivity_mS_cm from visits order by start")
+    ] == [
         ("9", "failed", None),
         ("8", "milked", None),
         ("7", "failed", None),
@@ -107,14 +112,14 @@ def test_an_alert_of_the_version_before_keeps_what_it_was_raised_with(tmp_path: 
 
     assert shape(store) == shape(Store(None))
     store.verify()
-    found = {a.id: (a.value, a.raised_value, a.worst_value, a.course, a.eased, a.caution) for a in store.alerts()}
+    found = {a.id: (a.value, a.raised_value, a.worst_value, a.course, a.eased, a.caution) for a in all_alerts(store)}
     assert found == {
         1: (3.9, 6.8, None, "", "", ()),
         2: (15.0, 14.0, None, "", "", ()),
     }
-    store.save_alerts(store.alerts())
+    save_alerts(store, all_alerts(store))
     assert found == {
-        a.id: (a.value, a.raised_value, a.worst_value, a.course, a.eased, a.caution) for a in store.alerts()
+        a.id: (a.value, a.raised_value, a.worst_value, a.course, a.eased, a.caution) for a in all_alerts(store)
     }
 
 
@@ -133,7 +138,7 @@ def test_rows_that_a_second_feed_filled_in_before_are_known_to_be_of_both(tmp_pa
     old.close()
     store = Store(path)
 
-    rows = store.rows("select v.cow, t.feed from visits v join tellers t on t.id = v.told_by order by t.feed")
+    rows = fetch(store, "select v.cow, t.feed from visits v join tellers t on t.id = v.told_by order by t.feed")
     assert [tuple(row) for row in rows] == [("7", "milkings"), ("7", "quarters")]
 
 
@@ -150,10 +155,10 @@ def test_the_ticks_of_a_store_of_before_keep_their_order_files_and_settings(tmp_
     old.close()
     store = Store(path)
 
-    ticks = [tuple(r) for r in store.rows("select at, files_to, jumped_s, settings_to from ticks order by number")]
+    ticks = [tuple(r) for r in fetch(store, "select at, files_to, jumped_s, settings_to from ticks order by number")]
     assert len(was) > 3 and settings == 1
     assert ticks == [(at, files, 0, 1) for at, files in was]
-    assert store.last_tick() == was[-1][0]
+    assert last_tick(store) == was[-1][0]
 
 
 def test_a_store_of_a_newer_version_is_refused(tmp_path: Path) -> None:

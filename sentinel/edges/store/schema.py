@@ -12,10 +12,10 @@ from pathlib import Path
 from sqlite_utils import Database
 from sqlite_utils.migrations import Migrations
 
-from sentinel.edges.damage import at_first_sight, mark, refuse_what_is_gone, way_back
-from sentinel.edges.declared import add_columns, columns_to_add, noted_columns
 from sentinel.edges.private import keep_private, make_private
-from sentinel.edges.write_lock import WAIT_S, impatient, tries
+from sentinel.edges.store.damage import at_first_sight, mark, refuse_what_is_gone, way_back
+from sentinel.edges.store.declared_columns import add_columns, columns_to_add, noted_columns
+from sentinel.edges.store.write_lock import WAIT_S, impatient, tries
 from sentinel.errors import DamagedError, StoreError
 
 migrations = Migrations("sentinel")

@@ -1,4 +1,4 @@
-"""Ticks in their order, and the store after the clock was put ahead or back: what is later than now happened by now.
+"""The store after the clock was put ahead or back: what is later than now happened by now.
 
 What is put back is remembered as it was (`put_back`): the past is told again with it, and a jump ahead that is as large
 as the one back, of a clock that had lost its time for a while, undoes it.
@@ -9,8 +9,8 @@ from __future__ import annotations
 import sqlite3
 
 from sentinel.edges.store import Store
-from sentinel.flow.decide import AHEAD_S, LATER
-from sentinel.flow.model import Tick, TickKind
+from sentinel.flow.decide import AHEAD_S
+from sentinel.flow.model import TickKind
 
 MOMENTS = (
     ("alerts", "id", ("raised_at", "came_at", "over_at", "answered_at")),
@@ -20,23 +20,6 @@ MOMENTS = (
     ("shut_out", "person", ("at",)),
 )
 """The moments that decisions compare with now: table, what tells its rows apart, columns. The log is never changed."""
-
-
-def put_tick(store: Store, tick: Tick) -> None:
-    """Keep a tick, as the next one, with the files and the settings known at it."""
-    with store.writing() as conn:
-        conn.execute(
-            "insert into ticks (at, kind, jumped_s, files_to, settings_to) select ?, ?, ?, "
-            "(select coalesce(max(id), 0) from files), (select coalesce(max(number), 0) from settings)",
-            (tick.at, tick.kind.value, tick.jumped_s),
-        )
-
-
-def unused_from(store: Store, at: int) -> int:
-    """The first moment from `at` on at which there was no tick: a clock put back comes by some of them again."""
-    while store.rows("select 1 from ticks where at = ?", (at,)):
-        at += 1
-    return at
 
 
 def follow(store: Store, at: int, by_s: int) -> None:
@@ -124,22 +107,3 @@ def _know_less(conn: sqlite3.Connection, at: int) -> None:
     for feed, newest, complete in known:
         until = max((moment for moment in (newest, complete) if moment is not None), default=None)
         conn.execute("update feeds set known_until = ? where feed = ?", (until, feed))
-
-
-def forget_later(store: Store, at: int) -> list[str]:
-    """Forget having read files of which rows were dated later than their arrival and are not later than `at`; names.
-
-    They are read again by the next look, and with that what was set aside of them is mended.
-    """
-    with store.writing() as conn:
-        names = [
-            row["file"]
-            for row in conn.execute(
-                "select distinct f.file from files f join set_aside s on s.file_id = f.id "
-                "join seen on seen.name = f.file "
-                "where f.mended = 0 and f.rows_set_aside > 0 and s.reason = ? and s.begins <= ? order by f.file",
-                (LATER, at + AHEAD_S),
-            )
-        ]
-        conn.executemany("delete from seen where name = ?", [(name,) for name in names])
-    return names

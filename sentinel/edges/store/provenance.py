@@ -21,7 +21,7 @@ Row = Mapping[str, Any]
 VERSION, WITHDRAWN = "modified", "deleted"
 
 
-class Tellers:
+class Provenance:
     """What one export says of rows that stand already, told by its own feed or by others.
 
     In the store `told_by` names the feeds of a row (null: only that of its first file), and `apart` has what a feed

@@ -7,9 +7,11 @@ from hypothesis import strategies as st
 from text_tables import moment, moment_text
 from whole.whole_farm import batch, measured
 
-from sentinel.edges.ingest import ingest
-from sentinel.edges.recorded import recorded_batches
 from sentinel.edges.store import Store
+from sentinel.edges.store.feeds import feed_state
+from sentinel.edges.store.history import put_settings, recorded_batches, settings_used
+from sentinel.edges.store.ingest import ingest
+from sentinel.edges.store.log import log_entries
 from sentinel.flow.model import Batch, SetAside
 
 SHOWN = ("cow", "start", "outcome", "milk_kg", "deleted")
@@ -66,7 +68,7 @@ def test_two_feeds_that_give_the_same_row_are_both_known_as_far_in_a_replay() ->
     for at, recorded in recorded_batches(store):
         ingest(again, recorded, at)
 
-    assert {name: until for name, (_, until) in again.feed_state().items()} == {
+    assert {name: until for name, (_, until) in feed_state(again).items()} == {
         "milkings": moment("05:00"),
         "parlour": moment("05:00"),
     }
@@ -81,8 +83,17 @@ def test_corrections_are_told_in_the_order_of_the_file() -> None:
     for at, recorded in recorded_batches(store):
         ingest(again, recorded, at)
 
-    assert [e.entry.subject for e in store.log() if e.entry.kind == "correction"] == ["cow:7", "cow:8", "cow:9"]
-    assert [e.hash for e in again.log()] == [e.hash for e in store.log()]
+    assert [e.entry.subject for e in log_entries(store) if e.entry.kind == "correction"] == ["cow:7", "cow:8", "cow:9"]
+    assert [e.hash for e in log_entries(again)] == [e.hash for e in log_entries(store)]
+
+
+def test_settings_are_kept_once_per_change() -> None:
+    """The same texts again add nothing, so that the replay knows from when each was used."""
+    store = Store(None)
+    for at, text in ((1, "a"), (2, "a"), (3, "b"), (4, "a")):
+        put_settings(store, at, {"rules/r.yaml": text})
+
+    assert settings_used(store) == [(1, {"rules/r.yaml": "a"}), (3, {"rules/r.yaml": "b"}), (4, {"rules/r.yaml": "a"})]
 
 
 rows = st.lists(
@@ -112,6 +123,6 @@ def test_a_store_told_again_is_the_same_store(
         ingest(again, recorded, at)
 
     assert measured(again) == measured(store)
-    known = [{feed: until for feed, (_, until) in one.feed_state().items()} for one in (store, again)]
+    known = [{feed: until for feed, (_, until) in feed_state(one).items()} for one in (store, again)]
     assert known[0] == known[1]
-    assert [e.hash for e in again.log()] == [e.hash for e in store.log()]
+    assert [e.hash for e in log_entries(again)] == [e.hash for e in log_entries(store)]

@@ -2,7 +2,7 @@
 
 A row read twice changes nothing. A row that differs from what stands replaces only the columns its export
 carries, unless it is an older version; the old and the new values are kept, so that the past can be told again.
-Of a row that several feeds tell see `tellers`.
+Of a row that several feeds tell see `provenance`.
 """
 
 from __future__ import annotations
@@ -15,7 +15,8 @@ from operator import attrgetter, itemgetter
 from typing import Any
 
 from sentinel.edges.store import Store
-from sentinel.edges.tellers import Tellers, older
+from sentinel.edges.store.log import append_entries
+from sentinel.edges.store.provenance import Provenance, older
 from sentinel.flow.model import QUARTERS, Batch, Entry, Rows, SetAside
 from sentinel.flow.tables import EXPORTED, QUARTER_ROWS, QUARTER_VALUES, UNKNOWN, VISITS, Table, table_named
 
@@ -125,14 +126,14 @@ def ingest(store: Store, batch: Batch, at: int) -> Ingested:
             [(done.file_id, *_PLAIN(_placed(one, began, at))) for one in batch.set_aside],
         )
         entries = []
-        tellers = Tellers(conn, batch)
+        provenance = Provenance(conn, batch)
         for name, rows in merged.items():
-            for change in _store_rows(conn, table_named(name), rows, done, at, tellers):
+            for change in _store_rows(conn, table_named(name), rows, done, at, provenance):
                 if change.is_correction:
                     done.corrected += 1
                     entries.append(_correction(at, batch, change))
-        _note_feed(conn, batch, newest, at, tellers.columns)
-        store.append([_read_entry(at, batch, done), *_set_aside_entries(at, batch), *entries])
+        _note_feed(conn, batch, newest, at, provenance.columns)
+        append_entries(store, [_read_entry(at, batch, done), *_set_aside_entries(at, batch), *entries])
     return done
 
 
@@ -216,7 +217,7 @@ def _store_rows(
     merged: Mapping[Key, dict[str, Any]],
     done: Ingested,
     at: int,
-    tellers: Tellers,
+    provenance: Provenance,
 ) -> list[Change]:
     """Insert the new rows, change those that differ, and say which did."""
     existing = _existing(conn, table, merged.keys())
@@ -231,7 +232,7 @@ def _store_rows(
             fresh.setdefault(tuple(whole), []).append((*whole.values(), done.file_id))
             done.new += 1
         else:
-            told = tellers.settled(table, key, standing, row)
+            told = provenance.settled(table, key, standing, row)
             told = _worth_more(told, standing["outcome"]) if "outcome" in told else told
             differs = {name: value for name, value in told.items() if standing[name] != value}
             if not differs:
@@ -249,7 +250,7 @@ def _store_rows(
     for change in changes:
         sets = ", ".join(f'"{name}" = ?' for name in change.new)
         conn.execute(f'update "{table.name}" set {sets} where {where}', (*change.new.values(), *change.key))
-    tellers.note(table)
+    provenance.note(table)
     conn.executemany(
         "insert into changes (file_id, at, tab, key, old, new, correction) values (?, ?, ?, ?, ?, ?, ?)",
         [

@@ -1,7 +1,7 @@
 """The page's rooms in the store: own links and their ends, who is shut out, what phones sent."""
 
-from sentinel.edges.guests import Guests, PageLink
 from sentinel.edges.store import Store
+from sentinel.edges.store.access import Guests, PageLink
 
 DAY = 86400
 
