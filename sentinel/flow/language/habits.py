@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date as Day
 from datetime import datetime
+from decimal import Decimal
 
 from babel.dates import format_date, format_datetime
 from babel.numbers import format_decimal
@@ -16,7 +17,8 @@ class Habit:
     """A place's habit, as Babel knows it, and where a text is written otherwise than there.
 
     `days` and `figures` are Babel's names of the places whose months and decimal mark are meant; `day` is the pattern
-    of the number of a day, `whole` that of a whole number; `minus` stands before what is less than nothing.
+    of the number of a day, `whole` that of a whole number; `minus` stands before what is less than nothing. A figure is
+    rounded as it reads (14.075 to 14.08), or with `as_held` as the computer holds it, a little less (to 14.07).
     """
 
     days: str
@@ -24,6 +26,7 @@ class Habit:
     day: str = "d"
     whole: str = "#,##0"
     minus: str = "−"
+    as_held: bool = False
 
     @property
     def language(self) -> str:
@@ -33,7 +36,8 @@ class Habit:
     def figure(self, value: float, most: int, least: int = 0) -> str:
         """A figure with at most, and at least, so many decimal places."""
         part = "." + "0" * least + "#" * (most - least) if most else ""
-        written = str(format_decimal(value, format=self.whole + part, locale=self.figures))
+        held = Decimal(float(value)) if self.as_held else value
+        written = str(format_decimal(held, format=self.whole + part, locale=self.figures))
         if not any("1" <= digit <= "9" for digit in written):
             written = written.lstrip("-")  # what is rounded to nothing is nothing, from whichever side
         return written.replace("-", self.minus)
@@ -56,7 +60,7 @@ HABITS: Mapping[tuple[str, str], Habit] = {
 """By a language and the farm's decimal mark."""
 
 PLAIN: Mapping[str, Habit] = {
-    ".": Habit("en", "en", whole="0", minus="-"),
-    ",": Habit("en", "en_DE", whole="0", minus="-"),
+    ".": Habit("en", "en", whole="0", minus="-", as_held=True),
+    ",": Habit("en", "en_DE", whole="0", minus="-", as_held=True),
 }
 """English as notices, the log and the terminal have it, by the decimal mark: what any program reads as well."""

@@ -1,15 +1,13 @@
 """How things are said: sentences that remember what they were put together from, said in any language."""
 
-import copy
-import json
 from dataclasses import dataclass
 from datetime import date
-
+from sentinel.flow.language import HABITS, Later, PLAIN, Said, Words, english, fill, joined, rendered, told
+from sentinel.flow.measures.base.ordered import sentences
+import copy
+import json
 import numpy as np
 import pandas as pd
-
-from sentinel.flow.language import HABITS, PLAIN, Later, Said, Words, english, fill, joined, rendered, told
-from sentinel.flow.measures.base.ordered import sentences
 
 
 @dataclass(frozen=True)
@@ -112,6 +110,7 @@ def test_figures_are_written_as_their_place_does() -> None:
         "Swiss": ["1’234.5", "−1.25", "0", "6.5", "12’000"],
     }
     assert HABITS["de", ","].figure(6, 2, least=2) == "6,00"
+    assert (PLAIN["."].figure(14.075, 2), HABITS["en", "."].figure(14.075, 2)) == ("14.07", "14.08")
 
 
 def test_a_day_is_short_in_every_month() -> None:
