@@ -13,8 +13,8 @@ from sentinel.edges.postman import Outcome
 from sentinel.edges.terminal import Screen
 from sentinel.flow.views import by_walk
 from sentinel.flow.words import shown_time
-from sentinel.heard import Moved, Read
-from sentinel.service import Farmyard
+from sentinel.runtime.events import Moved, Read
+from sentinel.runtime.service import Farmyard
 
 LINE_EVERY_S = 10.0
 """Where there is no terminal a line says so often how far it has come."""

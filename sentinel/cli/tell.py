@@ -12,9 +12,9 @@ from sentinel.edges.postman import Letter, Outcome, Postman
 from sentinel.errors import UsageError
 from sentinel.flow.model import DAY_S
 from sentinel.flow.notices.trial import trial
-from sentinel.said import person_named
-from sentinel.served import opens_on_phones, own_link
-from sentinel.service import Farmyard
+from sentinel.runtime.inputs import person_named
+from sentinel.runtime.service import Farmyard
+from sentinel.runtime.web_server import opens_on_phones, own_link
 from sentinel.texts import words_of
 
 WAIT_S = 30.0

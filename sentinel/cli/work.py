@@ -18,10 +18,10 @@ from sentinel.edges.page import Page
 from sentinel.edges.settings import STORE_NAME
 from sentinel.edges.store import Store
 from sentinel.edges.terminal import ScreenLog
-from sentinel.engine import Stepped
-from sentinel.patience import open_patiently
-from sentinel.served import base_url, link_maker, serve
-from sentinel.service import Farmyard, Service, lock
+from sentinel.runtime.engine import Stepped
+from sentinel.runtime.health.store_opening import open_patiently
+from sentinel.runtime.service import Farmyard, Service, lock
+from sentinel.runtime.web_server import base_url, link_maker, serve
 
 Verbose = Annotated[
     bool, typer.Option("--verbose", "-v", help="A line for each export and each alert, not only the sum.")

@@ -26,8 +26,8 @@ from sentinel.demo.phone import Message, Phone
 from sentinel.edges.clock import Clock
 from sentinel.edges.settings import STORE_NAME
 from sentinel.edges.store import Store
-from sentinel.served import link_maker, serve
-from sentinel.service import Farmyard, Service, load_setup
+from sentinel.runtime.service import Farmyard, Service, load_setup
+from sentinel.runtime.web_server import link_maker, serve
 
 RULE = """\
 - rule: any-failure

@@ -16,7 +16,7 @@ from sentinel.edges.ingest import ingest
 from sentinel.edges.schema import open_database
 from sentinel.edges.store import Store
 from sentinel.flow.tables import frame_types
-from sentinel.replay import STORED, past_of
+from sentinel.runtime.replay import STORED, past_of
 from sentinel.simulate.write_csv import COLUMNS, ENCODING
 
 from .figures import Figure, best_of

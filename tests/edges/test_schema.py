@@ -12,7 +12,7 @@ from sentinel.edges.schema import migrations
 from sentinel.edges.store import Store
 from sentinel.errors import StoreError
 from sentinel.flow.tables import CHORES, DELIVERIES, EXPORTED, FILES, QUARTER_ROWS, Table, frame_types
-from sentinel.replay import as_arrived, live_alerts
+from sentinel.runtime.replay import as_arrived, live_alerts
 
 FIRST = Path(__file__).parent / "store_v1.sql"
 """A store as the first version wrote it; never made anew: it is what the oldest farm has."""

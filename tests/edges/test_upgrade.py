@@ -22,10 +22,10 @@ from whole.whole_farm import alert_table, batch
 
 from sentinel.edges.schema import migrations
 from sentinel.edges.store import Store
-from sentinel.engine import Engine
 from sentinel.flow.model import Tick, TickKind
 from sentinel.flow.setup import read_setup
-from sentinel.replay import as_arrived, live_alerts
+from sentinel.runtime.engine import Engine
+from sentinel.runtime.replay import as_arrived, live_alerts
 
 HERE = Path(__file__).parent
 STORES = sorted(HERE.glob("store_v*.sql"), key=lambda path: int(re.sub(r"\D", "", path.name)))

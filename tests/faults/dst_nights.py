@@ -32,7 +32,7 @@ from sentinel.demo.phone import Phone
 from sentinel.edges.settings import STORE_NAME
 from sentinel.edges.store import Store
 from sentinel.flow.model import Alert
-from sentinel.replay import as_arrived, live_alerts
+from sentinel.runtime.replay import as_arrived, live_alerts
 
 HERE = Path(__file__).resolve()
 HOUR_S, PAUSE_S = 3600, 300

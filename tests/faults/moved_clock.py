@@ -30,7 +30,7 @@ from sentinel.demo.phone import Message, Phone
 from sentinel.demo.play import wait_until
 from sentinel.edges.settings import STORE_NAME
 from sentinel.edges.store import Store
-from sentinel.replay import as_arrived, live_alerts
+from sentinel.runtime.replay import as_arrived, live_alerts
 
 HERE = Path(__file__).resolve()
 HOUR_S, YEAR_S = 3600, 365 * 86400

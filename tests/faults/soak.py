@@ -27,7 +27,7 @@ from faults.faced import Faced
 from faults.faulty_days import FAULTS, Days, Faults, Receiver, opened
 from faults.full_disk import disk
 
-from sentinel.replay import as_arrived, live_alerts
+from sentinel.runtime.replay import as_arrived, live_alerts
 from sentinel.simulate import HerdSpec, simulate, write_farm
 
 ABOUT_FAULTS = ("rows-set-aside", "cannot-tell")

@@ -27,7 +27,7 @@ from faults.real_farm import CLOCK
 
 import sentinel.edges.clock
 from sentinel.edges.clock import Clock
-from sentinel.service import Service
+from sentinel.runtime.service import Service
 
 TESTS = Path(__file__).resolve().parents[1]
 SENT_WITHIN_S, LOOKS_WITHIN_S = 20.0, 60.0

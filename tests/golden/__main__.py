@@ -37,9 +37,9 @@ from sentinel.edges.store import Store
 from sentinel.flow.model import DAY_S, HOUR_S, Tick
 from sentinel.flow.setup import Setup, read_setup
 from sentinel.flow.views.records import history_record
-from sentinel.replay import as_arrived, lines, past_of
-from sentinel.served import FarmShown
-from sentinel.service import Farmyard, Service
+from sentinel.runtime.replay import as_arrived, lines, past_of
+from sentinel.runtime.service import Farmyard, Service
+from sentinel.runtime.web_server import FarmShown
 from sentinel.simulate import HerdSpec, simulate, write_farm
 
 RECORD = Path(__file__).with_name("record.json")

@@ -20,8 +20,8 @@ from sentinel.edges.settings import SECRETS_NAME, STORE_NAME
 from sentinel.edges.store import Store
 from sentinel.flow.farm import PagePlan
 from sentinel.flow.model import DAY_S, Entry
-from sentinel.served import link_maker, own_link, serve
-from sentinel.service import Farmyard, Service, load_setup
+from sentinel.runtime.service import Farmyard, Service, load_setup
+from sentinel.runtime.web_server import link_maker, own_link, serve
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,8 +19,8 @@ from text_tables import DAY_0
 from whole.whole_farm import BOX_FAILURES, FEED, FEED_QUIET, LATE_COW, batch, setup_of
 
 from sentinel.edges.store import Store
-from sentinel.engine import Engine
 from sentinel.flow.model import Answer, Batch, Tick, TickKind
+from sentinel.runtime.engine import Engine
 
 FILES = 38
 PEOPLE = "- person: Marit\n  channels: [marit-phone]\n"

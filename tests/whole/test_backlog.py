@@ -15,9 +15,9 @@ from sentinel.edges.inbox import MOST_DEFERRED
 from sentinel.edges.settings import STORE_NAME
 from sentinel.edges.store import Store
 from sentinel.flow.model import DAY_S, TickKind
-from sentinel.heard import Read
-from sentinel.replay import as_arrived, live_alerts
-from sentinel.service import Farmyard, Service, load_setup
+from sentinel.runtime.events import Read
+from sentinel.runtime.replay import as_arrived, live_alerts
+from sentinel.runtime.service import Farmyard, Service, load_setup
 
 NOW = CLOCK.now() - 60
 OLD = MOST_DEFERRED + 20

@@ -15,10 +15,10 @@ from sentinel.edges.clock import Clock
 from sentinel.edges.guests import Guests
 from sentinel.edges.jumps import forget_later, unused_from
 from sentinel.edges.settings import Secrets
-from sentinel.engine import Stepped
 from sentinel.flow.model import DAY_S, HOUR_S, Answer, Batch, Chore, Notice, Tick, TickKind
-from sentinel.served import FarmShown
-from sentinel.service import Farmyard, Service
+from sentinel.runtime.engine import Stepped
+from sentinel.runtime.service import Farmyard, Service
+from sentinel.runtime.web_server import FarmShown
 
 YEAR_S = 365 * DAY_S
 

@@ -24,8 +24,8 @@ from sentinel.demo.phone import Phone
 from sentinel.edges.clock import Clock
 from sentinel.edges.settings import STORE_NAME
 from sentinel.edges.store import Store
-from sentinel.heard import Moved, Read
-from sentinel.service import Service, lock
+from sentinel.runtime.events import Moved, Read
+from sentinel.runtime.service import Service, lock
 
 DEMO = Path(__file__).parents[2] / "demo_feeds"
 

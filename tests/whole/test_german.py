@@ -11,8 +11,8 @@ from whole.whole_farm import FARM, FEED, Life, batch, setup_of, shipped_rules
 
 from sentinel.edges.store import Store
 from sentinel.flow.model import Alert, Answer, Chore, Export, Notice
+from sentinel.runtime.ticks import batch_of
 from sentinel.texts import TEXTS
-from sentinel.ticks import batch_of
 
 MARIT = """
 - person: Marit

@@ -13,7 +13,7 @@ from whole.whole_farm import BOX_FAILURES, FEED_QUIET, LATE_COW
 from sentinel.edges.clock import Clock
 from sentinel.edges.store import Store
 from sentinel.flow.model import TickKind
-from sentinel.service import Farmyard, Service, load_setup
+from sentinel.runtime.service import Farmyard, Service, load_setup
 
 FARM = "name: Tinfield\nzone: UTC\nboxes: ['1', '2']\nsettle: 0 s\n"
 FEED = """

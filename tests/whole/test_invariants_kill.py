@@ -12,9 +12,9 @@ from text_tables import DAY_0
 from whole.whole_farm import BOX_FAILURES, FEED, alert_table, batch, measured, setup_of
 
 from sentinel.edges.store import Store
-from sentinel.engine import Engine
 from sentinel.flow.model import Tick, TickKind
-from sentinel.replay import as_arrived, live_alerts
+from sentinel.runtime.engine import Engine
+from sentinel.runtime.replay import as_arrived, live_alerts
 
 HERE = Path(__file__).parent
 

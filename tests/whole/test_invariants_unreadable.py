@@ -8,8 +8,8 @@ from whole.whole_farm import BOX_LOG_FEED, FARM, FEED_QUIET, Life, batch, setup_
 
 from sentinel.flow.model import DAY_S, HOUR_S, Export, Notice, TickKind
 from sentinel.flow.setup import Setup
-from sentinel.replay import live_alerts
-from sentinel.ticks import batch_of
+from sentinel.runtime.replay import live_alerts
+from sentinel.runtime.ticks import batch_of
 
 FEED = """
 feed: milkings

@@ -21,7 +21,7 @@ from whole.whole_farm import (
 
 from sentinel.edges.store import Store
 from sentinel.flow.model import Answer, Chore, Delivery, SetAside, TickKind
-from sentinel.replay import as_arrived
+from sentinel.runtime.replay import as_arrived
 
 CHANNEL_FAILING = """
 - rule: channel-failing

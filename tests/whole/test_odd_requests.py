@@ -28,8 +28,8 @@ from sentinel.edges.page.links import form_token, new_session, sign_session
 from sentinel.edges.settings import STORE_NAME
 from sentinel.edges.store import Store
 from sentinel.flow.model import Alert, Answer
-from sentinel.served import FarmShown
-from sentinel.service import Farmyard, Service, load_setup
+from sentinel.runtime.service import Farmyard, Service, load_setup
+from sentinel.runtime.web_server import FarmShown
 
 KEY = "a key made for this test, long enough"
 FARM = """\

@@ -27,7 +27,7 @@ from whole.whole_farm import BOX_LOG_FEED, FEED, HERD_FEED, Life, alert_table, a
 from sentinel.flow.model import Chore, TickKind
 from sentinel.flow.replay import ABOUT_ARRIVAL
 from sentinel.flow.setup import Setup
-from sentinel.replay import live_alerts, on_time
+from sentinel.runtime.replay import live_alerts, on_time
 
 
 def lived(setup: Setup, rows: Iterable[Row]) -> Life:

@@ -11,7 +11,7 @@ from whole.farm_rows import Row, batch_of_row, box_events, farm_of_all_shapes, h
 from whole.whole_farm import BOX_FAILURES, BOX_LOG_FEED, FEED, LATE_COW, Life, alert_table, batch, measured, setup_of
 
 from sentinel.flow.model import TickKind
-from sentinel.replay import on_time
+from sentinel.runtime.replay import on_time
 
 END = DAY_0 + 14 * 3600
 FILTER_TIME = """

@@ -20,8 +20,8 @@ from sentinel.edges.page import Unkept, make_app
 from sentinel.edges.settings import STORE_NAME, page_key
 from sentinel.edges.store import Store
 from sentinel.flow.model import Alert, Answer, Chore
-from sentinel.served import FarmShown
-from sentinel.service import Farmyard, Service, load_setup
+from sentinel.runtime.service import Farmyard, Service, load_setup
+from sentinel.runtime.web_server import FarmShown
 
 FARM = """\
 name: Test farm

@@ -18,8 +18,8 @@ from sentinel.edges.clock import Clock
 from sentinel.edges.page import make_app
 from sentinel.edges.settings import STORE_NAME, page_key
 from sentinel.edges.store import Store
-from sentinel.served import FarmShown
-from sentinel.service import Farmyard, Service, load_setup, lock
+from sentinel.runtime.service import Farmyard, Service, load_setup, lock
+from sentinel.runtime.web_server import FarmShown
 
 FARM = 'name: Tinfield\nzone: UTC\nboxes: ["1"]\n'
 ADDRESS = 'page: {address: "https://farm.example/"}\n'

@@ -17,7 +17,7 @@ from sentinel.edges.pulse import put
 from sentinel.edges.settings import Secrets
 from sentinel.flow.setup import Setup
 from sentinel.flow.tables import Tables
-from sentinel.outbox import Outbox
+from sentinel.runtime.sending.outbox import Outbox
 
 log = logging.getLogger("sentinel")
 

@@ -25,19 +25,19 @@ from sentinel.edges.pulse import told_before
 from sentinel.edges.settings import Secrets, inbox_of, read_secrets, read_settings
 from sentinel.edges.store import Store
 from sentinel.edges.write_lock import WAIT_S
-from sentinel.edits import Edits, failed
-from sentinel.engine import Engine, Stepped
 from sentinel.errors import BusyError
 from sentinel.flow.farm import check_ping
 from sentinel.flow.model import Entry, Problem, Tick, TickKind
 from sentinel.flow.people import check_channels
 from sentinel.flow.setup import Setup, read_setup
-from sentinel.heard import heard_of
-from sentinel.intake import Intake
-from sentinel.lookback import kept_by_name
-from sentinel.moments import Moments
-from sentinel.outbox import Outbox
-from sentinel.watchman import Watchman
+from sentinel.runtime.engine import Engine, Stepped
+from sentinel.runtime.events import heard_of
+from sentinel.runtime.health.monitor import Watchman
+from sentinel.runtime.intake import Intake
+from sentinel.runtime.lookback import kept_by_name
+from sentinel.runtime.reload import Edits, failed
+from sentinel.runtime.sending.outbox import Outbox
+from sentinel.runtime.tick_times import Moments
 
 LOOK_S = 1.0
 """How often the store is asked whether another process left something; asking costs a few microseconds."""

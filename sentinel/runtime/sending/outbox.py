@@ -10,14 +10,14 @@ from typing import Any
 
 from sentinel.edges.clock import Clock
 from sentinel.edges.postman import Letter, Outcome, Postman, backoff_s
-from sentinel.engine import Engine
 from sentinel.flow.model import Entry
 from sentinel.flow.notices.still import STILL
 from sentinel.flow.views.story import likely_answers
-from sentinel.moments import PUT_BACK_S
-from sentinel.outcomes import Outcomes, Tried
-from sentinel.still import Line, Still
-from sentinel.troubles import Troubles
+from sentinel.runtime.engine import Engine
+from sentinel.runtime.sending.outcomes import Outcomes, Tried
+from sentinel.runtime.sending.recovery import Line, Still
+from sentinel.runtime.sending.troubles import Troubles
+from sentinel.runtime.tick_times import PUT_BACK_S
 
 AGAIN_S = 0.2
 """How often the outbox is asked for what is to be tried again; a new notice is sent at once."""

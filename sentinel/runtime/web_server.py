@@ -17,7 +17,7 @@ from sentinel.flow.decide import AHEAD_S
 from sentinel.flow.farm import Farm
 from sentinel.flow.model import DAY_S, Alert, Answer, Chore, Entry
 from sentinel.flow.tables import Tables
-from sentinel.service import Farmyard, Service
+from sentinel.runtime.service import Farmyard, Service
 
 JUST_ENDED_S = DAY_S
 """Alerts that ended so lately are looked at with those that stand: a round's list shows them as done."""

@@ -25,13 +25,13 @@ from sentinel.edges.alive import notify_systemd
 from sentinel.edges.clock import Clock
 from sentinel.edges.settings import STORE_NAME, Secrets, read_secrets
 from sentinel.edges.store import Store
-from sentinel.engine import Engine
 from sentinel.flow.model import DAY_S, Delivery, Export
 from sentinel.flow.tables import FarmFacts, Tables
-from sentinel.outbox import Outbox
-from sentinel.reading import absorb
-from sentinel.status import BACKED_UP_AT
-from sentinel.watchman import JUMP_SHOWN_S, PAUSES_S, SILENT_S, STALE_S, Watchman
+from sentinel.runtime.engine import Engine
+from sentinel.runtime.export_reading import absorb
+from sentinel.runtime.health.monitor import JUMP_SHOWN_S, PAUSES_S, SILENT_S, STALE_S, Watchman
+from sentinel.runtime.health.status import BACKED_UP_AT
+from sentinel.runtime.sending.outbox import Outbox
 
 PEOPLE = "- person: Marit\n  channels: [phone]\n  worklist: yes\n"
 

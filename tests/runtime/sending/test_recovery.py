@@ -10,7 +10,7 @@ from whole.whole_farm import FEED, Life, batch, setup_of
 from sentinel.demo.phone import Phone
 from sentinel.edges.clock import Clock
 from sentinel.flow.model import Answer
-from sentinel.outbox import Outbox
+from sentinel.runtime.sending.outbox import Outbox
 
 FAILURES = """
 - rule: any-failure

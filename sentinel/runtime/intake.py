@@ -12,14 +12,14 @@ from functools import partial
 
 from sentinel.edges.inbox import Found, Inbox, Scan, Seen, Waiting
 from sentinel.edges.memory import MUCH, give_back
-from sentinel.engine import Engine
 from sentinel.flow.decide import AHEAD_S
 from sentinel.flow.mapping import matches
 from sentinel.flow.model import Batch, Entry, Export
 from sentinel.flow.tables import QUARTER_ROWS, VISITS, table_named
-from sentinel.heard import Read, waiting_words
-from sentinel.reading import absorb
-from sentinel.watchman import Watchman
+from sentinel.runtime.engine import Engine
+from sentinel.runtime.events import Read, waiting_words
+from sentinel.runtime.export_reading import absorb
+from sentinel.runtime.health.monitor import Watchman
 
 MOUNT = "inbox_mount"
 """Under this name the store remembers which inbox had files, and where it was mounted."""

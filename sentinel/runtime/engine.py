@@ -24,8 +24,8 @@ from sentinel.flow.setup import Setup, farm_facts
 from sentinel.flow.tables import CHORES, DELIVERIES, FILES, OWN, VISITS, FeedFacts, Tables
 from sentinel.flow.views.due import due_lines
 from sentinel.flow.words import Words, told
+from sentinel.runtime.window import KEEP_S, Window
 from sentinel.texts import words_of
-from sentinel.window import KEEP_S, Window
 
 
 @dataclass(frozen=True, slots=True)

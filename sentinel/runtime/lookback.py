@@ -9,7 +9,7 @@ from math import inf
 from sentinel.flow.mapping import matches
 from sentinel.flow.setup import ICAR, Setup
 from sentinel.flow.tables import QUARTER_ROWS, VISITS
-from sentinel.window import KEEP_S, LATEST
+from sentinel.runtime.window import KEEP_S, LATEST
 
 NAMES = 1_000
 """So many names are remembered with what they say: matching one takes a few microseconds."""

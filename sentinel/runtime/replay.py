@@ -9,7 +9,6 @@ from typing import Any
 import numpy as np
 
 from sentinel.edges.store import Store
-from sentinel.engine import Engine
 from sentinel.errors import UsageError
 from sentinel.flow.decide import AHEAD_S
 from sentinel.flow.model import Alert, Problem, Tick
@@ -27,7 +26,8 @@ from sentinel.flow.tables import (
     Tables,
     table_named,
 )
-from sentinel.ticks import recorded_ticks
+from sentinel.runtime.engine import Engine
+from sentinel.runtime.ticks import recorded_ticks
 
 STORED = (VISITS, BOX_LOG, COWS, TANK, COW_TESTS)
 
