@@ -14,7 +14,7 @@ from sentinel.edges.terminal import Screen
 from sentinel.flow.views import by_walk
 from sentinel.flow.words import shown_time
 from sentinel.runtime.events import Moved, Read
-from sentinel.runtime.service import Farmyard
+from sentinel.runtime.farm_folder import Farmyard
 
 LINE_EVERY_S = 10.0
 """Where there is no terminal a line says so often how far it has come."""

@@ -18,7 +18,7 @@ from sentinel.flow.farm import load_farm
 from sentinel.flow.mapping import draft_feed_map
 from sentinel.flow.measures import measure_named
 from sentinel.flow.model import Export, Problem, Source
-from sentinel.runtime.service import load_setup
+from sentinel.runtime.farm_folder import load_setup
 from sentinel.runtime.web_server import opens_on_phones
 
 FARM = """\

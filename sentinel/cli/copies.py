@@ -23,8 +23,8 @@ from sentinel.edges.store import Store
 from sentinel.errors import FarmFolderError, UsageError
 from sentinel.flow.model import Entry
 from sentinel.flow.setup import Setup
+from sentinel.runtime.farm_folder import load_setup, lock
 from sentinel.runtime.health.status import BACKED_UP_AT
-from sentinel.runtime.service import load_setup, lock
 
 
 @app.command()

@@ -15,8 +15,8 @@ from sentinel.flow.model import DAY_S
 from sentinel.flow.people import moment
 from sentinel.flow.views import rfc3339
 from sentinel.flow.words import shown_time
+from sentinel.runtime.farm_folder import Farmyard
 from sentinel.runtime.inputs import person_named
-from sentinel.runtime.service import Farmyard
 from sentinel.runtime.web_server import own_link
 
 OPENS_FOR_S = 365 * DAY_S

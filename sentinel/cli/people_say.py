@@ -10,8 +10,8 @@ from sentinel.cli.base import HERE, FarmOption, app, now, open_farm, out
 from sentinel.errors import BusyError
 from sentinel.flow.model import Tick, TickKind
 from sentinel.runtime.engine import Engine
+from sentinel.runtime.farm_folder import Farmyard, lock
 from sentinel.runtime.inputs import leave_answer, leave_chore
-from sentinel.runtime.service import Farmyard, lock
 from sentinel.runtime.tick_times import behind_s, jump_at
 
 By = Annotated[str, typer.Option("--by", help="Who you are.")]

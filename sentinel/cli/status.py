@@ -13,9 +13,9 @@ from sentinel.cli.base import HERE, FarmDir, app, err, now, open_store, out, pri
 from sentinel.edges import pulse
 from sentinel.errors import BusyError, StoreError
 from sentinel.flow.setup import read_setup
+from sentinel.runtime.farm_folder import load_setup, lock
 from sentinel.runtime.health.status import Asked, Line
 from sentinel.runtime.health.status import status as status_lines
-from sentinel.runtime.service import load_setup, lock
 
 
 @app.command()

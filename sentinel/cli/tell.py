@@ -12,8 +12,8 @@ from sentinel.edges.postman import Letter, Outcome, Postman
 from sentinel.errors import UsageError
 from sentinel.flow.model import DAY_S
 from sentinel.flow.notices.trial import trial
+from sentinel.runtime.farm_folder import Farmyard
 from sentinel.runtime.inputs import person_named
-from sentinel.runtime.service import Farmyard
 from sentinel.runtime.web_server import opens_on_phones, own_link
 from sentinel.texts import words_of
 

@@ -19,8 +19,9 @@ from sentinel.edges.settings import STORE_NAME
 from sentinel.edges.store import Store
 from sentinel.edges.terminal import ScreenLog
 from sentinel.runtime.engine import Stepped
+from sentinel.runtime.farm_folder import Farmyard, lock
 from sentinel.runtime.health.store_opening import open_patiently
-from sentinel.runtime.service import Farmyard, Service, lock
+from sentinel.runtime.service import Service
 from sentinel.runtime.web_server import base_url, link_maker, serve
 
 Verbose = Annotated[
@@ -114,9 +115,9 @@ def once(
             service = Service(yard, Clock(), os.environ, link_maker(yard), backlog.hear)
             try:
                 service.catch_up(patience_s=PATIENCE_S)
-                service.watchman.looked(service.engine.tables)
+                service.monitor.looked(service.engine.tables)
             finally:
-                service.watchman.end()
+                service.monitor.end()
                 backlog.end()
             backlog.show(out, yard)
             show_sent(out, yard, *service.drain(30.0))

@@ -26,8 +26,9 @@ from sentinel.edges.store import Store
 from sentinel.edges.terminal import Screen
 from sentinel.errors import SentinelError
 from sentinel.flow.model import Notice
+from sentinel.runtime.farm_folder import Farmyard, load_setup
 from sentinel.runtime.inputs import leave_answer, leave_chore
-from sentinel.runtime.service import Farmyard, Service, load_setup
+from sentinel.runtime.service import Service
 from sentinel.runtime.web_server import link_maker, serve
 
 DELIVER_WITHIN_S = 10.0

@@ -26,7 +26,8 @@ from sentinel.demo.phone import Message, Phone
 from sentinel.edges.clock import Clock
 from sentinel.edges.settings import STORE_NAME
 from sentinel.edges.store import Store
-from sentinel.runtime.service import Farmyard, Service, load_setup
+from sentinel.runtime.farm_folder import Farmyard, load_setup
+from sentinel.runtime.service import Service
 from sentinel.runtime.web_server import link_maker, serve
 
 RULE = """\

@@ -22,8 +22,9 @@ from sentinel.edges.settings import STORE_NAME, Secrets
 from sentinel.edges.store import Store
 from sentinel.flow.model import DAY_S, HOUR_S, Entry
 from sentinel.flow.setup import Setup, read_setup
+from sentinel.runtime.farm_folder import Farmyard
 from sentinel.runtime.replay import STORED
-from sentinel.runtime.service import Farmyard, Service
+from sentinel.runtime.service import Service
 from sentinel.simulate.write_csv import COLUMNS, ENCODING
 
 from .figures import Figure

@@ -174,7 +174,7 @@ def _led(service: Service, story: Story, out: BinaryIO) -> None:
             story.go(step["at"], step["wrong_s"])
             for before, after in step["moves"]:
                 os.replace(before, after)
-        well = service.watchman.failing_since is None
+        well = service.monitor.failing_since is None
         if well and not step["wrong_s"]:
             until = CLOCK.steady() + SENT_WITHIN_S
             while service.store.letters_due(service.clock.now()) and CLOCK.steady() < until:

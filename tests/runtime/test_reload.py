@@ -24,8 +24,9 @@ from sentinel.edges.store import Store
 from sentinel.errors import FarmFolderError
 from sentinel.flow.model import Problem, Source, Tick
 from sentinel.flow.setup import MOST_PROBLEMS, read_setup
+from sentinel.runtime.farm_folder import Farmyard, load_setup
 from sentinel.runtime.reload import AGAIN_S, Edits
-from sentinel.runtime.service import Farmyard, Service, load_setup
+from sentinel.runtime.service import Service
 
 pytestmark = [pytest.mark.timeout(180), pytest.mark.skipif(os.name != "posix", reason="makes links and pipes")]
 

@@ -20,7 +20,8 @@ from sentinel.edges.settings import SECRETS_NAME, STORE_NAME
 from sentinel.edges.store import Store
 from sentinel.flow.farm import PagePlan
 from sentinel.flow.model import DAY_S, Entry
-from sentinel.runtime.service import Farmyard, Service, load_setup
+from sentinel.runtime.farm_folder import Farmyard, load_setup
+from sentinel.runtime.service import Service
 from sentinel.runtime.web_server import link_maker, own_link, serve
 
 

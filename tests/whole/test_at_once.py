@@ -15,7 +15,8 @@ from sentinel.demo.phone import Phone
 from sentinel.demo.play import running, wait_until
 from sentinel.edges.clock import Clock
 from sentinel.edges.store import Store
-from sentinel.runtime.service import Farmyard, Service, load_setup
+from sentinel.runtime.farm_folder import Farmyard, load_setup
+from sentinel.runtime.service import Service
 
 FARM = "name: Tinfield\nzone: UTC\nboxes: ['1', '2']\nsettle: 60 s\nlook_every: 60 s\n"
 PEOPLE = "- person: Anna\n  channels: [anna]\n"

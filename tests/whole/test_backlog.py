@@ -16,8 +16,9 @@ from sentinel.edges.settings import STORE_NAME
 from sentinel.edges.store import Store
 from sentinel.flow.model import DAY_S, TickKind
 from sentinel.runtime.events import Read
+from sentinel.runtime.farm_folder import Farmyard, load_setup
 from sentinel.runtime.replay import as_arrived, live_alerts
-from sentinel.runtime.service import Farmyard, Service, load_setup
+from sentinel.runtime.service import Service
 
 NOW = CLOCK.now() - 60
 OLD = MOST_DEFERRED + 20

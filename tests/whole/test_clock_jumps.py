@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from text_tables import DAY_0, moment
 from whole.farm_rows import batch_of_row, chores, farm_of_all_shapes, quick, visits
-from whole.test_live_equals_replay import shifted
+from whole.lives import shifted
 from whole.whole_farm import BOX_FAILURES, FEED_QUIET, LATE_COW, Life, batch, setup_of
 
 from sentinel.edges.clock import Clock
@@ -17,8 +17,9 @@ from sentinel.edges.jumps import forget_later, unused_from
 from sentinel.edges.settings import Secrets
 from sentinel.flow.model import DAY_S, HOUR_S, Answer, Batch, Chore, Notice, Tick, TickKind
 from sentinel.runtime.engine import Stepped
-from sentinel.runtime.service import Farmyard, Service
-from sentinel.runtime.web_server import FarmShown
+from sentinel.runtime.farm_folder import Farmyard
+from sentinel.runtime.farm_reader import FarmReader
+from sentinel.runtime.service import Service
 
 YEAR_S = 365 * DAY_S
 
@@ -236,7 +237,7 @@ def test_somebody_shut_out_stays_out_whatever_the_clock_shows(tmp_path: Path) ->
     setup = setup_of(RULES, farm=FARM, people=PEOPLE)
     life = Life(setup)
     clock = Stopped(moment("06:00") + YEAR_S)
-    shown = FarmShown(Service(Farmyard(tmp_path, setup, Secrets({}), life.store), clock, {}), clock)
+    shown = FarmReader(Service(Farmyard(tmp_path, setup, Secrets({}), life.store), clock, {}), clock)
     Guests(life.store).shut_out("Anna", clock.at)
     begun_ahead = clock.at + 60
     clock.at = moment("06:02")

@@ -25,7 +25,8 @@ from sentinel.edges.clock import Clock
 from sentinel.edges.settings import STORE_NAME
 from sentinel.edges.store import Store
 from sentinel.runtime.events import Moved, Read
-from sentinel.runtime.service import Service, lock
+from sentinel.runtime.farm_folder import lock
+from sentinel.runtime.service import Service
 
 DEMO = Path(__file__).parents[2] / "demo_feeds"
 

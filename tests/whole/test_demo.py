@@ -38,7 +38,7 @@ from sentinel.demo.people import BLOCKS, rounds
 from sentinel.demo.play import Played, wait_until
 from sentinel.edges.settings import STORE_NAME
 from sentinel.edges.store import Store
-from sentinel.runtime.service import Farmyard, load_setup
+from sentinel.runtime.farm_folder import Farmyard, load_setup
 
 SENTINEL = (sys.executable, "-W", "error", "-m", "sentinel")
 

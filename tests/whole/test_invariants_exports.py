@@ -13,7 +13,8 @@ from whole.whole_farm import BOX_FAILURES, FEED_QUIET, LATE_COW
 from sentinel.edges.clock import Clock
 from sentinel.edges.store import Store
 from sentinel.flow.model import TickKind
-from sentinel.runtime.service import Farmyard, Service, load_setup
+from sentinel.runtime.farm_folder import Farmyard, load_setup
+from sentinel.runtime.service import Service
 
 FARM = "name: Tinfield\nzone: UTC\nboxes: ['1', '2']\nsettle: 0 s\n"
 FEED = """
