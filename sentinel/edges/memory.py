@@ -7,8 +7,6 @@ import gc
 import sys
 from collections.abc import Callable
 
-from sentinel.flow.measures.box_case import let_go
-
 MUCH = 1_000_000
 """After so many bytes of exports memory is given back before it is decided on them."""
 
@@ -20,13 +18,12 @@ def settle() -> None:
 
 
 def give_back(ask: Callable[[str], object]) -> None:
-    """Let go of what measures and the database kept at hand, and give what is free back to the system; a few ms.
+    """Let go of what the database kept at hand, and give what is free back to the system; a few ms.
 
     `ask` puts a statement to the store's database. Its pages lie in the operating system's cache all the same, so
     that reading them again costs next to nothing. The C library of Linux keeps what was freed unless it is asked;
     elsewhere, or with another one, nothing is asked.
     """
-    let_go()
     gc.collect()
     ask("pragma shrink_memory")
     if sys.platform != "linux":

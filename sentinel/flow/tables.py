@@ -12,6 +12,7 @@ from typing import Literal
 import numpy as np
 import pandas as pd
 
+from sentinel.flow.derived import Derived
 from sentinel.flow.model import QUARTERS
 
 Kind = Literal["text", "time", "number", "count", "flag", "word", "date"]
@@ -363,7 +364,8 @@ class FarmFacts:
 class Tables:
     """The rows known at a moment, as frames sorted by when they happened (then by key).
 
-    `visits` holds the quarters as wide columns (see `wide`). Functions never change these frames.
+    `visits` holds the quarters as wide columns (see `wide`). Functions never change these frames. `derived` keeps what
+    was worked out of them.
     """
 
     visits: pd.DataFrame = field(default_factory=lambda: empty_frame(VISITS))
@@ -376,3 +378,4 @@ class Tables:
     deliveries: pd.DataFrame = field(default_factory=lambda: empty_frame(DELIVERIES))
     unread: pd.DataFrame = field(default_factory=lambda: empty_frame(UNREAD))
     farm: FarmFacts = FarmFacts()
+    derived: Derived = field(default_factory=Derived, repr=False, compare=False)

@@ -108,6 +108,7 @@ class Engine:
             if stepped.entries or stepped.alerts or FILES.name in changed or tick.said:
                 put_tick(self.store, tick)
         self._because, self.pending = [], pending
+        window.tables.derived.let_go()
         return stepped
 
     def absorb(self, at: int, batch: Batch, inside: Callable[[], None] = lambda: None) -> None:

@@ -130,7 +130,7 @@ def past_of(store: Store, setup: Setup, until: int | None = None) -> Past:
         for feed in facts.feeds
         for moment in _first_known(coming[feed.name].at, watched_since)
     ]
-    frames = {table.name: store.frame(table) for table in STORED}
+    frames: dict[str, Any] = {table.name: store.frame(table) for table in STORED}
     chores = store.frame(CHORES, "known_at is not null")
     unread = store.frame(UNREAD)
     tables = Tables(**frames, chores=chores, unread=unread, farm=replace(facts, feeds=tuple(every)))
