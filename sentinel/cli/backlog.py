@@ -16,8 +16,8 @@ from sentinel.edges.store.outbox import next_delivery_at
 from sentinel.edges.terminal import Screen
 from sentinel.flow.language import shown_time
 from sentinel.flow.views.parts.records import by_walk
-from sentinel.heard import Moved, Read
-from sentinel.service import Farmyard
+from sentinel.runtime.events import Moved, Read
+from sentinel.runtime.farm_folder import Farmyard
 
 LINE_EVERY_S = 10.0
 """Where there is no terminal a line says so often how far it has come."""

@@ -19,7 +19,7 @@ from sentinel.edges.terminal import Screen
 from sentinel.errors import FarmFolderError, SentinelError
 from sentinel.flow.model import Problem
 from sentinel.flow.setup import Setup
-from sentinel.service import Farmyard, load_setup
+from sentinel.runtime.farm_folder import Farmyard, load_setup
 
 app = typer.Typer(
     no_args_is_help=True,

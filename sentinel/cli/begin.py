@@ -18,8 +18,8 @@ from sentinel.flow.farm import load_farm
 from sentinel.flow.mapping import draft_feed_map
 from sentinel.flow.measures import measure_named
 from sentinel.flow.model import Export, Problem, Source
-from sentinel.served import opens_on_phones
-from sentinel.service import load_setup
+from sentinel.runtime.farm_folder import load_setup
+from sentinel.runtime.web_server import opens_on_phones
 
 FARM = """\
 # {name}: what the farm is. `sentinel check` says what is wrong with any file here.

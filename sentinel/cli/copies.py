@@ -26,8 +26,8 @@ from sentinel.edges.store.log import append_entries
 from sentinel.errors import FarmFolderError, UsageError
 from sentinel.flow.model import Entry
 from sentinel.flow.setup import Setup
-from sentinel.service import load_setup, lock
-from sentinel.status import BACKED_UP_AT
+from sentinel.runtime.farm_folder import load_setup, lock
+from sentinel.runtime.health.status import BACKED_UP_AT
 
 
 @app.command()

@@ -18,7 +18,7 @@ from sentinel.cli.copies import noted
 from sentinel.edges.photos import FOLDER as PHOTOS
 from sentinel.edges.store import Store
 from sentinel.errors import FarmFolderError, UsageError
-from sentinel.service import load_setup
+from sentinel.runtime.farm_folder import load_setup
 
 DATED = re.compile(r"sentinel-\d{4}-\d\d-\d\d\.(?:db|photos|settings)")
 """What is ours among the files of a folder of backups: nothing else in it is ever touched."""

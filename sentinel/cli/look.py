@@ -20,8 +20,9 @@ from sentinel.flow.language import shown_time
 from sentinel.flow.replay import Raised
 from sentinel.flow.setup import Setup, changed_setting
 from sentinel.flow.subjects import subject_words
-from sentinel.replay import as_arrived, lines, past_of
-from sentinel.service import Farmyard, Service, load_setup
+from sentinel.runtime.farm_folder import Farmyard, load_setup
+from sentinel.runtime.replay import as_arrived, lines, past_of
+from sentinel.runtime.service import Service
 
 
 @app.command()

@@ -15,9 +15,9 @@ from sentinel.flow.language import shown_time
 from sentinel.flow.model import DAY_S
 from sentinel.flow.people import moment
 from sentinel.flow.views.parts.records import rfc3339
-from sentinel.said import person_named
-from sentinel.served import own_link
-from sentinel.service import Farmyard
+from sentinel.runtime.farm_folder import Farmyard
+from sentinel.runtime.inputs import person_named
+from sentinel.runtime.web_server import own_link
 
 OPENS_FOR_S = 365 * DAY_S
 """Seconds for which a link opens the page if no end is given."""

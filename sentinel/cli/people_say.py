@@ -9,12 +9,12 @@ import typer
 from sentinel.cli.base import HERE, FarmOption, app, now, open_farm, out
 from sentinel.edges.store.history import put_settings
 from sentinel.edges.store.inputs import waiting_inputs
-from sentinel.engine import Engine
 from sentinel.errors import BusyError
 from sentinel.flow.model import Tick, TickKind
-from sentinel.moments import behind_s, jump_at
-from sentinel.said import leave_answer, leave_chore
-from sentinel.service import Farmyard, lock
+from sentinel.runtime.engine import Engine
+from sentinel.runtime.farm_folder import Farmyard, lock
+from sentinel.runtime.inputs import leave_answer, leave_chore
+from sentinel.runtime.tick_times import behind_s, jump_at
 
 By = Annotated[str, typer.Option("--by", help="Who you are.")]
 Note = Annotated[str, typer.Option("--note", help="In your own words.")]

@@ -14,9 +14,9 @@ from sentinel.edges import pulse
 from sentinel.edges.store.history import settings_used
 from sentinel.errors import BusyError, StoreError
 from sentinel.flow.setup import read_setup
-from sentinel.service import load_setup, lock
-from sentinel.status import Asked, Line
-from sentinel.status import status as status_lines
+from sentinel.runtime.farm_folder import load_setup, lock
+from sentinel.runtime.health.status import Asked, Line
+from sentinel.runtime.health.status import status as status_lines
 
 
 @app.command()

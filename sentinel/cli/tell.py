@@ -13,9 +13,9 @@ from sentinel.edges.store.access import Guests
 from sentinel.errors import UsageError
 from sentinel.flow.model import DAY_S
 from sentinel.flow.notices.trial import trial
-from sentinel.said import person_named
-from sentinel.served import opens_on_phones, own_link
-from sentinel.service import Farmyard
+from sentinel.runtime.farm_folder import Farmyard
+from sentinel.runtime.inputs import person_named
+from sentinel.runtime.web_server import opens_on_phones, own_link
 
 WAIT_S = 30.0
 """How long the channels are waited for, all together; each try ends after a third of it by itself."""

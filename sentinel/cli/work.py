@@ -19,10 +19,11 @@ from sentinel.edges.store import Store
 from sentinel.edges.store.feeds import forget_set_aside
 from sentinel.edges.terminal import ScreenLog
 from sentinel.edges.web import WebServer
-from sentinel.engine import Stepped
-from sentinel.patience import open_patiently
-from sentinel.served import base_url, link_maker, serve
-from sentinel.service import Farmyard, Service, lock
+from sentinel.runtime.engine import Stepped
+from sentinel.runtime.farm_folder import Farmyard, lock
+from sentinel.runtime.health.store_opening import open_patiently
+from sentinel.runtime.service import Service
+from sentinel.runtime.web_server import base_url, link_maker, serve
 
 Verbose = Annotated[
     bool, typer.Option("--verbose", "-v", help="A line for each export and each alert, not only the sum.")
@@ -115,9 +116,9 @@ def once(
             service = Service(yard, Clock(), os.environ, link_maker(yard), backlog.hear)
             try:
                 service.catch_up(patience_s=PATIENCE_S)
-                service.watchman.looked(service.engine.tables)
+                service.monitor.looked(service.engine.tables)
             finally:
-                service.watchman.end()
+                service.monitor.end()
                 backlog.end()
             backlog.show(out, yard)
             show_sent(out, yard, *service.drain(30.0))

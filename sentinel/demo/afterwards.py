@@ -16,8 +16,8 @@ from sentinel.demo.play import Played, running
 from sentinel.edges.store.access import Guests
 from sentinel.edges.terminal import Screen
 from sentinel.flow.model import DAY_S
-from sentinel.served import own_link, serve
-from sentinel.service import Service
+from sentinel.runtime.service import Service
+from sentinel.runtime.web_server import own_link, serve
 
 OPEN_FOR_S = 600.0
 """Seconds for which the page stays open if nobody asked for it to."""

@@ -30,9 +30,10 @@ from sentinel.edges.terminal import Screen
 from sentinel.errors import SentinelError
 from sentinel.flow.model import Notice
 from sentinel.flow.tables import VISITS
-from sentinel.said import leave_answer, leave_chore
-from sentinel.served import link_maker, serve
-from sentinel.service import Farmyard, Service, load_setup
+from sentinel.runtime.farm_folder import Farmyard, load_setup
+from sentinel.runtime.inputs import leave_answer, leave_chore
+from sentinel.runtime.service import Service
+from sentinel.runtime.web_server import link_maker, serve
 
 DELIVER_WITHIN_S = 10.0
 """Real seconds in which the phone stand-in must have got what was sent to it."""

@@ -7,8 +7,6 @@ import gc
 import sys
 from collections.abc import Callable
 
-from sentinel.flow.measures.boxes.box_context import let_go
-
 MUCH = 1_000_000
 """After so many bytes of exports memory is given back before it is decided on them."""
 
@@ -20,13 +18,12 @@ def settle() -> None:
 
 
 def give_back(shrink: Callable[[], object]) -> None:
-    """Let go of what measures and the database kept at hand, and give what is free back to the system; a few ms.
+    """Let go of what the database kept at hand, and give what is free back to the system; a few ms.
 
     `shrink` lets go of the database's pages. They lie in the operating system's cache all the same, so that reading
     them again costs next to nothing. The C library of Linux keeps what was freed unless it is asked; elsewhere, or with
     another one, nothing is asked.
     """
-    let_go()
     gc.collect()
     shrink()
     if sys.platform != "linux":

@@ -43,7 +43,7 @@ def example_tables(example: Mapping[str, Any], at: int) -> Tables:
     """The rows of an example as frames, its times counted back from `at` (UTC seconds)."""
     rows = {table.name: _rows(example, table, at) for table in (*EXPORTED, *OWN)}
     rows["visits"] = _with_quarters(rows["visits"], rows.pop("quarters"))
-    frames = {name: _frame(TABLES[name], some) for name, some in rows.items()}
+    frames: dict[str, Any] = {name: _frame(TABLES[name], some) for name, some in rows.items()}
     return Tables(**frames, farm=_farm(example, rows, at))
 
 

@@ -39,7 +39,7 @@ def go_through(folder: Path, recorded: Path) -> None:
     from sentinel.cli.base import open_farm
     from sentinel.edges.memory import give_back, settle
     from sentinel.flow.model import Tick
-    from sentinel.service import Service
+    from sentinel.runtime.service import Service
 
     with open_farm(folder) as yard:
         settle()

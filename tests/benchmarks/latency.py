@@ -28,8 +28,9 @@ from sentinel.edges.settings import STORE_NAME
 from sentinel.edges.store import Store
 from sentinel.edges.store.feeds import feed_state
 from sentinel.edges.store.history import last_tick
-from sentinel.served import link_maker, serve
-from sentinel.service import Farmyard, Service, load_setup
+from sentinel.runtime.farm_folder import Farmyard, load_setup
+from sentinel.runtime.service import Service
+from sentinel.runtime.web_server import link_maker, serve
 
 RULE = """\
 - rule: any-failure

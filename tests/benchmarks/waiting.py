@@ -25,7 +25,8 @@ from sentinel.edges.store.log import append_entries
 from sentinel.flow.model import DAY_S, HOUR_S, Entry
 from sentinel.flow.setup import Setup, read_setup
 from sentinel.flow.tables import MEASURED
-from sentinel.service import Farmyard, Service
+from sentinel.runtime.farm_folder import Farmyard
+from sentinel.runtime.service import Service
 from sentinel.simulate.write_csv import COLUMNS, ENCODING
 
 from .figures import Figure

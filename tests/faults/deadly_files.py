@@ -19,7 +19,6 @@ from pathlib import Path
 from faults.faced import Faced, most_memory_mb
 from faults.real_farm import CLOCK, fail_milking, make_farm, until
 
-from sentinel import reading
 from sentinel.cli import main as sentinel
 from sentinel.demo.phone import Phone
 from sentinel.edges.inbox.under_way import GIVEN_UP
@@ -28,6 +27,7 @@ from sentinel.edges.store import Store
 from sentinel.edges.store.database import fetch
 from sentinel.flow.model import Batch, Export
 from sentinel.flow.setup import Setup
+from sentinel.runtime import export_reading
 
 DEADLY, SLOW = "deadly", "slow"
 ROOTS = os.pathsep.join(str(Path(__file__).parents[n]) for n in (1, 2))
@@ -110,7 +110,7 @@ def deadly_files(minutes: float, place: Path) -> Iterator[Faced]:
 
 def main() -> None:
     """Be `sentinel`, with a reader that some files end."""
-    real = reading.batch_of
+    real = export_reading.batch_of
 
     def deadly(setup: Setup, export: Export) -> Batch | None:
         if export.name.startswith(DEADLY):
@@ -119,7 +119,7 @@ def main() -> None:
             threading.Event().wait(60)
         return real(setup, export)
 
-    reading.batch_of = deadly
+    export_reading.batch_of = deadly
     sentinel()
 
 

@@ -42,7 +42,8 @@ from sentinel.edges.store.database import fetch
 from sentinel.flow.bounds import LONGEST_REASON
 from sentinel.flow.setup import Setup, read_setup
 from sentinel.flow.visible import visible
-from sentinel.service import Farmyard, Service
+from sentinel.runtime.farm_folder import Farmyard
+from sentinel.runtime.service import Service
 
 RULES = Path(__file__).parents[2] / "rules"
 AT_ONCE = 100

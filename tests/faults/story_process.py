@@ -28,7 +28,7 @@ from faults.real_farm import CLOCK
 import sentinel.edges.clock
 from sentinel.edges.clock import Clock
 from sentinel.edges.store.outbox import deliveries_due
-from sentinel.service import Service
+from sentinel.runtime.service import Service
 
 TESTS = Path(__file__).resolve().parents[1]
 SENT_WITHIN_S, LOOKS_WITHIN_S = 20.0, 60.0
@@ -175,7 +175,7 @@ def _led(service: Service, story: Story, out: BinaryIO) -> None:
             story.go(step["at"], step["wrong_s"])
             for before, after in step["moves"]:
                 os.replace(before, after)
-        well = service.watchman.failing_since is None
+        well = service.monitor.failing_since is None
         if well and not step["wrong_s"]:
             until = CLOCK.steady() + SENT_WITHIN_S
             while deliveries_due(service.store, service.clock.now()) and CLOCK.steady() < until:

@@ -9,7 +9,7 @@ from faults.hostile_files import apart, giants_apart, setup, tried
 from faults.mutants import BEGIN, FORMS, KINDS, book, hostile, rows
 
 from sentinel.flow.model import Export
-from sentinel.ticks import batch_of
+from sentinel.runtime.ticks import batch_of
 
 MOST_MB = 250
 """Of memory, whatever the file."""

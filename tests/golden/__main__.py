@@ -42,9 +42,10 @@ from sentinel.edges.web import make_app, sign_entry
 from sentinel.flow.model import DAY_S, HOUR_S, Tick
 from sentinel.flow.setup import Setup, read_setup
 from sentinel.flow.views.parts.records import history_record
-from sentinel.replay import as_arrived, lines, past_of
-from sentinel.served import FarmShown
-from sentinel.service import Farmyard, Service
+from sentinel.runtime.farm_folder import Farmyard
+from sentinel.runtime.farm_reader import FarmReader
+from sentinel.runtime.replay import as_arrived, lines, past_of
+from sentinel.runtime.service import Service
 from sentinel.simulate import HerdSpec, simulate, write_farm
 
 RECORD = Path(__file__).with_name("record.json")
@@ -166,7 +167,7 @@ def pages(store: Store, setup: Setup, language: str, folder: Path) -> Iterator[t
     service = Service(Farmyard(folder, replace(setup, farm=farm), Secrets({}), store), StoryClock(at), {})
     service.engine.step(Tick(at))
     link = Guests(store).make("Marit", False, at, at + 30 * DAY_S)
-    app = make_app(FarmShown(service, service.clock), KEY, service.clock.now)
+    app = make_app(FarmReader(service, service.clock), KEY, service.clock.now)
     with TestClient(app, "http://farm.test", follow_redirects=False) as browser:
         browser.get(sign_entry("", KEY, link.id, link.person))
         seen: set[str] = set()

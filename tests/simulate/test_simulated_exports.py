@@ -19,11 +19,11 @@ from sentinel.flow.mapping.icar import looks_like_icar, read_icar
 from sentinel.flow.model import Batch, Export
 from sentinel.flow.setup import read_setup
 from sentinel.flow.tables import table_named
+from sentinel.runtime.ticks import batch_of
 from sentinel.simulate import HerdSpec, Simulated, simulate
 from sentinel.simulate.season.files import csv_rows, export_files, farm_texts, visit_records
 from sentinel.simulate.times import LocalTime
 from sentinel.simulate.write_csv import ENDED, csv_row
-from sentinel.ticks import batch_of
 
 SPEC = HerdSpec(cows=40, boxes=2, days=14, seed=3)
 

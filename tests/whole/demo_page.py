@@ -23,8 +23,9 @@ from sentinel.edges.store.history import last_tick
 from sentinel.edges.store.log import entries_after
 from sentinel.flow.farm import PagePlan
 from sentinel.flow.model import DAY_S, Entry
-from sentinel.served import link_maker, own_link, serve
-from sentinel.service import Farmyard, Service, load_setup
+from sentinel.runtime.farm_folder import Farmyard, load_setup
+from sentinel.runtime.service import Service
+from sentinel.runtime.web_server import link_maker, own_link, serve
 
 
 @dataclass(frozen=True, slots=True)

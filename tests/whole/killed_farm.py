@@ -24,8 +24,8 @@ from sentinel.edges.store.database import fetch
 from sentinel.edges.store.feeds import put_seen, seen_files
 from sentinel.edges.store.history import last_known, last_tick, put_settings
 from sentinel.edges.store.inputs import put_answer, waiting_inputs
-from sentinel.engine import Engine
 from sentinel.flow.model import Answer, Batch, Tick, TickKind
+from sentinel.runtime.engine import Engine
 
 FILES = 38
 PEOPLE = "- person: Marit\n  channels: [marit-phone]\n"

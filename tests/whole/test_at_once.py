@@ -19,7 +19,8 @@ from sentinel.edges.store.database import fetch
 from sentinel.edges.store.inputs import waiting_inputs
 from sentinel.edges.store.log import log_entries
 from sentinel.edges.store.outbox import all_notices, deliveries_due
-from sentinel.service import Farmyard, Service, load_setup
+from sentinel.runtime.farm_folder import Farmyard, load_setup
+from sentinel.runtime.service import Service
 
 FARM = "name: Tinfield\nzone: UTC\nboxes: ['1', '2']\nsettle: 60 s\nlook_every: 60 s\n"
 PEOPLE = "- person: Anna\n  channels: [anna]\n"

@@ -11,7 +11,7 @@ from whole.whole_farm import FEED, FEED_QUIET, LATE_COW, Life, setup_of
 
 from sentinel.edges.store.database import fetch
 from sentinel.flow.model import Export, TickKind
-from sentinel.ticks import batch_of
+from sentinel.runtime.ticks import batch_of
 
 ZONE = "Europe/Dublin"
 BACK = int(datetime(2026, 10, 25, 1, tzinfo=UTC).timestamp())  # IANA time zone database: from 02:00 to 01:00 there

@@ -18,9 +18,10 @@ from sentinel.edges.store.alerts import all_alerts
 from sentinel.edges.store.database import fetch
 from sentinel.edges.store.feeds import seen_files
 from sentinel.flow.model import DAY_S, TickKind
-from sentinel.heard import Read
-from sentinel.replay import as_arrived, live_alerts
-from sentinel.service import Farmyard, Service, load_setup
+from sentinel.runtime.events import Read
+from sentinel.runtime.farm_folder import Farmyard, load_setup
+from sentinel.runtime.replay import as_arrived, live_alerts
+from sentinel.runtime.service import Service
 
 NOW = CLOCK.now() - 60
 OLD = MOST_DEFERRED + 20

@@ -20,10 +20,11 @@ from sentinel.edges.store.feeds import feed_state, forget_later, put_seen, rows_
 from sentinel.edges.store.history import last_known, last_tick, unused_from
 from sentinel.edges.store.inputs import inputs_known_at, waiting_inputs
 from sentinel.edges.store.outbox import all_notices
-from sentinel.engine import Stepped
 from sentinel.flow.model import DAY_S, HOUR_S, Answer, Batch, Chore, Notice, Tick, TickKind
-from sentinel.served import FarmShown
-from sentinel.service import Farmyard, Service
+from sentinel.runtime.engine import Stepped
+from sentinel.runtime.farm_folder import Farmyard
+from sentinel.runtime.farm_reader import FarmReader
+from sentinel.runtime.service import Service
 
 YEAR_S = 365 * DAY_S
 
@@ -241,7 +242,7 @@ def test_somebody_shut_out_stays_out_whatever_the_clock_shows(tmp_path: Path) ->
     setup = setup_of(RULES, farm=FARM, people=PEOPLE)
     life = Life(setup)
     clock = Stopped(moment("06:00") + YEAR_S)
-    shown = FarmShown(Service(Farmyard(tmp_path, setup, Secrets({}), life.store), clock, {}), clock)
+    shown = FarmReader(Service(Farmyard(tmp_path, setup, Secrets({}), life.store), clock, {}), clock)
     Guests(life.store).shut_out("Anna", clock.at)
     begun_ahead = clock.at + 60
     clock.at = moment("06:02")

@@ -25,8 +25,9 @@ from sentinel.edges.clock import Clock
 from sentinel.edges.settings import STORE_NAME
 from sentinel.edges.store import Store
 from sentinel.edges.store.alerts import save_alerts, standing_alerts
-from sentinel.heard import Moved, Read
-from sentinel.service import Service, lock
+from sentinel.runtime.events import Moved, Read
+from sentinel.runtime.farm_folder import lock
+from sentinel.runtime.service import Service
 
 DEMO = Path(__file__).parents[2] / "demo_feeds"
 

@@ -34,7 +34,7 @@ from sentinel.edges.store.database import fetch
 from sentinel.edges.store.history import last_tick
 from sentinel.edges.store.log import log_entries
 from sentinel.edges.store.outbox import notice_with
-from sentinel.service import Farmyard, load_setup
+from sentinel.runtime.farm_folder import Farmyard, load_setup
 
 SENTINEL = (sys.executable, "-W", "error", "-m", "sentinel")
 

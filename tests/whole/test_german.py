@@ -15,7 +15,7 @@ from sentinel.edges.store.alerts import alerts_of_rule, all_alerts
 from sentinel.edges.store.log import log_entries
 from sentinel.edges.store.outbox import all_notices
 from sentinel.flow.model import Alert, Answer, Chore, Export, Notice
-from sentinel.ticks import batch_of
+from sentinel.runtime.ticks import batch_of
 
 MARIT = """
 - person: Marit

@@ -16,7 +16,7 @@ from sentinel.edges.settings import read_texts
 from sentinel.edges.store import Store
 from sentinel.flow.model import DAY_S, Problem
 from sentinel.flow.setup import Setup, read_setup
-from sentinel.replay import as_arrived, live_alerts
+from sentinel.runtime.replay import as_arrived, live_alerts
 
 DEMO = Path(__file__).parents[2] / "demo_feeds"
 FIRST_RULES = {

@@ -15,7 +15,8 @@ from sentinel.edges.store import Store
 from sentinel.edges.store.database import fetch
 from sentinel.edges.store.feeds import forget_set_aside
 from sentinel.flow.model import TickKind
-from sentinel.service import Farmyard, Service, load_setup
+from sentinel.runtime.farm_folder import Farmyard, load_setup
+from sentinel.runtime.service import Service
 
 FARM = "name: Tinfield\nzone: UTC\nboxes: ['1', '2']\nsettle: 0 s\n"
 FEED = """

@@ -16,9 +16,9 @@ from sentinel.edges.store.alerts import all_alerts
 from sentinel.edges.store.database import fetch
 from sentinel.edges.store.history import last_known, put_settings
 from sentinel.edges.store.outbox import all_notices
-from sentinel.engine import Engine
 from sentinel.flow.model import Tick, TickKind
-from sentinel.replay import as_arrived, live_alerts
+from sentinel.runtime.engine import Engine
+from sentinel.runtime.replay import as_arrived, live_alerts
 
 HERE = Path(__file__).parent
 

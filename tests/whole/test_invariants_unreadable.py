@@ -11,8 +11,8 @@ from sentinel.edges.store.database import fetch
 from sentinel.edges.store.feeds import rows_set_aside
 from sentinel.flow.model import DAY_S, HOUR_S, Export, Notice, TickKind
 from sentinel.flow.setup import Setup
-from sentinel.replay import live_alerts
-from sentinel.ticks import batch_of
+from sentinel.runtime.replay import live_alerts
+from sentinel.runtime.ticks import batch_of
 
 FEED = """
 feed: milkings

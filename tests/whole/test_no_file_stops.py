@@ -17,13 +17,14 @@ from sentinel.edges.store import Store
 from sentinel.edges.store.database import fetch
 from sentinel.edges.store.feeds import forget_set_aside
 from sentinel.edges.store.rows import count_rows
-from sentinel.engine import Engine
 from sentinel.flow.model import Batch, Export, Tick
 from sentinel.flow.setup import Setup
 from sentinel.flow.tables import VISITS
-from sentinel.reading import absorb
-from sentinel.service import Farmyard, Service
-from sentinel.window import TOO_MANY
+from sentinel.runtime.engine import Engine
+from sentinel.runtime.export_reading import absorb
+from sentinel.runtime.farm_folder import Farmyard
+from sentinel.runtime.service import Service
+from sentinel.runtime.window import TOO_MANY
 
 ROW = "7;01.05.2026 06:00;1;9,5;ok;1;5;5;5;5;0;0;0;0\n"
 GOOD = Export("lines_1.csv", (";".join(TITLES) + "\n" + ROW).encode(), BEGIN)

@@ -30,8 +30,9 @@ from sentinel.edges.web import make_app, sign_link
 from sentinel.edges.web.auth.guard import HEADERS
 from sentinel.edges.web.auth.links import form_token, new_session, sign_session
 from sentinel.flow.model import Alert, Answer
-from sentinel.served import FarmShown
-from sentinel.service import Farmyard, Service, load_setup
+from sentinel.runtime.farm_folder import Farmyard, load_setup
+from sentinel.runtime.farm_reader import FarmReader
+from sentinel.runtime.service import Service
 
 KEY = "a key made for this test, long enough"
 FARM = """\
@@ -124,7 +125,7 @@ def page(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Page]:
     save_alerts(store, [Alert(1, "box-failures", "box:2", at - 60, at - 600, "now", "Box 2: 5 failed attachments")])
     link = Guests(store).make("Marit", False, at, at + 10**6)
     session = new_session("Marit", link.id, at)
-    app = make_app(FarmShown(service, service.clock), KEY, service.clock.now)
+    app = make_app(FarmReader(service, service.clock), KEY, service.clock.now)
     notice = sign_link("", KEY, 1, "Marit", at)
     yield Page(app, service, sign_session(session, KEY), form_token(session, KEY), notice)
     store.close()

@@ -28,7 +28,7 @@ from sentinel.edges.store.history import last_tick
 from sentinel.flow.measures import MEASURES
 from sentinel.flow.model import Chore, TickKind
 from sentinel.flow.setup import Setup
-from sentinel.replay import live_alerts, on_time
+from sentinel.runtime.replay import live_alerts, on_time
 
 
 def lived(setup: Setup, rows: Iterable[Row]) -> Life:

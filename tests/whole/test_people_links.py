@@ -21,8 +21,9 @@ from sentinel.edges.store import Store
 from sentinel.edges.store.inputs import waiting_inputs
 from sentinel.edges.web import Unkept, make_app
 from sentinel.flow.model import Alert, Answer, Chore
-from sentinel.served import FarmShown
-from sentinel.service import Farmyard, Service, load_setup
+from sentinel.runtime.farm_folder import Farmyard, load_setup
+from sentinel.runtime.farm_reader import FarmReader
+from sentinel.runtime.service import Service
 
 FARM = """\
 name: Test farm
@@ -77,7 +78,7 @@ def run(folder: Path, capsys: pytest.CaptureFixture[str], *given: str) -> str:
 
 def phone(service: Service) -> TestClient:
     """A browser on the farm's page."""
-    app = make_app(FarmShown(service, service.clock), page_key(service.yard.folder), service.clock.now, secure=True)
+    app = make_app(FarmReader(service, service.clock), page_key(service.yard.folder), service.clock.now, secure=True)
     return TestClient(app, base_url="https://farm.example")
 
 
@@ -127,7 +128,7 @@ def test_what_cannot_be_is_said_in_words(folder, capsys, given, said):
 
 def test_withdrawing_a_person_shuts_the_notices_that_were_sent_too(folder, service, capsys):
     """For a phone that was lost."""
-    shown = FarmShown(service, service.clock)
+    shown = FarmReader(service, service.clock)
     sent = service.clock.now() - 60
     assert shown.access("Marit", 0, sent) is not None
 
@@ -139,7 +140,7 @@ def test_withdrawing_a_person_shuts_the_notices_that_were_sent_too(folder, servi
 
 def test_what_is_said_twice_under_one_number_is_left_once(service):
     """The answer or chore and its number are written together or not at all."""
-    shown = FarmShown(service, service.clock)
+    shown = FarmReader(service, service.clock)
     at = service.clock.now()
     chore, answer = Chore("wire", "east", at, "Marit"), Answer(1, at, "Marit", hand_to="Onno")
 
@@ -150,7 +151,7 @@ def test_what_is_said_twice_under_one_number_is_left_once(service):
 
 def test_a_photo_sent_twice_under_one_number_is_in_the_log_once(service):
     """With when it was taken; what is no picture leaves nothing, not even its number."""
-    shown, at = FarmShown(service, service.clock), service.clock.now()
+    shown, at = FarmReader(service, service.clock), service.clock.now()
     alert = Alert(1, "box-failures", "box:1", at, at, "now", "Box 1")
     taken = io.BytesIO()
     Image.new("RGB", (40, 20)).save(taken, "PNG")
@@ -175,5 +176,5 @@ def test_a_chore_ticked_on_the_page_is_in_the_log_after_the_next_look(folder, se
     browser.post("/round", data={"token": token, "kind": "done", "chore": "wire", "place": "east"})
     service.catch_up()
 
-    [entry] = [one.entry for one in FarmShown(service, service.clock).log(kind="chore")]
+    [entry] = [one.entry for one in FarmReader(service, service.clock).log(kind="chore")]
     assert (entry.subject, entry.person) == ("chore:wire/east", "Onno")

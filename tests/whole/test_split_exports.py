@@ -18,15 +18,15 @@ from whole.whole_farm import FEED, LATE_COW, Life, alert_table, alerts, batch, m
 from sentinel.edges.store import Store
 from sentinel.edges.store.database import fetch
 from sentinel.edges.store.feeds import feed_state
-from sentinel.engine import Engine
 from sentinel.flow.model import QUARTERS, Batch, Export, Rows, Tick, TickKind
 from sentinel.flow.replay import Raised
 from sentinel.flow.setup import Setup, read_setup
 from sentinel.flow.tables import QUARTER_VALUES
-from sentinel.replay import live_alerts, on_time
+from sentinel.runtime.engine import Engine
+from sentinel.runtime.replay import live_alerts, on_time
+from sentinel.runtime.ticks import batch_of
 from sentinel.simulate import HerdSpec, Simulated, simulate
 from sentinel.simulate.season.files import export_files, farm_texts
-from sentinel.ticks import batch_of
 
 QUARTERS_FEED = """
 feed: quarters

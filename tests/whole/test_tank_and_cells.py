@@ -7,7 +7,7 @@ from typing import Any
 from whole.whole_farm import Life, alert_table, alerts, batch, setup_of, shipped_rules
 
 from sentinel.edges.store.alerts import newest_alerts
-from sentinel.replay import on_time
+from sentinel.runtime.replay import on_time
 
 RULES = {name: text for name, text in shipped_rules().items() if name in ("rules/tank.yaml", "rules/cells.yaml")}
 

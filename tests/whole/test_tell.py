@@ -19,8 +19,9 @@ from sentinel.edges.settings import STORE_NAME, page_key
 from sentinel.edges.store import Store
 from sentinel.edges.store.database import fetch
 from sentinel.edges.web import make_app
-from sentinel.served import FarmShown
-from sentinel.service import Farmyard, Service, load_setup, lock
+from sentinel.runtime.farm_folder import Farmyard, load_setup, lock
+from sentinel.runtime.farm_reader import FarmReader
+from sentinel.runtime.service import Service
 
 FARM = 'name: Tinfield\nzone: UTC\nboxes: ["1"]\n'
 ADDRESS = 'page: {address: "https://farm.example/"}\n'
@@ -131,7 +132,7 @@ def test_the_link_in_it_opens_the_page_as_that_person(folder: Path, phone: Phone
     assert setup is not None, problems
     store = Store(folder / STORE_NAME)
     service = Service(Farmyard(folder, setup, secrets, store), Clock(), {}, heard=lambda said: None)
-    app = make_app(FarmShown(service, service.clock), page_key(folder), service.clock.now, secure=True)
+    app = make_app(FarmReader(service, service.clock), page_key(folder), service.clock.now, secure=True)
     opened = TestClient(app, base_url="https://farm.example").get(link)
     [made] = fetch(store, "select person, read_only, until - made_at as seconds from page_links")
     store.close()

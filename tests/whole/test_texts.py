@@ -44,7 +44,7 @@ ALWAYS_LITERAL = ("told", "Said")
 
 def modules() -> Iterator[tuple[str, ast.Module]]:
     """The modules that say something to people: the flow, the engine, the page."""
-    for path in (*(PACKAGE / "flow").rglob("*.py"), PACKAGE / "engine.py", *PAGE.rglob("*.py")):
+    for path in (*(PACKAGE / "flow").rglob("*.py"), PACKAGE / "runtime" / "engine.py", *PAGE.rglob("*.py")):
         yield path.relative_to(PACKAGE).as_posix(), ast.parse(path.read_text(encoding="utf-8"))
 
 

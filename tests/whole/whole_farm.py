@@ -19,13 +19,13 @@ from sentinel.edges.store.database import fetch
 from sentinel.edges.store.history import put_settings
 from sentinel.edges.store.inputs import put_answer, put_chore, put_delivery, waiting_inputs
 from sentinel.edges.store.log import log_entries
-from sentinel.engine import Engine, Stepped
 from sentinel.flow.model import Answer, Batch, Chore, Delivery, Export, Problem, Rows, SetAside, Tick, TickKind
 from sentinel.flow.replay import Raised
 from sentinel.flow.setup import Setup, read_setup
 from sentinel.flow.tables import QUARTER_VALUES, Column, table_named, wide
-from sentinel.replay import as_arrived, live_alerts
-from sentinel.ticks import batch_of
+from sentinel.runtime.engine import Engine, Stepped
+from sentinel.runtime.replay import as_arrived, live_alerts
+from sentinel.runtime.ticks import batch_of
 
 SHIPPED = Path(__file__).parents[2] / "rules"
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import weakref
 from collections.abc import Mapping
 from typing import Any
 
@@ -44,21 +43,12 @@ def herd_changes(tables: Tables) -> pd.DataFrame:
     """Moments at which a cow's attributes change: `cow`, `from`, then the attributes; sorted by cow, then time.
 
     Where the herd list is a whole list each time (`tables.farm.whole_herd_lists`), a cow that a newer list leaves
-    out has the status `gone` from that list on. Every rule asks this of the same frame, so the last answer is kept.
+    out has the status `gone` from that list on. Every rule asks this, so the answer is kept with the tables.
     """
     cows, whole = tables.cows, tables.farm.whole_herd_lists
     if cows.empty:
         return cows[["cow", "from", *HERD_LIST]]
-    for known, known_whole, changes in _last:
-        if known() is cows and known_whole == whole:
-            return changes
-    changes = _herd_changes(cows, whole)
-    _last[:] = [(weakref.ref(cows), whole, changes)]
-    return changes
-
-
-_last: list[tuple[weakref.ref[pd.DataFrame], bool, pd.DataFrame]] = []
-"""The last answer of `herd_changes` and the very frame it belongs to; frames are never changed."""
+    return tables.derived.of("herd_changes", (cows, whole), lambda: _herd_changes(cows, whole))
 
 
 def _herd_changes(cows: pd.DataFrame, whole_herd_lists: bool) -> pd.DataFrame:

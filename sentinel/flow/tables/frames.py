@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
+from sentinel.flow.derived import Derived
 from sentinel.flow.model import QUARTERS
 from sentinel.flow.tables.declare import Kind, Table
 from sentinel.flow.tables.exported import (
@@ -89,7 +90,8 @@ def empty_frame(table: Table) -> pd.DataFrame:
 class Tables:
     """The rows known at a moment, as frames sorted by when they happened (then by key): one for each of `STORED`.
 
-    `visits` holds the quarters as wide columns (see `wide`). Functions never change these frames.
+    `visits` holds the quarters as wide columns (see `wide`). Functions never change these frames. `derived` keeps what
+    was worked out of them.
     """
 
     visits: pd.DataFrame = field(default_factory=lambda: empty_frame(VISITS))
@@ -102,6 +104,7 @@ class Tables:
     deliveries: pd.DataFrame = field(default_factory=lambda: empty_frame(DELIVERIES))
     unread: pd.DataFrame = field(default_factory=lambda: empty_frame(UNREAD))
     farm: FarmFacts = field(default_factory=FarmFacts)
+    derived: Derived = field(default_factory=Derived, repr=False, compare=False)
 
     def of_cows(self, cows: Collection[str]) -> Tables:
         """The same with the readings of some cows only; the herd list stays whole."""

@@ -16,7 +16,7 @@ from sentinel.edges.store.history import last_tick
 from sentinel.edges.store.schema import migrations
 from sentinel.errors import StoreError
 from sentinel.flow.tables import CHORES, DELIVERIES, FILES, MEASURED, VISITS, Table, frame_types
-from sentinel.replay import as_arrived, live_alerts
+from sentinel.runtime.replay import as_arrived, live_alerts
 
 FIRST = Path(__file__).parents[1] / "store_v1.sql"
 """A store as the first version wrote it; never made anew: it is what the oldest farm has."""

@@ -27,10 +27,10 @@ from sentinel.edges.store.database import fetch
 from sentinel.edges.store.history import settings_used
 from sentinel.edges.store.inputs import waiting_inputs
 from sentinel.edges.store.schema import migrations
-from sentinel.engine import Engine
 from sentinel.flow.model import Tick, TickKind
 from sentinel.flow.setup import read_setup
-from sentinel.replay import as_arrived, live_alerts
+from sentinel.runtime.engine import Engine
+from sentinel.runtime.replay import as_arrived, live_alerts
 
 HERE = Path(__file__).parents[1]
 STORES = sorted(HERE.glob("store_v*.sql"), key=lambda path: int(re.sub(r"\D", "", path.name)))

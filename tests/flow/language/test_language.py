@@ -1,13 +1,15 @@
 """How things are said: sentences that remember what they were put together from, said in any language."""
 
-from dataclasses import dataclass
-from datetime import date
-from sentinel.flow.language import HABITS, Later, PLAIN, Said, Words, english, fill, joined, rendered, told
-from sentinel.flow.measures.base.ordered import sentences
 import copy
 import json
+from dataclasses import dataclass
+from datetime import date
+
 import numpy as np
 import pandas as pd
+
+from sentinel.flow.language import HABITS, PLAIN, Later, Said, Words, english, fill, joined, rendered, told
+from sentinel.flow.measures.base.ordered import sentences
 
 
 @dataclass(frozen=True)

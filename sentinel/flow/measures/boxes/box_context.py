@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
+from sentinel.flow.derived import Derived
 from sentinel.flow.measures.base.chance import Whole
 from sentinel.flow.measures.boxes.attach_times import times_of
 from sentinel.flow.measures.boxes.failure_chance import UNIT, Tries, tries_of
@@ -27,15 +28,10 @@ class Case:
 
     @classmethod
     def of(cls, tables: Tables) -> Case:
-        """The case of these rows; the one before is kept, as the measures of the boxes ask one after another.
-
-        Frames are never changed (see `Tables`), so the same frames have the same case.
-        """
-        last = _LAST[0] if _LAST else None
-        if last and last.tables.visits is tables.visits and last.tables.box_log is tables.box_log:
-            return last
-        _LAST[:] = [cls(tables, named(tables.visits))]
-        return _LAST[0]
+        """The case of these rows, kept with them, as the measures of the boxes ask one after another."""
+        alone = replace(tables, derived=Derived())
+        rests_on = tables.visits, tables.box_log
+        return tables.derived.of("box_case", rests_on, lambda: cls(alone, named(tables.visits)), brief=True)
 
     @cached_property
     def tries(self) -> Tries:
@@ -73,14 +69,6 @@ class Case:
     def by_time(self) -> Sums:
         """The tries of the whole herd by time."""
         return Sums.of(self.tries, np.zeros(len(self.tries), np.int64))
-
-
-_LAST: list[Case] = []
-
-
-def let_go() -> None:
-    """Keep no case any longer: when all measures have asked, it is only memory until other rows come."""
-    _LAST.clear()
 
 
 @dataclass(frozen=True, slots=True)

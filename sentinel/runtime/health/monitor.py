@@ -17,7 +17,7 @@ from sentinel.edges.pulse import put
 from sentinel.edges.settings import Secrets
 from sentinel.flow.setup import Setup
 from sentinel.flow.tables import Tables
-from sentinel.outbox import Outbox
+from sentinel.runtime.sending.outbox import Outbox
 
 log = logging.getLogger("sentinel")
 
@@ -45,7 +45,7 @@ SILENT_S = 60.0
 """If the exports' folder has not answered for so long, its server hangs, or is past all use: our choice."""
 
 
-class Watchman:
+class Monitor:
     """Is told by the service of each look, and tells systemd, the pulse file, the ping and the page.
 
     `stepped_at`: when the service last decided on what is known. `failing_since`: when the looks began to fail.

@@ -13,14 +13,14 @@ from sentinel.edges.notifier import Message, Notifier, Outcome, backoff_s
 from sentinel.edges.store.alerts import alerts_with
 from sentinel.edges.store.log import log_entries
 from sentinel.edges.store.outbox import OutboxLine, deliveries_due
-from sentinel.engine import Engine
 from sentinel.flow.model import Entry
 from sentinel.flow.notices.still import STILL
 from sentinel.flow.views.alert import likely_answers
-from sentinel.moments import PUT_BACK_S
-from sentinel.outcomes import Outcomes, Tried
-from sentinel.still import Still, sent_notice
-from sentinel.troubles import Troubles
+from sentinel.runtime.engine import Engine
+from sentinel.runtime.sending.outcomes import Outcomes, Tried
+from sentinel.runtime.sending.recovery import Still, sent_notice
+from sentinel.runtime.sending.troubles import Troubles
+from sentinel.runtime.tick_times import PUT_BACK_S
 
 AGAIN_S = 0.2
 """How often the outbox is asked for what is to be tried again; a new notice is sent at once."""

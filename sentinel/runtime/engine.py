@@ -31,7 +31,7 @@ from sentinel.flow.notices import LATE_S, OWED_FOR_S, due_lines, next_due, plan,
 from sentinel.flow.setup import Setup, farm_facts
 from sentinel.flow.subjects import OFFICE, Place
 from sentinel.flow.tables import CHORES, DELIVERIES, FILES, OWN, STORED, VISITS, FeedFacts, Tables
-from sentinel.window import Window
+from sentinel.runtime.window import Window
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,6 +114,7 @@ class Engine:
             if stepped.entries or stepped.alerts or FILES.name in changed or tick.said:
                 put_tick(self.store, tick)
         self._because, self.pending = [], pending
+        window.tables.derived.let_go()
         return stepped
 
     def absorb(self, at: int, batch: Batch, inside: Callable[[], None] = lambda: None) -> None:

@@ -27,13 +27,13 @@ from sentinel.edges.settings import STORE_NAME, Secrets, read_secrets
 from sentinel.edges.store import Store
 from sentinel.edges.store.inputs import put_delivery
 from sentinel.edges.store.outbox import all_notices
-from sentinel.engine import Engine
 from sentinel.flow.model import DAY_S, Delivery, Export
 from sentinel.flow.tables import FarmFacts, Tables
-from sentinel.outbox import Outbox
-from sentinel.reading import absorb
-from sentinel.status import BACKED_UP_AT
-from sentinel.watchman import JUMP_SHOWN_S, PAUSES_S, SILENT_S, STALE_S, Watchman
+from sentinel.runtime.engine import Engine
+from sentinel.runtime.export_reading import absorb
+from sentinel.runtime.health.monitor import JUMP_SHOWN_S, PAUSES_S, SILENT_S, STALE_S, Monitor
+from sentinel.runtime.health.status import BACKED_UP_AT
+from sentinel.runtime.sending.outbox import Outbox
 
 PEOPLE = "- person: Marit\n  channels: [phone]\n  worklist: yes\n"
 
@@ -275,17 +275,17 @@ class Hands(Clock):
         return float(self.at)
 
 
-def watchman(folder: Path) -> tuple[Watchman, Hands, Outbox]:
+def monitor(folder: Path) -> tuple[Monitor, Hands, Outbox]:
     """Whoever watches over a farm's service, at a moment."""
     setup, store, clock = setup_of(FEED_QUIET, (FEED,), people=PEOPLE), Store(None), Hands(moment("06:00"))
     outbox = Outbox(Engine(store, setup), clock, {}, lambda *_: "", lambda _: None)
     secrets = Secrets({})
-    return Watchman(folder, clock, {}, outbox, lambda: (setup, secrets), store.last_known), clock, outbox
+    return Monitor(folder, clock, {}, outbox, lambda: (setup, secrets), store.last_known), clock, outbox
 
 
 def test_health_is_not_ok_before_a_look_while_looks_fail_and_when_they_stop(tmp_path: Path) -> None:
     """Only whole looks that succeed, and lately, are health."""
-    watched, clock, _ = watchman(tmp_path)
+    watched, clock, _ = monitor(tmp_path)
     begun = watched.health()["ok"]
     watched.looked(None)
     looked = watched.health()["ok"]
@@ -302,7 +302,7 @@ def test_health_is_not_ok_before_a_look_while_looks_fail_and_when_they_stop(tmp_
 
 def test_a_folder_that_does_not_answer_is_a_trouble_while_it_is_waited_for(tmp_path: Path) -> None:
     """Seen from the thread that sends, as the one that looks waits; over with the first look that ends."""
-    watched, clock, outbox = watchman(tmp_path)
+    watched, clock, outbox = monitor(tmp_path)
     with watched.asking(tmp_path / "exports"):
         outbox.watch()
         soon = outbox.troubles.now()
@@ -325,7 +325,7 @@ def test_a_folder_that_does_not_answer_is_a_trouble_while_it_is_waited_for(tmp_p
 
 def test_a_store_that_cannot_be_written_is_named_for_what_it_is(tmp_path: Path) -> None:
     """A full disk, and a store that may only be read, are not the same trouble."""
-    watched, _, outbox = watchman(tmp_path)
+    watched, _, outbox = monitor(tmp_path)
     full = sqlite3.OperationalError("database or disk is full")
     full.sqlite_errorcode = sqlite3.SQLITE_FULL
     watched.failed(full)
@@ -339,7 +339,7 @@ def test_a_store_that_cannot_be_written_is_named_for_what_it_is(tmp_path: Path) 
 
 def test_a_rule_that_cannot_be_decided_is_a_trouble_until_it_can(tmp_path: Path) -> None:
     """The one that was last decided before the last look."""
-    watched, _, outbox = watchman(tmp_path)
+    watched, _, outbox = monitor(tmp_path)
     watched.stepped_at = 100
     watched.looked(Tables(farm=FarmFacts(decided=(("box-quiet", 100), ("late-cow", 90)))))
     failing = outbox.troubles.sentences()
@@ -352,7 +352,7 @@ def test_a_rule_that_cannot_be_decided_is_a_trouble_until_it_can(tmp_path: Path)
 
 def test_a_clock_that_jumps_is_shown_for_an_hour(tmp_path: Path) -> None:
     """By how much, whichever way."""
-    watched, clock, outbox = watchman(tmp_path)
+    watched, clock, outbox = monitor(tmp_path)
     watched.turn()
     clock.jumped_s = -7200.0
     clock.at += 10
@@ -367,9 +367,9 @@ def test_a_clock_that_jumps_is_shown_for_an_hour(tmp_path: Path) -> None:
 
 def test_a_sender_that_hangs_is_not_hidden_from_the_watchdog(tmp_path: Path) -> None:
     """The watchdog is fed only while both look and send."""
-    watched, clock, outbox = watchman(tmp_path)
+    watched, clock, outbox = monitor(tmp_path)
     with systemd(tmp_path / "gate") as told:
-        fed = Watchman(
+        fed = Monitor(
             tmp_path, clock, {"NOTIFY_SOCKET": str(tmp_path / "gate")}, outbox, watched._settings, lambda: None
         )
         outbox.begun = True
@@ -383,7 +383,7 @@ def test_a_sender_that_hangs_is_not_hidden_from_the_watchdog(tmp_path: Path) -> 
 def test_an_export_that_cannot_be_stored_is_a_trouble_that_names_it(tmp_path: Path) -> None:
     """It is set aside, and whoever looks after the computer hears which it was and why."""
     setup, store = setup_of(FEED_QUIET, (FEED,), people=PEOPLE), Store(None)
-    engine, (watched, _, outbox) = Engine(store, setup), watchman(tmp_path)
+    engine, (watched, _, outbox) = Engine(store, setup), monitor(tmp_path)
     text = b"Cow,Start,Box,Ended\n7,2026-05-04T05:00:00Z,1,milked\n"
     faults = [ValueError("odd")]
 

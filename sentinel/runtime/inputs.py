@@ -7,7 +7,7 @@ from sentinel.edges.store.inputs import put_answer, put_chore
 from sentinel.errors import UsageError
 from sentinel.flow.model import Answer, Chore
 from sentinel.flow.yaml_text import did_you_mean
-from sentinel.service import Farmyard
+from sentinel.runtime.farm_folder import Farmyard
 
 
 def leave_answer(yard: Farmyard, number: int, by: str, found: str, note: str, at: int) -> str:

@@ -24,12 +24,12 @@ from sentinel.edges.store.outbox import (
     put_off_delivery,
     reword_notice,
 )
-from sentinel.engine import Engine
 from sentinel.flow.decide import notice_entry
 from sentinel.flow.model import Alert, Entry, Notice
 from sentinel.flow.notices.still import STILL, presses_still, still_notice
 from sentinel.flow.notices.wants import TELLING
-from sentinel.outcomes import PATIENCE_S, Tried
+from sentinel.runtime.engine import Engine
+from sentinel.runtime.sending.outcomes import PATIENCE_S, Tried
 
 LATER_S = 60
 """What waits for a message that is under way is asked again after so many seconds."""

@@ -12,7 +12,7 @@ from sentinel.demo.phone import Phone
 from sentinel.edges.clock import Clock
 from sentinel.edges.notifier import Notifier
 from sentinel.flow.model import DAY_S
-from sentinel.troubles import AGAIN_S, ENDED_S, LASTS_S, Troubles
+from sentinel.runtime.sending.troubles import AGAIN_S, ENDED_S, LASTS_S, Troubles
 
 KEEPER = """\
 - person: Marit

@@ -13,14 +13,14 @@ from functools import partial
 from sentinel.edges.inbox import Found, Inbox, Scan, Seen, Waiting
 from sentinel.edges.memory import MUCH, give_back
 from sentinel.edges.store.feeds import put_seen
-from sentinel.engine import Engine
 from sentinel.flow.decide import AHEAD_S
 from sentinel.flow.mapping import matches
 from sentinel.flow.model import Batch, Entry, Export
 from sentinel.flow.tables import table_named
-from sentinel.heard import Read, waiting_words
-from sentinel.reading import absorb
-from sentinel.watchman import Watchman
+from sentinel.runtime.engine import Engine
+from sentinel.runtime.events import Read, waiting_words
+from sentinel.runtime.export_reading import absorb
+from sentinel.runtime.health.monitor import Monitor
 
 MOUNT = "inbox_mount"
 """Under this name the store remembers which inbox had files, and where it was mounted."""
@@ -32,10 +32,10 @@ class Intake:
     `rereads`: whether the next look will find what was read before its turn, as its turn has come.
     """
 
-    def __init__(self, engine: Engine, watchman: Watchman, heard: Callable[[object], None]) -> None:
+    def __init__(self, engine: Engine, monitor: Monitor, heard: Callable[[object], None]) -> None:
         self._engine = engine
         self._store = engine.store
-        self._watchman = watchman
+        self._monitor = monitor
         self._heard = heard
         self._said: dict[str, str] = {}
         self._again: set[str] = set()
@@ -48,7 +48,7 @@ class Intake:
 
     def look(self, inbox: Inbox, scan: Scan) -> None:
         """Tell what is waited for or gone, and remember what has only a new stamp."""
-        self._watchman.inbox_away(scan.away)
+        self._monitor.inbox_away(scan.away)
         if inbox.mount and inbox.mount != self.mount_of(str(inbox.folder)):
             self._store.put_meta(MOUNT, f"{inbox.folder}\n{inbox.mount}")
         self._tell_waiting(scan.waiting, scan.gone)
@@ -78,7 +78,7 @@ class Intake:
     def _absorb(self, inbox: Inbox, at: int, found: Found, left: int, scan: Scan) -> list[Entry]:
         """Read one export and store it; an export for which there is no map is told once and left alone."""
         export = Export(found.name, found.content, found.modified_at, found.read_from)
-        failed = partial(self._watchman.file_failed, found.name)
+        failed = partial(self._monitor.file_failed, found.name)
         early = found.modified_at > scan.deferred_until > 0
 
         def seen(batch: Batch) -> None:
@@ -94,7 +94,7 @@ class Intake:
             said = f"{found.name}: no feed map is for this file; `sentinel map` drafts one"
             return self.problems(at, [said])
         inbox.settled(found.name, found.seen)
-        self._watchman.turn()
+        self._monitor.turn()
         rows = sum(len(table.values) for table in batch.rows)
         self._heard(Read(found.name, batch.feed, rows, len(batch.set_aside), left))
         return []

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from runtime.sending.test_recovery import Farm
 from text_tables import moment
-from whole.test_still import Farm
 
 from sentinel.demo.phone import Phone
 from sentinel.edges.store.database import fetch

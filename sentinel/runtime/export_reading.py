@@ -12,12 +12,12 @@ import sqlite3
 from collections.abc import Callable
 from functools import partial
 
-from sentinel.engine import Engine
 from sentinel.errors import SentinelError
 from sentinel.flow.bounds import cut
 from sentinel.flow.model import Batch, Export
-from sentinel.ticks import batch_of, refused_whole
-from sentinel.window import MOST_A_BOX, is_large, room_for
+from sentinel.runtime.engine import Engine
+from sentinel.runtime.ticks import batch_of, refused_whole
+from sentinel.runtime.window import MOST_A_BOX, is_large, room_for
 
 log = logging.getLogger("sentinel")
 

@@ -14,7 +14,7 @@ from sentinel.edges.store.database import fetch
 from sentinel.edges.store.history import last_tick
 from sentinel.edges.store.log import log_entries
 from sentinel.flow.model import Answer
-from sentinel.outbox import Outbox
+from sentinel.runtime.sending.outbox import Outbox
 
 FAILURES = """
 - rule: any-failure

@@ -14,7 +14,6 @@ from sentinel.edges.store.history import last_known
 from sentinel.edges.store.inputs import put_answer, put_chore, put_delivery
 from sentinel.edges.store.log import log_entries
 from sentinel.edges.store.rows import all_rows
-from sentinel.engine import Engine
 from sentinel.errors import UsageError
 from sentinel.flow.decide import AHEAD_S
 from sentinel.flow.model import Alert, Problem, Tick
@@ -22,7 +21,8 @@ from sentinel.flow.replay import Coming, Raised, replay_each
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.setup import Setup, farm_facts, read_setup
 from sentinel.flow.tables import IN_BULK, MEASURED, Tables
-from sentinel.ticks import recorded_ticks
+from sentinel.runtime.engine import Engine
+from sentinel.runtime.ticks import recorded_ticks
 
 Reader = Callable[[Mapping[str, str]], tuple[Setup | None, list[Problem]]]
 """Reads a farm folder's texts."""
@@ -122,7 +122,7 @@ def past_of(store: Store, setup: Setup, until: int | None = None) -> Past:
         for feed in facts.feeds
         for moment in _first_known(coming[feed.name].at, watched_since)
     ]
-    frames = {table.name: all_rows(store, table) for table in IN_BULK}
+    frames: dict[str, Any] = {table.name: all_rows(store, table) for table in IN_BULK}
     tables = Tables(**frames, farm=replace(facts, feeds=tuple(every)))
     return Past(tables, coming, feeds_of, until or newest)
 

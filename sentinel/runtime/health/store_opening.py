@@ -21,7 +21,7 @@ from sentinel.edges.store import Store
 from sentinel.edges.store.write_lock import locked
 from sentinel.errors import StoreError
 from sentinel.flow.setup import Setup
-from sentinel.troubles import Troubles
+from sentinel.runtime.sending.troubles import Troubles
 
 AGAIN_S = 5.0
 """How often it is tried again to open the store."""

@@ -1,28 +1,26 @@
-"""The page beside the service: what it may show of the farm, who may open it, and the links that lead to it."""
+"""What the page may ask of a running service, and what it may leave with it."""
 
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from contextlib import suppress
-from urllib.parse import urlsplit
 
 from sentinel.edges.clock import Clock
 from sentinel.edges.photos import NoPicture, Photos
-from sentinel.edges.settings import page_key
-from sentinel.edges.store.access import Guests, PageLink
+from sentinel.edges.store.access import Guests
 from sentinel.edges.store.alerts import alert_with, alerts_on, all_alerts, standing_or_ended_since
 from sentinel.edges.store.feeds import rows_set_aside
 from sentinel.edges.store.inputs import put_answer, put_chore
 from sentinel.edges.store.log import append_entries, log_entries
-from sentinel.edges.web import Access, Unkept, WebServer, make_app, sign_entry, sign_link
+from sentinel.edges.web import Access, Unkept
 from sentinel.flow.chain import Logged
 from sentinel.flow.decide import AHEAD_S
 from sentinel.flow.farm import Farm
 from sentinel.flow.model import DAY_S, Alert, Answer, Chore, Entry
 from sentinel.flow.tables import Tables
 from sentinel.flow.views.parts.snapshot import Snapshot
-from sentinel.service import Farmyard, Service
+from sentinel.runtime.service import Service
 
 JUST_ENDED_S = DAY_S
 """Alerts that ended so lately are looked at with those that stand: a round's list shows them as done."""
@@ -31,7 +29,7 @@ PATIENCE_S = 5.0
 """So long somebody with a phone in their hand waits for another process that writes, before they hear that it is so."""
 
 
-class FarmShown:
+class FarmReader:
     """What the page may ask of a running service."""
 
     def __init__(self, service: Service, clock: Clock) -> None:
@@ -47,7 +45,7 @@ class FarmShown:
 
     def health(self) -> dict[str, object]:
         """Whether sentinel itself is at work, in a few plain values."""
-        told = self._service.watchman.health()
+        told = self._service.monitor.health()
         if self._store.integrity.found:
             return {**told, "ok": False, "troubles": [*told["troubles"], "store-damaged"]}
         return told
@@ -133,38 +131,3 @@ class FarmShown:
                 put_chore(self._store, deed)
         self._service.wake()
         return None
-
-
-def base_url(yard: Farmyard, port: int | None = None) -> str:
-    """The address by which phones reach the page: the one stated in farm.yaml, else this machine's own."""
-    plan = yard.setup.farm.page
-    return plan.address.rstrip("/") or f"http://{plan.host}:{port or plan.port}"
-
-
-def opens_on_phones(farm: Farm) -> bool:
-    """Whether the links in notices name an address that is not this machine's own name for itself."""
-    host = (urlsplit(farm.page.address).hostname or "") if farm.page.address else ""
-    return bool(host) and host not in ("localhost", "::1", "0.0.0.0", "::") and not host.startswith("127.")
-
-
-def link_maker(yard: Farmyard, port: int | None = None) -> Callable[[int, str, int], str]:
-    """Makes the signed link of one alert for one person, valid from the moment its notice was written."""
-    key = page_key(yard.folder)
-    base = base_url(yard, port)
-    return lambda alert, person, at: sign_link(base, key, alert, person, at)
-
-
-def own_link(yard: Farmyard, link: PageLink, port: int | None = None) -> str:
-    """The address of a person's own link."""
-    return sign_entry(base_url(yard, port), page_key(yard.folder), link.id, link.person)
-
-
-def serve(service: Service, clock: Clock) -> WebServer:
-    """Start the page beside the service; stop it with `stop`."""
-    plan = service.yard.setup.farm.page
-    secure = plan.address.lower().startswith("https:")
-    page = WebServer(
-        make_app(FarmShown(service, clock), page_key(service.yard.folder), clock.now, secure), plan.host, plan.port
-    )
-    page.start()
-    return page

@@ -22,11 +22,12 @@ from sentinel.cli import app
 from sentinel.edges.clock import Clock
 from sentinel.edges.settings import settings_stamp
 from sentinel.edges.store import Store
-from sentinel.edits import AGAIN_S, Edits
 from sentinel.errors import FarmFolderError
 from sentinel.flow.model import Problem, Source, Tick
 from sentinel.flow.setup import MOST_PROBLEMS, read_setup
-from sentinel.service import Farmyard, Service, load_setup
+from sentinel.runtime.farm_folder import Farmyard, load_setup
+from sentinel.runtime.reload import AGAIN_S, Edits
+from sentinel.runtime.service import Service
 
 pytestmark = [pytest.mark.timeout(180), pytest.mark.skipif(os.name != "posix", reason="makes links and pipes")]
 

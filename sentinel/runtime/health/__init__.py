@@ -1,0 +1,1 @@
+"""Whether sentinel itself is at work, for whoever watches it."""
