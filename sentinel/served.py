@@ -11,6 +11,7 @@ from sentinel.edges.clock import Clock
 from sentinel.edges.guests import Guests, PageLink
 from sentinel.edges.page import Access, Look, Page, Unkept, make_app, sign_entry, sign_link
 from sentinel.edges.photos import NoPicture, Photos
+from sentinel.edges.reasons import with_reasons
 from sentinel.edges.settings import page_key
 from sentinel.flow.chain import Logged
 from sentinel.flow.decide import AHEAD_S
@@ -73,11 +74,12 @@ class FarmShown:
         """The log in order: of one alert, of one kind, or all, from a moment on."""
         wanted = [("alert = ?", alert), ("kind = ?", kind or None), ("at >= ?", since or None)]
         asked = [(sql, value) for sql, value in wanted if value is not None]
-        return self._store.log(" and ".join(sql for sql, _ in asked) or "1", [value for _, value in asked])
+        found = self._store.log(" and ".join(sql for sql, _ in asked) or "1", [value for _, value in asked])
+        return with_reasons(self._store, found)
 
     def set_aside(self) -> list[Mapping[str, object]]:
         """The rows set aside: feed, file, at, line, row, reason."""
-        return [dict(row) for row in self._store.set_aside()]
+        return list(self._store.set_aside())
 
     def access(self, person: str, link: int, begun: int) -> Access | None:
         """What a session may do: nothing once its link was withdrawn, its time is over, or the person is not listed."""

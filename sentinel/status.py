@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sqlite3
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -11,6 +12,7 @@ from sentinel.edges.machine import memory_total, room_of
 from sentinel.edges.store import Store
 from sentinel.flow.model import DAY_S, HOUR_S
 from sentinel.flow.quiet import quiet_since
+from sentinel.flow.reasons import from_json, in_english
 from sentinel.flow.setup import Setup, farm_facts
 from sentinel.flow.words import shown_time
 
@@ -145,10 +147,14 @@ def _channel(asked: Asked, channel: str) -> str:
         (channel,),
     )
     if ended and ended[0]["outcome"] == "gave_up":
-        return f"{channel} does not deliver since {asked.time(ended[0]['at'])}: {ended[0]['detail']}"
+        return f"{channel} does not deliver since {asked.time(ended[0]['at'])}: {_why(ended[0])}"
     if waiting and asked.at - waiting[0]["at"] > STUCK_S:
-        return f"{channel} takes nothing since {asked.time(waiting[0]['at'])}: {waiting[0]['detail']}"
+        return f"{channel} takes nothing since {asked.time(waiting[0]['at'])}: {_why(waiting[0])}"
     return ""
+
+
+def _why(delivery: sqlite3.Row) -> str:
+    return in_english(from_json(delivery["detail"]))
 
 
 def _disk(asked: Asked) -> Line:

@@ -17,6 +17,7 @@ from sentinel.flow.decide import notice_entry
 from sentinel.flow.model import Alert, Entry, Notice
 from sentinel.flow.notices.still import STILL, presses_still, still_notice
 from sentinel.flow.notices.wants import TELLING
+from sentinel.flow.reasons import Reason
 from sentinel.outcomes import PATIENCE_S, Tried
 
 LATER_S = 60
@@ -62,10 +63,10 @@ class Still:
         names = ("notice", "channel", "attempts", "at", "person", "kind", "title", "body", "urgency")
         line = Line(**{name: row[name] for name in names}, alerts=tuple(json.loads(row["alerts"])))
         if line.kind == "over" and self._never_told(line):
-            self._drop(line, [Entry(at, "gave-up", body=_body(line, "not sent: what is over never arrived there"))])
+            self._drop(line, [Entry(at, "gave-up", body=_body(line, Reason("over-never-told")))])
             return None
         if line.kind in TELLING and line.kind != STILL and self._settled(line, at):
-            detail = "not sent: it is over or answered by now"
+            detail = Reason("settled")
             entry = Entry(at, "gave-up", body=_body(line, detail))
             self._give_up(Tried(line.notice, line.channel, at, "gave_up", detail, None, (entry,)))
             return None
@@ -183,5 +184,5 @@ class Still:
             self._store.append(entries)
 
 
-def _body(line: Line, detail: str) -> dict[str, object]:
-    return {"notice": str(line.notice), "channel": line.channel, "attempts": line.attempts, "detail": detail}
+def _body(line: Line, detail: Reason) -> dict[str, object]:
+    return {"notice": str(line.notice), "channel": line.channel, "attempts": line.attempts, "detail": str(detail)}

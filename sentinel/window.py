@@ -15,6 +15,7 @@ import pandas as pd
 from sentinel.edges.ingest import Ingested
 from sentinel.edges.store import Store
 from sentinel.flow.model import DAY_S, QUARTERS, Batch
+from sentinel.flow.reasons import Reason
 from sentinel.flow.tables import (
     BOX_LOG,
     CHORES,
@@ -51,7 +52,7 @@ done once a year. So the lookback of every measure fits."""
 
 LATEST = (COWS, BOX_LOG, CHORES)
 MEASURED = (VISITS, BOX_LOG, COWS, TANK, COW_TESTS)
-TOO_MANY = "with its rows there would be more than the memory may hold; is it an export of this farm?"
+TOO_MANY = Reason("memory-full")
 
 MOST_A_BOX = 10_000
 """So many rows for each box may always lie in the window: in a month a box serves some six thousand visits."""
@@ -71,8 +72,8 @@ def is_large(batch: Batch) -> bool:
     return sum(len(part.values) for part in batch.rows) > FEW_ROWS
 
 
-def room_for(store: Store, batch: Batch, decided_until: Mapping[str, int], most: int) -> str:
-    """Why what a large file gave cannot be taken; "" if it can.
+def room_for(store: Store, batch: Batch, decided_until: Mapping[str, int], most: int) -> Reason | None:
+    """Why what a large file gave cannot be taken; None if it can.
 
     Each file is within its bounds, and yet many of them together would fill the memory, as all that lies in the window
     is kept there. So a large one may take half of the room that is left of `most` rows: the larger they are the
@@ -89,7 +90,7 @@ def room_for(store: Store, batch: Batch, decided_until: Mapping[str, int], most:
         brought[name] = max(brought[name], weight[name] * inside / each)
     held = sum(weight[table.name] * store.count(table, begins[table.name]) for table in MEASURED)
     left = most - held
-    return "" if sum(brought.values()) <= max(FEW_ROWS, left / 2) else TOO_MANY
+    return None if sum(brought.values()) <= max(FEW_ROWS, left / 2) else TOO_MANY
 
 
 class Window:

@@ -14,6 +14,7 @@ from sentinel.edges.photos import NoPicture, made_anew
 from sentinel.flow.chain import START, Logged, chained
 from sentinel.flow.farm import Farm, load_farm
 from sentinel.flow.model import Alert, Answer, Chore, Entry
+from sentinel.flow.reasons import as_said
 from sentinel.flow.rulebook import load_rules
 from sentinel.flow.tables import FarmFacts, FeedFacts, Tables
 
@@ -121,7 +122,8 @@ class InMemory:
 
     def set_aside(self) -> list[dict[str, object]]:
         """One row that could not be read."""
-        row = {"feed": "milkings", "file": "m.csv", "at": AT, "line": 3, "row": "217;<b>x</b>", "reason": "no number"}
+        why = as_said("no number")
+        row = {"feed": "milkings", "file": "m.csv", "at": AT, "line": 3, "row": "217;<b>x</b>", "reason": why}
         return [row]
 
     def access(self, person: str, link: int, begun: int) -> Access | None:

@@ -12,6 +12,7 @@ from sentinel.edges.postman import Letter, Outcome, Postman
 from sentinel.errors import UsageError
 from sentinel.flow.model import DAY_S
 from sentinel.flow.notices.trial import trial
+from sentinel.flow.reasons import Reason
 from sentinel.said import person_named
 from sentinel.served import opens_on_phones, own_link
 from sentinel.service import Farmyard
@@ -37,7 +38,8 @@ def tell(
         outcomes = _sent(yard, name, channels, link)
         if as_json:
             print_json(
-                {"person": name, "channel": one.channel, "state": one.state, "detail": one.detail} for one in outcomes
+                {"person": name, "channel": one.channel, "state": one.state, "detail": str(one.detail)}
+                for one in outcomes
             )
         else:
             for one in outcomes:
@@ -67,5 +69,5 @@ def _sent(yard: Farmyard, name: str, channels: tuple[str, ...], link: str) -> li
     postman.send_all(letters, lambda outcome: ended.update({outcome.channel: outcome}))
     postman.finish(WAIT_S)
     postman.close()
-    late = "no answer in time; it may still arrive"
+    late = Reason("no-answer")
     return [ended.get(one.channel) or Outcome("test", one.channel, "unknown", late) for one in letters]

@@ -11,6 +11,7 @@ import sqlite3
 from sentinel.edges.store import Store
 from sentinel.flow.decide import AHEAD_S, LATER
 from sentinel.flow.model import Tick, TickKind
+from sentinel.flow.reasons import to_json
 
 MOMENTS = (
     ("alerts", "id", ("raised_at", "came_at", "over_at", "answered_at")),
@@ -138,7 +139,7 @@ def forget_later(store: Store, at: int) -> list[str]:
                 "select distinct f.file from files f join set_aside s on s.file_id = f.id "
                 "join seen on seen.name = f.file "
                 "where f.mended = 0 and f.rows_set_aside > 0 and s.reason = ? and s.begins <= ? order by f.file",
-                (LATER, at + AHEAD_S),
+                (to_json(LATER), at + AHEAD_S),
             )
         ]
         conn.executemany("delete from seen where name = ?", [(name,) for name in names])

@@ -9,6 +9,7 @@ from typing import Any
 
 from sentinel.edges.store import Store
 from sentinel.flow.model import Batch, Rows, SetAside
+from sentinel.flow.reasons import from_json
 from sentinel.flow.tables import EXPORTED, QUARTER_ROWS, Table
 
 Row = dict[str, Any]
@@ -37,7 +38,10 @@ def recorded_batches(store: Store) -> Iterator[tuple[int, Batch]]:
                 file["feed"],
                 file["file"],
                 tuple(parts),
-                tuple(SetAside(line, row, reason, bool(kept), *known) for line, row, reason, kept, *known in aside),
+                tuple(
+                    SetAside(line, row, from_json(reason), bool(kept), *known)
+                    for line, row, reason, kept, *known in aside
+                ),
                 file["complete_until"],
                 file["sha256"],
                 file["rows_read"],

@@ -23,6 +23,7 @@ from sentinel.edges.whole import Whole
 from sentinel.edges.write_lock import WAIT_S, write_lock
 from sentinel.flow.chain import START, Logged, chained
 from sentinel.flow.model import HOUR_S, Alert, Answer, Chore, Delivery, Entry, Notice
+from sentinel.flow.reasons import Reason, from_json, to_json
 from sentinel.flow.tables import OWN, Table
 
 
@@ -124,7 +125,7 @@ class Store:
             conn.execute(
                 "insert or replace into deliveries (notice, channel, at, outcome, detail, attempts) "
                 "values (?, ?, ?, ?, ?, 1)",
-                astuple(delivery),
+                (delivery.notice, delivery.channel, delivery.at, delivery.outcome, to_json(delivery.detail)),
             )
 
     def waiting_inputs(self) -> tuple[tuple[Answer, ...], tuple[Chore, ...], tuple[Delivery, ...]]:
@@ -153,7 +154,7 @@ class Store:
         return (
             tuple(Answer(*r) for r in answers),
             tuple(Chore(*r) for r in chores),
-            tuple(Delivery(str(r[0]), *tuple(r)[1:]) for r in ended),
+            tuple(Delivery(str(r[0]), r[1], r[2], r[3], from_json(r[4])) for r in ended),
         )
 
     # --- alerts and the log ------------------------------------------------------------------------------
@@ -173,6 +174,7 @@ class Store:
         rows = []
         for alert in alerts:
             told = {name: getattr(alert, name) for name in names}
+            told["over_why"] = to_json(alert.over_why)
             told["facts"] = json.dumps(dict(alert.facts), sort_keys=True)
             for name in ("covered_by", "look_first", "caution"):
                 told[name] = json.dumps(list(told[name]), ensure_ascii=False)
@@ -297,7 +299,7 @@ class Store:
         channel: str,
         at: int,
         outcome: str,
-        detail: str,
+        detail: Reason | None,
         next_at: int | None,
         entries: Iterable[Entry],
     ) -> None:
@@ -306,7 +308,7 @@ class Store:
             conn.execute(
                 "update deliveries set outcome = ?, attempts = attempts + 1, next_at = ?, at = ?, detail = ? "
                 "where notice = ? and channel = ? and outcome = 'waiting'",
-                (outcome, next_at, None if outcome == "waiting" else at, detail, notice, channel),
+                (outcome, next_at, None if outcome == "waiting" else at, to_json(detail), notice, channel),
             )
             self.append(entries)
 
@@ -329,12 +331,13 @@ class Store:
             conn.executemany("delete from seen where name = ?", [(name,) for name in names])
         return names
 
-    def set_aside(self) -> list[sqlite3.Row]:
+    def set_aside(self) -> list[dict[str, Any]]:
         """What could not be read of files not read clean since, as far as it is kept at length."""
-        return self.rows(
-            "select f.feed, f.file, f.at, s.line, s.row, substr(s.reason, 1, 1000) as reason, s.kept from set_aside s "
+        found = self.rows(
+            "select f.feed, f.file, f.at, s.line, s.row, s.reason, s.kept from set_aside s "
             "join files f on f.id = s.file_id where f.mended = 0 and s.reason <> '' order by f.id, s.line"
         )
+        return [{**dict(row), "reason": from_json(row["reason"])} for row in found]
 
     def put_settings(self, at: int, texts: Mapping[str, str]) -> None:
         """Keep the settings' texts as they are from `at` on, unless they are the last ones kept."""

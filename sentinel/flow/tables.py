@@ -14,7 +14,7 @@ import pandas as pd
 
 from sentinel.flow.model import QUARTERS
 
-Kind = Literal["text", "time", "number", "count", "flag", "word", "date"]
+Kind = Literal["text", "time", "number", "count", "flag", "word", "date", "reason"]
 
 
 UNKNOWN = "unknown"
@@ -29,7 +29,8 @@ class Column:
     """One column of a tidy table.
 
     `kind`: `text` (a name, kept as written), `time` (UTC seconds), `date` (UTC seconds of the farm's local
-    midnight), `number` (float, in `unit`), `count` (int), `flag` (True/False), `word` (one of `words`).
+    midnight), `number` (float, in `unit`), `count` (int), `flag` (True/False), `word` (one of `words`),
+    `reason` (why, as a `Reason`).
     """
 
     name: str
@@ -208,7 +209,7 @@ FILES = Table(
         Column("rows_read", "count", "rows that were understood"),
         Column("rows_set_aside", "count", "rows that were not"),
         Column("rows_in_part", "count", "rows that were kept without some of their cells"),
-        Column("reason", "text", "the first reason in words"),
+        Column("reason", "reason", "the first reason"),
     ),
 )
 
@@ -222,7 +223,7 @@ DELIVERIES = Table(
         Column("channel", "text", "the channel's name"),
         Column("at", "time", "when it ended"),
         Column("outcome", "word", "how", words=("delivered", "gave_up")),
-        Column("detail", "text", "what the channel said"),
+        Column("detail", "reason", "what the channel said"),
     ),
 )
 
@@ -271,6 +272,7 @@ def wide(value: str) -> list[str]:
 _FRAME_TYPES = {
     "text": "object",
     "word": "object",
+    "reason": "object",
     "time": "int64",
     "date": "float64",
     "number": "float64",
@@ -283,7 +285,7 @@ def frame_types(table: Table) -> dict[str, str]:
     """Column name to NumPy type of the table's frame; `visits` carries its quarters as wide columns.
 
     Times are int64 UTC seconds; numbers, counts, flags and dates are float64 with NaN for missing; names and
-    words are object columns of `str` with None for missing.
+    words are object columns of `str`, reasons of `Reason`, with None for missing.
     """
     types = {c.name: _FRAME_TYPES[c.kind] for c in table.columns}
     if table is VISITS:

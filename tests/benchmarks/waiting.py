@@ -21,6 +21,7 @@ from sentinel.edges.postman import Letter, Outcome
 from sentinel.edges.settings import STORE_NAME, Secrets
 from sentinel.edges.store import Store
 from sentinel.flow.model import DAY_S, HOUR_S, Entry
+from sentinel.flow.reasons import Reason
 from sentinel.flow.setup import Setup, read_setup
 from sentinel.replay import STORED
 from sentinel.service import Farmyard, Service
@@ -71,7 +72,7 @@ class PostmanWhoNotes:
         """Note the letters."""
         for letter in letters:
             self.handed.setdefault(letter.title.split(":")[0], self._clock.steady())
-            done(Outcome(letter.notice, letter.channel, "delivered", ""))
+            done(Outcome(letter.notice, letter.channel, "delivered", Reason("taken")))
 
     def finish(self, timeout_s: float) -> bool:
         """Nothing is ever under way."""

@@ -11,6 +11,7 @@ from sentinel.edges.ingest import ingest
 from sentinel.edges.recorded import recorded_batches
 from sentinel.edges.store import Store
 from sentinel.flow.model import Batch, SetAside
+from sentinel.flow.reasons import as_said
 
 SHOWN = ("cow", "start", "outcome", "milk_kg", "deleted")
 
@@ -48,7 +49,9 @@ def test_rows_are_told_in_the_version_that_each_file_brought() -> None:
 def test_what_a_file_said_besides_its_rows_is_told_too() -> None:
     """Rows set aside, its stamp, how many rows it had, and how far they came although they changed nothing."""
     store = Store(None)
-    one = batch("cow  start  outcome\n7  05:00  milked", until="05:30", set_aside=(SetAside(3, "x", "no cow"),))
+    one = batch(
+        "cow  start  outcome\n7  05:00  milked", until="05:30", set_aside=(SetAside(3, "x", as_said("no cow")),)
+    )
     ingest(store, one, moment("06:00"))
     ingest(store, Batch("parlour", "p.csv", one.rows), moment("06:10"))
     first, second = (recorded for _, recorded in recorded_batches(store))

@@ -17,8 +17,10 @@ from whole.whole_farm import BOX_FAILURES, LATE_COW, Life, batch, setup_of
 from sentinel.edges.clock import Clock
 from sentinel.edges.store import Store
 from sentinel.errors import StoreError
+from sentinel.flow.alerts import ENDED
 from sentinel.flow.chain import START
 from sentinel.flow.model import Alert, Answer, Chore, Entry, Notice
+from sentinel.flow.reasons import as_said
 from sentinel.flow.tables import CHORES, VISITS, frame_types
 
 TIMES = 25
@@ -189,7 +191,7 @@ def test_an_alert_is_kept_as_it_is() -> None:
     store = Store(None)
     alert = Alert(
         3, "late-cow", "cow:217", 50, 40, "now", "Kuh 217 – 14 h", 14.5, {"box": "2", "n": 3}, ("Im Hof?", "=1+1"),
-        over_at=90, over_why="ended", answered_at=60, answered_by="Åse", finding="brought up", note="ж",
+        over_at=90, over_why=ENDED, answered_at=60, answered_by="Åse", finding="brought up", note="ж",
         covered_by=("box-quiet box:2",), again=2, came_at=70,
     )  # fmt: skip
     store.save_alerts([alert])
@@ -216,8 +218,8 @@ def test_a_notice_has_a_line_in_the_outbox_for_each_channel() -> None:
         (1, "phone", 0),
     ]
 
-    store.letter_tried(1, "phone", 101, "waiting", "busy", 131, ())
-    store.letter_tried(1, "mail", 102, "delivered", "", None, [Entry(102, "delivered")])
+    store.letter_tried(1, "phone", 101, "waiting", as_said("busy"), 131, ())
+    store.letter_tried(1, "mail", 102, "delivered", None, None, [Entry(102, "delivered")])
     assert [r["channel"] for r in store.letters_due(130)] == []
     assert [(r["notice"], r["channel"], r["attempts"]) for r in store.letters_due(131)] == [(1, "phone", 1)]
     assert (given.id, store.next_letter_at()) == ("1", 131)

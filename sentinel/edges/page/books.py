@@ -48,7 +48,7 @@ def history(desk: Desk, visitor: Visitor, request: Request) -> Response:
         kinds=ENTRY_KINDS,
         asked=asked,
         query=urlencode(query),
-        what=lambda entry: what_words(entry, words),
+        what=lambda logged: what_words(logged.entry, words, logged.reason),
         first_day=words.local(_first(desk, asked, zone)).date().isoformat(),
     )
 

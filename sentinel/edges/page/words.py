@@ -6,7 +6,7 @@ from babel.dates import format_datetime
 from babel.numbers import format_decimal
 
 from sentinel.edges.page.labels import LABELS
-from sentinel.flow.kept import in_words
+from sentinel.flow.reasons import Reason, in_words
 from sentinel.flow.rulebook.quantities import COUNTED
 from sentinel.flow.rulebook.words import subject_words
 from sentinel.texts import InLanguage
@@ -47,8 +47,8 @@ class Words(InLanguage):
         """Any subject as a person says it."""
         return subject_words(subject, self)
 
-    def kept(self, reason: str) -> str:
-        """Why a row was set aside, which the store keeps in English."""
+    def why(self, reason: Reason | None) -> str:
+        """Why a row was set aside, or an alert ended."""
         return in_words(reason, self)
 
     def chore(self, name: str, place: str) -> str:
