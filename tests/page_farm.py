@@ -15,6 +15,7 @@ from sentinel.edges.web.auth.links import form_token, new_session, sign_session
 from sentinel.flow.chain import START, Logged, chained
 from sentinel.flow.farm import Farm, load_farm
 from sentinel.flow.model import Alert, Answer, Chore, Entry
+from sentinel.flow.reasons import as_said
 from sentinel.flow.rulebook import load_rules
 from sentinel.flow.tables import TANK, VISITS, FarmFacts, FeedFacts, Table, Tables, empty_frame, frame_types, wide
 from sentinel.flow.views.parts.snapshot import Snapshot
@@ -123,7 +124,8 @@ class InMemory:
 
     def set_aside(self) -> list[dict[str, object]]:
         """One row that could not be read."""
-        row = {"feed": "milkings", "file": "m.csv", "at": AT, "line": 3, "row": "217;<b>x</b>", "reason": "no number"}
+        why = as_said("no number")
+        row = {"feed": "milkings", "file": "m.csv", "at": AT, "line": 3, "row": "217;<b>x</b>", "reason": why}
         return [row]
 
     def access(self, person: str, link: int, begun: int) -> Access | None:

@@ -10,6 +10,7 @@ import pandas as pd
 from hypothesis import strategies as st
 
 from sentinel.flow.model import DAY_S, HOUR_S, QUARTERS
+from sentinel.flow.reasons import as_said
 from sentinel.flow.tables import (
     BOX_LOG,
     CHORES,
@@ -127,7 +128,7 @@ file_frames = _frames(
     at=moments,
     rows_read=st.just(20.0),
     rows_set_aside=st.sampled_from((0.0, 3.0, NAN)),
-    reason=st.sampled_from(("a number is not one", None)),
+    reason=st.sampled_from((as_said("a number is not one"), None)),
 )
 delivery_frames = _frames(
     DELIVERIES,
@@ -136,7 +137,7 @@ delivery_frames = _frames(
     channel=st.sampled_from(("phone", "post")),
     at=moments,
     outcome=st.sampled_from(("delivered", "gave_up", "gave_up", None)),
-    detail=st.sampled_from(("no answer", "refused")),
+    detail=st.sampled_from((as_said("no answer"), as_said("refused"))),
 )
 COUNTS = (NAN, 83.0, 197.3, 200.0, 400.0, 1630.7, 0.0)
 tank_frames = _frames(

@@ -12,6 +12,7 @@ import numpy as np
 import pandas as pd
 
 from sentinel.flow.language import Later
+from sentinel.flow.reasons import Reason, as_said
 from sentinel.flow.tables import frame_types, table_named
 
 DAY_0 = 1_717_372_800
@@ -51,6 +52,7 @@ def table(name: str, text: str) -> pd.DataFrame:
     """A frame of the tidy table `name`, sorted as measures expect; columns not written are missing."""
     head, *rows = lines(text)
     kinds = frame_types(table_named(name))
+    reasons = {column.name for column in table_named(name).columns if column.kind == "reason"}
     unknown = set(head) - set(kinds)
     if unknown:
         raise ValueError(f"{name} has no column {sorted(unknown)}")
@@ -58,12 +60,16 @@ def table(name: str, text: str) -> pd.DataFrame:
     for column, kind in kinds.items():
         missing = None if kind == "object" else np.nan
         cells = [row[head.index(column)] for row in rows] if column in head else ["-"] * len(rows)
-        data[column] = pd.Series([missing if c == "-" else _value(c, kind) for c in cells], dtype=kind)
+        data[column] = pd.Series(
+            [missing if c == "-" else as_said(c) if column in reasons else _value(c, kind) for c in cells], dtype=kind
+        )
     order = [table_named(name).happened, *table_named(name).key]
     return pd.DataFrame(data).sort_values(list(dict.fromkeys(order)), kind="stable", ignore_index=True)
 
 
-def _value(cell: str, kind: str) -> str | int | float:
+def _value(cell: str, kind: str) -> str | int | float | Reason:
+    if kind == "reason":
+        return as_said(cell)
     if kind == "object":
         return cell
     return moment(cell) if kind == "int64" else float(cell)

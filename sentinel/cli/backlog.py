@@ -141,7 +141,7 @@ class Backlog:
 
 def show_sent(console: Screen, yard: Farmyard, count: int, outcomes: Iterable[Outcome]) -> None:
     """What was sent, by channel and how it ended; `count`: of how many messages."""
-    ended = Counter((one.channel, one.state, one.detail) for one in outcomes)
+    ended = Counter((one.channel, one.state, str(one.detail)) for one in outcomes)
     if not count:
         waits = next_delivery_at(yard.store) is not None
         late = f" just now; what did not arrive before waits for its next try: {SENT_AGAIN}" if waits else ""

@@ -13,6 +13,7 @@ from sentinel.edges.store.access import Guests
 from sentinel.errors import UsageError
 from sentinel.flow.model import DAY_S
 from sentinel.flow.notices.trial import trial
+from sentinel.flow.reasons import Reason
 from sentinel.runtime.farm_folder import Farmyard
 from sentinel.runtime.inputs import person_named
 from sentinel.runtime.web_server import opens_on_phones, own_link
@@ -37,7 +38,8 @@ def tell(
         outcomes = _sent(yard, name, channels, link)
         if as_json:
             print_json(
-                {"person": name, "channel": one.channel, "state": one.state, "detail": one.detail} for one in outcomes
+                {"person": name, "channel": one.channel, "state": one.state, "detail": str(one.detail)}
+                for one in outcomes
             )
         else:
             for one in outcomes:
@@ -67,5 +69,5 @@ def _sent(yard: Farmyard, name: str, channels: tuple[str, ...], link: str) -> li
     notifier.send_all(messages, lambda outcome: ended.update({outcome.channel: outcome}))
     notifier.finish(WAIT_S)
     notifier.close()
-    late = "no answer in time; it may still arrive"
+    late = Reason("no-answer")
     return [ended.get(one.channel) or Outcome("test", one.channel, "unknown", late) for one in messages]

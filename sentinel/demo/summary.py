@@ -84,7 +84,7 @@ def _set_aside(console: Screen, store: Store, at: int, zone: str) -> None:
     """What could not be read, and what was corrected; nothing of it is lost."""
     table = _table(console, "Set aside: nothing of it is lost", "file", "line", "why")
     for row in rows_set_aside(store):
-        table.add_row(row["file"], str(row["line"] or "whole"), row["reason"])
+        table.add_row(row["file"], str(row["line"] or "whole"), str(row["reason"]))
     console.print(table)
     table = _table(console, "Corrected by a later export", "time", "of", "what")
     for logged in log_entries(store, kind="correction"):

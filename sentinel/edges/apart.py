@@ -18,6 +18,7 @@ from pathlib import Path
 from typing import IO, Any
 
 from sentinel.flow.bounds import Bounds, megabytes
+from sentinel.flow.reasons import Reason
 from sentinel.flow.workbook import NumberedRow, Refused, unpacked_sizes, unreadable, workbook_rows
 
 SMALL = 500_000
@@ -62,8 +63,8 @@ def rows_apart(content: bytes, sheet: str | None, bounds: Bounds, small: int = S
         except (OSError, EOFError, pickle.UnpicklingError, ValueError) as error:
             if isinstance(error, Refused):
                 raise
-            why = f"it takes more than {bounds.seconds:,} s" if late.is_set() else _too_much(bounds)
-            raise Refused(f"{why} to unpack") from error
+            slow = Reason("unpacking-too-slow", n=f"{bounds.seconds:,}")
+            raise Refused(slow if late.is_set() else _too_much(bounds)) from error
     finally:
         timer.cancel()
         child.kill()
@@ -71,8 +72,8 @@ def rows_apart(content: bytes, sheet: str | None, bounds: Bounds, small: int = S
         child.wait()
 
 
-def _too_much(bounds: Bounds) -> str:
-    return f"it takes more than {megabytes(bounds.memory)} of memory"
+def _too_much(bounds: Bounds) -> Reason:
+    return Reason("unpacking-takes-memory", size=megabytes(bounds.memory))
 
 
 def _taken(out: IO[bytes]) -> Iterator[NumberedRow]:
@@ -106,7 +107,7 @@ def child() -> None:
     except Refused as error:
         last = error
     except MemoryError:
-        last = Refused(f"{_too_much(bounds)} to unpack")
+        last = Refused(_too_much(bounds))
     except Exception as error:
         last = unreadable(error)
     pickle.dump(last, out, pickle.HIGHEST_PROTOCOL)

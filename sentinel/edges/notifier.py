@@ -24,7 +24,8 @@ from typing import Any, Literal
 from urllib.parse import urlencode
 
 from sentinel.edges.replies import given_up
-from sentinel.edges.services import ANSWERED, NO_ANSWER, REFUSED, lacking, load, schema_of, why_not
+from sentinel.edges.services import lacking, load, reason_among, schema_of, why_not
+from sentinel.flow.reasons import Reason
 
 State = Literal["delivered", "failed", "unknown"]
 
@@ -72,7 +73,7 @@ class Outcome:
     notice: str
     channel: str
     state: State
-    detail: str
+    detail: Reason
 
 
 class _Line:
@@ -111,17 +112,15 @@ class Notifier:
         """Try once to deliver a message and wait for how it ends, at most about twice `timeout_s`."""
         url = self._urls.get(message.channel)
         if not url:
-            return Outcome(message.notice, message.channel, "failed", "no address is known for this channel")
+            return Outcome(message.notice, message.channel, "failed", Reason("address-missing"))
         line = self._line(message.channel)
         with line.one_at_a_time:
             if line.hanging is not None:
                 line.hanging.join(self._timeout_s)
                 if line.hanging.is_alive():
-                    return Outcome(
-                        message.notice, message.channel, "failed", "not sent: an earlier message still hangs"
-                    )
+                    return Outcome(message.notice, message.channel, "failed", Reason("earlier-hangs"))
             load()
-            ended: list[tuple[State, str]] = []
+            ended: list[tuple[State, Reason]] = []
             over = threading.Event()
             attempt = threading.Thread(
                 target=lambda: ended.append(_try(url, message, over)), daemon=True, name="message"
@@ -130,7 +129,7 @@ class Notifier:
             attempt.join(self._timeout_s)
             over.set()
             line.hanging = attempt if attempt.is_alive() else None
-        late: tuple[State, str] = ("unknown", f"no answer within {self._timeout_s:g} s; it may still arrive")
+        late: tuple[State, Reason] = ("unknown", Reason("no-answer-within", n=f"{self._timeout_s:g}"))
         return Outcome(message.notice, message.channel, *(ended[0] if ended else late))
 
     def send_all(self, messages: Iterable[Message], done: Callable[[Outcome], None]) -> None:
@@ -176,7 +175,9 @@ class Notifier:
             try:
                 outcome = self.send(message)
             except Exception as error:  # a fault of ours must not end the line
-                outcome = Outcome(message.notice, message.channel, "failed", f"not sent ({type(error).__name__})")
+                outcome = Outcome(
+                    message.notice, message.channel, "failed", Reason("sending-failed", kind=type(error).__name__)
+                )
             try:
                 done(outcome)
             except Exception:
@@ -284,7 +285,7 @@ def _buttons(message: Message) -> str:
     return json.dumps(buttons)
 
 
-def _try(url: str, message: Message, over: threading.Event) -> tuple[State, str]:
+def _try(url: str, message: Message, over: threading.Event) -> tuple[State, Reason]:
     """Send one message now, in this thread; no reply is read any further once `over` is set."""
     from apprise import Apprise, NotifyFormat, NotifyType  # noqa: PLC0415
 
@@ -304,18 +305,16 @@ def _try(url: str, message: Message, over: threading.Event) -> tuple[State, str]
         )
         return _outcome(result)
     except Exception as error:
-        return "failed", f"not sent ({type(error).__name__})"
+        return "failed", Reason("sending-failed", kind=type(error).__name__)
 
 
-def _outcome(result: Any) -> tuple[State, str]:
+def _outcome(result: Any) -> tuple[State, Reason]:
     """An Apprise result in our words; only its tries count, since a result can be called a success without one."""
     from apprise import AppriseResultStatus as Status  # noqa: PLC0415
 
     attempts = [attempt for service in result.results for attempt in service.attempts]
     if any(attempt.status == Status.SUCCESS for attempt in attempts):
-        return "delivered", "taken by the service"
+        return "delivered", Reason("taken")
     if any(attempt.status == Status.TIMEOUT for attempt in attempts):
-        return "unknown", "no answer in time; it may still arrive"
-    said = [entry.message for attempt in attempts for entry in attempt.logs]
-    known = [message for message in said if message == NO_ANSWER or message.startswith(ANSWERED)]
-    return "failed", known[-1] if known else REFUSED
+        return "unknown", Reason("no-answer")
+    return "failed", reason_among(entry.message for attempt in attempts for entry in attempt.logs)

@@ -11,9 +11,11 @@ import logging
 import re
 import threading
 import warnings
+from collections.abc import Iterable
 from typing import Any
 
 from sentinel.edges.replies import bound_replies
+from sentinel.flow.reasons import Reason
 
 _TALKATIVE = ("urllib3", "requests", "requests_oauthlib", "oauthlib", "paho", "slixmpp")
 """Loggers of further libraries below Apprise that would write addresses down at level DEBUG."""
@@ -23,8 +25,8 @@ _SCHEMA = re.compile(r"\s*([a-z0-9]{1,32})://", re.IGNORECASE)
 _SECRETIVE = ("apprise", "urllib3.connectionpool", "urllib3.connection", "urllib3.poolmanager", "urllib3.util.retry")
 """Loggers whose messages are replaced, also if somebody opens their level while a message is on its way."""
 
-REFUSED = "the service did not take it"
-NO_ANSWER = "no connection, or no sensible answer"
+REFUSED = Reason("not-taken")
+NO_ANSWER = Reason("no-connection")
 ANSWERED = "the service answered "
 _STATUS = re.compile(r"\berror\s?[=:]\s?(\d{3})\b")
 
@@ -40,9 +42,9 @@ class _KnownWords(logging.Filter):
             said = ""
         status = _STATUS.search(said)
         if status:
-            told = f"{ANSWERED}{status[1]}"
+            told = str(answered(status[1]))
         else:
-            told = NO_ANSWER if "connection error" in said.lower() else REFUSED
+            told = str(NO_ANSWER if "connection error" in said.lower() else REFUSED)
         record.msg, record.args, record.exc_info, record.exc_text, record.stack_info = told, (), None, None, None
         return True
 
@@ -94,10 +96,26 @@ def lacking(url: str) -> list[str] | None:
     return None
 
 
-def why_not(packages: list[str] | None) -> str:
+def answered(status: str) -> Reason:
+    """That a service answered with an HTTP status that means no."""
+    return Reason("service-answered", n=int(status))
+
+
+def reason_among(messages: Iterable[str]) -> Reason:
+    """Why a service did not take a message, by what its log was made to say."""
+    found = REFUSED
+    for message in messages:
+        if message == str(NO_ANSWER):
+            found = NO_ANSWER
+        elif message.startswith(ANSWERED):
+            found = answered(message.removeprefix(ANSWERED))
+    return found
+
+
+def why_not(packages: list[str] | None) -> Reason:
     """Why an address cannot be used, by what its service lacks."""
     if packages is None:
-        return "its address cannot be understood"
+        return Reason("address-unclear")
     if not packages:
-        return "its service cannot be used on this machine"
-    return f"its address needs a package that is not installed: {', '.join(packages)}"
+        return Reason("service-unusable")
+    return Reason("package-missing", packages=", ".join(packages))

@@ -15,6 +15,7 @@ from sentinel.flow.evaluation.verdicts import Judgement
 from sentinel.flow.language import Words, rendered
 from sentinel.flow.measures.system.health import FEED_QUIET_MIN
 from sentinel.flow.model import Alert, Answer, Entry, State, Subject, Verdict, in_order, kind_of, name_of
+from sentinel.flow.reasons import Reason
 from sentinel.flow.rulebook import Rule, cautions, course_of, look_first
 from sentinel.flow.sentence import sentence
 
@@ -66,7 +67,7 @@ def move(
     for pair, alert in alerts.items():
         if alert.standing and alert.rule not in rules:
             changed[pair] = replace(alert, over_at=at, over_why=UNUSED, covered_by=())
-            entries.append(_entry(at, "over", changed[pair], {"why": changed[pair].over_why, **body}))
+            entries.append(_entry(at, "over", changed[pair], {"why": str(UNUSED), **body}))
     for name, judgement in judged.items():
         for verdict in sorted(judgement.verdicts, key=lambda v: v.subject):
             pair = (name, verdict.subject)
@@ -83,13 +84,13 @@ def move(
         if alert.standing and pair not in changed and mine is not None and mine.whole:
             if all(verdict.subject != pair[1] for verdict in mine.verdicts):
                 changed[pair] = replace(alert, over_at=at, over_why=UNWATCHED, covered_by=())
-                entries.append(_entry(at, "over", changed[pair], {"why": UNWATCHED, **body}))
+                entries.append(_entry(at, "over", changed[pair], {"why": str(UNWATCHED), **body}))
     now = {**alerts, **changed}
     for pair, alert in now.items():
         rule = rules.get(alert.rule)
         if rule and alert.standing and rule.over_after_s and at >= came_at(alert) + rule.over_after_s:
             changed[pair] = replace(alert, over_at=at, over_why=AGED, covered_by=())
-            entries.append(_entry(at, "over", changed[pair], {"why": AGED}))
+            entries.append(_entry(at, "over", changed[pair], {"why": str(AGED)}))
     covered, said = cover(at, rules, {**alerts, **changed}, links)
     return Moved(tuple({**changed, **covered}.values()), (*entries, *said))
 
@@ -115,12 +116,8 @@ def _told(
     }
 
 
-AGED = "it stood for as long as its rule lets it"
-ENDED = "the condition ended"
-UNWATCHED = "it is no longer watched"
-UNUSED = "the rule is no longer in use"
-WHY_OVER = (AGED, ENDED, UNWATCHED, UNUSED)
-"""Why an alert ended, as the log keeps it in whatever language; it is said in the farm's where a person reads it."""
+AGED, ENDED, UNWATCHED, UNUSED = Reason("aged"), Reason("ended"), Reason("unwatched"), Reason("unused")
+"""Why an alert ended. The log has it in English, whatever the farm's language is."""
 
 
 def came_at(alert: Alert) -> int:
@@ -147,7 +144,7 @@ def _moved(
     if verdict.state is State.CLEAR and last is not None:
         if last.standing:
             over = replace(last, over_at=at, over_why=ENDED, covered_by=())
-            return over, _entry(at, "over", over, {"why": over.over_why, "value": verdict.value})
+            return over, _entry(at, "over", over, {"why": str(ENDED), "value": verdict.value})
         if last.over_why == AGED:
             return replace(last, over_why=ENDED), None  # from here on it may be raised anew
     if verdict.state is not State.HOLDS:
@@ -171,7 +168,7 @@ def _moved(
             return None, None  # let go for its age, and it has not been clear since
         if rule.again_within_s and at - last.over_at <= rule.again_within_s:
             times = last.again + 1
-            standing: dict[str, Any] = {"over_at": None, "over_why": "", "since": since, "urgency": verdict.urgency}
+            standing: dict[str, Any] = {"over_at": None, "over_why": None, "since": since, "urgency": verdict.urgency}
             again = replace(last, **told, **UNANSWERED, **standing, again=times, came_at=at)
             return again, _entry(at, "again", again, body)
     raised = Alert(next_id, rule.name, verdict.subject, at, since, verdict.urgency, **told)

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from sentinel.flow.reasons import Reason
+
 MB = 1_000_000
 
 LONGEST_SHOWN = 60
 """So many characters of a cell or a title are shown in a reason."""
 
 LONGEST_REASON = 1000
-"""So many characters of why something could not be read are kept."""
+"""So many characters, said in English, of why something could not be read are kept."""
 
 ALIKE = 50
 """So many rows of one file that could not be read for the very same reason are kept at length."""
@@ -36,19 +38,19 @@ class Bounds:
     month: int = 150_000
 
     @property
-    def size_said(self) -> str:
+    def too_large(self) -> Reason:
         """Why a file of more bytes is set aside."""
-        return f"it is larger than {megabytes(self.size)}"
+        return Reason("file-too-large", size=megabytes(self.size))
 
     @property
-    def rows_said(self) -> str:
+    def too_many_rows(self) -> Reason:
         """Why a file of more rows is set aside."""
-        return f"it has more than {self.rows:,} rows"
+        return Reason("too-many-rows", n=f"{self.rows:,}")
 
     @property
-    def cells_said(self) -> str:
+    def too_many_cells(self) -> Reason:
         """Why a file of more cells is set aside."""
-        return f"it has more than {self.cells:,} cells"
+        return Reason("too-many-cells", n=f"{self.cells:,}")
 
 
 USUAL = Bounds()

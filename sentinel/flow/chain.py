@@ -10,6 +10,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from sentinel.flow.model import Entry
+from sentinel.flow.reasons import Reason
 
 START = "0" * 64
 """What stands in for the hash before the first entry."""
@@ -17,12 +18,17 @@ START = "0" * 64
 
 @dataclass(frozen=True, slots=True)
 class Logged:
-    """An entry as it stands in the log: its number (from 1), the hash before it and its own."""
+    """An entry as it stands in the log: its number (from 1), the hash before it and its own.
+
+    The log says reasons in English; `reason` is that of the entry where it is known from elsewhere in the store, to be
+    said in the farm's language. It is no part of what the chain covers.
+    """
 
     seq: int
     entry: Entry
     previous: str
     hash: str
+    reason: Reason | None = None
 
 
 def link(previous: str, seq: int, entry: Entry) -> str:

@@ -20,14 +20,14 @@ from sentinel.flow.language import Words
 from sentinel.flow.measures import measure_named
 from sentinel.flow.measures.base.shape import Measure
 from sentinel.flow.model import DAY_S, Alert, Batch, Entry, Notice, Problem, SetAside, Source
+from sentinel.flow.reasons import Reason
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.tables import FarmFacts, Tables, table_named
 
-AHEAD = "the row is dated later than the moment its file arrived"
 AHEAD_S = 600
 """A row may be dated this far past the moment it arrives (box clocks differ); later ones are set aside."""
 
-LATER = "the row is dated later than the moment its file arrived"
+LATER = Reason("dated-later")
 """Why such a row is set aside, as it is kept; it begins at the moment it names, so that it is read again after that."""
 
 USED_DAYS = 7
@@ -122,8 +122,9 @@ def without_future(batch: Batch, at: int) -> Batch:
             if line in lines and line not in told:
                 told.add(line)
                 shown = ", ".join(f"{c}={v}" for c, v in zip(rows.columns, values, strict=True) if v is not None)
-                told_of = (shown[:2000], LATER) if len(told) <= ALIKE else ("", "")
-                aside.append(SetAside(line, *told_of, begin=values[where]))
+                at_length = len(told) <= ALIKE
+                one = SetAside(line, shown[:2000], LATER) if at_length else SetAside(line, "", None)
+                aside.append(replace(one, begin=values[where]))
     if not lines:
         return batch
     return replace(batch, rows=tuple(parts), set_aside=tuple(aside))

@@ -15,6 +15,7 @@ import pandas as pd
 from sentinel.flow.evaluation.verdicts import judge
 from sentinel.flow.measures.base.shape import Measure
 from sentinel.flow.model import DAY_S, Problem, Source, State, Verdict, natural_key
+from sentinel.flow.reasons import Reason
 from sentinel.flow.rulebook.example_rows import TABLES, expectation, parse_ago, read_small_table
 from sentinel.flow.rulebook.faults import Fault
 from sentinel.flow.rulebook.quantities import format_quantity
@@ -166,8 +167,10 @@ def _frame(table: Table, rows: list[Row]) -> pd.DataFrame:
 
 
 def _names(values: list[Any]) -> pd.Series:
-    """A column of names, None where there is none."""
-    return pd.Series([None if value is None else str(value) for value in values], dtype=object)
+    """A column of names or reasons, None where there is none."""
+    return pd.Series(
+        [value if value is None or isinstance(value, Reason) else str(value) for value in values], dtype=object
+    )
 
 
 def _farm(example: Mapping[str, Any], rows: Mapping[str, list[Row]], at: int) -> FarmFacts:

@@ -11,6 +11,8 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import Any
 
+from sentinel.flow.reasons import Reason
+
 QUARTERS = ("LF", "RF", "LR", "RR")
 """Left front, right front, left rear, right rear: the quarter codes of the ICAR ADE standard."""
 
@@ -109,8 +111,8 @@ class Rows:
 class SetAside:
     """Something of an export that could not be read: a row, some cells of it, or with `line` 0 a whole file.
 
-    `reason` is a sentence for the operator; `row` is the raw text of the row (cut at 2,000 characters). `kept`: the row
-    was stored without the cells that the reason names; otherwise nothing of it was.
+    `reason` says why, None where it is not kept; `row` is the raw text of the row (cut at 2,000 characters). `kept`:
+    the row was stored without the cells that the reason names; otherwise nothing of it was.
 
     What can be told of it all the same, so that it counts as something that may have happened: `tab` is the table that
     it would have been a row of, `who` the cow's or box's name (the first part of that table's key) and `box` the box,
@@ -120,7 +122,7 @@ class SetAside:
 
     line: int
     row: str
-    reason: str
+    reason: Reason | None
     kept: bool = False
     tab: str = ""
     who: str = ""
@@ -185,13 +187,13 @@ class Chore:
 
 @dataclass(frozen=True, slots=True)
 class Delivery:
-    """How one notice to one channel ended: `outcome` is `delivered` or `gave_up`."""
+    """How one notice to one channel ended: `outcome` is `delivered` or `gave_up`; `detail` what the channel said."""
 
     notice: str
     channel: str
     at: int
     outcome: str
-    detail: str = ""
+    detail: Reason | None = None
 
 
 class TickKind(StrEnum):
@@ -300,7 +302,7 @@ class Alert:
     facts: Mapping[str, Any] = field(default_factory=dict)
     look_first: tuple[str, ...] = ()
     over_at: int | None = None
-    over_why: str = ""
+    over_why: Reason | None = None
     answered_at: int | None = None
     answered_by: str = ""
     finding: str = ""

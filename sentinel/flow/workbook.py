@@ -15,6 +15,7 @@ from contextlib import redirect_stdout
 from typing import Any
 
 from sentinel.flow.bounds import Bounds, cut, megabytes
+from sentinel.flow.reasons import Reason, Unreadable
 
 MOST_ROW = 1_048_576
 """A sheet has no row past this one (ECMA-376 names no bound; from memory, the usual programs')."""
@@ -28,16 +29,15 @@ _PART = b"PK\x01\x02"
 NumberedRow = tuple[int, tuple[Any, ...]]
 
 
-class Refused(ValueError):
-    """The workbook is not read, and why, as a sentence; `sheets` are those it has if the one asked for is missing."""
+class Refused(Unreadable):
+    """The workbook is not read, and why; `sheets` are those it has if the one asked for is missing."""
 
-    def __init__(self, why: str, sheets: tuple[str, ...] | None = None) -> None:
-        super().__init__(why)
-        self.why = why
+    def __init__(self, reason: Reason, sheets: tuple[str, ...] | None = None) -> None:
+        super().__init__(reason)
         self.sheets = sheets
 
-    def __reduce__(self) -> tuple[type[Refused], tuple[str, tuple[str, ...] | None]]:
-        return type(self), (self.why, self.sheets)
+    def __reduce__(self) -> tuple[type[Refused], tuple[Reason, tuple[str, ...] | None]]:
+        return type(self), (self.reason, self.sheets)
 
 
 def unpacked_sizes(content: bytes, bounds: Bounds) -> tuple[int, int]:
@@ -46,7 +46,7 @@ def unpacked_sizes(content: bytes, bounds: Bounds) -> tuple[int, int]:
     Raises Refused if it is no workbook or too large.
     """
     if content.count(_PART) > MOST_PARTS:  # listing three hundred thousand of them would take 200 MB
-        raise Refused(f"it has more than {MOST_PARTS:,} parts, which is no export")
+        raise Refused(Reason("too-many-parts", n=f"{MOST_PARTS:,}"))
     try:
         with zipfile.ZipFile(io.BytesIO(content)) as packed:
             parts = packed.infolist()
@@ -55,7 +55,7 @@ def unpacked_sizes(content: bytes, bounds: Bounds) -> tuple[int, int]:
     except Exception as error:  # a damaged directory raises many kinds
         raise unreadable(error) from error
     if whole > bounds.unpacked:
-        raise Refused(f"it unpacks to more than {megabytes(bounds.unpacked)}")
+        raise Refused(Reason("unpacks-too-large", size=megabytes(bounds.unpacked)))
     return whole, whole - rows
 
 
@@ -84,7 +84,7 @@ def _rows(content: bytes, sheet: str | None, bounds: Bounds) -> Iterator[Numbere
         try:
             names = tuple(one.title for one in book.worksheets)
             if not names or (sheet is not None and sheet not in names):
-                raise Refused("it has no sheet", names)
+                raise Refused(Reason("no-sheet"), names)
             chosen = book[sheet] if sheet is not None else book.worksheets[0]
             chosen.reset_dimensions()  # some writers note a size that is wrong
             yield from _within(chosen.iter_rows(values_only=True), bounds)
@@ -97,19 +97,19 @@ def _within(rows: Iterator[tuple[Any, ...]], bounds: Bounds) -> Iterator[Numbere
     given = cells = 0
     for number, row in enumerate(rows, 1):
         if number > MOST_ROW:
-            raise Refused(f"it has a row past number {MOST_ROW:,}")
+            raise Refused(Reason("row-number-too-large", n=f"{MOST_ROW:,}"))
         cells += len(row)
         if cells > bounds.cells:
-            raise Refused(bounds.cells_said)
+            raise Refused(bounds.too_many_cells)
         if row.count(None) == len(row) or all(c is None or (isinstance(c, str) and not c.strip()) for c in row):
             continue
         given += 1
         if given > bounds.rows + 1:
-            raise Refused(bounds.rows_said)
+            raise Refused(bounds.too_many_rows)
         yield number, row
 
 
 def unreadable(error: Exception) -> Refused:
     """Why a workbook cannot be read, from what was raised."""
     said = (str(error).strip().splitlines() or [type(error).__name__])[0]
-    return Refused(f"it is not a workbook that can be read ({cut(said, 120)}); was it copied completely?")
+    return Refused(Reason("not-a-workbook", detail=cut(said, 120)))

@@ -14,6 +14,7 @@ from pydantic import BaseModel, ValidationError
 
 from sentinel.flow.bounds import legible
 from sentinel.flow.model import Problem, Source
+from sentinel.flow.reasons import Reason
 from sentinel.flow.yaml_plain import NotRead, plain
 
 MOST_TOLD = 50
@@ -64,14 +65,20 @@ def did_you_mean(word: str, known: Iterable[str]) -> str:
     >>> did_you_mean("colour", ["raise_over", "urgency"])
     ' (known here: raise_over, urgency)'
     """
+    found = hint(word, known)
+    return "" if found is None else f" {found}"
+
+
+def hint(word: str, known: Iterable[str]) -> Reason | None:
+    """The same as the reason that goes with another; None if nothing is known."""
     from rapidfuzz import fuzz, process  # noqa: PLC0415  (3 MB, and only what is misspelt needs it)
 
     choices = [legible(one) for one in islice(known, _MOST_CHOICES)]
     near = process.extractOne(word[:LONGEST_WORD], choices, scorer=fuzz.ratio, score_cutoff=70)
     if near:
-        return f' (did you mean "{near[0]}"?)'
+        return Reason("did-you-mean", word=f'"{near[0]}"')
     more = ", …" if len(choices) > _MOST_NAMED else ""
-    return f" (known here: {', '.join(choices[:_MOST_NAMED])}{more})" if choices else ""
+    return Reason("known-here", words=f"{', '.join(choices[:_MOST_NAMED])}{more}") if choices else None
 
 
 def validate(model: type[M], data: Any, document: Document, place: Path = ()) -> tuple[M | None, list[Problem]]:

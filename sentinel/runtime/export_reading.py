@@ -15,6 +15,7 @@ from functools import partial
 from sentinel.errors import SentinelError
 from sentinel.flow.bounds import cut
 from sentinel.flow.model import Batch, Export
+from sentinel.flow.reasons import Reason
 from sentinel.runtime.engine import Engine
 from sentinel.runtime.ticks import batch_of, refused_whole
 from sentinel.runtime.window import MOST_A_BOX, is_large, room_for
@@ -28,7 +29,7 @@ def absorb(
     engine: Engine,
     at: int,
     export: Export,
-    refused: str,
+    refused: Reason | None,
     inside: Callable[[Batch], None],
     failed: Callable[[str], None] = lambda why: None,
 ) -> Batch | None:
@@ -45,11 +46,11 @@ def absorb(
             raise
         log.exception("reading %s failed; it is set aside", export.name)
         failed(_detail(error))
-        batch = refused_whole(setup, export, f"reading it failed ({_detail(error)})")
+        batch = refused_whole(setup, export, Reason("reading-failed", detail=_detail(error)))
     if batch is None:
         return None
     most = max(setup.farm.one_file.month, MOST_A_BOX * len(setup.farm.boxes))
-    why = is_large(batch) and room_for(engine.store, batch, engine.reach(at), most)
+    why = room_for(engine.store, batch, engine.reach(at), most) if is_large(batch) else None
     if why:
         batch = refused_whole(setup, export, why)
         assert batch is not None
@@ -60,7 +61,7 @@ def absorb(
             raise
         log.exception("storing what %s holds failed; it is set aside", export.name)
         failed(_detail(error))
-        batch = refused_whole(setup, export, f"it cannot be stored ({_detail(error)})")
+        batch = refused_whole(setup, export, Reason("storing-failed", detail=_detail(error)))
         assert batch is not None
         engine.absorb(at, batch, partial(inside, batch))
     return batch

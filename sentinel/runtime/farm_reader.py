@@ -13,6 +13,7 @@ from sentinel.edges.store.alerts import alert_with, alerts_on, all_alerts, stand
 from sentinel.edges.store.feeds import rows_set_aside
 from sentinel.edges.store.inputs import put_answer, put_chore
 from sentinel.edges.store.log import append_entries, log_entries
+from sentinel.edges.store.log_reasons import with_reasons
 from sentinel.edges.web import Access, Unkept
 from sentinel.flow.chain import Logged
 from sentinel.flow.decide import AHEAD_S
@@ -72,11 +73,11 @@ class FarmReader:
 
     def log(self, alert: int | None = None, kind: str = "", since: int = 0) -> list[Logged]:
         """The log in order: of one alert, of one kind, or all, from a moment on."""
-        return log_entries(self._store, alert=alert, kind=kind or None, since=since or None)
+        return with_reasons(self._store, log_entries(self._store, alert=alert, kind=kind or None, since=since or None))
 
     def set_aside(self) -> list[Mapping[str, object]]:
         """The rows set aside: feed, file, at, line, row, reason."""
-        return [dict(row) for row in rows_set_aside(self._store)]
+        return list(rows_set_aside(self._store))
 
     def access(self, person: str, link: int, begun: int) -> Access | None:
         """What a session may do: nothing once its link was withdrawn, its time is over, or the person is not listed."""

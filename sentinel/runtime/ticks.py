@@ -11,12 +11,13 @@ from sentinel.edges.store.history import file_numbers, recorded_batches, setting
 from sentinel.edges.store.inputs import inputs_known_at
 from sentinel.flow.mapping import looks_like_icar, matches, read_export, read_icar, refused, whole_file
 from sentinel.flow.model import Batch, Export, Tick, TickKind
+from sentinel.flow.reasons import Reason
 from sentinel.flow.setup import ICAR, Setup
 from sentinel.flow.tables import VISITS
 
 
-def refused_whole(setup: Setup, export: Export, why: str) -> Batch | None:
-    """An export set aside whole, and why, in words; None if no map is for it and it is not ICAR ADE JSON."""
+def refused_whole(setup: Setup, export: Export, why: Reason) -> Batch | None:
+    """An export set aside whole, and why; None if no map is for it and it is not ICAR ADE JSON."""
     for feed in setup.feeds:
         if matches(feed, export.name):
             return refused(feed, export.name, why)

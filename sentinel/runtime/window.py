@@ -16,6 +16,7 @@ from sentinel.edges.store import Store
 from sentinel.edges.store.ingest import Ingested
 from sentinel.edges.store.rows import count_rows, recent_rows, rows_after
 from sentinel.flow.model import DAY_S, QUARTERS, Batch
+from sentinel.flow.reasons import Reason
 from sentinel.flow.tables import (
     FILES,
     MEASURED,
@@ -29,7 +30,7 @@ from sentinel.flow.tables import (
     table_named,
 )
 
-TOO_MANY = "with its rows there would be more than the memory may hold; is it an export of this farm?"
+TOO_MANY = Reason("memory-full")
 
 MOST_A_BOX = 10_000
 """So many rows for each box may always lie in the window: in a month a box serves some six thousand visits."""
@@ -49,8 +50,8 @@ def is_large(batch: Batch) -> bool:
     return sum(len(part.values) for part in batch.rows) > FEW_ROWS
 
 
-def room_for(store: Store, batch: Batch, decided_until: Mapping[str, int], most: int) -> str:
-    """Why what a large file gave cannot be taken; "" if it can.
+def room_for(store: Store, batch: Batch, decided_until: Mapping[str, int], most: int) -> Reason | None:
+    """Why what a large file gave cannot be taken; None if it can.
 
     Each file is within its bounds, and yet many of them together would fill the memory, as all that lies in the window
     is kept there. So a large one may take half of the room that is left of `most` rows: the larger they are the
@@ -67,7 +68,7 @@ def room_for(store: Store, batch: Batch, decided_until: Mapping[str, int], most:
         brought[name] = max(brought[name], weight[name] * inside / each)
     held = sum(weight[table.name] * count_rows(store, table, begins[table.name]) for table in MEASURED)
     left = most - held
-    return "" if sum(brought.values()) <= max(FEW_ROWS, left / 2) else TOO_MANY
+    return None if sum(brought.values()) <= max(FEW_ROWS, left / 2) else TOO_MANY
 
 
 class Window:

@@ -23,6 +23,7 @@ from sentinel.edges.store import Store
 from sentinel.edges.store.database import fetch
 from sentinel.edges.store.log import append_entries
 from sentinel.flow.model import DAY_S, HOUR_S, Entry
+from sentinel.flow.reasons import Reason
 from sentinel.flow.setup import Setup, read_setup
 from sentinel.flow.tables import MEASURED
 from sentinel.runtime.farm_folder import Farmyard
@@ -74,7 +75,7 @@ class NotifierWhoNotes:
         """Note the messages."""
         for message in messages:
             self.handed.setdefault(message.title.split(":")[0], self._clock.steady())
-            done(Outcome(message.notice, message.channel, "delivered", ""))
+            done(Outcome(message.notice, message.channel, "delivered", Reason("taken")))
 
     def finish(self, timeout_s: float) -> bool:
         """Nothing is ever under way."""

@@ -1,9 +1,9 @@
-"""Makes the store of a lived day, as the schema of now writes it, for test_schema_upgrade: `store_v5.sql` of schema 5.
+"""Makes the store of a lived day, as the schema of now writes it, for test_schema_upgrade: `store_v7.sql` of schema 7.
 
     PYTHONPATH=tests:. python tests/edges/make_store.py
 
 Once a version has been released, its store is kept as it is and never made anew: it is what a farm has that has not
-been updated since.
+been updated since. The script is that of the schema of now: an older schema's is found beside it in the history.
 """
 
 from __future__ import annotations
@@ -22,6 +22,7 @@ from sentinel.edges.store.inputs import waiting_inputs
 from sentinel.edges.store.outbox import deliveries_due, delivery_tried
 from sentinel.edges.store.schema import migrations
 from sentinel.flow.model import Answer, Chore, SetAside, Tick, TickKind
+from sentinel.flow.reasons import Reason
 
 HERE = Path(__file__).parent
 PEOPLE = "- person: Marit\n  channels: [marit-phone]\n"
@@ -60,7 +61,7 @@ def lived(store: Store) -> Life:
             rows.append(f"{cow}  {hour - 1:02}:{cow * 5:02}  {cow % 2 + 1}  {ended}  {kg}  5.{cow}  {hour:02}:00")
         if hour == 10:
             rows.append("2  08:10  1  milked  8.5  5.2  10:00")  # what had failed is put right
-        aside = (SetAside(99, "x;y", '"Start": "x" is not a time'),) if hour == 6 else ()
+        aside = (SetAside(99, "x;y", Reason("not-a-time", what="x")),) if hour == 6 else ()
         if len(rows) > 1:
             life.at(f"{hour:02}:00", batch("\n".join(rows), file=f"milkings_{number}.csv", set_aside=aside))
         if hour == 9:
@@ -75,7 +76,7 @@ def answer_what_stands(life: Life) -> None:
     """Marit's phone has the notices that waited, and she has looked at what stands."""
     at = last_tick(life.store) or 0
     for line in deliveries_due(life.store, at):
-        delivery_tried(life.store, line.notice, line.channel, at + 30, "delivered", "", None, ())
+        delivery_tried(life.store, line.notice, line.channel, at + 30, "delivered", Reason("taken"), None, ())
     standing = unanswered_alerts(life.store)
     life.at(at + 60, answers=tuple(Answer(alert.id, at + 50, "Marit", "seen") for alert in standing))
 

@@ -29,7 +29,7 @@ def test_what_refuses_a_workbook_is_said_apart_as_here() -> None:
             list(workbook_rows(content, sheet, bounds))
         with pytest.raises(Refused) as there:
             list(rows_apart(content, sheet, bounds, small=0))
-        assert (here.value.why, here.value.sheets) == (there.value.why, there.value.sheets)
+        assert (here.value.reason, here.value.sheets) == (there.value.reason, there.value.sheets)
 
 
 @pytest.mark.skipif(not sys.platform.startswith("linux"), reason="only there the system bounds a process's memory")

@@ -30,13 +30,13 @@ _never_left: list[object] = []
 def test_a_file_is_given_up_when_the_process_ended_in_it_twice(tmp_path: Path) -> None:
     """Once may be bad luck; another version of it, and other files, are read."""
     ended_in(tmp_path, "a.csv")
-    assert UnderWay(tmp_path).given_up("a.csv", STAMP) == ""
+    assert UnderWay(tmp_path).given_up("a.csv", STAMP) is None
     ended_in(tmp_path, "a.csv")
 
     found = UnderWay(tmp_path)
     assert found.given_up("a.csv", STAMP) == GIVEN_UP
-    assert found.given_up("a.csv", (11, 6, 7)) == ""
-    assert found.given_up("b.csv", STAMP) == ""
+    assert found.given_up("a.csv", (11, 6, 7)) is None
+    assert found.given_up("b.csv", STAMP) is None
 
 
 def test_a_file_that_was_read_in_between_begins_anew(tmp_path: Path) -> None:
@@ -48,7 +48,7 @@ def test_a_file_that_was_read_in_between_begins_anew(tmp_path: Path) -> None:
     again.was_read("a.csv", STAMP)
     ended_in(tmp_path, "a.csv")
 
-    assert UnderWay(tmp_path).given_up("a.csv", STAMP) == ""
+    assert UnderWay(tmp_path).given_up("a.csv", STAMP) is None
 
 
 def test_others_that_are_read_in_between_do_not_make_it_forgotten(tmp_path: Path) -> None:
@@ -70,7 +70,7 @@ def test_what_is_raised_is_no_end_of_the_process(tmp_path: Path) -> None:
         with pytest.raises(_Killed), UnderWay(tmp_path).reading("a.csv", STAMP):
             raise _Killed
 
-    assert UnderWay(tmp_path).given_up("a.csv", STAMP) == ""
+    assert UnderWay(tmp_path).given_up("a.csv", STAMP) is None
 
 
 def test_the_note_never_grows(tmp_path: Path) -> None:
@@ -79,7 +79,7 @@ def test_the_note_never_grows(tmp_path: Path) -> None:
         ended_in(tmp_path, f"{number}" + "\U0001f404" * 3000, (2**60, 2**62, number))
 
     assert (tmp_path / NAME).stat().st_size == LENGTH
-    assert UnderWay(tmp_path).given_up("7" + "\U0001f404" * 3000, (2**60, 2**62, 7)) == ""
+    assert UnderWay(tmp_path).given_up("7" + "\U0001f404" * 3000, (2**60, 2**62, 7)) is None
 
 
 @pytest.mark.parametrize(
@@ -89,7 +89,7 @@ def test_a_note_that_cannot_be_read_says_nothing(tmp_path: Path, left: bytes) ->
     """It is no reason not to read, and the next one is written over it."""
     (tmp_path / NAME).write_bytes(left)
 
-    assert UnderWay(tmp_path).given_up("a", (1, 1, 1)) == ""
+    assert UnderWay(tmp_path).given_up("a", (1, 1, 1)) is None
 
 
 def test_where_no_note_can_be_written_files_are_read_all_the_same(tmp_path: Path) -> None:
@@ -117,4 +117,4 @@ def test_a_file_given_up_is_found_once_refused_and_read_when_it_changed(tmp_path
     assert watched.scan(1, 2e10).found == ()
     path.write_bytes(b"cow\n1\n2\n")
     (found,) = watched.scan(2, 2e10).found
-    assert (found.refused, found.read_from, found.content) == ("", 0, b"cow\n1\n2\n")
+    assert (found.refused, found.read_from, found.content) == (None, 0, b"cow\n1\n2\n")

@@ -26,6 +26,7 @@ from sentinel.edges.settings import STORE_NAME
 from sentinel.edges.store import Store
 from sentinel.edges.store.database import fetch
 from sentinel.flow.model import Batch, Export
+from sentinel.flow.reasons import from_json, in_english
 from sentinel.flow.setup import Setup
 from sentinel.runtime import export_reading
 
@@ -58,7 +59,10 @@ def read_of(folder: Path) -> dict[str, tuple[int, str]]:
         return {}
     store = Store(folder / STORE_NAME)
     try:
-        return {r["file"]: (r["rows_read"], r["reason"]) for r in fetch(store, "select * from files order by id")}
+        return {
+            r["file"]: (r["rows_read"], in_english(from_json(r["reason"])))
+            for r in fetch(store, "select * from files order by id")
+        }
     finally:
         store.close()
 
@@ -78,7 +82,7 @@ def live_through(folder: Path, deadly: int = 2) -> Faced:
         wanted = {}
         for number in range(deadly):
             path = fail_milking(farm / "exports", str(number)).rename(farm / "exports" / f"{DEADLY}_{number}.csv")
-            wanted |= {path.name: (0, GIVEN_UP), fail_milking(farm / "exports", f"10{number}").name: (1, "")}
+            wanted |= {path.name: (0, str(GIVEN_UP)), fail_milking(farm / "exports", f"10{number}").name: (1, "")}
         due = {f"{name}: {GIVEN_UP}." for name, (rows, _) in wanted.items() if not rows}
         due |= {f"Cow 10{number}: 1 failure." for number in range(deadly)}
         while starts < MOST_STARTS and read_of(farm) != wanted:

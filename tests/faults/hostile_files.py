@@ -40,6 +40,7 @@ from sentinel.edges.settings import Secrets
 from sentinel.edges.store import Store
 from sentinel.edges.store.database import fetch
 from sentinel.flow.bounds import LONGEST_REASON
+from sentinel.flow.reasons import MOST_BYTES, from_json, in_english
 from sentinel.flow.setup import Setup, read_setup
 from sentinel.flow.visible import visible
 from sentinel.runtime.farm_folder import Farmyard
@@ -220,12 +221,11 @@ def _looked_at(known: Setup, folder: Path, some: list[str], good: str) -> Tally:
         count["whole"] += name in whole
         count["part"] += name not in whole and aside > 0
         count["bare"] += not row["rows_read"] and not aside
-        if (
-            row["reason"].startswith(("reading it failed", "it cannot be stored"))
-            or len(row["reason"]) > LONGEST_REASON + 1
-        ):
-            failures.append(f"{name}: {row['reason'][:300]}")
-        if aside and not row["reason"]:
+        reason, said = from_json(row["reason"]), in_english(from_json(row["reason"]))
+        failed = reason is not None and reason.code in ("reading-failed", "storing-failed")
+        if failed or len(said) > LONGEST_REASON or len(row["reason"].encode()) > MOST_BYTES:
+            failures.append(f"{name}: {said[:300]}")
+        if aside and reason is None:
             failures.append(f"{name}: set aside without a reason")
     service.store.close()
     between = max((later - before for before, later in pairwise(moments)), default=0.0)

@@ -40,7 +40,7 @@ def test_a_good_file_in_which_it_was_killed_twice_is_read_on_demand(tmp_path: Pa
     command = [sys.executable, "-m", "sentinel", "once", str(farm)]
 
     subprocess.run(command, check=True, capture_output=True)
-    assert read_of(farm) == {path.name: (0, GIVEN_UP)}
+    assert read_of(farm) == {path.name: (0, str(GIVEN_UP))}
     subprocess.run([*command, "--again"], check=True, capture_output=True)
     assert read_of(farm)[path.name] == (1, "")
 

@@ -81,7 +81,7 @@ def test_a_row_dated_after_its_file_came_is_set_aside_with_all_of_its_line() -> 
     found = without_future(batch(text, until="09:00"), at)
 
     assert [values[0] for values in found.rows[0].values] == ["7", "9"]
-    assert [(one.line, one.reason) for one in found.set_aside] == [
+    assert [(one.line, str(one.reason)) for one in found.set_aside] == [
         (3, "the row is dated later than the moment its file arrived")
     ]
     assert "cow=8" in found.set_aside[0].row

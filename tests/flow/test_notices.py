@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from sentinel.flow.alerts import ENDED
 from sentinel.flow.language import english
 from sentinel.flow.model import DAY_S, HOUR_S, Alert, Notice
 from sentinel.flow.notices import PUSHES, Desk, course_words, next_due, plan
@@ -109,7 +110,7 @@ def test_an_answer_stops_handing_on_and_reminding_but_not_the_closing_line():
     farm = desk(person("Marit"), person("Onno"), person("Wiebe"), rules={"box-failures": Words(15 * MIN, 4)})
     raised = alert(1, at("10:00"))
     answered = replace(raised, answered_at=at("10:32"), answered_by="Onno", finding="optics dirty")
-    over = replace(answered, over_at=at("11:00"), over_why="the condition ended")
+    over = replace(answered, over_at=at("11:00"), over_why=ENDED)
 
     sent = live(farm, [(at("10:00"), raised), (at("10:32"), answered), (at("11:00"), over)], at("20:00"))
 

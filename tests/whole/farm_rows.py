@@ -11,6 +11,7 @@ from text_tables import DAY_0
 from whole.whole_farm import BOX_LOG_FEED, FEED, HERD_FEED, setup_of
 
 from sentinel.flow.model import Batch, Rows, SetAside
+from sentinel.flow.reasons import as_said
 from sentinel.flow.setup import Setup
 
 SECOND_FEED = FEED.replace("milkings", "parlour")
@@ -197,7 +198,7 @@ def batch_of_row(row: Row, file: str) -> Batch:
     """An export of one row, or of one that could not be read."""
     if row["table"] == "unread":
         began = row["at"] - row["lasting_s"]
-        aside = SetAside(2, "?", "x", False, "visits", row["who"], row["box"], began, row["at"])
+        aside = SetAside(2, "?", as_said("x"), False, "visits", row["who"], row["box"], began, row["at"])
         return Batch(row["feed"], file, set_aside=(aside,))
     values = {name: value for name, value in row.items() if name not in ("feed", "table")}
     return Batch(row["feed"], file, (Rows(row["table"], tuple(values), (tuple(values.values()),), (2,)),))

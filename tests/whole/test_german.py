@@ -149,7 +149,7 @@ def test_a_notice_about_a_box_is_german_from_the_title_to_the_last_hint(german: 
 
 
 def test_a_worklist_is_german_with_its_chores_and_why_a_row_was_set_aside(german: Life) -> None:
-    """Headings, alerts, chores due, the reason that the store keeps in English, and until when feeds are known."""
+    """Headings, alerts, chores due, the reason that the store keeps as a code, and until when feeds are known."""
     worklist = notices(german.store, "worklist")[-1]
 
     assert worklist.title == "Runde 16:30: 5 anzusehen"

@@ -11,6 +11,7 @@ from sentinel.edges.store.database import fetch
 from sentinel.edges.store.feeds import rows_set_aside
 from sentinel.edges.store.log import log_entries
 from sentinel.flow.model import SetAside, TickKind
+from sentinel.flow.reasons import as_said
 
 FAILS = """
     cow  start  box  outcome  modified
@@ -116,7 +117,7 @@ def test_a_withdrawn_visit_no_longer_says_how_far_the_feed_has_come() -> None:
 def test_a_bad_row_is_set_aside_while_the_good_ones_go_on() -> None:
     """File, line, row and reason of the bad one are kept; read clean again, it is no longer listed."""
     life = Life(setup_of(BOX_FAILURES))
-    bad = SetAside(3, "8;25:10;1;failed", '"25:10" is no time')
+    bad = SetAside(3, "8;25:10;1;failed", as_said('"25:10" is no time'))
     life.at("05:30", batch("cow  start  box  outcome\n9  05:00  1  failed", set_aside=(bad,)))
     assert [tuple(r)[1::2] for r in rows_set_aside(life.store)] == [("milkings_1.csv", 3, '"25:10" is no time')]
     assert len(fetch(life.store, "select * from visits")) == 1
@@ -129,7 +130,7 @@ def test_a_bad_row_is_set_aside_while_the_good_ones_go_on() -> None:
 def test_rows_set_aside_of_earlier_lines_wait_while_the_file_grows() -> None:
     """Lines appended later do not make the earlier bad row look mended."""
     life = Life(setup_of(BOX_FAILURES))
-    bad = SetAside(3, "8;x", "x is no time")
+    bad = SetAside(3, "8;x", as_said("x is no time"))
     life.at("05:30", batch("cow  start  box  outcome\n9  05:00  1  failed", set_aside=(bad,)))
     more = batch("cow  start  box  outcome\n7  05:20  1  failed")
     life.at("05:40", replace(more, continues=True))

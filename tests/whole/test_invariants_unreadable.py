@@ -120,7 +120,7 @@ def test_one_unreadable_cell_accuses_no_cow(damage: dict[str, str], told: str) -
     assert pushed(life) == []
     [aside] = rows_set_aside(life.store)
     assert (aside["line"], bool(aside["kept"])) == (3, True)
-    assert aside["reason"].startswith(told)
+    assert str(aside["reason"]).startswith(told)
     hers = "select milk_kg, lf_conductivity_mS_cm as lf, outcome from visits where cow = '7' and start > ?"
     [visit] = fetch(life.store, hers, (moment("12:00"),))
     assert tuple(visit) == (

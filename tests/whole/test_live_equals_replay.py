@@ -14,6 +14,7 @@ from sentinel.edges.store import Store
 from sentinel.edges.store.alerts import all_alerts
 from sentinel.edges.store.log import log_entries
 from sentinel.flow.model import Answer, Chore, Delivery, SetAside, TickKind
+from sentinel.flow.reasons import as_said
 from sentinel.runtime.replay import as_arrived
 
 CHANNEL_FAILING = """
@@ -60,7 +61,7 @@ def test_a_farms_day_with_everything_in_it(tmp_path: Path) -> None:
             18   05:10  1    milked   06:45     no
             """,
             file="milkings_2.csv",
-            set_aside=(SetAside(9, "9;x", "x is no time"),),
+            set_aside=(SetAside(9, "9;x", as_said("x is no time")),),
         ),
     )
     life.at("12:00", chores=(Chore("filter", "1", moment("11:50"), "Marit"),))
@@ -69,7 +70,7 @@ def test_a_farms_day_with_everything_in_it(tmp_path: Path) -> None:
     life = Life(setup_of(rules), Store(tmp_path / "sentinel.db"), begin=None)
     life.at("20:00", kind=TickKind.START)
     life.engine.use(setup_of(rules.replace("14 h", "13 h")))
-    life.at("20:01", deliveries=(Delivery("1", "phone", moment("20:00"), "gave_up", "no answer"),))
+    life.at("20:01", deliveries=(Delivery("1", "phone", moment("20:00"), "gave_up", as_said("no answer")),))
     life.at("23:00", batch("cow  start  box  outcome\n7  22:00  2  milked", file="milkings_4.csv"))
 
     assert life.alerts == alerts("""

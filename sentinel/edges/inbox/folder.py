@@ -23,6 +23,7 @@ from sentinel.edges.inbox.under_way import UnderWay
 from sentinel.edges.inbox.watch import Heard, Watch, full_observer, readable
 from sentinel.flow.bounds import USUAL, megabytes
 from sentinel.flow.model import Problem, Source
+from sentinel.flow.reasons import Reason
 
 MOST_BYTES = 8_000_000
 """One scan hands over so much at most, or one file, so that a backlog and several large ones do not fill the memory."""
@@ -277,13 +278,15 @@ class Inbox:
                 waiting.append(given)
         return found, unchanged, 0
 
-    def _refused(self, name: str, stamp: Stamp) -> str:
-        """Why a file is not even read; "" if it is."""
+    def _refused(self, name: str, stamp: Stamp) -> Reason | None:
+        """Why a file is not even read; None if it is."""
         if stamp[0] > self.largest:
-            return f"it is larger than {megabytes(self.largest)}"
+            return Reason("file-too-large", size=megabytes(self.largest))
         return self.under_way.given_up(name, stamp)
 
-    def _judge(self, name: str, content: bytes, look: _Look, now_s: float, refused: str) -> Found | Seen | Waiting:
+    def _judge(
+        self, name: str, content: bytes, look: _Look, now_s: float, refused: Reason | None
+    ) -> Found | Seen | Waiting:
         """What a file that was read gives: something found, nothing new (`Seen`), or a reason to wait."""
         size, mtime_ns, inode = look.stamp
         known = self._seen.get(name)

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from sentinel.edges.inbox.files import Stamp
 from sentinel.flow.model import Problem
+from sentinel.flow.reasons import Reason
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +41,7 @@ class Found:
     modified_at: int
     read_from: int
     seen: Seen
-    refused: str = ""
+    refused: Reason | None = None
 
 
 @dataclass(frozen=True, slots=True)

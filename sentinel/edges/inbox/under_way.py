@@ -18,10 +18,11 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from sentinel.edges.inbox.files import Stamp
+from sentinel.flow.reasons import Reason
 
 NAME = "sentinel.reading"
 LENGTH = 8192
-GIVEN_UP = "the program ended twice while reading it"
+GIVEN_UP = Reason("ended-twice")
 MOST = 2
 """Once the process ended in it so often, a file is given up."""
 
@@ -46,9 +47,9 @@ class UnderWay:
         self._ended: dict[Which, int] | None = None
         self._now: Which | None = None
 
-    def given_up(self, name: str, stamp: Stamp) -> str:
-        """Why a file is not to be read; "" if it is."""
-        return GIVEN_UP if self._ends().get(_which(name, stamp), 0) >= MOST else ""
+    def given_up(self, name: str, stamp: Stamp) -> Reason | None:
+        """Why a file is not to be read; None if it is."""
+        return GIVEN_UP if self._ends().get(_which(name, stamp), 0) >= MOST else None
 
     @contextmanager
     def reading(self, name: str, stamp: Stamp) -> Iterator[None]:

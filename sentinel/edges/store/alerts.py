@@ -10,6 +10,7 @@ from typing import Any
 
 from sentinel.edges.store.database import Store, fetch
 from sentinel.flow.model import Alert
+from sentinel.flow.reasons import from_json, to_json
 
 LISTS = ("covered_by", "look_first", "caution")
 """The fields that are kept as a JSON list."""
@@ -73,6 +74,7 @@ def save_alerts(store: Store, alerts: Iterable[Alert]) -> None:
     rows = []
     for alert in alerts:
         row = {name: getattr(alert, name) for name in names}
+        row["over_why"] = to_json(alert.over_why)
         row["facts"] = json.dumps(dict(alert.facts), sort_keys=True)
         for name in LISTS:
             row[name] = json.dumps(list(row[name]), ensure_ascii=False)
@@ -88,6 +90,7 @@ def _alerts(store: Store, where: str, values: Sequence[Any] = ()) -> list[Alert]
 
 def _alert(row: sqlite3.Row) -> Alert:
     values = dict(row)
+    values["over_why"] = from_json(values["over_why"])
     values["facts"] = json.loads(values["facts"])
     for name in LISTS:
         values[name] = tuple(json.loads(values[name]))

@@ -19,6 +19,7 @@ SQL_TYPES: Mapping[Kind, str] = {
     "number": "real",
     "count": "integer",
     "flag": "integer",
+    "reason": "text",
 }
 """What a column of each kind is stored as."""
 

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import json
-import sqlite3
 from collections.abc import Iterable, Sequence
 from typing import Any, NamedTuple
 
 from sentinel.edges.store.database import Store, fetch
 from sentinel.flow.decide import AHEAD_S, LATER
+from sentinel.flow.reasons import from_json, to_json
 from sentinel.flow.tables import Table
 
 
@@ -81,14 +81,15 @@ def forget_set_aside(store: Store) -> list[str]:
     return names
 
 
-def rows_set_aside(store: Store) -> list[sqlite3.Row]:
+def rows_set_aside(store: Store) -> list[dict[str, Any]]:
     """What could not be read of files not read clean since, as far as it is kept at length: feed, file, at, line, row,
     reason, kept."""
-    return fetch(
+    found = fetch(
         store,
-        "select f.feed, f.file, f.at, s.line, s.row, substr(s.reason, 1, 1000) as reason, s.kept from set_aside s "
+        "select f.feed, f.file, f.at, s.line, s.row, s.reason, s.kept from set_aside s "
         "join files f on f.id = s.file_id where f.mended = 0 and s.reason <> '' order by f.id, s.line",
     )
+    return [{**dict(row), "reason": from_json(row["reason"])} for row in found]
 
 
 def forget_later(store: Store, at: int) -> list[str]:
@@ -103,7 +104,7 @@ def forget_later(store: Store, at: int) -> list[str]:
                 "select distinct f.file from files f join set_aside s on s.file_id = f.id "
                 "join seen on seen.name = f.file "
                 "where f.mended = 0 and f.rows_set_aside > 0 and s.reason = ? and s.begins <= ? order by f.file",
-                (LATER, at + AHEAD_S),
+                (to_json(LATER), at + AHEAD_S),
             )
         ]
         conn.executemany("delete from seen where name = ?", [(name,) for name in names])

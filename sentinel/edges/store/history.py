@@ -12,6 +12,7 @@ from typing import Any, NamedTuple
 
 from sentinel.edges.store.database import Store, fetch
 from sentinel.flow.model import Batch, Rows, SetAside, Tick
+from sentinel.flow.reasons import from_json
 from sentinel.flow.tables import EXPORTED, QUARTER_ROWS, Table
 
 Row = dict[str, Any]
@@ -109,7 +110,10 @@ def recorded_batches(store: Store) -> Iterator[tuple[int, Batch]]:
                 file["feed"],
                 file["file"],
                 tuple(parts),
-                tuple(SetAside(line, row, reason, bool(kept), *known) for line, row, reason, kept, *known in aside),
+                tuple(
+                    SetAside(line, row, from_json(reason), bool(kept), *known)
+                    for line, row, reason, kept, *known in aside
+                ),
                 file["complete_until"],
                 file["sha256"],
                 file["rows_read"],

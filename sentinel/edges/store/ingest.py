@@ -18,6 +18,7 @@ from sentinel.edges.store import Store
 from sentinel.edges.store.log import append_entries
 from sentinel.edges.store.provenance import Provenance, older
 from sentinel.flow.model import QUARTERS, Batch, Entry, Rows, SetAside
+from sentinel.flow.reasons import in_english, to_json
 from sentinel.flow.tables import EXPORTED, QUARTER_ROWS, QUARTER_VALUES, UNKNOWN, VISITS, Table, table_named
 
 Key = tuple[Any, ...]
@@ -29,7 +30,7 @@ AT_ONCE = 250
 
 
 _PLAIN = attrgetter(*(one.name for one in fields(SetAside)))
-"""What was set aside as the columns of a row; fifty thousand of them may come at once."""
+"""What was set aside, in parts; fifty thousand of them may come at once."""
 
 
 @dataclass(slots=True)
@@ -83,7 +84,7 @@ def ingest(store: Store, batch: Batch, at: int) -> Ingested:
             read = sum(len(rows.values) for rows in batch.rows if rows.table != QUARTER_ROWS.name)
         merged = dict(_merged(batch.rows))
         newest = _newest(batch, merged)
-        reason = _first_told(batch.set_aside).reason if batch.set_aside else ""
+        reason = to_json(_first_told(batch.set_aside).reason) if batch.set_aside else ""
         in_part = sum(one.kept for one in batch.set_aside)
         aside = new_aside = len(batch.set_aside) - in_part
         mended = False
@@ -123,7 +124,7 @@ def ingest(store: Store, batch: Batch, at: int) -> Ingested:
         conn.executemany(
             "insert into set_aside (file_id, line, row, reason, kept, tab, who, box, begins, ends) "
             "values (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
-            [(done.file_id, *_PLAIN(_placed(one, began, at))) for one in batch.set_aside],
+            [(done.file_id, *_as_kept(_placed(one, began, at))) for one in batch.set_aside],
         )
         entries = []
         provenance = Provenance(conn, batch)
@@ -135,6 +136,12 @@ def ingest(store: Store, batch: Batch, at: int) -> Ingested:
         _note_feed(conn, batch, newest, at, provenance.columns)
         append_entries(store, [_read_entry(at, batch, done), *_set_aside_entries(at, batch), *entries])
     return done
+
+
+def _as_kept(one: SetAside) -> tuple[Any, ...]:
+    """What was set aside as the columns of a row."""
+    line, row, reason, *rest = _PLAIN(one)
+    return line, row, to_json(reason), *rest
 
 
 def _placed(one: SetAside, known_until: int | None, at: int) -> SetAside:
@@ -312,7 +319,7 @@ def _set_aside_entries(at: int, batch: Batch) -> list[Entry]:
     if not batch.set_aside:
         return []
     first = _first_told(batch.set_aside)
-    body = {"file": batch.file, "rows": len(batch.set_aside), "line": first.line, "reason": first.reason}
+    body = {"file": batch.file, "rows": len(batch.set_aside), "line": first.line, "reason": in_english(first.reason)}
     in_part = sum(one.kept for one in batch.set_aside)
     if in_part:
         body["in_part"] = in_part

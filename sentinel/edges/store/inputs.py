@@ -6,6 +6,7 @@ from dataclasses import astuple
 
 from sentinel.edges.store.database import Store, fetch
 from sentinel.flow.model import Answer, Chore, Delivery, Tick
+from sentinel.flow.reasons import from_json, to_json
 
 Inputs = tuple[tuple[Answer, ...], tuple[Chore, ...], tuple[Delivery, ...]]
 """Answers, chores and ended deliveries, as a tick takes them."""
@@ -37,7 +38,7 @@ def put_delivery(store: Store, delivery: Delivery) -> None:
         conn.execute(
             "insert or replace into deliveries (notice, channel, at, outcome, detail, attempts) "
             "values (?, ?, ?, ?, ?, 1)",
-            astuple(delivery),
+            (delivery.notice, delivery.channel, delivery.at, delivery.outcome, to_json(delivery.detail)),
         )
 
 
@@ -70,7 +71,7 @@ def inputs_known_at(store: Store, at: int | None) -> Inputs:
     return (
         tuple(Answer(*row) for row in answers),
         tuple(Chore(*row) for row in chores),
-        tuple(Delivery(str(row[0]), *tuple(row)[1:]) for row in ended),
+        tuple(Delivery(str(r[0]), r[1], r[2], r[3], from_json(r[4])) for r in ended),
     )
 
 

@@ -11,6 +11,7 @@ from typing import Any
 from sentinel.edges.store.database import Store, fetch
 from sentinel.edges.store.log import append_entries
 from sentinel.flow.model import HOUR_S, Delivery, Entry, Notice
+from sentinel.flow.reasons import Reason, from_json, to_json
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,10 +174,13 @@ def last_ended_delivery(store: Store, channel: str) -> Delivery | None:
         "order by at desc, notice desc limit 1",
         (channel,),
     )
-    return Delivery(str(rows[0]["notice"]), *tuple(rows[0])[1:]) if rows else None
+    if not rows:
+        return None
+    notice, channel, at, outcome, detail = rows[0]
+    return Delivery(str(notice), channel, at, outcome, from_json(detail))
 
 
-def first_stuck_delivery(store: Store, channel: str) -> tuple[int, str] | None:
+def first_stuck_delivery(store: Store, channel: str) -> tuple[int, Reason | None] | None:
     """Of the notices that a channel was tried for and that still wait: when the first was written, and why it waits."""
     rows = fetch(
         store,
@@ -184,7 +188,7 @@ def first_stuck_delivery(store: Store, channel: str) -> tuple[int, str] | None:
         "where d.channel = ? and d.outcome = 'waiting' and d.attempts > 0 order by n.at limit 1",
         (channel,),
     )
-    return (int(rows[0]["at"]), str(rows[0]["detail"])) if rows else None
+    return (int(rows[0]["at"]), from_json(rows[0]["detail"])) if rows else None
 
 
 def delivery_tried(
@@ -193,7 +197,7 @@ def delivery_tried(
     channel: str,
     at: int,
     outcome: str,
-    detail: str,
+    detail: Reason | None,
     next_at: int | None,
     entries: Iterable[Entry],
 ) -> None:
@@ -202,7 +206,7 @@ def delivery_tried(
         conn.execute(
             "update deliveries set outcome = ?, attempts = attempts + 1, next_at = ?, at = ?, detail = ? "
             "where notice = ? and channel = ? and outcome = 'waiting'",
-            (outcome, next_at, None if outcome == "waiting" else at, detail, notice, channel),
+            (outcome, next_at, None if outcome == "waiting" else at, to_json(detail), notice, channel),
         )
         append_entries(store, entries)
 

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Collection, Sequence
+from functools import cache
 from typing import Any
 
 import numpy as np
 import pandas as pd
 
 from sentinel.edges.store.database import Store, fetch
+from sentinel.flow.reasons import from_json
 from sentinel.flow.tables import CHORES, DELIVERIES, OWN, Table, frame_types
 
 AT_ONCE = 5000
@@ -19,7 +21,7 @@ MANY = 20_000
 """Of so many rows a frame's columns stay apart, as they were read."""
 
 
-def _column_of(values: Sequence[Any], kind: str, texts: dict[str, str]) -> np.ndarray:
+def _column_of(values: Sequence[Any], kind: str, texts: dict[str, Any]) -> np.ndarray:
     """A column with its declared type; None becomes NaN in a number column. Of `texts` that are alike one is kept."""
     if kind == "object":
         column = np.empty(len(values), dtype=object)
@@ -94,7 +96,8 @@ def _frame_of(conn: sqlite3.Connection, table: Table, where: str, values: Sequen
     types = frame_types(table)
     names = ", ".join(f'"{name}"' for name in types)
     order = ", ".join(f'"{c}"' for c in dict.fromkeys((table.happened, *table.key)))
-    texts: dict[str, str] = {}
+    texts: dict[str, Any] = {}
+    reasons = {column.name: cache(from_json) for column in table.columns if column.kind == "reason"}
     cursor = conn.cursor()
     cursor.row_factory = None
     rest = f'from "{table.name}" where {where}'
@@ -106,7 +109,8 @@ def _frame_of(conn: sqlite3.Connection, table: Table, where: str, values: Sequen
     begin = 0
     while rows:
         for (name, kind), column in zip(types.items(), zip(*rows, strict=True), strict=True):
-            data[name][begin : begin + len(rows)] = _column_of(column, kind, texts)
+            values = [value and reasons[name](value) for value in column] if name in reasons else column
+            data[name][begin : begin + len(rows)] = _column_of(values, kind, texts)
         begin += len(rows)
         rows = cursor.fetchmany(AT_ONCE)
     series = {name: pd.Series(column, dtype=column.dtype, copy=False) for name, column in data.items()}

@@ -15,6 +15,7 @@ from sqlite_utils.migrations import Migrations
 from sentinel.edges.private import keep_private, make_private
 from sentinel.edges.store.damage import at_first_sight, mark, refuse_what_is_gone, way_back
 from sentinel.edges.store.declared_columns import add_columns, columns_to_add, noted_columns
+from sentinel.edges.store.sentences_v6 import as_reason
 from sentinel.edges.store.write_lock import WAIT_S, impatient, tries
 from sentinel.errors import DamagedError, StoreError
 
@@ -301,6 +302,22 @@ def m006_clock(db: Database) -> None:
     db.conn.executemany("insert into ticks_in_order (at, kind, files_to, settings_to) values (?, ?, ?, ?)", ticks)
     for statement in _statements(CLOCK_RENAMED):
         db.execute(statement)
+
+
+@migrations()
+def m007_reasons(db: Database) -> None:
+    """Why something was set aside, was not delivered or ended, as a code and values in JSON, and no longer in English.
+
+    The log keeps its English, which its chain covers.
+    """
+    db.conn.create_function("as_reason", 1, as_reason, deterministic=True)
+    for table, name in (
+        ("set_aside", "reason"),
+        ("files", "reason"),
+        ("deliveries", "detail"),
+        ("alerts", "over_why"),
+    ):
+        db.execute(f"update {table} set {name} = as_reason({name}) where {name} <> ''")
 
 
 KEYED_BY = {

@@ -5,8 +5,8 @@ from __future__ import annotations
 from sentinel.edges.locales import catalogue
 from sentinel.edges.web.code_labels import LABELS
 from sentinel.flow import language
-from sentinel.flow.kept import in_words
 from sentinel.flow.language import fill
+from sentinel.flow.reasons import Reason, in_words
 from sentinel.flow.rulebook.quantities import COUNTED
 from sentinel.flow.subjects import subject_words
 
@@ -42,8 +42,8 @@ class PageLanguage(language.Words):
         """Any subject as a person says it."""
         return subject_words(subject, self)
 
-    def kept(self, reason: str) -> str:
-        """Why a row was set aside, which the store keeps in English."""
+    def why(self, reason: Reason | None) -> str:
+        """Why a row was set aside, or an alert ended."""
         return in_words(reason, self)
 
     def chore(self, name: str, place: str) -> str:

@@ -7,6 +7,7 @@ import re
 from dataclasses import dataclass
 
 from sentinel.flow.bounds import Bounds
+from sentinel.flow.reasons import Reason, Unreadable
 
 _MARKS = (
     (codecs.BOM_UTF8, "utf-8"),
@@ -45,7 +46,7 @@ def marked_encoding(content: bytes) -> tuple[str, int]:
 
 
 def decode(content: bytes, encoding: str, read_from: int = 0) -> Text:
-    """Text of a file; a byte order mark wins over `encoding`. Raises ValueError if it cannot be read at all.
+    """Text of a file; a byte order mark wins over `encoding`. Raises Unreadable if it cannot be read at all.
 
     Single bytes that are no text are kept as marks (`BROKEN`), so that only their own rows are lost.
     """
@@ -61,13 +62,13 @@ _LINE = re.compile("[^\r\n]*(?:\r\n|\r|\n)|[^\r\n]+")
 
 
 def lines_of(text: str, bounds: Bounds) -> list[str]:
-    """The lines of a text with their ends (LF, CR LF or CR); raises ValueError if there are too many.
+    """The lines of a text with their ends (LF, CR LF or CR); raises Unreadable if there are too many.
 
     >>> lines_of("a\\rb\\r\\nc", Bounds())
     ['a\\r', 'b\\r\\n', 'c']
     """
     if text.count("\n") + text.count("\r") - text.count("\r\n") > bounds.rows + MOST_BEFORE:
-        raise ValueError(bounds.rows_said)
+        raise Unreadable(bounds.too_many_rows)
     return _LINE.findall(text)
 
 
@@ -86,9 +87,9 @@ def _part(content: bytes, encoding: str) -> tuple[str, bool]:
             raise ValueError(encoding)
         text = content.decode(encoding, "backslashreplace")
     except (UnicodeError, ValueError) as error:
-        raise ValueError(f"it cannot be read as {encoding} text") from error
+        raise Unreadable(Reason("file-not-text", encoding=encoding)) from error
     if len(text) > len(content):  # mostly marks, each four times what it stands for
-        raise ValueError(f"it cannot be read as {encoding} text")
+        raise Unreadable(Reason("file-not-text", encoding=encoding))
     return text, False
 
 

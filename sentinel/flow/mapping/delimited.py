@@ -12,6 +12,7 @@ from sentinel.flow.mapping.decoding import BROKEN, Text, decode, lines_of
 from sentinel.flow.mapping.feed_map import FeedMap
 from sentinel.flow.mapping.raw import CHUNK_ROWS, Chunk, Opened, SetAsides, distinct_titles
 from sentinel.flow.model import Export
+from sentinel.flow.reasons import Reason, Unreadable
 
 _MOST_LINES = 50
 """A quoted text may run over this many lines; one that runs further is taken as a forgotten quote."""
@@ -29,15 +30,15 @@ def open_delimited(feed: FeedMap, export: Export, bounds: Bounds) -> Opened:
     try:
         text = decode(export.content, feed.encoding, export.read_from)
         lines = lines_of(text.text, bounds)
-    except ValueError as error:
-        return Opened(refused=str(error))
+    except Unreadable as error:
+        return Opened(refused=error.reason)
     if len(max(lines, key=len, default="")) > _MOST_COLUMNS:
         lines = [_narrow(line, feed.delimiter) for line in lines]
     opened = Opened(set_aside=SetAsides(bounds.reasons))
     first = 0
     if feed.header_line:
         found = _titles(feed, lines, text)
-        if isinstance(found, str):
+        if isinstance(found, Reason):
             opened.refused = found
             return opened
         opened.titles, first = found
@@ -55,21 +56,22 @@ def _narrow(line: str, delimiter: str) -> str:
     return delimiter.join(line.split(delimiter, _MOST_COLUMNS + 1)[: _MOST_COLUMNS + 1])
 
 
-def _titles(feed: FeedMap, lines: list[str], text: Text) -> tuple[tuple[str, ...], int] | str:
+def _titles(feed: FeedMap, lines: list[str], text: Text) -> tuple[tuple[str, ...], int] | Reason:
     """The titles and the index of the line after them, or why there are none."""
     index = feed.header_line - 1
     if index >= len(lines):
-        few = "is empty" if not lines else f"has only {len(lines)} lines"
-        return f"it {few}; the column titles should stand on line {feed.header_line}"
+        if not lines:
+            return Reason("file-empty", n=feed.header_line)
+        return Reason("file-too-short", few=len(lines), n=feed.header_line)
     reader = csv.reader(islice(lines, index, index + _MOST_LINES), delimiter=feed.delimiter)
     try:
         cells = next(reader)
     except (csv.Error, StopIteration):
         cells = []
     if text.broken and any(BROKEN.search(cell) for cell in cells):
-        return f"its column titles are not {text.encoding} text; is the map's encoding right? (often it is cp1252)"
+        return Reason("titles-not-text", encoding=text.encoding)
     if len(cells) > _MOST_COLUMNS:
-        return f"it has more than {_MOST_COLUMNS:,} column titles"
+        return Reason("too-many-titles", n=f"{_MOST_COLUMNS:,}")
     return distinct_titles(cells), index + reader.line_num
 
 
@@ -108,15 +110,15 @@ def _chunks(
         if feed.skip_lines and lines[index].lstrip().startswith(feed.skip_lines):
             continue
         raw = lines[index] if end == index + 1 else "".join(lines[index:end])
-        reason = why or (_misfit(cells, width, titles) if len(cells) != titles else "")
+        reason = why or (_misfit(cells, width, titles) if len(cells) != titles else None)
         if not reason and text.broken and BROKEN.search(raw):
-            reason = f"has bytes that are not {text.encoding} text; is the map's encoding right? (often it is cp1252)"
+            reason = Reason("row-not-text", encoding=text.encoding)
         if reason:
             opened.set_aside.keep(index + 1, raw, reason)
             continue
         left -= len(cells)
         if left < 0:
-            opened.refused = bounds.cells_said
+            opened.refused = bounds.too_many_cells
             return
         chunk.lines.append(index + 1)
         chunk.rows.append(cells)
@@ -128,22 +130,22 @@ def _chunks(
         yield chunk
 
 
-def _misfit(cells: list[str], width: int, titles: int) -> str:
-    """Why a row does not fit the titles, or "". Cuts empty cells too many, adds those of nameless columns."""
+def _misfit(cells: list[str], width: int, titles: int) -> Reason | None:
+    """Why a row does not fit the titles; None if it does. Cuts empty cells too many, adds those of nameless columns."""
     if len(cells) < width:
-        return f"has {len(cells)} cells where the titles have {width}: it is cut short or has a line break inside"
+        return Reason("cells-missing", n=len(cells), width=width)
     while len(cells) > titles and not cells[-1].strip():
         cells.pop()
     if len(cells) > titles:
-        return f"has {len(cells)} cells where the titles have {width}: is the delimiter or decimal mark inside a cell?"
+        return Reason("cells-too-many", n=len(cells), width=width)
     cells.extend([""] * (titles - len(cells)))
-    return ""
+    return None
 
 
 def _records(
     feed: FeedMap, lines: list[str], start: int, fits: Callable[[list[str]], bool]
-) -> Iterator[tuple[int, int, list[str], str]]:
-    """Index of a record's first line and of the line after it, its cells, and why it is none (or "").
+) -> Iterator[tuple[int, int, list[str], Reason | None]]:
+    """Index of a record's first line and of the line after it, its cells, and why it is none, if so.
 
     Quoted text over several lines is believed only if the row then fits the titles and none of the lines inside
     is a row by itself; otherwise somebody forgot a quote, which costs that line and no other.
@@ -158,7 +160,7 @@ def _records(
                 end = base + reader.line_num
                 if end - index > 1 and not (fits(cells) and _is_one_row(feed, lines[index:end], fits)):
                     break
-                yield index, end, cells, ""
+                yield index, end, cells, None
                 index = begun[0] = end
         except csv.Error:
             pass
@@ -183,17 +185,17 @@ def _is_one_row(feed: FeedMap, lines: list[str], fits: Callable[[list[str]], boo
     return not any(fits(cells) for cells in alone)
 
 
-def _lone_line(feed: FeedMap, lines: list[str], index: int) -> tuple[int, int, list[str], str]:
+def _lone_line(feed: FeedMap, lines: list[str], index: int) -> tuple[int, int, list[str], Reason | None]:
     """One line read by itself after its quotes made no sense."""
     line = lines[index]
     try:
-        return index, index + 1, next(csv.reader([line], delimiter=feed.delimiter, strict=True)), ""
+        return index, index + 1, next(csv.reader([line], delimiter=feed.delimiter, strict=True)), None
     except (csv.Error, StopIteration) as error:
         if "unexpected end" in str(error):
-            return index, index + 1, [], "a quote is opened and never closed"
+            return index, index + 1, [], Reason("quote-never-closed")
         if "field larger" in str(error):
-            return index, index + 1, [], "has a cell of more than 131,072 characters"
+            return index, index + 1, [], Reason("cell-too-long")
     try:
-        return index, index + 1, next(csv.reader([line], delimiter=feed.delimiter)), ""
+        return index, index + 1, next(csv.reader([line], delimiter=feed.delimiter)), None
     except (csv.Error, StopIteration):
-        return index, index + 1, [], "its quotes make no sense"
+        return index, index + 1, [], Reason("quotes-senseless")

@@ -38,6 +38,7 @@ from sentinel.flow.mapping.json_items import Items
 from sentinel.flow.mapping.raw import SetAsides, whole_file
 from sentinel.flow.mapping.unread import Lost, placed_in_time
 from sentinel.flow.model import Batch, Export, Rows
+from sentinel.flow.reasons import Reason, Unreadable
 from sentinel.flow.tables import NOT_WHOLE, UNKNOWN
 
 _VISIT_OPTIONAL = ("box", "duration_s", "outcome", "milk_kg", "attach_s", "modified", "deleted")
@@ -80,14 +81,14 @@ def read_icar(export: Export, feed: str = "icar", bounds: Bounds = USUAL) -> Bat
     try:
         for number, item in enumerate(_items(export.content, bounds), 1):
             if number > bounds.rows:
-                raise ValueError(bounds.rows_said)
+                raise Unreadable(bounds.too_many_rows)
             one = _read_item(item)
             if one.faults:
                 _tell(aside, number, item, one)
                 one.faults = []
             found.append(one)
-    except ValueError as error:
-        return replace(batch, set_aside=(whole_file(str(error), "visits"),))
+    except Unreadable as error:
+        return replace(batch, set_aside=(whole_file(error.reason, "visits"),))
     rows = (
         *_rows("visits", ("cow", "start"), _VISIT_OPTIONAL, [one.visits for one in found]),
         *_rows("quarters", ("cow", "start", "quarter"), _QUARTER_OPTIONAL, [one.quarters for one in found]),
@@ -97,35 +98,35 @@ def read_icar(export: Export, feed: str = "icar", bounds: Bounds = USUAL) -> Bat
 
 def _tell(aside: SetAsides, number: int, item: Any, found: _Item) -> None:
     """Set aside what could not be read of an item, with what is known of it all the same."""
-    made = aside.made(number, item, f"item {number}: {Lost(found.faults).reason}", _shown)
+    made = aside.made(number, item, Reason("item", n=number, why=Lost(found.faults).reason), _shown)
     kept, moment, who, box = bool(found.visits), found.start, cut(found.who), cut(found.box)
     aside.append(replace(made, kept=kept, tab=found.tab, who=who, box=box, begin=moment, end=moment))
 
 
 def _items(content: bytes, bounds: Bounds) -> Iterator[Any]:
-    """The items of a collection, of a bare list, or one item by itself; raises ValueError with a sentence."""
+    """The items of a collection, of a bare list, or one item by itself; raises Unreadable."""
     if len(content) > bounds.size:
-        raise ValueError(bounds.size_said)
+        raise Unreadable(bounds.too_large)
     encoding, skip = marked_encoding(content)
     try:
         items = Items(content[skip:].decode(encoding or "utf-8"))
         yield from items
     except UnicodeDecodeError as error:
-        raise ValueError(f"it is not UTF-8 text, as JSON must be (byte {error.start + 1})") from error
+        raise Unreadable(Reason("json-not-utf8", n=error.start + 1)) from error
     except RecursionError as error:
-        raise ValueError("it is nested too deeply to be a list of milking visits") from error
+        raise Unreadable(Reason("json-too-deep")) from error
     except json.JSONDecodeError as error:
-        raise ValueError(
-            f"it is not valid JSON: {error.msg} in line {error.lineno}; was it copied completely?"
-        ) from error
+        raise Unreadable(Reason("json-broken-at", detail=error.msg, n=error.lineno)) from error
+    except Unreadable:
+        raise
     except ValueError as error:
-        raise ValueError(str(error) if str(error).startswith("it ") else f"it is not valid JSON: {error}") from error
+        raise Unreadable(Reason("json-broken", detail=str(error))) from error
     if items.listed or items.rest.get("member", 0) is None:
         return
     if "milkingStartingDateTime" in items.rest:
         yield items.rest
         return
-    raise ValueError('it has neither a list of milking visits nor an object whose "member" is one')
+    raise Unreadable(Reason("json-no-list"))
 
 
 def _shown(item: Any) -> str:
@@ -177,7 +178,7 @@ class _Item:
     `tab` is "" if it was no milking visit.
     """
 
-    faults: list[str] = field(default_factory=list)
+    faults: list[Reason] = field(default_factory=list)
     visits: list[_Row] = field(default_factory=list)
     quarters: list[_Row] = field(default_factory=list)
     tab: str = "visits"
@@ -190,12 +191,12 @@ def _read_item(given: Any) -> _Item:
     """A visit and its quarters from one item, as far as it can be read."""
     item = _Item()
     if not isinstance(given, dict):
-        item.faults.append("is not an object")
+        item.faults.append(Reason("not-an-object"))
         return item
     kind = given.get("resourceType")
     if isinstance(kind, str) and kind and "milkingvisit" not in kind.lower():
         item.tab = ""
-        item.faults.append(f'is a "{kind[:60]}", not a milking visit')
+        item.faults.append(Reason("not-a-visit", kind=f'"{kind[:60]}"'))
         return item
     event = Part("IcarMilkingVisitEventResource", given, "", item.faults)
     animal = event.part("animal", "IcarAnimalIdentifierType", needed=True)
@@ -216,7 +217,7 @@ def _name(part: Part, name: str, needed: bool = False) -> str:
     """A name without outer spaces; "" if it cannot be read."""
     text = str(part.value(name, needed) or "").strip()
     if needed and not text and name in part.given and name not in part.unread:
-        part.fault(name, "is empty")
+        part.fault(name, "value-empty")
     return text
 
 
@@ -251,7 +252,7 @@ def _outcome(event: Part, milk_kg: float | None) -> str | None:
     remarks = event.entries("milkingRemarks")
     strange = [one for one in remarks if one not in REMARKS]
     for one in strange:
-        event.faults.append(f'"milkingRemarks": "{str(one)[:60]}" is not a remark of the standard')
+        event.faults.append(Reason("remark-unknown", name='"milkingRemarks"', word=f'"{str(one)[:60]}"'))
     if not all(isinstance(one, str) for one in remarks):
         event.unread.add("milkingRemarks")
     if complete is False or "MilkingIncomplete" in remarks:
@@ -270,12 +271,12 @@ def _quarters(event: Part, shared: Mapping[str, Any], lost: Set[str]) -> list[_R
         code = quarter.value("icarQuarterId")
         if code is None:
             if row.values and "icarQuarterId" not in quarter.unread:
-                quarter.fault("", "icarQuarterId is missing: it is not said which quarter was measured")
+                quarter.fault("", "quarter-unnamed")
         elif row.values or shared.get("deleted"):
             if rows.setdefault(code.value, row) != row:
                 unlike.add(code.value)
     for name in sorted(unlike):
-        event.fault("quarterMilkings", f"{name} is given twice and not alike, so neither is kept")
+        event.fault("quarterMilkings", "quarter-twice", quarter=name)
     return [
         _Row({**shared, **row.values, "quarter": name}, lost | row.lost or NOTHING_LOST)
         for name, row in rows.items()

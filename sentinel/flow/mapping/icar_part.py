@@ -14,6 +14,7 @@ from pydantic import TypeAdapter, ValidationError
 from sentinel.flow.mapping.json_lines import has_half_characters
 from sentinel.flow.mapping.units import conversion
 from sentinel.flow.mapping.values import MOST
+from sentinel.flow.reasons import Reason, Value, as_said
 
 MOST_ENTRIES = 100
 """No list within a visit has more: four quarters, a few remarks."""
@@ -30,7 +31,6 @@ CONDUCTIVITY_CODES = {"H61": "mS/cm", "G42": "uS/cm", "D10": "S/m"}
 _ALSO_WRITTEN = {"mS/cm": "mS/cm", "uS/cm": "uS/cm", "µS/cm": "uS/cm", "μS/cm": "uS/cm", "S/m": "S/m"}
 
 WEIGHT, DURATION = "IcarMilkingMilkWeightType", "IcarMilkDurationType"
-HALF = "holds half a character (a lone surrogate), which no text may"
 
 
 @dataclass(slots=True)
@@ -43,13 +43,18 @@ class Part:
     model: str
     given: Mapping[str, Any]
     path: str
-    faults: list[str]
+    faults: list[Reason]
     unread: set[str] = field(default_factory=set)
 
-    def fault(self, name: str, why: str) -> None:
-        """Note why the value of that name ("": the part itself) cannot be read."""
+    def fault(self, name: str, code: str, **values: Value) -> None:
+        """Note by its code why the value of that name ("": the part itself) cannot be read."""
         self.unread.add(name)
-        self.faults.append(f'"{self.at(name)}": {why}')
+        self.faults.append(Reason(code, name=f'"{self.at(name)}"', **values))
+
+    def misread(self, name: str, why: Reason) -> None:
+        """Note of what stands as the value of that name why it cannot be read."""
+        self.unread.add(name)
+        self.faults.append(Reason("at-place", place=f'"{self.at(name)}"', why=why))
 
     def at(self, name: str) -> str:
         """Where a value stands: `quarterMilkings.2.xposition`."""
@@ -60,16 +65,19 @@ class Part:
         given = self.given.get(name)
         if given is None:
             if needed:
-                self.fault(name, "is missing")
+                self.fault(name, "value-missing")
             return None
         try:
             value = _reads(self.model, name).validate_python(given)
         except ValidationError as error:
             half = isinstance(given, str) and has_half_characters(given)
-            self.fault(name, HALF if half else _plain_message(error.errors()[0]))
+            if half:
+                self.fault(name, "value-half-character")
+            else:
+                self.misread(name, as_said(_plain_message(error.errors()[0])))
             return None
         if isinstance(value, str) and not value.isascii() and has_half_characters(value):
-            self.fault(name, HALF)
+            self.fault(name, "value-half-character")
             return None
         return value
 
@@ -77,11 +85,11 @@ class Part:
         """A finite number."""
         value = self.value(name, needed)
         if value is not None and math.isfinite(value) and abs(value) > MOST:
-            self.fault(name, f"{value} is too large a number")
+            self.misread(name, Reason("number-too-large", what=str(value)))
             return None
         if value is None or math.isfinite(value):
             return None if value is None else float(value)
-        self.fault(name, f"{value} is not a number")
+        self.misread(name, Reason("not-a-number", what=str(value)))
         return None
 
     def moment(self, name: str, needed: bool = False) -> int | None:
@@ -90,10 +98,10 @@ class Part:
         if value is None:
             return None
         if value.tzinfo is None:
-            self.fault(name, f'"{value.isoformat()}" does not say its offset from UTC, as RFC 3339 must')
+            self.misread(name, Reason("offset-missing", what=f'"{value.isoformat()}"'))
             return None
         if not 1980 <= value.year <= 2100:
-            self.fault(name, f'"{value.isoformat()}" is not a moment on this farm')
+            self.misread(name, Reason("not-on-this-farm", what=f'"{value.isoformat()}"'))
             return None
         return int(value.timestamp() // 1)
 
@@ -106,11 +114,11 @@ class Part:
         if isinstance(code, str) and code in codes:
             value = None if value is None else conversion(codes[code], unit)(value)
         elif code is not None:
-            part.fault("unitCode", f'the unit "{str(code)[:60]}" is not known here (known: {", ".join(codes)})')
+            part.fault("unitCode", "unit-unknown", unit=f'"{str(code)[:60]}"', words=", ".join(codes))
         elif whole:
-            part.fault("unitCode", "is missing")
+            part.fault("unitCode", "value-missing")
         if value is not None and not math.isfinite(value):
-            part.fault("value", f"{value} is not a number")
+            part.misread("value", Reason("not-a-number", what=str(value)))
         if len(self.faults) > noted:
             self.unread.add(name)
             return None
@@ -125,7 +133,9 @@ class Part:
         unit = CONDUCTIVITY_CODES.get(unit, _ALSO_WRITTEN.get(unit, ""))
         kind = self.given["characteristic"]
         if not unit:
-            self.fault("", f'{kind}: the unit "{given[:60]}" is not known here (H61 is mS/cm)')
+            name = f'"{self.path}": {kind}'
+            self.unread.add("")
+            self.faults.append(Reason("conductivity-unit-unknown", name=name, unit=f'"{given[:60]}"'))
             return None
         try:
             value = conversion(unit, "mS/cm")(float(said))
@@ -133,16 +143,16 @@ class Part:
             value = math.nan
         if math.isfinite(value) and abs(value) <= MOST:
             return value
-        self.fault("", f'{kind}: "{said[:60]}" is not a number')
+        self.misread("", Reason("not-a-number", what=f'{kind}: "{said[:60]}"'))
         return None
 
     def part(self, name: str, model: str, needed: bool = False) -> Part:
         """An object in it; an empty one if there is none or it is none."""
         given = self.given.get(name)
         if given is None and needed:
-            self.fault(name, "is missing")
+            self.fault(name, "value-missing")
         elif given is not None and not isinstance(given, dict):
-            self.fault(name, "is not an object")
+            self.fault(name, "value-not-an-object")
         return Part(model, given if isinstance(given, dict) else {}, self.at(name), self.faults)
 
     def parts(self, name: str, model: str) -> Iterator[Part]:
@@ -151,15 +161,15 @@ class Part:
             if isinstance(given, dict):
                 yield Part(model, given, self.at(f"{name}.{place}"), self.faults)
             else:
-                self.fault(f"{name}.{place}", "is not an object")
+                self.fault(f"{name}.{place}", "value-not-an-object")
 
     def entries(self, name: str) -> list[Any]:
         """A list in it; an empty one if there is none or it is none."""
         given = self.given.get(name)
         if given is not None and not isinstance(given, list):
-            self.fault(name, "is not a list")
+            self.fault(name, "value-not-a-list")
         if isinstance(given, list) and len(given) > MOST_ENTRIES:
-            self.fault(name, f"has more than {MOST_ENTRIES} entries")
+            self.fault(name, "value-too-many-entries", n=MOST_ENTRIES)
             return []
         return given if isinstance(given, list) else []
 

@@ -8,6 +8,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import Any
 
+from sentinel.flow.reasons import Reason, Unreadable
+
 LONGEST = 1_000_000
 """So many characters one item may have, and all else of a collection together: a visit has a few thousand."""
 
@@ -30,7 +32,7 @@ class Items:
     _window: str = ""
 
     def __iter__(self) -> Iterator[Any]:
-        """Each item; raises ValueError, also after some of them: JSONDecodeError where the text is no JSON."""
+        """Each item; raises Unreadable, also after some of them, or JSONDecodeError where the text is no JSON."""
         self._at = self._past_blanks(0)
         first = self.text[self._at : self._at + 1]
         if first == "[":
@@ -66,14 +68,14 @@ class Items:
             self._expect(":")
             if name == "member" and self.text[self._at : self._at + 1] == "[":
                 if self.listed:
-                    raise ValueError('it gives "member" twice')
+                    raise Unreadable(Reason("json-member-twice"))
                 self.listed = True
                 yield from self._list()
             else:
                 self.rest[name] = self._value()
                 room -= self._at - begin
             if room < 0:
-                raise ValueError(f'it holds more than {LONGEST:,} characters besides its "member"')
+                raise Unreadable(Reason("json-too-much-besides", n=f"{LONGEST:,}"))
             if self._take("}"):
                 return
             self._expect(",")
@@ -89,7 +91,7 @@ class Items:
             except json.JSONDecodeError as error:
                 if self._base == self._at:
                     if ends < len(self.text) and error.pos > LONGEST // 2:
-                        raise ValueError(f"it holds an item of more than {LONGEST:,} characters") from error
+                        raise Unreadable(Reason("json-item-too-long", n=f"{LONGEST:,}")) from error
                     raise json.JSONDecodeError(error.msg, self.text, self._base + error.pos) from error
                 continue
             if self._base + end < ends or ends == len(self.text) or self._base == self._at:

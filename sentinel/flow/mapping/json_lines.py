@@ -11,6 +11,7 @@ from sentinel.flow.mapping.decoding import BROKEN, decode, lines_of
 from sentinel.flow.mapping.feed_map import FeedMap
 from sentinel.flow.mapping.raw import CHUNK_ROWS, Chunk, Opened, SetAsides
 from sentinel.flow.model import Export
+from sentinel.flow.reasons import Reason, Unreadable
 
 _MOST_VALUES = 2000
 """A line holds a row of a few dozen values; what it is made of is only known when all of it was read."""
@@ -21,8 +22,8 @@ def open_json_lines(feed: FeedMap, export: Export, wanted: Sequence[str], bounds
     try:
         text = decode(export.content, feed.encoding, export.read_from)
         lines = lines_of(text.text, bounds)
-    except ValueError as error:
-        return Opened(refused=str(error))
+    except Unreadable as error:
+        return Opened(refused=error.reason)
     opened = Opened(titles=tuple(wanted), set_aside=SetAsides(bounds.reasons))
     opened.chunks = _chunks(lines, text.read_from, opened)
     return opened
@@ -38,7 +39,7 @@ def _chunks(lines: Sequence[str], read_from: int, opened: Opened) -> Iterator[Ch
         if begins < read_from or not line.strip():
             continue
         found = _object(line)
-        if isinstance(found, str):
+        if isinstance(found, Reason):
             opened.set_aside.keep(number, line, found)
             continue
         chunk.lines.append(number)
@@ -51,22 +52,22 @@ def _chunks(lines: Sequence[str], read_from: int, opened: Opened) -> Iterator[Ch
         yield chunk
 
 
-def _object(line: str) -> dict[str, Any] | str:
+def _object(line: str) -> dict[str, Any] | Reason:
     """The object on a line, or why there is none."""
     if BROKEN.search(line):
-        return "has bytes that are not text in the map's encoding"
+        return Reason("line-not-text")
     if values_in(line) > _MOST_VALUES:
-        return f"holds more than {_MOST_VALUES:,} values"
+        return Reason("line-too-many-values", n=f"{_MOST_VALUES:,}")
     try:
         found = json.loads(line)
     except RecursionError:
-        return "is nested too deeply"
+        return Reason("line-too-deep")
     except ValueError as error:
-        return f"is not valid JSON: {error}"
+        return Reason("line-not-json", detail=str(error))
     if not isinstance(found, dict):
-        return "is JSON, but not an object with named values"
+        return Reason("line-not-object")
     if "\\u" in line and has_half_characters(found):
-        return "holds half a character (a lone surrogate), which no text may"
+        return Reason("half-character")
     return found
 
 

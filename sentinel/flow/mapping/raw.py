@@ -1,4 +1,4 @@
-"""What every reader of a file gives: titles, then rows of cells in chunks, and whole-file refusals in words."""
+"""What every reader of a file gives: titles, then rows of cells in chunks, and why a whole file is refused."""
 
 from __future__ import annotations
 
@@ -6,8 +6,9 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from sentinel.flow.bounds import ALIKE, LONGEST_REASON, USUAL, cut
+from sentinel.flow.bounds import ALIKE, LONGEST_REASON, USUAL
 from sentinel.flow.model import SetAside
+from sentinel.flow.reasons import Reason, bounded
 
 CHUNK_ROWS = 2048
 _LONGEST_ROW = 2000
@@ -23,17 +24,17 @@ class SetAsides(list[SetAside]):
     def __init__(self, most: int = USUAL.reasons) -> None:
         super().__init__()
         self._left = most
-        self._told: dict[str, int] = {}
+        self._told: dict[Reason, int] = {}
 
-    def keep(self, line: int, raw: Any, reason: str) -> None:
+    def keep(self, line: int, raw: Any, reason: Reason) -> None:
         """Set a row aside of which nothing else is known."""
         self.append(self.made(line, raw, reason))
 
-    def made(self, line: int, raw: Any, reason: str, shown: Callable[[Any], Any] = lambda raw: raw) -> SetAside:
+    def made(self, line: int, raw: Any, reason: Reason, shown: Callable[[Any], Any] = lambda raw: raw) -> SetAside:
         """A row as it is to be kept, at length or not; `shown` gives its text or cells."""
         told = self._told.get(reason, 0)
         if self._left <= 0 or told >= ALIKE:
-            return SetAside(line, "", "")
+            return SetAside(line, "", None)
         self._left -= 1
         self._told[reason] = told + 1
         return set_aside(line, shown(raw), reason)
@@ -60,18 +61,23 @@ class Opened:
     titles: tuple[str, ...] = ()
     chunks: Iterator[Chunk] = field(default_factory=lambda: iter(()))
     set_aside: SetAsides = field(default_factory=SetAsides)
-    refused: str = ""
+    refused: Reason | None = None
 
 
-def set_aside(line: int, raw: Any, reason: str) -> SetAside:
+def set_aside(line: int, raw: Any, reason: Reason) -> SetAside:
     """A row set aside, its raw text made storable and cut at 2,000 characters."""
     shown = storable(raw_text(raw)[: _LONGEST_ROW + 2]).rstrip("\r\n")[:_LONGEST_ROW]
-    return SetAside(line, shown, cut(storable(reason[:LONGEST_REASON]), LONGEST_REASON))
+    return SetAside(line, shown, _kept(reason))
 
 
-def whole_file(why: str, tab: str) -> SetAside:
-    """A whole file set aside, and why, in words; it would have filled `tab`."""
-    return SetAside(0, "", cut(storable(why[:LONGEST_REASON]), LONGEST_REASON), tab=tab)
+def whole_file(why: Reason, tab: str) -> SetAside:
+    """A whole file set aside, and why; it would have filled `tab`."""
+    return SetAside(0, "", _kept(why), tab=tab)
+
+
+def _kept(reason: Reason) -> Reason:
+    """A reason made storable, and no longer than one may be."""
+    return bounded(reason.with_texts(storable), LONGEST_REASON)
 
 
 def raw_text(raw: Any) -> str:

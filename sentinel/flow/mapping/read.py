@@ -22,11 +22,12 @@ from sentinel.flow.mapping.raw import Chunk, Opened, SetAsides, whole_file
 from sentinel.flow.mapping.sheet import Unpack, open_sheet
 from sentinel.flow.mapping.times import LocalTimes, local_seconds
 from sentinel.flow.mapping.unread import Lost, placed_in_time
-from sentinel.flow.mapping.values import Faults
+from sentinel.flow.mapping.values import Faults, why_of
 from sentinel.flow.model import Batch, Export
+from sentinel.flow.reasons import LISTED, Reason, as_said, several
 from sentinel.flow.tables import VISITS
 from sentinel.flow.workbook import workbook_rows
-from sentinel.flow.yaml_text import did_you_mean
+from sentinel.flow.yaml_text import hint
 
 _MOST_TITLES = 40
 _TITLES_NAMED = 3
@@ -61,8 +62,8 @@ def _written(feed: FeedMap, export: Export, zone: str) -> Written:
     return Written(export.modified_at, named, feed.pace == "hourly")
 
 
-def refused(feed: FeedMap, name: str, why: str) -> Batch:
-    """A file that is set aside whole, and why, in words; it keeps no promise, as its rows are missing."""
+def refused(feed: FeedMap, name: str, why: Reason) -> Batch:
+    """A file that is set aside whole, and why; it keeps no promise, as its rows are missing."""
     return Batch(feed.feed, name, set_aside=(whole_file(why, _likely_table(list(feed.table_maps))),))
 
 
@@ -81,11 +82,12 @@ def _read(
     batch = Batch(feed.feed, export.name, (), (), stamp, hashlib.sha256(export.content).hexdigest())
     plans = [TablePlan(name, one, repr(one.only)) for name, one in feed.table_maps.items()]
     tab = _likely_table([plan.name for plan in plans])
-    opened = Opened(refused=bounds.size_said) if len(export.content) > bounds.size else Opened()
+    opened = Opened(refused=bounds.too_large) if len(export.content) > bounds.size else Opened()
     opened = opened if opened.refused else _open(feed, export, plans, bounds, unpack)
     reason = opened.refused or _missing_titles(opened.titles, plans)
     if not reason and stamp is None and any(f.stamp for plan in plans for f in plan.map.fields().values()):
-        reason = f"its name does not fit the map's pattern {feed.complete_until and feed.complete_until.pattern}"
+        pattern = feed.complete_until and feed.complete_until.pattern
+        reason = Reason("name-unlike-pattern", pattern=str(pattern))
     # A file that was not read keeps no promise: its rows are missing, so nothing is known up to its stamp.
     if reason:
         return replace(batch, set_aside=(whole_file(reason, tab),), complete_until=None), []
@@ -116,22 +118,26 @@ def _open(feed: FeedMap, export: Export, plans: Sequence[TablePlan], bounds: Bou
     return open_delimited(feed, export, bounds)
 
 
-def _missing_titles(titles: Sequence[str], plans: Sequence[TablePlan]) -> str:
-    """Why the file's columns are not the map's, or ""."""
+def _missing_titles(titles: Sequence[str], plans: Sequence[TablePlan]) -> Reason | None:
+    """Why the file's columns are not the map's; None if they are."""
     there = [t for t in titles[:_MOST_TITLES] if t]
     missing = [t for t in dict.fromkeys(t for plan in plans for t in plan.titles()) if t not in titles]
     if not missing:
-        return ""
+        return None
     named, few = [], missing[:_TITLES_NAMED]
     for title in few:
-        hint = did_you_mean(title, there)
-        known = hint.startswith(" (known") and title != few[-1]  # what there is need be listed once
-        named.append(f'"{legible(title)}"{"" if known else hint}')
+        found = hint(title, there)
+        if found and found.code == "known-here" and title != few[-1]:
+            found = None  # what there is need be listed once
+        named.append(_with(as_said(f'"{legible(title)}"'), found))
     more = len(missing) - len(few)
-    said = ", ".join(named) + (f" and {more} more" if more else "")
-    if len(there) <= 1:
-        said += "; is the map's delimiter right?"
-    return f"its titles lack {said}"
+    lacks = _with(several(named, LISTED), Reason("and-more", n=more) if more else None)
+    return Reason("titles-missing-one-column" if len(there) <= 1 else "titles-missing", titles=lacks)
+
+
+def _with(what: Reason, found: Reason | None) -> Reason:
+    """A part of a sentence with a hint behind it, if there is one."""
+    return what if found is None else Reason("with-hint", what=what, hint=found)
 
 
 def complete_until(feed: FeedMap, export: Export, zone: str, repeated: str = "first") -> int | None:
@@ -161,16 +167,17 @@ def complete_until(feed: FeedMap, export: Export, zone: str, repeated: str = "fi
 class _Unread:
     """What a table's plan could not read of a chunk, by the row's place among those chosen.
 
-    `keyless`: why a row has no key. `cells`: by quarter the other columns that could not be read, each with its reason.
+    `keyless`: why a row has no key, perhaps with the moments between which it was.
+    `cells`: by quarter the other columns that could not be read, each with its reason.
     """
 
     keyless: Faults = field(default_factory=dict)
-    cells: dict[int, dict[int, dict[str, str]]] = field(default_factory=dict)
+    cells: dict[int, dict[int, dict[str, Reason]]] = field(default_factory=dict)
 
     def __bool__(self) -> bool:
         return bool(self.keyless or self.cells)
 
-    def reasons(self, at: int) -> list[str]:
+    def reasons(self, at: int) -> list[Reason]:
         """Why a row's cells could not be read."""
         return [reason for columns in self.cells.get(at, {}).values() for reason in columns.values()]
 
@@ -206,7 +213,7 @@ def _columns(
             if place in plan.required:
                 unread.keyless.setdefault(at, reason)
             else:
-                unread.cells.setdefault(at, {}).setdefault(group, {})[plan.columns[place]] = reason
+                unread.cells.setdefault(at, {}).setdefault(group, {})[plan.columns[place]] = why_of(reason)
     for place in plan.required:
         if None in columns[place]:
             for at, value in enumerate(columns[place]):
@@ -241,8 +248,8 @@ def _keep(plan: TablePlan, lines: Sequence[int], values: list[list[list[Any]]], 
                 plan.add(row, lines[at], cells.get(group, {}).keys())
 
 
-def _empty_key(plan: TablePlan, place: int) -> str:
+def _empty_key(plan: TablePlan, place: int) -> Reason:
     """The reason of a row whose key is empty."""
     name = plan.columns[place]
     titles = " and ".join(f'"{t}"' for t in titles_of(getattr(plan.map, name), plan.map))
-    return f"{titles or name} is empty, and without it a row of {plan.name} cannot be told from another"
+    return Reason("key-empty", what=titles or name, table=plan.name)

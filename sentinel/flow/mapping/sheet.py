@@ -10,8 +10,9 @@ from sentinel.flow.bounds import Bounds
 from sentinel.flow.mapping.feed_map import FeedMap
 from sentinel.flow.mapping.raw import CHUNK_ROWS, Chunk, Opened, SetAsides, distinct_titles
 from sentinel.flow.model import Export
+from sentinel.flow.reasons import Reason
 from sentinel.flow.workbook import NumberedRow, Refused
-from sentinel.flow.yaml_text import did_you_mean
+from sentinel.flow.yaml_text import hint
 
 Unpack = Callable[[bytes, "str | None", Bounds], Iterator[NumberedRow]]
 """Gives the rows of a workbook's sheet that hold something, with their numbers; raises `Refused`."""
@@ -34,15 +35,15 @@ def open_sheet(feed: FeedMap, export: Export, bounds: Bounds, unpack: Unpack) ->
         else:
             row = ()
     except Refused as error:
-        opened.refused = _said(error, feed.sheet)
+        opened.refused = _why(error, feed.sheet)
         return opened
     if not feed.header_line:
         opened.titles = distinct_titles(feed.columns)
         opened.chunks = _chunks(chain([(last, row)] if row else [], rows), opened, feed.sheet)
         return opened
     if last < feed.header_line:
-        said = f"has only {last} rows" if last else "is empty"
-        opened.refused = f"its sheet {said}; the column titles should stand in row {feed.header_line}"
+        n = feed.header_line
+        opened.refused = Reason("sheet-too-short", few=last, n=n) if last else Reason("sheet-empty", n=n)
         return opened
     titled = last == feed.header_line
     opened.titles = distinct_titles(row if titled else ())
@@ -62,14 +63,16 @@ def _chunks(rows: Iterator[NumberedRow], opened: Opened, sheet: str | None) -> I
                 yield chunk
                 chunk = Chunk([], [], [])
     except Refused as error:
-        opened.refused = _said(error, sheet)
+        opened.refused = _why(error, sheet)
         return
     if chunk.rows:
         yield chunk
 
 
-def _said(error: Refused, sheet: str | None) -> str:
+def _why(error: Refused, sheet: str | None) -> Reason:
     """Why a workbook is refused, with the sheets that it has where the map's is missing."""
-    if error.sheets is None:
-        return error.why
-    return f'{error.why} "{sheet}"{did_you_mean(sheet, error.sheets)}' if sheet and error.sheets else error.why
+    if not (sheet and error.sheets):
+        return error.reason
+    found = hint(sheet, error.sheets)
+    named = f'"{sheet}"'
+    return Reason("sheet-misnamed", sheet=named, hint=found) if found else Reason("sheet-missing", sheet=named)

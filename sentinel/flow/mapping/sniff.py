@@ -178,7 +178,7 @@ def _workbook(content: bytes) -> Sample:
         names = tuple(one.title for one in book.worksheets)
         book.close()
     except Refused as error:
-        return Sample("xlsx", trouble=error.why)
+        return Sample("xlsx", trouble=str(error))
     except Exception as error:  # openpyxl raises many kinds for a damaged workbook
         return Sample("xlsx", trouble=f"it is not a workbook that can be read ({error})")
     for index, (number, row) in enumerate(rows[:30]):

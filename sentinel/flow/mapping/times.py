@@ -9,7 +9,8 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from sentinel.flow.mapping.night import Heard
-from sentinel.flow.mapping.values import Convert, Faults, as_text, shown, titled
+from sentinel.flow.mapping.values import Between, Convert, Faults, as_text, shown, titled
+from sentinel.flow.reasons import Reason, Unreadable, reason_of
 
 _EPOCH = datetime(1970, 1, 1)  # noqa: DTZ001  (local seconds are counted without a zone)
 _QUARTER_HOUR_S = 900
@@ -24,24 +25,11 @@ Read = Callable[[Any], "datetime | int | None"]
 """Reads one cell: a datetime (with or without a zone), UTC seconds, or None for missing; raises ValueError."""
 
 
-class Between(str):
-    """Why a time cannot be read, where it is known between which moments (UTC seconds) it was."""
-
-    begin: int
-    end: int
-
-    def __new__(cls, said: str, begin: int, end: int) -> Between:
-        """The sentence with its moments."""
-        made = super().__new__(cls, said)
-        made.begin, made.end = begin, end
-        return made
-
-
-class CameTwice(ValueError):
+class CameTwice(Unreadable):
     """A local time that came twice, and it is not known which one is meant."""
 
-    def __init__(self, said: str, begin: int, end: int) -> None:
-        super().__init__(said)
+    def __init__(self, reason: Reason, begin: int, end: int) -> None:
+        super().__init__(reason)
         self.begin, self.end = begin, end
 
 
@@ -71,7 +59,7 @@ class LocalTimes:
         self._offsets: dict[int, tuple[int, int, bool]] = {}
 
     def utc(self, local: int) -> int:
-        """UTC seconds of a local time given as seconds since 1970-01-01 00:00 local; raises ValueError."""
+        """UTC seconds of a local time given as seconds since 1970-01-01 00:00 local; raises Unreadable."""
         quarter = local // _QUARTER_HOUR_S  # every clock change falls on a quarter of an hour
         found = self._offsets.get(quarter)
         if found is None:
@@ -85,20 +73,18 @@ class LocalTimes:
         if first > second:
             return self._in_repeated(local, local - first, local - second)
         if self.skipped == "set_aside":
-            raise ValueError(f"{_written(local)} does not exist: the clock skipped that hour in {self.zone.key}")
+            raise Unreadable(Reason("time-skipped", when=_written(local), zone=self.zone.key))
         return local - first
 
     def _in_repeated(self, local: int, first: int, second: int) -> int:
         """UTC seconds of a local time that came twice."""
         if self.repeated == "set_aside":
-            said = f"{_written(local)} came twice: the clock repeated that hour in {self.zone.key}"
-            raise CameTwice(said, first, second)
+            raise CameTwice(Reason("time-repeated", when=_written(local), zone=self.zone.key), first, second)
         if self.repeated != "order" or self.told is None:
             return second if self.repeated == "second" else first
         is_second = next(self.told)
         if is_second is None:
-            said = f"{_written(local)} came twice as the clock was put back, and nothing in the file tells which it is"
-            raise CameTwice(said, first, second)
+            raise CameTwice(Reason("time-of-either-pass", when=_written(local)), first, second)
         return second if is_second else first
 
     def _is_near(self, local: int) -> bool:
@@ -135,10 +121,10 @@ def time_column(title: str, read: Read, local: LocalTimes, *, midnight: bool = F
                 moment = read(cell)
                 values.append(_seconds(moment, local, midnight) if isinstance(moment, datetime) else moment)
             except CameTwice as error:
-                faults.setdefault(index, Between(titled(title, error), error.begin, error.end))
+                faults.setdefault(index, Between(titled(title, error.reason), error.begin, error.end))
                 values.append(None)
             except (ValueError, OverflowError) as error:
-                faults.setdefault(index, titled(title, error))
+                faults.setdefault(index, titled(title, reason_of(error)))
                 values.append(None)
         return values
 
@@ -147,7 +133,7 @@ def time_column(title: str, read: Read, local: LocalTimes, *, midnight: bool = F
 
 def _seconds(moment: datetime, local: LocalTimes, midnight: bool) -> int:
     if not _YEARS[0] <= moment.year <= _YEARS[1]:
-        raise ValueError(f"{shown(moment)} is not a moment on this farm")
+        raise Unreadable(Reason("not-on-this-farm", what=shown(moment)))
     if midnight:
         if moment.tzinfo is not None:
             moment = moment.astimezone(local.zone).replace(tzinfo=None)
@@ -220,7 +206,7 @@ def read_time(form: str, missing: frozenset[str]) -> Read:
         if text in missing:
             return None
         if len(text) > _LONGEST_TIME:
-            raise ValueError(f"{shown(cell)} is not a time")
+            raise Unreadable(Reason("not-a-time", what=shown(cell)))
         if form in ("epoch_s", "epoch_ms"):
             return _epoch(text, 1000 if form == "epoch_ms" else 1)
         try:
@@ -228,8 +214,9 @@ def read_time(form: str, missing: frozenset[str]) -> Read:
                 return parse(text)
             return datetime.strptime(text, form)  # noqa: DTZ007  (the zone is the map's)
         except ValueError:
-            wanted = "an ISO time (2026-03-28 06:30)" if form == "iso" else f"a time like {EXAMPLE.strftime(form)}"
-            raise ValueError(f"{shown(cell)} is not {wanted}") from None
+            if form == "iso":
+                raise Unreadable(Reason("not-an-iso-time", what=shown(cell))) from None
+            raise Unreadable(Reason("not-a-time-like", what=shown(cell), form=EXAMPLE.strftime(form))) from None
 
     return read
 
@@ -238,7 +225,7 @@ def _epoch(text: str, per_second: int) -> datetime:
     try:
         return datetime.fromtimestamp(float(text) // per_second, tz=UTC)
     except (ValueError, OverflowError, OSError):
-        raise ValueError(f"{shown(text)} is not a number of seconds since 1970") from None
+        raise Unreadable(Reason("not-seconds", what=shown(text))) from None
 
 
 def join_date_and_time(parts: Sequence[Any]) -> Any:

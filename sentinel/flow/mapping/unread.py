@@ -8,8 +8,9 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from sentinel.flow.bounds import cut
-from sentinel.flow.mapping.times import Between
+from sentinel.flow.mapping.values import Between, why_of
 from sentinel.flow.model import Rows, SetAside
+from sentinel.flow.reasons import Reason, several
 from sentinel.flow.tables import table_named
 
 MOST_REASONS = 6
@@ -20,7 +21,7 @@ MOST_REASONS = 6
 class Lost:
     """What could not be read of one row of a file, over all the tables it fills."""
 
-    reasons: list[str] = field(default_factory=list)
+    reasons: list[Reason] = field(default_factory=list)
     tab: str = ""
     kept: bool = True
     who: str = ""
@@ -28,33 +29,33 @@ class Lost:
     begin: int | None = None
     end: int | None = None
 
-    def row(self, table: str, reason: str, known: Mapping[str, Any]) -> None:
+    def row(self, table: str, reason: Reason | Between, known: Mapping[str, Any]) -> None:
         """A table's key could not be read, so the table has no row of it; of its columns so much is known."""
-        self._add([reason])
+        self._add([why_of(reason)])
         if self.kept:
             self.kept = False
             self._know(table, known)
             if isinstance(reason, Between):
                 self.begin, self.end = reason.begin, reason.end
 
-    def cells(self, table: str, reasons: Iterable[str], known: Mapping[str, Any]) -> None:
+    def cells(self, table: str, reasons: Iterable[Reason], known: Mapping[str, Any]) -> None:
         """The table has its row, without some cells."""
         self._add(reasons)
         if not self.tab:
             self._know(table, known)
 
     @property
-    def reason(self) -> str:
-        """Why, in words: each reason once."""
+    def reason(self) -> Reason:
+        """Why: each reason once."""
         more = len(self.reasons) - MOST_REASONS
-        return "; ".join(self.reasons[:MOST_REASONS]) + (f"; and {more} more" if more > 0 else "")
+        return several(self.reasons[:MOST_REASONS] + ([Reason("and-more", n=more)] if more > 0 else []))
 
     def told(self, aside: SetAside) -> SetAside:
         """The same with what is known of it."""
         known = {"tab": self.tab, "who": cut(self.who), "box": cut(self.box), "begin": self.begin, "end": self.end}
         return replace(aside, kept=self.kept, **known)  # type: ignore[arg-type]
 
-    def _add(self, reasons: Iterable[str]) -> None:
+    def _add(self, reasons: Iterable[Reason]) -> None:
         self.reasons += [reason for reason in dict.fromkeys(reasons) if reason not in self.reasons]
 
     def _know(self, table: str, known: Mapping[str, Any]) -> None:

@@ -9,14 +9,26 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from typing import Any
 
 from sentinel.flow.bounds import cut, legible
 from sentinel.flow.mapping.units import SPANS, Conversion
-from sentinel.flow.yaml_text import did_you_mean
+from sentinel.flow.reasons import Reason, Unreadable, reason_of
+from sentinel.flow.yaml_text import hint
 
-Faults = dict[int, str]
+
+@dataclass(frozen=True, slots=True)
+class Between:
+    """Why a time cannot be read, where it is known between which moments (UTC seconds) it was."""
+
+    why: Reason
+    begin: int
+    end: int
+
+
+Faults = dict[int, Reason | Between]
 """Index of a row in the chunk to the first reason why it cannot be read."""
 
 Convert = Callable[[Sequence[Any], Faults], list[Any]]
@@ -44,13 +56,18 @@ def shown(cell: Any) -> str:
     return f'"{legible(as_text(cell))}"'
 
 
-def titled(title: str, why: object) -> str:
+def titled(title: str, why: Reason) -> Reason:
     """Why a cell cannot be read, under its column's title.
 
-    >>> print(titled("Milk", "is empty"))
-    "Milk": is empty
+    >>> print(titled("Milk", Reason("not-a-number", what='"5,9x"')))
+    "Milk": "5,9x" is not a number
     """
-    return f'"{legible(title)}": {why}'
+    return Reason("at-place", place=f'"{legible(title)}"', why=why)
+
+
+def why_of(fault: Reason | Between) -> Reason:
+    """The reason of a fault, whatever else is known of it."""
+    return fault.why if isinstance(fault, Between) else fault
 
 
 def as_text(cell: Any) -> str:
@@ -76,7 +93,7 @@ def as_text(cell: Any) -> str:
 
 
 def each_cell(one: Callable[[Any], Any], title: str) -> Convert:
-    """A column converter from a converter of one cell that raises ValueError with the reason."""
+    """A column converter from a converter of one cell that raises ValueError (`Unreadable` with its reason)."""
 
     def convert(cells: Sequence[Any], faults: Faults) -> list[Any]:
         try:
@@ -88,7 +105,7 @@ def each_cell(one: Callable[[Any], Any], title: str) -> Convert:
             try:
                 values.append(one(cell))
             except ValueError as error:
-                faults.setdefault(index, titled(title, error))
+                faults.setdefault(index, titled(title, reason_of(error)))
                 values.append(None)
         return values
 
@@ -122,7 +139,7 @@ def text_column(title: str, missing: frozenset[str]) -> Convert:
     def one(cell: Any) -> str | None:
         text = as_text(cell)
         if len(text) > _LONGEST_TEXT:
-            raise ValueError(f"{shown(text)} is longer than {_LONGEST_TEXT:,} characters")
+            raise Unreadable(Reason("text-too-long", what=shown(text), n=f"{_LONGEST_TEXT:,}"))
         return None if text in missing else text
 
     slow = each_cell(one, title)
@@ -155,12 +172,12 @@ def number_column(
         else:
             value = _native_number(cell)
         if abs(value) > MOST:
-            raise ValueError(f"{shown(cell)} is too large a number")
+            raise Unreadable(Reason("number-too-large", what=shown(cell)))
         value = conversion(value)
         if not whole:
             return value
         if not value.is_integer():
-            raise ValueError(f"{shown(cell)} is not a whole number")
+            raise Unreadable(Reason("not-a-whole-number", what=shown(cell)))
         return int(value)
 
     slow = each_cell(one, title)
@@ -193,7 +210,7 @@ def number_parser(decimal: str, thousands: str) -> Callable[[str], float]:
     (1234.5, -0.5)
     >>> read("1.5")
     Traceback (most recent call last):
-    ValueError: "1.5" is not a number
+    sentinel.flow.reasons.Unreadable: "1.5" is not a number
     """
     mark = re.escape(decimal)
     # A space that parts thousands may be any of the spaces that spreadsheets use.
@@ -205,35 +222,35 @@ def number_parser(decimal: str, thousands: str) -> Callable[[str], float]:
     def parse(text: str) -> float:
         match = pattern.fullmatch(text) if len(text) <= _LONGEST_NUMBER else None
         if not match or not (match[2] or match[3]):
-            raise ValueError(f"{shown(text)} is not a number{_other_mark(text, decimal, thousands)}")
+            raise Unreadable(_no_number(text, decimal, thousands))
         sign = "-" if match[1] in ("-", "−") else ""
         value = float(f"{sign}{not_digits.sub('', match[2] or '0')}.{match[3] or '0'}{match[4] or ''}")
         if not math.isfinite(value):
-            raise ValueError(f"{shown(text)} is too large a number")
+            raise Unreadable(Reason("number-too-large", what=shown(text)))
         return value
 
     return parse
 
 
-def _other_mark(text: str, decimal: str, thousands: str) -> str:
-    """A hint if the number is written with the decimal mark that the map does not name."""
+def _no_number(text: str, decimal: str, thousands: str) -> Reason:
+    """Why a text is no number, with the map's decimal mark if it is written with the other one."""
     other = "." if decimal == "," else ","
     plain = rf"[+-]?[0-9]+{re.escape(other)}[0-9]+"
     if other != thousands and len(text) <= _LONGEST_NUMBER and re.fullmatch(plain, text):
-        return f' with the decimal mark "{decimal}"'
-    return ""
+        return Reason("not-a-number-with-mark", what=shown(text), mark=f'"{decimal}"')
+    return Reason("not-a-number", what=shown(text))
 
 
 def _native_number(cell: Any) -> float:
     """A number from a spreadsheet or JSON; yes/no, dates and infinities are none."""
     if isinstance(cell, bool) or not isinstance(cell, int | float):
-        raise ValueError(f"{shown(cell)} is not a number")
+        raise Unreadable(Reason("not-a-number", what=shown(cell)))
     try:
         value = float(cell)
     except OverflowError:
         value = math.inf
     if not math.isfinite(value):
-        raise ValueError(f"{shown(cell)} is not a number")
+        raise Unreadable(Reason("not-a-number", what=shown(cell)))
     return value
 
 
@@ -255,7 +272,7 @@ def span_column(title: str, missing: frozenset[str], span: str) -> Convert:
         parts = text.split(":")
         small = all(len(p) <= 2 and p.isdecimal() and int(p) < 60 for p in parts[1:])
         if len(parts) != len(weights) or not small or not re.fullmatch("[0-9]{1,6}", parts[0]):
-            raise ValueError(f"{shown(cell)} is not a duration written {span}")
+            raise Unreadable(Reason("not-a-duration", what=shown(cell), form=span))
         return float(sum(weight * int(part) for weight, part in zip(weights, parts, strict=True)))
 
     return remembered(one, title)
@@ -276,7 +293,10 @@ def word_column(title: str, missing: frozenset[str], words: Mapping[str, Any], o
             return None
         if otherwise != "set_aside":
             return otherwise
-        raise ValueError(f"{shown(text)} is not in the map's word table{did_you_mean(cut(text), listed(words))}")
+        found = hint(cut(text), listed(words))
+        if found is None:
+            raise Unreadable(Reason("word-unknown", what=shown(text)))
+        raise Unreadable(Reason("word-misspelt", what=shown(text), hint=found))
 
     return remembered(one, title)
 

@@ -9,6 +9,7 @@ from sentinel.flow.model import Alert, Notice
 from sentinel.flow.notices.desk import Desk
 from sentinel.flow.notices.wants import Want
 from sentinel.flow.people import Person
+from sentinel.flow.reasons import in_words
 from sentinel.flow.schedule.sections import at_box
 from sentinel.flow.subjects import subject_words
 
@@ -145,7 +146,7 @@ def over_notice(at: int, desk: Desk, person: Person, ended: Sequence[Alert]) -> 
     lines = []
     for alert in ended:
         when = words.time(alert.over_at if alert.over_at is not None else at, at)
-        why = f" ({_bare(words.say(alert.over_why))})" if alert.over_why else ""
+        why = f" ({_bare(in_words(alert.over_why, words))})" if alert.over_why else ""
         line = told(words, "Over at {when}{why}: {what}.", when=when, why=why, what=_bare(alert.text))
         lines.append(f"{line}{f' {_answer(alert, words)}.' if alert.answered else ''}")
     text = "\n".join(at_most(lines, words))

@@ -22,6 +22,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from sentinel.flow.model import kind_of, name_of
+from sentinel.flow.reasons import as_said
 from sentinel.flow.rulebook.faults import Fault
 from sentinel.flow.rulebook.quantities import LARGEST, parse_quantity
 from sentinel.flow.rulebook.rule import URGENCIES
@@ -241,6 +242,8 @@ def _cell(column: Column, text: str) -> Any:
         if text not in ("yes", "no"):
             raise ValueError(f'{column.name}: "{text}" should be yes or no')
         return text == "yes"
+    if column.kind == "reason":
+        return as_said(text)
     if column.kind == "word" and text not in column.words:
         raise ValueError(f'{column.name}: "{text}" is not a word used here{did_you_mean(text, column.words)}')
     return text

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-Kind = Literal["text", "time", "number", "count", "flag", "word", "date"]
+Kind = Literal["text", "time", "number", "count", "flag", "word", "date", "reason"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -13,7 +13,8 @@ class Column:
     """One column of a tidy table.
 
     `kind`: `text` (a name, kept as written), `time` (UTC seconds), `date` (UTC seconds of the farm's local
-    midnight), `number` (float, in `unit`), `count` (int), `flag` (True/False), `word` (one of `words`).
+    midnight), `number` (float, in `unit`), `count` (int), `flag` (True/False), `word` (one of `words`),
+    `reason` (why, as a `Reason`).
 
     For drafting a map, and never believed without being shown to a person: `titles` is what exports call it, in lower
     case and parted by semicolons, in several languages; outside `plausible` it is hardly this, in any usual unit.

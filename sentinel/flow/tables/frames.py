@@ -56,6 +56,7 @@ def wide(value: str) -> list[str]:
 _FRAME_TYPES = {
     "text": "object",
     "word": "object",
+    "reason": "object",
     "time": "int64",
     "date": "float64",
     "number": "float64",
@@ -76,7 +77,7 @@ def frame_types(table: Table) -> dict[str, str]:
     """Column name to NumPy type of the table's frame.
 
     Times are int64 UTC seconds; numbers, counts, flags and dates are float64 with NaN for missing; names and
-    words are object columns of `str` with None for missing.
+    words are object columns of `str`, reasons of `Reason`, with None for missing.
     """
     return {name: _FRAME_TYPES[kind] for name, kind in stored_columns(table).items()}
 

@@ -34,7 +34,7 @@ FILES = Table(
         Column("rows_read", "count", "rows that were understood"),
         Column("rows_set_aside", "count", "rows that were not"),
         Column("rows_in_part", "count", "rows that were kept without some of their cells"),
-        Column("reason", "text", "the first reason in words"),
+        Column("reason", "reason", "the first reason"),
     ),
     kept_s=32 * DAY_S,
 )
@@ -49,7 +49,7 @@ DELIVERIES = Table(
         Column("channel", "text", "the channel's name"),
         Column("at", "time", "when it ended"),
         Column("outcome", "word", "how", words=("delivered", "gave_up")),
-        Column("detail", "text", "what the channel said"),
+        Column("detail", "reason", "what the channel said"),
     ),
     kept_s=32 * DAY_S,
 )

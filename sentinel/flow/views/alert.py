@@ -12,6 +12,7 @@ from sentinel.flow.farm import Farm
 from sentinel.flow.language import Words, english
 from sentinel.flow.measures import measure_named
 from sentinel.flow.model import Alert, kind_of
+from sentinel.flow.reasons import Reason
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.views.now import Line, line_of
 from sentinel.flow.views.parts.facts import Fact, facts_of
@@ -61,7 +62,7 @@ class AlertPage:
     line: Line
     standing: bool
     over_at: int | None
-    over_why: str
+    over_why: Reason | None
     note: str
     facts: tuple[Fact, ...]
     suspects: tuple[Suspect, ...]
@@ -144,7 +145,8 @@ def told_in_order(alert: int, log: Iterable[Logged], words: Words) -> tuple[Told
     """What was logged of one alert, in order; times in words are on the farm's clock."""
     mine = sorted((one for one in log if one.entry.alert == alert), key=lambda one: one.seq)
     return tuple(
-        Told(one.seq, one.entry.at, one.entry.kind, one.entry.person, what_words(one.entry, words)) for one in mine
+        Told(one.seq, one.entry.at, one.entry.kind, one.entry.person, what_words(one.entry, words, one.reason))
+        for one in mine
     )
 
 

@@ -9,10 +9,11 @@ from typing import Any
 import numpy as np
 
 from sentinel.flow.model import DAY_S, Alert, natural_key
+from sentinel.flow.reasons import Reason
 from sentinel.flow.rulebook import Rule
 from sentinel.flow.schedule.feeds import FeedLine, feed_line
 from sentinel.flow.tables import Tables
-from sentinel.flow.views.parts.timeline import lately, records, text
+from sentinel.flow.views.parts.timeline import lately, records
 
 NEWEST = 8
 """So many of a feed's newest files are listed."""
@@ -28,7 +29,7 @@ class ReadFile:
     at: int
     rows_read: int
     rows_set_aside: int
-    reason: str
+    reason: Reason | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +40,7 @@ class Aside:
     at: int
     line: int
     row: str
-    reason: str
+    reason: Reason | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,12 +105,12 @@ def _feed(
                 int(row["at"]),
                 _count(row["rows_read"]),
                 _count(row["rows_set_aside"]),
-                text(row["reason"]),
+                row["reason"] if isinstance(row["reason"], Reason) else None,
             )
             for row in newest
         ),
         aside=tuple(
-            Aside(str(row["file"]), int(row["at"]), int(row["line"]), str(row["row"]), str(row["reason"]))
+            Aside(str(row["file"]), int(row["at"]), int(row["line"]), str(row["row"]), row["reason"])
             for row in aside[:ASIDE_MOST]
         ),
         aside_more=max(0, len(aside) - ASIDE_MOST),

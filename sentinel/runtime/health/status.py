@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sqlite3
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -15,6 +16,7 @@ from sentinel.edges.store.outbox import first_stuck_delivery, last_ended_deliver
 from sentinel.flow.evaluation.quiet import quiet_since
 from sentinel.flow.language import shown_time
 from sentinel.flow.model import DAY_S, HOUR_S
+from sentinel.flow.reasons import from_json, in_english
 from sentinel.flow.setup import Setup, farm_facts
 
 BACKED_UP_AT = "backed_up_at"
@@ -139,10 +141,14 @@ def _channel(asked: Asked, channel: str) -> str:
     """What is the matter with a channel, in words; "" if nothing is."""
     ended, stuck = last_ended_delivery(asked.kept, channel), first_stuck_delivery(asked.kept, channel)
     if ended is not None and ended.outcome == "gave_up":
-        return f"{channel} does not deliver since {asked.time(ended.at)}: {ended.detail}"
+        return f"{channel} does not deliver since {asked.time(ended.at)}: {in_english(ended.detail)}"
     if stuck is not None and asked.at - stuck[0] > STUCK_S:
-        return f"{channel} takes nothing since {asked.time(stuck[0])}: {stuck[1]}"
+        return f"{channel} takes nothing since {asked.time(stuck[0])}: {in_english(stuck[1])}"
     return ""
+
+
+def _why(delivery: sqlite3.Row) -> str:
+    return in_english(from_json(delivery["detail"]))
 
 
 def _disk(asked: Asked) -> Line:

@@ -177,7 +177,7 @@ class Outbox:
         at = line.at if now < line.at <= now + PUT_BACK_S else now  # a tick may stand ahead of the clock
         number, channel, detail = line.notice, outcome.channel, outcome.detail
         attempt = line.attempts + self.outcomes.tries(number, channel) + 1
-        body = {"notice": outcome.notice, "channel": channel, "attempts": attempt, "detail": detail}
+        body = {"notice": outcome.notice, "channel": channel, "attempts": attempt, "detail": str(detail)}
         waited_s = at - max(line.at, self._put_right_at)
         if outcome.state == "delivered":
             entries = (Entry(at, "delivered", body=body),)

@@ -11,6 +11,7 @@ from sentinel.edges.notifier import BACKOFF_S
 from sentinel.edges.store import Store
 from sentinel.edges.store.outbox import delivery_tried
 from sentinel.flow.model import Entry, Notice
+from sentinel.flow.reasons import Reason
 
 AGAIN_S = (1.0, 2.0, 5.0, 10.0)
 """Seconds until the store is tried again after the first, second, ... time that it took nothing; the last from then on:
@@ -33,7 +34,7 @@ class Tried:
     channel: str
     at: int
     outcome: str
-    detail: str
+    detail: Reason
     next_at: int | None = None
     entries: tuple[Entry, ...] = ()
     told: Notice | None = None

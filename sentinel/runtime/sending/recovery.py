@@ -28,6 +28,7 @@ from sentinel.flow.decide import notice_entry
 from sentinel.flow.model import Alert, Entry, Notice
 from sentinel.flow.notices.still import STILL, presses_still, still_notice
 from sentinel.flow.notices.wants import TELLING
+from sentinel.flow.reasons import Reason
 from sentinel.runtime.engine import Engine
 from sentinel.runtime.sending.outcomes import PATIENCE_S, Tried
 
@@ -55,10 +56,10 @@ class Still:
     def line_of(self, line: OutboxLine, at: int) -> OutboxLine | None:
         """What to send for a due outbox line; None if there is nothing to send now."""
         if line.kind == "over" and self._never_told(line):
-            self._drop(line, [Entry(at, "gave-up", body=_body(line, "not sent: what is over never arrived there"))])
+            self._drop(line, [Entry(at, "gave-up", body=_body(line, Reason("over-never-told")))])
             return None
         if line.kind in TELLING and line.kind != STILL and self._settled(line, at):
-            detail = "not sent: it is over or answered by now"
+            detail = Reason("settled")
             entry = Entry(at, "gave-up", body=_body(line, detail))
             self._give_up(Tried(line.notice, line.channel, at, "gave_up", detail, None, (entry,)))
             return None
@@ -149,5 +150,5 @@ class Still:
             append_entries(self._store, entries)
 
 
-def _body(line: OutboxLine, detail: str) -> dict[str, object]:
-    return {"notice": str(line.notice), "channel": line.channel, "attempts": line.attempts, "detail": detail}
+def _body(line: OutboxLine, detail: Reason) -> dict[str, object]:
+    return {"notice": str(line.notice), "channel": line.channel, "attempts": line.attempts, "detail": str(detail)}

@@ -13,6 +13,7 @@ from sentinel.edges.store.history import put_settings, recorded_batches, setting
 from sentinel.edges.store.ingest import ingest
 from sentinel.edges.store.log import log_entries
 from sentinel.flow.model import Batch, SetAside
+from sentinel.flow.reasons import as_said
 
 SHOWN = ("cow", "start", "outcome", "milk_kg", "deleted")
 
@@ -50,7 +51,9 @@ def test_rows_are_told_in_the_version_that_each_file_brought() -> None:
 def test_what_a_file_said_besides_its_rows_is_told_too() -> None:
     """Rows set aside, its stamp, how many rows it had, and how far they came although they changed nothing."""
     store = Store(None)
-    one = batch("cow  start  outcome\n7  05:00  milked", until="05:30", set_aside=(SetAside(3, "x", "no cow"),))
+    one = batch(
+        "cow  start  outcome\n7  05:00  milked", until="05:30", set_aside=(SetAside(3, "x", as_said("no cow")),)
+    )
     ingest(store, one, moment("06:00"))
     ingest(store, Batch("parlour", "p.csv", one.rows), moment("06:10"))
     first, second = (recorded for _, recorded in recorded_batches(store))

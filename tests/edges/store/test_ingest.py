@@ -18,7 +18,10 @@ from sentinel.edges.store.ingest import Ingested, ingest
 from sentinel.edges.store.log import log_entries
 from sentinel.edges.store.rows import all_rows
 from sentinel.flow.model import Batch, SetAside
+from sentinel.flow.reasons import as_said, from_json
 from sentinel.flow.tables import UNREAD
+
+X, NO_TIME = as_said("x"), as_said("x is no time")
 
 
 @pytest.fixture
@@ -144,7 +147,7 @@ def test_a_feed_is_known_until_its_newest_row_or_its_stamp(store: Store) -> None
 def test_nothing_of_a_file_is_kept_if_storing_it_fails(store: Store) -> None:
     """Neither its rows nor that it was read."""
     one = batch(ONE)
-    broken = replace(one, set_aside=(SetAside(4, None, "x"),))  # type: ignore[arg-type]
+    broken = replace(one, set_aside=(SetAside(4, None, X),))  # type: ignore[arg-type]
     with pytest.raises(Exception, match="NOT NULL"):
         done(store, broken)
 
@@ -153,24 +156,24 @@ def test_nothing_of_a_file_is_kept_if_storing_it_fails(store: Store) -> None:
 
 def test_one_entry_tells_of_all_rows_set_aside_in_a_file(store: Store) -> None:
     """How many, and the first with its reason; each row is kept with its line."""
-    aside = tuple(SetAside(line, f"{line};x", "x is no time") for line in (3, 5, 8))
+    aside = tuple(SetAside(line, f"{line};x", NO_TIME) for line in (3, 5, 8))
     done(store, batch(ONE, set_aside=aside))
 
     [logged] = log_entries(store, kind="set-aside")
     assert (logged.entry.subject, logged.entry.body["rows"], logged.entry.body["line"]) == (
         "file:milkings/milkings_1.csv", 3, 3,
     )  # fmt: skip
-    assert [(r["line"], r["row"], r["reason"]) for r in rows_set_aside(store)] == [
+    assert [(r["line"], r["row"], str(r["reason"])) for r in rows_set_aside(store)] == [
         (line, f"{line};x", "x is no time") for line in (3, 5, 8)
     ]
 
 
 def test_the_first_reason_is_told_though_rows_before_it_are_kept_without_one(store: Store) -> None:
     """Where very many could not be read, those above may be the ones of which no more is kept than that they were."""
-    aside = (SetAside(2, "", ""), SetAside(3, "x", "x is no time"), SetAside(4, "", ""))
+    aside = (SetAside(2, "", None), SetAside(3, "x", NO_TIME), SetAside(4, "", None))
     done(store, batch(ONE, set_aside=aside))
 
-    assert [row["reason"] for row in fetch(store, "select reason from files")] == ["x is no time"]
+    assert [from_json(row["reason"]) for row in fetch(store, "select reason from files")] == [NO_TIME]
     [logged] = log_entries(store, kind="set-aside")
     assert (logged.entry.body["line"], logged.entry.body["reason"]) == (3, "x is no time")
 
@@ -188,10 +191,10 @@ def test_what_could_not_be_read_lies_between_what_was_known_and_when_it_was_read
     """A row whose time is not told by the file happened after all that its feed had given, and before it was read."""
     done(store, batch(ONE))
     aside = (
-        SetAside(3, "7;05:2", "cut", tab="visits", begin=moment("05:15")),
-        SetAside(0, "", "no file at all", tab="visits"),
-        SetAside(4, "7;05:20;x", "x", kept=True, tab="visits", who="7", begin=moment("05:20"), end=moment("05:20")),
-        SetAside(5, "?", "of an older sentinel"),
+        SetAside(3, "7;05:2", as_said("cut"), tab="visits", begin=moment("05:15")),
+        SetAside(0, "", as_said("no file at all"), tab="visits"),
+        SetAside(4, "7;05:20;x", X, kept=True, tab="visits", who="7", begin=moment("05:20"), end=moment("05:20")),
+        SetAside(5, "?", as_said("of an older sentinel")),
     )
     done(store, batch("", file="milkings_2.csv", set_aside=aside), "06:00")
 

@@ -28,6 +28,7 @@ from sentinel.edges.store.history import settings_used
 from sentinel.edges.store.inputs import waiting_inputs
 from sentinel.edges.store.schema import migrations
 from sentinel.flow.model import Tick, TickKind
+from sentinel.flow.reasons import from_json, in_english
 from sentinel.flow.setup import read_setup
 from sentinel.runtime.engine import Engine
 from sentinel.runtime.replay import as_arrived, live_alerts
@@ -36,6 +37,8 @@ HERE = Path(__file__).parents[1]
 STORES = sorted(HERE.glob("store_v*.sql"), key=lambda path: int(re.sub(r"\D", "", path.name)))
 ROOT = HERE.parents[1]
 KEPT = ("files", "set_aside", "visits", "box_log", "cows", "tank", "cow_tests", "changes", "seen", "ticks", "settings")
+REASONS = {("set_aside", '"reason"'), ("files", '"reason"'), ("deliveries", '"detail"')}
+"""Columns that were sentences before schema 7."""
 SAID = ("answers", "chores", "log", "notices", "deliveries", "meta")
 
 
@@ -57,11 +60,13 @@ def content(path: Path) -> list[str]:
 
 
 def rows(conn: sqlite3.Connection, tables: tuple[str, ...], like: dict[str, list[str]]) -> dict[str, list[tuple]]:
-    """The rows of some tables, with the columns that they had in an earlier schema."""
-    return {
-        name: sorted(conn.execute(f"select {', '.join(like[name])} from {name}").fetchall(), key=repr)
-        for name in tables
-    }
+    """The rows of some tables, with the columns that they had in an earlier schema, and reasons in English."""
+    found = {}
+    for name in tables:
+        shown = ", ".join(f"english({one})" if (name, one) in REASONS else one for one in like[name])
+        conn.create_function("english", 1, lambda text: in_english(from_json(text)))
+        found[name] = sorted(conn.execute(f"select {shown} from {name}").fetchall(), key=repr)
+    return found
 
 
 def columns(conn: sqlite3.Connection) -> dict[str, list[str]]:

@@ -10,6 +10,7 @@ from page_farm import ALERT, AT, BASE, KEY, InMemory, browser, notice_link, text
 
 from sentinel.edges.web import LINK_FOR_S, WebServer, make_app, sign_link
 from sentinel.errors import UsageError
+from sentinel.flow.alerts import ENDED
 from sentinel.flow.model import Answer
 
 
@@ -82,7 +83,7 @@ def test_a_second_tap_before_the_service_has_put_the_answer_on_its_alert_is_stil
 def test_an_answered_alert_says_by_whom_and_one_that_is_over_says_since_when(farm):
     """Another person who opens their link sees the answer, and may still add their own."""
     browser(farm).post(notice_link(person="Onno"), data={"finding": "optics dirty", "note": "wiped"})
-    farm.alerts[17] = replace(farm.alerts[17], over_at=AT + 60, over_why="the condition ended")
+    farm.alerts[17] = replace(farm.alerts[17], over_at=AT + 60, over_why=ENDED)
 
     said = text_of(browser(farm).get(notice_link()).text)
 

@@ -36,7 +36,7 @@ def test_values_are_found_by_name_or_path() -> None:
     assert batch.rows[2].values == (("1", 1774679520, None, None),)
     assert batch.rows[0].values[0][0::3] == ("1", 4200.0)
     assert abs(batch.rows[0].values[0][2] - 4.0) < 1e-9
-    assert [(one.line, one.reason) for one in batch.set_aside] == [
+    assert [(one.line, str(one.reason)) for one in batch.set_aside] == [
         (2, '"l": "4,201" is not a number with the decimal mark "."')
     ]
 

@@ -28,6 +28,7 @@ from sentinel.edges.store import Store
 from sentinel.edges.store.inputs import put_delivery
 from sentinel.edges.store.outbox import all_notices
 from sentinel.flow.model import DAY_S, Delivery, Export
+from sentinel.flow.reasons import as_said
 from sentinel.flow.tables import FarmFacts, Tables
 from sentinel.runtime.engine import Engine
 from sentinel.runtime.export_reading import absorb
@@ -75,7 +76,7 @@ def test_every_worklist_says_whether_all_is_watched() -> None:
     life = Life(setup_of(FEED_QUIET, (FEED,), people=PEOPLE))
     life.at("16:00", batch("cow  start  box  outcome\n7  15:55  1  milked"))
     life.at("16:15")
-    life.at("1d05:00", deliveries=(Delivery("900", "phone", moment("1d04:59"), "gave_up", "no answer"),))
+    life.at("1d05:00", deliveries=(Delivery("900", "phone", moment("1d04:59"), "gave_up", as_said("no answer")),))
     life.at("1d06:15")
 
     assert lists(life) == [
@@ -114,7 +115,7 @@ def test_status_names_the_channel_that_does_not_deliver_and_the_feed_that_is_not
     """Each line that is not as it should be says so."""
     farm = make_farm(tmp_path / "farm", {"phone": "json://127.0.0.1:1/s3cret"})
     store = Store(farm / STORE_NAME)
-    put_delivery(store, Delivery("900", "phone", 1_777_881_600, "gave_up", "no answer"))
+    put_delivery(store, Delivery("900", "phone", 1_777_881_600, "gave_up", as_said("no answer")))
     store.close()
     said = status(farm)
 

@@ -44,7 +44,7 @@ def show(context: RequestContext) -> Response:
         kinds=ENTRY_KINDS,
         asked=asked,
         query=urlencode(query),
-        what=lambda entry: what_words(entry, words),
+        what=lambda logged: what_words(logged.entry, words, logged.reason),
         first_day=words.local(_first(context, asked, zone)).date().isoformat(),
     )
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
-from sentinel.flow.kept import said_again
 from sentinel.flow.language import Said, joined
 from sentinel.flow.measures.base.ordered import moments_of, ordered, sentences, texts
 from sentinel.flow.measures.base.shape import NO_CHART, SAID_ELSEWHERE, FactColumn, Measure, Options, Readings, Resets
 from sentinel.flow.model import DAY_S
+from sentinel.flow.reasons import Reason
 from sentinel.flow.tables import Tables
 
 PAST_S = 30 * DAY_S
@@ -42,7 +42,7 @@ def rows_set_aside(tables: Tables, per: str, options: Options) -> Readings:
             value=aside + in_part,
             why=texts(np.where(np.isnan(aside), "the rows of this file were not counted", "").astype(object)),
             what=sentences(np.array([_what(*one) for one in zip(aside, in_part, read, strict=True)], dtype=object)),
-            reason=_said_again(rows.take(files["reason"])),
+            reason=_said(rows.take(files["reason"])),
             rows_read=np.where(read > 0, read, np.nan),
         )
     )
@@ -58,10 +58,10 @@ def _what(aside: float, in_part: float, read: float) -> str:
     return joined(", ", [text for text, n in ((left_out, aside), (kept, in_part)) if n])
 
 
-def _said_again(kept: np.ndarray) -> pd.Series:
-    """Reasons that the store keeps as plain sentences, as sentences that can be said in any language."""
+def _said(reasons: np.ndarray) -> pd.Series:
+    """Reasons as sentences that can be said in any language."""
     # Not put into a column through a mask: that makes an array in which each text has the room of the longest.
-    return sentences(np.fromiter((said_again(text) if isinstance(text, str) else None for text in kept), object))
+    return sentences(np.fromiter((one.said() if isinstance(one, Reason) else None for one in reasons), object))
 
 
 def undelivered_notices(tables: Tables, per: str, options: Options) -> Readings:
@@ -94,7 +94,7 @@ def undelivered_notices(tables: Tables, per: str, options: Options) -> Readings:
             value=number.astype(float),
             why=texts(np.full(len(here), "", dtype=object)),
             notice=texts(told["notice"]),
-            detail=_said_again(told["detail"]),
+            detail=_said(told["detail"]),
         )
     )
 

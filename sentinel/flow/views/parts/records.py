@@ -8,9 +8,9 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from sentinel.flow.chain import Logged
-from sentinel.flow.kept import in_words
 from sentinel.flow.language import Words, english, shown_time, told
 from sentinel.flow.model import Alert, Entry
+from sentinel.flow.reasons import Reason, in_words
 from sentinel.flow.rulebook.quantities import format_quantity
 from sentinel.flow.subjects import subject_words, walk_order
 
@@ -106,9 +106,10 @@ def history_row(logged: Logged, zone: str, at: int | None) -> tuple[str, ...]:
     )
 
 
-def what_words(entry: Entry, words: Words) -> str:  # noqa: PLR0912, PLR0915  (one case per kind of entry)
+def what_words(entry: Entry, words: Words, reason: Reason | None = None) -> str:  # noqa: PLR0912, PLR0915  (one case per kind of entry)
     """What an entry says, in words; times in it are on the farm's clock, as seen when it was made.
 
+    `reason`: why something was set aside or given up, as far as it is known besides the entry's own English.
     Rules that were changed and what could not be decided are said as the log keeps them.
     """
     kind, body = entry.kind, entry.body
@@ -143,13 +144,13 @@ def what_words(entry: Entry, words: Words) -> str:  # noqa: PLR0912, PLR0915  (o
         case "delivered" | "gave-up":
             sent = {"number": body.get("notice"), "channel": body.get("channel"), "n": body.get("attempts")}
             said = told(words, "notice {number} to {channel}, try {n}", **sent)
-            said += f": {in_words(str(body['detail']), words)}" if body.get("detail") and kind == "gave-up" else ""
+            said += f": {_why(body['detail'], words, reason)}" if body.get("detail") and kind == "gave-up" else ""
         case "held-back":
             said = told(words, "by {causes}", causes=", ".join(body.get("covered_by", [])))
         case "read":
             said = told(words, "{file}: {rows|row|rows}, {new} new, {corrected} corrected", **_named(body))
         case "set-aside":
-            named = {**_named(body), "reason": in_words(str(body.get("reason")), words)}
+            named = {**_named(body), "reason": _why(body.get("reason"), words, reason)}
             said = told(words, "{file}: {rows} set aside, line {line}: {reason}", **named)
         case "correction":
             old, new = body.get("old", {}), body.get("new", {})
@@ -162,6 +163,11 @@ def what_words(entry: Entry, words: Words) -> str:  # noqa: PLR0912, PLR0915  (o
         case _:
             said = str(body.get("said", ""))
     return said + because
+
+
+def _why(kept: object, words: Words, reason: Reason | None) -> str:
+    """A reason in the farm's language, if it is the one that an entry keeps in English; else as it is kept."""
+    return in_words(reason, words) if reason is not None and str(reason) == kept else words.say(str(kept))
 
 
 def _jump_words(by_s: int, words: Words) -> str:

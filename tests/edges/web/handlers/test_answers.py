@@ -7,6 +7,7 @@ import pandas as pd
 import pytest
 from page_farm import ALERT, AT, InMemory, as_person, text_of, token_in
 
+from sentinel.flow.alerts import ENDED
 from sentinel.flow.model import Answer, Chore
 
 MIN = 60
@@ -159,7 +160,7 @@ def test_what_is_sent_again_is_told_what_was_said_to_it(farm):
 
 def test_an_answer_to_an_alert_that_is_over_by_now_says_so(farm):
     """It is taken all the same."""
-    farm.alerts[17] = replace(ALERT, over_at=AT - 5 * MIN, over_why="the condition ended")
+    farm.alerts[17] = replace(ALERT, over_at=AT - 5 * MIN, over_why=ENDED)
     [told] = kept(as_person(farm), {"number": "kept-0001", "alert": 17, "finding": "", "at": AT - 10 * MIN})
 
     assert told["state"] == "conflict"

@@ -127,4 +127,4 @@ def test_a_long_reason_does_not_give_every_other_one_its_room() -> None:
         tracemalloc.stop()
 
     assert taken < 5_000_000
-    assert found["reason"].map(len).max() == 1001
+    assert found["reason"].map(len).max() == 100_000
