@@ -25,6 +25,7 @@ from sentinel.edges.alive import notify_systemd
 from sentinel.edges.clock import Clock
 from sentinel.edges.settings import STORE_NAME, Secrets, read_secrets
 from sentinel.edges.store import Store
+from sentinel.edges.store.history import last_known
 from sentinel.edges.store.inputs import put_delivery
 from sentinel.edges.store.outbox import all_notices
 from sentinel.flow.model import DAY_S, Delivery, Export
@@ -281,7 +282,7 @@ def monitor(folder: Path) -> tuple[Monitor, Hands, Outbox]:
     setup, store, clock = setup_of(FEED_QUIET, (FEED,), people=PEOPLE), Store(None), Hands(moment("06:00"))
     outbox = Outbox(Engine(store, setup), clock, {}, lambda *_: "", lambda _: None)
     secrets = Secrets({})
-    return Monitor(folder, clock, {}, outbox, lambda: (setup, secrets), store.last_known), clock, outbox
+    return Monitor(folder, clock, {}, outbox, lambda: (setup, secrets), partial(last_known, store)), clock, outbox
 
 
 def test_health_is_not_ok_before_a_look_while_looks_fail_and_when_they_stop(tmp_path: Path) -> None:
