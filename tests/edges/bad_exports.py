@@ -17,6 +17,7 @@ from pathlib import Path
 import openpyxl
 
 from sentinel.edges.store import Store
+from sentinel.edges.store.alerts import save_alerts
 from sentinel.edges.store.ingest import ingest
 from sentinel.flow.bounds import Bounds
 from sentinel.flow.mapping import load_feed_map, read_export, read_icar
@@ -216,7 +217,7 @@ def main() -> None:
     for number, one in enumerate(batches()):
         ingest(store, one, AT + number)
     alert = Alert(1, "late-cow", "cow:7", AT, AT, "round", "Cow 7", over_at=AT + 1)
-    store.save_alerts(replace(alert, id=number, over_why=why) for number, why in enumerate(ENDS, 1))  # type: ignore[arg-type]
+    save_alerts(store, (replace(alert, id=number, over_why=why) for number, why in enumerate(ENDS, 1)))  # type: ignore[arg-type]
     for number, detail in enumerate(DETAILS, 1):
         store.conn.execute("insert into notices values (?, ?, 'Marit', 'alert', '', '', 'now', '[1]')", (number, AT))
         store.conn.execute(

@@ -11,9 +11,8 @@ from pathlib import Path
 from typing import NoReturn
 
 import pytest
-from faults.__main__ import hostile_settings
+from faults import edited_farm, hostile_settings
 from faults.hostile_settings import EDITS, HARMLESS
-from flow.evaluation.test_pending import edited_farm
 from text_tables import moment
 from typer.testing import CliRunner
 from whole.whole_farm import BOX_FAILURES, FEED, Life, batch, setup_of

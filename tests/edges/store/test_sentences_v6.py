@@ -14,7 +14,7 @@ from sentinel.edges.locales import words_in
 from sentinel.edges.store import Store
 from sentinel.edges.store.alerts import all_alerts
 from sentinel.edges.store.database import fetch
-from sentinel.edges.store.feeds import forget_later
+from sentinel.edges.store.feeds import forget_later, put_seen
 from sentinel.edges.store.sentences_v6 import LONGEST, PLACE, SENTENCES, as_reason
 from sentinel.flow.alerts import AGED, ENDED, UNUSED, UNWATCHED
 from sentinel.flow.decide import LATER
@@ -99,7 +99,7 @@ def test_rows_dated_later_are_known_again_by_their_code() -> None:
         conn.execute(
             "insert into set_aside (file_id, line, row, reason, begins) values (1, 2, 'x', ?, 50)", (to_json(LATER),)
         )
-    store.put_seen(("a.csv", 1, 1, 1, 1, ""))
+    put_seen(store, ("a.csv", 1, 1, 1, 1, ""))
 
     assert forget_later(store, 50) == ["a.csv"]
 

@@ -15,6 +15,7 @@ from whole.farm_rows import COWS, SECOND_FEED, SHAPES, Row, box_events, chores, 
 from whole.lives import Script, gaps, late, live_on, versions
 from whole.whole_farm import BOX_LOG_FEED, FEED, HERD_FEED, Life, setup_of
 
+from sentinel.edges.store.log import log_entries
 from sentinel.flow.evaluation.changes import Changes
 from sentinel.flow.evaluation.pending import Look, Looks, Pending
 from sentinel.flow.evaluation.verdicts import Judgement
@@ -163,7 +164,8 @@ def moves(script: Script, pending: Pending) -> list[tuple[object, ...]]:
     life.at(DAY_0 - 1, *history(), kind=TickKind.START)
     live_on(life, script, farm(), edited_farm(), TickKind.RUN)
     return [
-        (e.at, e.kind, e.rule, e.subject, e.body) for e in (one.entry for one in life.store.log("alert is not null"))
+        (e.at, e.kind, e.rule, e.subject, e.body)
+        for e in (one.entry for one in log_entries(life.store) if one.entry.alert is not None)
     ]
 
 

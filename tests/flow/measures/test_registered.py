@@ -7,8 +7,9 @@ import pkgutil
 from typing import get_args
 
 import pytest
+from catalogue_texts import texts_in
 
-from sentinel.edges.locales import FOLDER, catalogue
+from sentinel.edges.locales import FOLDER
 from sentinel.edges.settings import shipped
 from sentinel.flow import measures
 from sentinel.flow.measures import MEASURES, measure_named
@@ -79,7 +80,7 @@ def test_a_fact_is_called_one_way_by_every_measure(measure: Measure) -> None:
 @pytest.mark.parametrize("fact", LABELLED, ids=lambda fact: fact.name)
 def test_a_fact_has_a_label_in_every_language(fact: FactColumn, language: str) -> None:
     """In English and in each catalogue, with its unit."""
-    texts = catalogue(language)._texts
+    texts = texts_in(language)
 
     assert fact.label in texts
     assert not fact.unit or fact.unit == "ratio" or fact.unit in COUNTED or fact.unit in texts
@@ -89,8 +90,8 @@ def test_a_fact_has_a_label_in_every_language(fact: FactColumn, language: str) -
 @pytest.mark.parametrize("rule", SHIPPED, ids=lambda rule: rule.name)
 def test_the_measure_of_a_rule_that_ships_has_a_text_in_every_language(rule: Rule, language: str) -> None:
     """What it is, as the page of the rules says it."""
-    assert measure_named(rule.measure).doc in catalogue(language)._texts
-    assert rule.about and rule.say in catalogue(language)._texts
+    assert measure_named(rule.measure).doc in texts_in(language)
+    assert rule.about and rule.say in texts_in(language)
 
 
 def test_facts_are_listed_in_the_measures_order_and_those_of_every_alert_last() -> None:
