@@ -41,7 +41,7 @@ def test_why_rows_were_set_aside_is_said_in_german() -> None:
         "a.csv: 1 beiseitegelegt, Zeile 3: seine Anführungszeichen ergeben keinen Sinn",
         "b.csv: 1 beiseitegelegt, Zeile 0: Oh no",
     ]
-    assert [one.entry.body["reason"] for one in store.log("kind = 'set-aside'")][0] == str(WHY)
+    assert store.log("kind = 'set-aside'")[0].entry.body["reason"] == str(WHY)
     assert all(one.reason is None for one in with_reasons(store, store.log("kind = 'read'")))
 
 
