@@ -282,10 +282,9 @@ class Alert:
     `raised_at` is the moment of decision, `since` the data's own moment from which the condition has held.
     `value` is the latest value in the measure's unit, `facts` the figures behind it, `text` the rule's sentence,
     `look_first` what to look at first.
-    `covered_by` names the standing alerts that hold back its pushes (`box-quiet box:2`). `told` are the people
-    who were sent it. `again` counts how often it came back within the rule's `again_within`,
-    `came_at` when it last did. Somebody who put it off, or to whom it was handed, is `lies_with`, and is told of it
-    (again) from `lies_from` on; until then nobody is.
+    `covered_by` names the standing alerts that hold back its pushes (`box-quiet box:2`). `over_why`: why it ended.
+    `again` counts how often it came back within the rule's `again_within`, `came_at` when it last did. Somebody who put
+    it off, or to whom it was handed, is `lies_with`, and told of it (again) from `lies_from` on; until then nobody is.
     `caution` is what to mind before anything else. `raised_value` is the value it was raised with, or became more
     pressing or came again with, and `worst_value` the worst since; `course` says both beside the present one where they
     differ, and `eased` is the bound past which it could not wait, in words, once the value has come back within it.

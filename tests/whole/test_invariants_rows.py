@@ -119,7 +119,8 @@ def test_a_bad_row_is_set_aside_while_the_good_ones_go_on() -> None:
     life = Life(setup_of(BOX_FAILURES))
     bad = SetAside(3, "8;25:10;1;failed", as_said('"25:10" is no time'))
     life.at("05:30", batch("cow  start  box  outcome\n9  05:00  1  failed", set_aside=(bad,)))
-    assert [tuple(r)[1::2] for r in rows_set_aside(life.store)] == [("milkings_1.csv", 3, '"25:10" is no time')]
+    told = [(r["file"], r["line"], r["reason"]) for r in rows_set_aside(life.store)]
+    assert told == [("milkings_1.csv", 3, as_said('"25:10" is no time'))]
     assert len(fetch(life.store, "select * from visits")) == 1
 
     life.at("06:00", batch("cow  start  box  outcome\n9  05:00  1  failed\n8  05:10  1  failed"))

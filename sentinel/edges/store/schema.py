@@ -311,12 +311,7 @@ def m007_reasons(db: Database) -> None:
     The log keeps its English, which its chain covers.
     """
     db.conn.create_function("as_reason", 1, as_reason, deterministic=True)
-    for table, name in (
-        ("set_aside", "reason"),
-        ("files", "reason"),
-        ("deliveries", "detail"),
-        ("alerts", "over_why"),
-    ):
+    for table, name in (("set_aside", "reason"), ("files", "reason"), ("deliveries", "detail"), ("alerts", "over_why")):
         db.execute(f"update {table} set {name} = as_reason({name}) where {name} <> ''")
 
 
@@ -332,13 +327,7 @@ KEYED_BY = {
 
 def _statements(script: str) -> list[str]:
     """The statements of a script; `executescript` would commit a migration half-way."""
-    found, part = [], ""
-    for piece in script.split(";\n"):
-        part += piece
-        if part.strip():
-            found.append(part.strip())
-        part = ""
-    return found
+    return [piece.strip() for piece in script.split(";\n") if piece.strip()]
 
 
 def open_database(path: Path | None) -> Database:
