@@ -15,6 +15,7 @@ import sentinel
 from sentinel.edges.locales import words_in
 from sentinel.flow import reasons
 from sentinel.flow.bounds import LONGEST_REASON
+from sentinel.flow.language import english
 from sentinel.flow.reasons import (
     CATALOGUE,
     EARLIER,
@@ -32,7 +33,7 @@ from sentinel.flow.reasons import (
 )
 
 PACKAGE = Path(sentinel.__file__).parent
-FROZEN = PACKAGE / "edges" / "sentences_v6.py"
+FROZEN = PACKAGE / "edges" / "store" / "sentences_v6.py"
 GERMAN = words_in("de", ",", "Europe/Berlin")
 
 
@@ -113,7 +114,7 @@ def test_what_is_no_reason_is_shown_as_it_is_kept(kept: str, said: str) -> None:
 
 
 @pytest.mark.parametrize(
-    ("reason", "english", "german"),
+    ("reason", "said", "german"),
     [
         (
             Reason("item", n=3, why=Reason("at-place", place='"x"', why=Reason("not-a-number", what='"5,9x"'))),
@@ -138,9 +139,9 @@ def test_what_is_no_reason_is_shown_as_it_is_kept(kept: str, said: str) -> None:
         (as_said("{n} of somebody else"), "{n} of somebody else", "{n} of somebody else"),
     ],
 )
-def test_a_reason_is_said_in_the_farms_language(reason: Reason, english: str, german: str) -> None:
+def test_a_reason_is_said_in_the_farms_language(reason: Reason, said: str, german: str) -> None:
     """With what is within it; what somebody else said stays as it was."""
-    assert str(reason) == english == in_words(reason, english())
+    assert str(reason) == said == in_words(reason, english())
     assert in_words(reason, GERMAN) == german
 
 

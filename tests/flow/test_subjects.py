@@ -7,10 +7,9 @@ import pytest
 from catalogue_texts import texts_in
 from text_tables import moment, table
 
-from sentinel.edges.locales import FOLDER
+from sentinel.edges.locales import FOLDER, words_in
 from sentinel.flow.evaluation.attributes import attributes_at, herd_changes
 from sentinel.flow.language import ENGLISH, PLACE
-from sentinel.flow.language.words import Words
 from sentinel.flow.measures import MEASURES
 from sentinel.flow.model import QUARTERS
 from sentinel.flow.rulebook import Rule
@@ -54,7 +53,7 @@ def test_a_kind_has_a_place_on_the_walk_and_in_the_worklist(kind: Kind) -> None:
 @pytest.mark.parametrize("language", LANGUAGES)
 def test_a_kind_has_words_in_every_language(kind: Kind, language: str) -> None:
     """No subject is shown as `kind:name`: in a sentence, in short and as a title it is said, with all of its name."""
-    subject, words = example_of(kind), Words(language, ",", "UTC")
+    subject, words = example_of(kind), words_in(language, ",", "UTC")
     parts = said_parts(subject, words)
 
     for said in (subject_words(subject, words, form) for form in ("sentence", "short", "title")):

@@ -110,19 +110,34 @@ def _fitting(may: Sequence[tuple[int, ...]], slack: float) -> list[tuple[int, ..
 
 
 def _without_silence(may: Sequence[tuple[int, ...]], written: Written, longest: float) -> list[tuple[int, ...]]:
-    """The same with the pass in which a busy herd was never silent until the file was written, if only one is so."""
+    """The same with the pass in which a busy herd was never silent until the file was written, if only one is so.
+
+    One that fills a silence with rows out of their order is no likelier than the silence.
+    """
     if all(len(one) == 1 for one in may):
         return list(may)
     if written.named and all(abs(written.at - one) > 2 * longest for one in written.named):
         return list(may)  # written, or copied, at another time than it says
     ways = [[one[0] for one in may], [one[-1] for one in may]]
     busy = [way for way in ways if _busy(way, may, written.at, longest)]
-    return [(moment,) for moment in busy[0]] if len(busy) == 1 else list(may)
+    if len(busy) != 1 or _disorder(busy[0]) > longest / 3:
+        return list(may)
+    return [(moment,) for moment in busy[0]]
+
+
+def _disorder(way: Sequence[int]) -> float:
+    """By how much rows are before an earlier one, at most, in the direction in which that is less; s."""
+    return min(max(a - b for a, b in zip(accumulate(line, max), line, strict=True)) for line in (way, way[::-1]))
 
 
 def _busy(way: Sequence[int], may: Sequence[tuple[int, ...]], until: int, longest: float) -> bool:
-    """Whether from the first row in doubt on, up to a moment, rows came without a longer pause, and enough of them."""
+    """Whether from the first row in doubt on, up to a moment, rows came without a longer pause, and enough of them.
+
+    Enough are `ENOUGH` that reach over three times the pause that is let pass. A row after that moment speaks against
+    it: that clocks differ is no better a reason than that the herd was silent.
+    """
     begin = min(moment for moment, one in zip(way, may, strict=True) if len(one) > 1)
     moments = sorted(moment for moment in way if moment >= begin)
     pauses = [b - a for a, b in zip(moments, [*moments[1:], until], strict=True)]
-    return len(moments) >= ENOUGH and -SKEW_S <= pauses[-1] and max(pauses) <= longest
+    enough = len(moments) >= ENOUGH and moments[-1] - begin >= 3 * longest
+    return enough and pauses[-1] >= 0 and max(pauses) <= longest

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sqlite3
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -16,7 +15,7 @@ from sentinel.edges.store.outbox import first_stuck_delivery, last_ended_deliver
 from sentinel.flow.evaluation.quiet import quiet_since
 from sentinel.flow.language import shown_time
 from sentinel.flow.model import DAY_S, HOUR_S
-from sentinel.flow.reasons import from_json, in_english
+from sentinel.flow.reasons import in_english
 from sentinel.flow.setup import Setup, farm_facts
 
 BACKED_UP_AT = "backed_up_at"
@@ -145,10 +144,6 @@ def _channel(asked: Asked, channel: str) -> str:
     if stuck is not None and asked.at - stuck[0] > STUCK_S:
         return f"{channel} takes nothing since {asked.time(stuck[0])}: {in_english(stuck[1])}"
     return ""
-
-
-def _why(delivery: sqlite3.Row) -> str:
-    return in_english(from_json(delivery["detail"]))
 
 
 def _disk(asked: Asked) -> Line:

@@ -16,6 +16,7 @@ from sentinel.edges.store.alerts import (
     standing_or_ended_since,
     unanswered_alerts,
 )
+from sentinel.flow.alerts import ENDED
 from sentinel.flow.model import Alert
 
 
@@ -24,7 +25,7 @@ def test_an_alert_is_kept_as_it_is() -> None:
     store = Store(None)
     alert = Alert(
         3, "late-cow", "cow:217", 50, 40, "now", "Kuh 217 – 14 h", 14.5, {"box": "2", "n": 3}, ("Im Hof?", "=1+1"),
-        over_at=90, over_why="ended", answered_at=60, answered_by="Åse", finding="brought up", note="ж",
+        over_at=90, over_why=ENDED, answered_at=60, answered_by="Åse", finding="brought up", note="ж",
         covered_by=("box-quiet box:2",), again=2, came_at=70,
     )  # fmt: skip
     save_alerts(store, [alert])

@@ -26,6 +26,7 @@ from sentinel.edges.store.outbox import (
     reword_notice,
 )
 from sentinel.flow.model import Delivery, Entry, Notice
+from sentinel.flow.reasons import as_said
 
 
 def test_a_notice_has_a_line_in_the_outbox_for_each_channel() -> None:
@@ -38,7 +39,7 @@ def test_a_notice_has_a_line_in_the_outbox_for_each_channel() -> None:
         (1, "phone", 0),
     ]
 
-    delivery_tried(store, 1, "phone", 101, "waiting", "busy", 131, ())
+    delivery_tried(store, 1, "phone", 101, "waiting", as_said("busy"), 131, ())
     delivery_tried(store, 1, "mail", 102, "delivered", "", None, [Entry(102, "delivered")])
     assert [r.channel for r in deliveries_due(store, 130)] == []
     assert [(r.notice, r.channel, r.attempts) for r in deliveries_due(store, 131)] == [(1, "phone", 1)]
@@ -51,8 +52,8 @@ def two_notices() -> Store:
     store = Store(None)
     notices = [Notice(at, "Marit", "alert", "Box 2", "…", "now", (number,)) for number, at in ((1, 100), (2, 200))]
     put_notices(store, notices, {"Marit": ("phone",)})
-    delivery_tried(store, 1, "phone", 150, "gave_up", "busy", None, ())
-    delivery_tried(store, 2, "phone", 210, "waiting", "still busy", 900, ())
+    delivery_tried(store, 1, "phone", 150, "gave_up", as_said("busy"), None, ())
+    delivery_tried(store, 2, "phone", 210, "waiting", as_said("still busy"), 900, ())
     return store
 
 
@@ -74,8 +75,8 @@ def test_a_channel_is_known_by_what_ended_last_and_by_what_waits_longest() -> No
     """Of one by which nothing was ever sent there is neither."""
     store = two_notices()
 
-    assert last_ended_delivery(store, "phone") == Delivery("1", "phone", 150, "gave_up", "busy")
-    assert first_stuck_delivery(store, "phone") == (200, "still busy")
+    assert last_ended_delivery(store, "phone") == Delivery("1", "phone", 150, "gave_up", as_said("busy"))
+    assert first_stuck_delivery(store, "phone") == (200, as_said("still busy"))
     assert (last_ended_delivery(store, "mail"), first_stuck_delivery(store, "mail")) == (None, None)
 
 

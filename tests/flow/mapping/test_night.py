@@ -177,6 +177,24 @@ def test_hourly_news_of_a_herd_is_stored_as_it_was_or_waits(
             stored(read([line(cow, true[cow], zone) for cow in chosen], zone, until + delay_s, "hourly"), true)
 
 
+@pytest.mark.parametrize(
+    "minutes",
+    [
+        range(-60, -50),  # a herd in the boxes for ten minutes, and then at grass
+        [-24, -23, -22, -2, 18, 19, 20, 22, 24, 25, 32],
+        [-39, 1, 4, 5, 8, 9, 10, 11, 18, 19, 20],
+    ],
+)
+def test_a_silence_is_not_filled_with_rows_after_the_writing_or_out_of_order(minutes: Sequence[int]) -> None:
+    """A pass that would do that is no likelier than that the cows stayed away."""
+    at, _ = BACK["Europe/Dublin"]
+    true = [at + minute * MIN_S for minute in minutes]
+    lines = [line(n, one, "Europe/Dublin") for n, one in enumerate(true)]
+    until = max(at, true[-1] + MIN_S)
+
+    stored(read(lines, "Europe/Dublin", until + DELAY_S, "hourly"), true)
+
+
 @pytest.mark.parametrize("zone", BACK)
 def test_hourly_exports_over_the_autumn_night_of_a_simulated_herd(zone: str) -> None:
     """Every file by itself, the second pass alone in one of them: every visit is stored as it was, or waits. Where the

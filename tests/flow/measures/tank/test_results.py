@@ -71,8 +71,8 @@ def test_published_means(name: str, season: dict[str, float], printed: float) ->
     found = last(name, fenlon(), **season)
 
     assert (round(float(str(found["value"])), 2), found["tests"]) == (printed, 20)
-    if season:  # and it is this method's figure that the measure names, here and in the README
-        assert measure_named(name).check == f"Fenlon et al. 2017, Table 2: {printed}: test_tank"
+    if season:  # and it is this method's figure that the measure names, here and in rules/README.md
+        assert measure_named(name).check == f"Fenlon et al. 2017, Table 2: {printed}: test_results"
 
 
 @pytest.mark.parametrize("name", [POOLED, BY_MONTH])
