@@ -14,6 +14,7 @@ from sentinel.flow.views.box import box_page
 from sentinel.flow.views.cow import cow_page
 from sentinel.flow.views.feeds import feeds_page
 from sentinel.flow.views.find import find_page
+from sentinel.flow.views.herd import herd_page
 from sentinel.flow.views.history import history_page
 from sentinel.flow.views.now import now_page
 from sentinel.flow.views.quarter import quarter_page
@@ -42,6 +43,17 @@ SCREENS = (
         left_out=SAME,
     ),
     Screen("round", "/round/print", whole_farm.show, round_page, "round", "Round", template="round_print.html"),
+    Screen(
+        "herd",
+        "/herd",
+        whole_farm.show,
+        herd_page,
+        "find",
+        "The herd",
+        listed_on="find",
+        line="The herd: how often it is milked, how many are late",
+        template="herd.html",
+    ),
     Screen("cow", "/cow/{cow}", cow.show, cow_page, "find", template="cow.html"),
     Screen("quarter", "/cow/{cow}/{quarter}", quarter.show, quarter_page, "find", template="quarter.html"),
     Screen("box", "/box/{box}", box.show, box_page, "find", template="box.html"),
