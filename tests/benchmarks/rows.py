@@ -17,7 +17,7 @@ from sentinel.edges.schema import open_database
 from sentinel.edges.store import Store
 from sentinel.flow.tables import frame_types
 from sentinel.replay import STORED, past_of
-from sentinel.simulate.write_csv import COLUMNS, ENCODING
+from sentinel.simulator.exports.visit_list import COLUMNS, ENCODING
 
 from .figures import Figure, best_of
 from .year import Year, visit_batches

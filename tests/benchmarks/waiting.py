@@ -24,7 +24,7 @@ from sentinel.flow.model import DAY_S, HOUR_S, Entry
 from sentinel.flow.setup import Setup, read_setup
 from sentinel.replay import STORED
 from sentinel.service import Farmyard, Service
-from sentinel.simulate.write_csv import COLUMNS, ENCODING
+from sentinel.simulator.exports.visit_list import COLUMNS, ENCODING
 
 from .figures import Figure
 from .latency import RULE, ClockPutBack

@@ -28,7 +28,7 @@ from faults.faulty_days import FAULTS, Days, Faults, Receiver, opened
 from faults.full_disk import disk
 
 from sentinel.replay import as_arrived, live_alerts
-from sentinel.simulate import HerdSpec, simulate, write_farm
+from sentinel.simulator import HerdSpec, simulate, write_farm
 
 ABOUT_FAULTS = ("rows-set-aside", "cannot-tell")
 APART_S = 5

@@ -40,7 +40,7 @@ from sentinel.flow.views.records import history_record
 from sentinel.replay import as_arrived, lines, past_of
 from sentinel.served import FarmShown
 from sentinel.service import Farmyard, Service
-from sentinel.simulate import HerdSpec, simulate, write_farm
+from sentinel.simulator import HerdSpec, simulate, write_farm
 
 RECORD = Path(__file__).with_name("record.json")
 TOP = Path(__file__).parents[2]

@@ -15,7 +15,7 @@ from icar.collections import IcarMilkingVisitEventCollection
 from sentinel.flow.mapping import load_feed_map, matches, read_export
 from sentinel.flow.mapping.icar import looks_like_icar, read_icar
 from sentinel.flow.model import HOUR_S, QUARTERS, Batch, Export
-from sentinel.simulate import write_demo
+from sentinel.simulator import write_demo
 
 DEMO = Path(__file__).parents[2] / "demo_feeds"
 ZONE = "Europe/Dublin"

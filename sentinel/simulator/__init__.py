@@ -1,0 +1,13 @@
+"""An invented herd with known truth: its exports in three dialects, and what really happened beside them.
+
+Reading order: figures (every number with its source), spec (what is asked for), herd (the cows), plans (what will
+happen), boxes (what people do there, who came when, what was measured), tables (sentinel's own), truth, exports.
+"""
+
+from sentinel.simulator.exports.files import write_farm
+from sentinel.simulator.simulated import Simulated
+from sentinel.simulator.simulation import simulate
+from sentinel.simulator.spec import HerdSpec
+from sentinel.simulator.week.week import DemoWeek, demo_week, write_demo
+
+__all__ = ["DemoWeek", "HerdSpec", "Simulated", "demo_week", "simulate", "write_demo", "write_farm"]
