@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from dataclasses import fields
-from datetime import date, datetime
+from datetime import datetime
 from io import BytesIO
 from pathlib import Path
 
@@ -21,7 +21,6 @@ from sentinel.simulator.exports.icar import icar_visit
 from sentinel.simulator.exports.record import Quarter, Record
 from sentinel.simulator.exports.spreadsheets import box_log_file
 from sentinel.simulator.exports.visit_list import COLUMNS, csv_row
-from sentinel.simulator.exports.workbook import xlsx_file
 from sentinel.simulator.local_time import LocalTime
 from sentinel.simulator.week.faults import Faults
 from sentinel.simulator.week.parameters import Parameters, with_sources
@@ -104,16 +103,6 @@ def test_icar_correction_comes_again() -> None:
     ]
     assert items[2]["meta"]["modified"] > items[0]["meta"]["modified"]
     assert items[2]["id"] == items[0]["id"]
-
-
-def test_workbook_is_read_back_by_the_usual_library() -> None:
-    """Texts, numbers, days, times and empty cells come back as they were, read by openpyxl."""
-    rows = [("a & <b>", 7, 2.5, datetime(2026, 5, 4, 6, 1, 41), None), (None, -1, 0.1, date(2026, 1, 2), "°")]  # noqa: DTZ001
-    sheet = openpyxl.load_workbook(BytesIO(xlsx_file("log", rows))).active
-    assert sheet is not None
-
-    assert sheet.title == "log"
-    assert list(sheet.iter_rows(values_only=True)) == [rows[0], (*rows[1][:3], datetime(2026, 1, 2), "°")]  # noqa: DTZ001
 
 
 def test_box_log_is_in_local_time() -> None:
