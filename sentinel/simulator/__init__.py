@@ -4,10 +4,9 @@ Reading order: figures (every number with its source), spec (what is asked for),
 happen), boxes (what people do there, who came when, what was measured), tables (sentinel's own), truth, exports.
 """
 
-from sentinel.simulator.exports.files import write_farm
+from sentinel.simulator.exports.farm_folder import write_farm
 from sentinel.simulator.simulated import Simulated
 from sentinel.simulator.simulation import simulate
 from sentinel.simulator.spec import HerdSpec
-from sentinel.simulator.week.week import DemoWeek, demo_week, write_demo
 
-__all__ = ["DemoWeek", "HerdSpec", "Simulated", "demo_week", "simulate", "write_demo", "write_farm"]
+__all__ = ["HerdSpec", "Simulated", "simulate", "write_farm"]

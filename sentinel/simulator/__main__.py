@@ -7,8 +7,8 @@ from typing import Annotated
 
 import typer
 
-from sentinel.simulator.week.script import SEED
-from sentinel.simulator.week.week import write_demo
+from sentinel.simulator.demo import write_demo
+from sentinel.simulator.plans.demo_week import SEED
 
 app = typer.Typer(add_completion=False, help="Exports of an invented farm, with their ground truth.")
 
@@ -24,9 +24,8 @@ def demo(
     seed: Annotated[int, typer.Option(help="Another seed makes another week.")] = SEED,
 ) -> None:
     """One week of exports in three dialects, when each appears, the maps that read them, and the truth."""
-    week = write_demo(out, seed)
-    size = sum(len(content) for content in week.files.values())
-    typer.echo(f"{len(week.files)} exports, {size / 1e6:.1f} MB, {len(week.truth['items'])} true things: {out}")
+    herd, count, size = write_demo(out, seed)
+    typer.echo(f"{count} exports, {size / 1e6:.1f} MB, {len(herd.items)} true things: {out}")
 
 
 def main() -> None:

@@ -6,7 +6,8 @@ Rises of conductivity are shares of the quarter's own level. Nothing here is a r
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
+from typing import Any, NamedTuple
 
 from sentinel.simulator.sources import ASSUMED, DAVIS, FOX, HOGEVEEN, MEMORY, SHORT, TREMBLAY, known
 
@@ -221,5 +222,26 @@ class MishapFigures:
     dirty_factor: float = known(9.0, "1", ASSUMED)
 
 
-FIGURES = (HerdFigures(), MilkFigures(), UdderFigures(), MishapFigures())
-"""All of them, in reading order."""
+class Figures(NamedTuple):
+    """All of them, in reading order."""
+
+    herd: HerdFigures = HerdFigures()
+    milk: MilkFigures = MilkFigures()
+    udder: UdderFigures = UdderFigures()
+    mishaps: MishapFigures = MishapFigures()
+
+    def listed(self) -> list[dict[str, Any]]:
+        """Every figure as `name`, `value`, `unit`, `source`; one set otherwise says so in place of its source."""
+        listed = []
+        for part in self:
+            for one in fields(part):
+                value = getattr(part, one.name)
+                source = (
+                    one.metadata["source"] if value == one.default else f"{ASSUMED}: for this herd, not {one.default}"
+                )
+                listed.append({"name": one.name, "value": value, "unit": one.metadata["unit"], "source": source})
+        return listed
+
+
+FIGURES = Figures()
+"""A herd about as hard as a real one."""

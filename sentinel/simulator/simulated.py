@@ -8,7 +8,8 @@ from functools import cached_property
 from typing import Any
 
 from sentinel.flow.tables import Tables
-from sentinel.simulator.exports.arrivals import Mistyped
+from sentinel.simulator.exports.mistyped import Mistyped
+from sentinel.simulator.plans.exports import ExportPlan
 from sentinel.simulator.plans.happenings import Spell
 from sentinel.simulator.spec import Calendar, HerdSpec
 
@@ -31,6 +32,7 @@ class Simulated:
     tables: Tables
     truth: Mapping[str, Any]
     mishaps: Mishaps = field(repr=False)
+    exports: ExportPlan = field(repr=False)
 
     @cached_property
     def items(self) -> list[dict[str, Any]]:

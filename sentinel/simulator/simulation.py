@@ -8,27 +8,27 @@ import numpy as np
 
 from sentinel.flow.model import DAY_S
 from sentinel.flow.tables import Tables
-from sentinel.simulator.boxes.quarter_readings import course, measure_quarters
+from sentinel.simulator.boxes.quarter_readings import measure_quarters
 from sentinel.simulator.boxes.traffic import Yard
 from sentinel.simulator.boxes.upkeep import make_upkeep
 from sentinel.simulator.exports.mistyped import slips_of
-from sentinel.simulator.figures import FIGURES
+from sentinel.simulator.herd.episodes import course
 from sentinel.simulator.herd.lactations import Lives, gone_at, make_lives
 from sentinel.simulator.herd.tank import cow_test_rows, tank_rows
-from sentinel.simulator.plans.drawn import make_plan
 from sentinel.simulator.plans.happenings import Plan
+from sentinel.simulator.plans.scenario import BY_RATES, Scenario
 from sentinel.simulator.simulated import Mishaps, Simulated
 from sentinel.simulator.spec import Calendar, Dice, HerdSpec, Numbers
 from sentinel.simulator.tables import cow_frame, farm_facts, log_frame, visit_frame
 from sentinel.simulator.truth.planted import tell, truth_of
 
 
-def simulate(spec: HerdSpec) -> Simulated:
-    """A whole herd over the spec's days, per visit and quarter; the same spec gives the same rows."""
-    herd, milk, udder, mishaps = FIGURES
+def simulate(spec: HerdSpec, scenario: Scenario = BY_RATES) -> Simulated:
+    """A whole herd over the spec's days, per visit and quarter; the same spec and scenario give the same rows."""
+    herd, milk, udder, mishaps = scenario.figures
     calendar, dice = Calendar.of(spec), Dice(spec.seed)
-    lives = make_lives(herd, milk, spec, calendar, dice)
-    plan = make_plan(udder, milk, mishaps, spec, calendar, lives, dice)
+    lives = make_lives(herd, milk, spec, calendar, dice, steady=scenario.steady)
+    lives, plan, exports = scenario.plan(spec, calendar, lives, dice)
     lives = replace(lives, kg_h=lives.kg_h * yield_factor(calendar, lives, plan, mishaps.hot_yield / mishaps.hot_rise))
     upkeep = make_upkeep(mishaps, spec, calendar, plan, dice)
     every = Yard(herd, udder, calendar, lives, plan, upkeep, dice).run()
@@ -44,16 +44,16 @@ def simulate(spec: HerdSpec) -> Simulated:
         farm=farm_facts(spec, calendar),
     )
     slips = slips_of(spec, plan, tables.visits)
-    items = tell(spec, calendar, lives, plan, upkeep, tank, slips)
-    truth = truth_of(spec, calendar, items, len(lives.cows.numbers))
-    return Simulated(spec, calendar, tables, truth, Mishaps(plan.outages, tuple(slips), gone_at(lives)))
+    items = tell(spec, calendar, lives, plan, exports, upkeep, tank, slips)
+    truth = truth_of(spec, calendar, exports, items, len(lives.cows.numbers), scenario.figures)
+    return Simulated(spec, calendar, tables, truth, Mishaps(plan.outages, tuple(slips), gone_at(lives)), exports)
 
 
 def plan_of(spec: HerdSpec) -> Plan:
-    """What will happen to the herd of a spec, without working it out."""
-    herd, milk, udder, mishaps = FIGURES
+    """What will happen to the herd of a spec by its rates, without working it out."""
     calendar, dice = Calendar.of(spec), Dice(spec.seed)
-    return make_plan(udder, milk, mishaps, spec, calendar, make_lives(herd, milk, spec, calendar, dice), dice)
+    lives = make_lives(BY_RATES.figures.herd, BY_RATES.figures.milk, spec, calendar, dice)
+    return BY_RATES.plan(spec, calendar, lives, dice).plan
 
 
 def yield_factor(calendar: Calendar, lives: Lives, plan: Plan, hot: float) -> Numbers:

@@ -1,4 +1,4 @@
-"""The season's rows as sentinel's own tables, rounded as the exports write them."""
+"""The simulated rows as sentinel's own tables, rounded as the exports write them."""
 
 from __future__ import annotations
 
@@ -80,6 +80,8 @@ def cow_frame(calendar: Calendar, lives: Lives, plan: Plan) -> pd.DataFrame:
             day = float(calendar.local.at(f"{calendar.local.wall(calved).date()} 00:00"))
             group = "first lactation" if spells.number[lactation] == 1 else "older"
             steps = [(calved + d * DAY_S, float(a)) for d, a in ALLOWED_FROM_D if calved + d * DAY_S < dry]
+            if n in lives.cows.once_a_day:
+                steps = [(calved, 1.0)]
             changes = {at for at, _ in steps}
             mine = apart.get(lactation, [])
             changes |= {at for spell in mine for at in spell if calved < at < dry}

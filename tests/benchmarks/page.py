@@ -25,7 +25,7 @@ from tests.browsers import PHONE, chromium_running
 from tests.whole.demo_page import OpenFarm, at_work
 
 PAGES = (
-    *("/", "/alert/23", "/alert/8", "/round", "/round/print", "/find", "/cow/400", "/cow/400/RR", "/box/2", "/tank/1"),
+    *("/", "/alert/12", "/alert/5", "/round", "/round/print", "/find", "/cow/400", "/cow/400/RR", "/box/2", "/tank/1"),
     *("/history", "/feeds", "/rules", "/more"),
 )
 WEAK = {"offline": False, "latency": 150, "downloadThroughput": 1.6e6 / 8, "uploadThroughput": 0.75e6 / 8}

@@ -15,8 +15,8 @@ from sentinel.flow.setup import Setup, read_setup
 from sentinel.flow.tables import BOX_LOG, COW_TESTS, COWS, TANK, Table, Tables
 from sentinel.simulator import HerdSpec, simulate
 from sentinel.simulator.exports.arrivals import csv_name
-from sentinel.simulator.exports.files import csv_rows, farm_texts
-from sentinel.simulator.exports.visit_list import csv_file
+from sentinel.simulator.exports.farm_folder import farm_texts
+from sentinel.simulator.exports.visit_list import csv_file, csv_rows
 from sentinel.ticks import batch_of
 
 RULES = Path(__file__).parents[2] / "rules"

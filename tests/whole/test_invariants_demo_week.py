@@ -31,9 +31,9 @@ ALSO = {
     ("chore-due", "chore:wire/east"): "nobody records the wires here; by plan daily, so due after 26 h",
     ("chore-due", "chore:wire/west"): "the same",
     ("chore-due", "chore:wire/north"): "the same",
-    ("quarter-conductivity", "quarter:414/LR"): "two odd milkings by chance; over three hours later. Some two in 1,000",
-    ("quarter-conductivity", "quarter:497/LF"): "the same, over at her next milking",
-    ("cow-failures", "cow:198"): "three ordinary failures at two boxes within 17 h, by chance",
+    ("cow-failures", "cow:730"): "three ordinary failures within a day, by chance",
+    ("cow-failures", "cow:570"): "the same",
+    ("cow-failures", "cow:161"): "the same",
 }
 # fmt: on
 """What is told besides, and why that is right."""

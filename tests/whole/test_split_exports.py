@@ -23,7 +23,8 @@ from sentinel.flow.setup import Setup, read_setup
 from sentinel.flow.tables import QUARTER_VALUES
 from sentinel.replay import live_alerts, on_time
 from sentinel.simulator import HerdSpec, Simulated, simulate
-from sentinel.simulator.exports.files import export_files, farm_texts
+from sentinel.simulator.exports.farm_folder import farm_texts
+from sentinel.simulator.exports.files import export_files
 from sentinel.ticks import batch_of
 
 QUARTERS_FEED = """

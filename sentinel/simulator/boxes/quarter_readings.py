@@ -12,12 +12,13 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from sentinel.flow.model import DAY_S, HOUR_S
+from sentinel.flow.model import DAY_S
 from sentinel.simulator.boxes.traffic import INCOMPLETE, MILKED, Visits
 from sentinel.simulator.boxes.upkeep import Upkeep, calibrations
 from sentinel.simulator.figures import HerdFigures, MilkFigures, MishapFigures, UdderFigures
+from sentinel.simulator.herd.episodes import course, rise_course
 from sentinel.simulator.herd.lactations import Lives, wander
-from sentinel.simulator.plans.happenings import ARM, Plan, Sensor, Udder
+from sentinel.simulator.plans.happenings import ARM, Plan, Sensor
 from sentinel.simulator.spec import Calendar, Dice, HerdSpec, Numbers, Whole
 
 LEAST_REST_H = 4.0
@@ -31,26 +32,6 @@ class QuarterReadings:
     milk_kg: Numbers
     kicked_off: NDArray[np.bool_]
     teats_mm: Numbers
-
-
-def course(udder: Udder, at: Whole) -> Numbers:
-    """How far an episode has come at each moment, from 0 to 1: up evenly, full, and away by halves.
-
-    >>> one = Udder("udder-spike", "usual", 0, 0, 0, 0, 100, 10, 20, 30, 0.2, 0.0, 0.0, 500.0)
-    >>> course(one, np.array([99, 105, 110, 130, 145, 159])).round(2).tolist()
-    [0.0, 0.5, 1.0, 1.0, 0.25, 0.0]
-    """
-    up = np.clip((at - udder.start) / max(udder.grow_s, 1), 0.0, 1.0)
-    left = np.clip(1.0 - (at - (udder.start + udder.grow_s + udder.hold_s)) / max(udder.fade_s, 1), 0.0, 1.0)
-    return np.asarray(up * left**2)
-
-
-def rise_course(udder: Udder, at: Whole) -> Numbers:
-    """How far the rise of the conductivity has come: as the episode, but gone within hours after a single spike."""
-    if udder.shape != "single":
-        return course(udder, at)
-    since = at - udder.start
-    return np.where((since >= 0) & (since < udder.grow_s + min(udder.hold_s, 14 * HOUR_S)), course(udder, at), 0.0)
 
 
 def measure_quarters(

@@ -19,10 +19,10 @@ from numpy.typing import NDArray
 from sentinel.flow.model import DAY_S, HOUR_S
 from sentinel.simulator.boxes.upkeep import Upkeep
 from sentinel.simulator.figures import HerdFigures, UdderFigures
-from sentinel.simulator.herd.lactations import Lives, interval_factor
+from sentinel.simulator.herd.cows import ONCE_A_DAY_H, SHORTEST_INTERVAL_H, interval_factor
+from sentinel.simulator.herd.lactations import Lives
 from sentinel.simulator.plans.happenings import BoxFault, Plan
 from sentinel.simulator.spec import Calendar, Dice, Numbers, Whole
-from sentinel.simulator.week.visits import liking
 
 MILKED, INCOMPLETE, FAILED, REFUSED = 0, 1, 2, 3
 OUTCOMES = ("milked", "incomplete", "failed", "refused")
@@ -30,8 +30,21 @@ ROUNDS = ("06:30", "16:30")
 FETCH_MIN = (10.0, 75.0)
 LEAST_H = 2.0
 FAR = 1 << 60
-SHORTEST_INTERVAL_H = {4: 5.4, 3: 5.9, 2: 7.0}
-"""How soon a cow allowed so many milkings a day is let in again, in hours (assumption)."""
+ROUND, CALLED = -1, -2
+"""What stands in the heap in place of a cow's: a round, and from -2 down the cows that are called to be dried off."""
+GATE_TURNS_H = (6.0, 14.0, 22.0)
+"""The gates open to the next grazing block every 8 h; cows come through the boxes after it (assumption)."""
+
+
+def liking(hour: float) -> float:
+    """How readily cows come at an hour of the day: most after the gates turn, least in the small hours.
+
+    >>> [liking(h) for h in (3.0, 7.0, 12.0)]
+    [0.5, 1.0, 0.75]
+    """
+    if any(turn <= hour < turn + 2.5 for turn in GATE_TURNS_H):
+        return 1.0
+    return 0.5 if 1.0 <= hour < 5.0 else 0.75
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,6 +105,7 @@ class Yard:
         self.wished = [0] * places
         self.box_count = lives.cows.liking.shape[1]
         self.liking = lives.cows.liking.tolist()
+        self.goes_to = [[box for box, like in enumerate(mine) if like > 0] for mine in self.liking]
         self.free = [calendar.first] * self.box_count
         self.closed = [[*mine, (FAR, FAR)] for mine in upkeep.closed]
         self.closing = [[at for at, _ in mine] for mine in upkeep.closed]
@@ -110,6 +124,11 @@ class Yard:
             u.place: [x for x in plan.udder if x.place == u.place and x.severe] for u in plan.udder if u.severe
         }
         self.slower = udder.severe_interval
+        self.once = lives.cows.once_a_day
+        self.out = {o.place: [x for x in plan.out if x.place == o.place] for o in plan.out}
+        self.dried = plan.dried
+        self.back = [0] * places  # until when a cow that stays out is not brought in
+        self.sure: set[int] = set()  # places whose next visit is a whole milking
         self.disturbed = list(plan.disturbed)
         self.scale = herd.interval_h / gamma(1 + 1 / herd.interval_shape)
         self.offsets = calendar.offsets.tolist()
@@ -127,15 +146,18 @@ class Yard:
             for d in calendar.local.days(calendar.first, calendar.until)
             for clock in ROUNDS
         ]
-        heap += [(at, -1) for at in rounds]
+        heap += [(at, ROUND) for at in rounds]
+        heap += [(drying.called, CALLED - n) for n, drying in enumerate(self.dried)]
         heapq.heapify(heap)
         until = calendar.until
         while heap:
             at, place = heapq.heappop(heap)
             if at >= until:
                 break
-            if place < 0:
+            if place == ROUND:
                 self.fetch(at)
+            elif place <= CALLED:
+                self.call(self.dried[CALLED - place].place, at)
             elif self.planned[place] == at:
                 self.arrive(place, at)
         columns = [np.array(column) for column in zip(*sorted(r for r in self.rows if r[0] < until), strict=True)]
@@ -162,16 +184,40 @@ class Yard:
         """A round: cows over the limit are brought in, most of them."""
         limit = at - int(HOUR_S * self.herd.fetch_over_h)
         for place, milked in enumerate(self.milked):
-            if milked < limit and self.now[place] < len(self.lactation[place]):
+            if milked < limit and self.back[place] <= at and self.now[place] < len(self.lactation[place]):
                 lactation = self.lactation[place][self.now[place]]
+                if self.cow_of[lactation] in self.once:
+                    continue
                 if self.calved[lactation] < at < self.dry[lactation] and self.uniform() < self.herd.fetched:
                     brought = at + int(60 * (FETCH_MIN[0] + (FETCH_MIN[1] - FETCH_MIN[0]) * self.uniform()))
                     if self.planned[place] > brought:
                         self.plan(place, brought)
 
+    def call(self, place: int, at: int) -> None:
+        """A cow that is to be dried off is brought in, and surely milked."""
+        self.sure.add(place)
+        self.plan(place, at)
+
+    def goes_out(self, place: int, at: int) -> bool:
+        """Whether a cow milked now stays out by the plan; her way back is then planned."""
+        planned = self.out.get(place)
+        if not planned or at < planned[0].start:
+            return False
+        self.back[place] = self.wished[place] = at + int(HOUR_S * planned.pop(0).hours)
+        self.call(place, self.back[place])
+        return True
+
+    def allowed(self, lactation: int, at: int) -> int:
+        """Milkings a day that the cow is allowed."""
+        if self.cow_of[lactation] in self.once:
+            return 1
+        return interval_factor((at - self.calved[lactation]) / DAY_S)[0]
+
     def wish(self, place: int, lactation: int, now: int) -> int:
         """When a cow milked `now` wants to come again: a Weibull interval, moved to the herd's hours."""
         herd = self.herd
+        if self.cow_of[lactation] in self.once:
+            return now + int(HOUR_S * min(ONCE_A_DAY_H + 1.2 * self.normal(), 24.0))
         _, factor = interval_factor((now - self.calved[lactation]) / DAY_S)
         hours = self.scale * factor * self.interval[self.cow_of[lactation]] * self.weibull()
         if place in self.severe and any(u.start <= now < u.start + 36 * HOUR_S for u in self.severe[place]):
@@ -204,7 +250,9 @@ class Yard:
     def choose(self, cow: int, at: int) -> tuple[int, int]:
         """Which box takes her and when: one of the free ones as she likes them, else the first to be free."""
         like, stay, ready, now = self.liking[cow], int(self.herd.longest_stay_s), [], []
-        for box, free in enumerate(self.free):
+        boxes = self.goes_to[cow]
+        for box in boxes:
+            free = self.free[box]
             moment = free if free > at else at
             if at >= self.next_open[box]:
                 self.look_ahead(box, at)
@@ -214,8 +262,8 @@ class Yard:
             if moment <= at:
                 now.append(box)
         if not now:
-            box = min(range(self.box_count), key=ready.__getitem__)
-            return box, ready[box]
+            soonest = min(range(len(boxes)), key=ready.__getitem__)
+            return boxes[soonest], ready[soonest]
         draw = self.uniform() * sum(like[b] for b in now)
         for box in now:
             draw -= like[box]
@@ -234,15 +282,15 @@ class Yard:
             self.enter(place, start)
             return
         hours = (start - self.milked[place]) / HOUR_S
-        allowed, _ = interval_factor((start - self.calved[lactation]) / DAY_S)
-        if hours < SHORTEST_INTERVAL_H[allowed]:
+        sure = place in self.sure
+        if hours < SHORTEST_INTERVAL_H[self.allowed(lactation, start)] and not sure:
             stay = int(herd.sent_on_s + 40 * uniform())
             self.rows.append((start, place, lactation, box, REFUSED, stay, np.nan, 0, 0.0, hours))
             self.free[box] = start + stay + 10
             again = start + int(HOUR_S * (0.8 + 2.0 * uniform()))
             self.plan(place, again if uniform() < herd.curious else max(self.wished[place], start + 1200))
             return
-        outcome, slow = self.outcome(place, cow, box, start)
+        outcome, slow = (MILKED, 1.0) if sure else self.outcome(place, cow, box, start)
         attach = self.attach[cow] * slow * 2.718281828 ** (herd.attach_visit * self.normal())
         attempts = 1 + (uniform() < herd.attempts) + (uniform() < 0.6 * (slow - 1))
         full = self.kg_h[place][(start - self.calendar.first) // DAY_S] * min(hours, 20.0)
@@ -258,6 +306,9 @@ class Yard:
         self.free[box] = start + stay + 15 + int(30 * uniform())
         if outcome == MILKED:
             self.milked[place], self.left_kg[place] = start, 0.0
+            self.sure.discard(place)
+            if not sure and self.goes_out(place, start):
+                return
             self.wished[place] = self.wish(place, lactation, start)
             early = start + int(HOUR_S * (0.8 + 3.2 * uniform()))
             self.plan(place, min(early, self.wished[place]) if uniform() < herd.curious else self.wished[place])

@@ -1,6 +1,7 @@
 """What is done at the boxes day by day: washes with a new filter, wiped lenses, the arm looked over; and what is not.
 
-The rhythm is that of `sentinel.simulator.boxes.routine`.
+Times of the day are assumptions around the two rounds at 06:30 and 16:30; three system washes a day keep bacteria
+lower than two (EU automatic-milking project, CORDIS rcn/34696); a filter is used once (UC Davis Cow Book p. 65).
 """
 
 from __future__ import annotations
@@ -10,13 +11,27 @@ from dataclasses import dataclass
 import numpy as np
 
 from sentinel.flow.model import DAY_S
-from sentinel.simulator.boxes.routine import ARM_CHECK, BOX_STEP_MIN, WASHES, WIPES, Event
 from sentinel.simulator.figures import MishapFigures
 from sentinel.simulator.plans.happenings import ARM, OPTICS, BoxFault, Plan
 from sentinel.simulator.spec import Calendar, Dice, HerdSpec
 
+WASHES = ("06:40", "14:40", "22:40")
+WIPES = ("06:32", "16:32")
+ARM_CHECK = "07:35"
+BOX_STEP_MIN = 24
+"""Boxes are washed one after the other, so that most always milk."""
 AXES = ("x", "y", "z")
 WASH_S = 18 * 60
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Event:
+    """One entry of a box's log."""
+
+    at: int
+    box: str
+    event: str
+    text: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,6 +73,8 @@ def make_upkeep(m: MishapFigures, spec: HerdSpec, calendar: Calendar, plan: Plan
                 step = {"wash": 60 * BOX_STEP_MIN * (box % 4), "optics": 150 * box, "arm": 420 * box}[chore]
                 at = moment + step + int(rng.integers(0, 100))
                 missed, no_filter = rng.random() < misses[chore], rng.random() < misses["filter"]
+                missed |= _planted(chore, box, at, plan)
+                no_filter |= chore == "wash" and _planted("filter", box, at, plan)
                 if at > quiet and (missed or _left_out(chore, box, at, plan.faults)):
                     if missed:
                         forgotten.append(Forgotten(chore, box, at))
@@ -105,6 +122,11 @@ def _left_out(chore: str, box: int, at: int, faults: tuple[BoxFault, ...]) -> bo
         and ((chore == "arm" and fault.kind == ARM) or (chore == "optics" and fault.kind == OPTICS and not fault.hasty))
         for fault in faults
     )
+
+
+def _planted(chore: str, box: int, at: int, plan: Plan) -> bool:
+    """Whether the plan says that this is forgotten at the box now."""
+    return any((one.chore, one.box) == (chore, box) and one.start <= at < one.until for one in plan.forgotten)
 
 
 def _mending(events: list[Event], closed: list[list[tuple[int, int]]], spec: HerdSpec, plan: Plan) -> None:

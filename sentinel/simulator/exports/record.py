@@ -1,14 +1,14 @@
-"""One visit as the boxes know it: what every dialect writes down in its own words."""
+"""One visit as the box that writes collections knows it."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from sentinel.simulator.week.herd import Herd
-from sentinel.simulator.week.milk import Readings
-from sentinel.simulator.week.visits import Visit
+import pandas as pd
+
+from sentinel.flow.model import QUARTERS
+from sentinel.flow.tables import QUARTER_VALUES
 
 
 class Quarter(NamedTuple):
@@ -32,34 +32,22 @@ class Record:
     attach_s: float
     attempts: int
     milk_kg: float
-    hours: float
     quarters: tuple[Quarter, ...]
 
 
-def records(herd: Herd, boxes: tuple[str, ...], visits: Sequence[Visit], readings: Readings) -> list[Record]:
-    """The visits with names for places and their readings beside them."""
-    conductivity = readings.conductivity.round(2).tolist()
-    milk = readings.milk_kg.round(2).tolist()
-    off = readings.kicked_off.tolist()
-    teats = readings.teats_mm.round().tolist()
-    made = []
-    for i, v in enumerate(visits):
+def visit_records(visits: pd.DataFrame) -> list[Record]:
+    """The rows of `visits` as records."""
+    values = {
+        name: visits[[f"{q.lower()}_{name}" for q in QUARTERS]].to_numpy(float).tolist() for name in QUARTER_VALUES
+    }
+    milk = visits["milk_kg"].fillna(0.0).tolist()
+    columns = [visits[name].tolist() for name in ("start", "cow", "box", "outcome", "duration_s", "attach_s")]
+    tries = visits["attempts"].fillna(0).astype(int).tolist()
+    records = []
+    for n, (start, cow, box, outcome, duration, attach) in enumerate(zip(*columns, strict=True)):
         quarters = tuple(
-            Quarter(c, m, o, (t[0], t[1], t[2]))
-            for c, m, o, t in zip(conductivity[i], milk[i], off[i], teats[i], strict=True)
+            Quarter(c, kg, off == 1.0, (x, y, z))
+            for c, kg, off, x, y, z in zip(*(values[name][n] for name in QUARTER_VALUES), strict=True)
         )
-        made.append(
-            Record(
-                start=v.start,
-                cow=herd.numbers[v.cow],
-                box=boxes[v.box],
-                outcome=v.outcome,
-                duration_s=v.duration_s,
-                attach_s=v.attach_s,
-                attempts=v.attempts,
-                milk_kg=round(v.milk_kg, 1),
-                hours=v.hours,
-                quarters=quarters,
-            )
-        )
-    return made
+        records.append(Record(start, cow, box, outcome, int(duration), attach, tries[n], milk[n], quarters))
+    return records

@@ -6,7 +6,7 @@ import json
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from sentinel.simulator.boxes.routine import Event
+from sentinel.simulator.boxes.upkeep import Event
 from sentinel.simulator.exports.workbook import Cell, xlsx_file
 from sentinel.simulator.local_time import LocalTime
 

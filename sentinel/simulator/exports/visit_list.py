@@ -5,14 +5,18 @@ Column names and words are this farm's own. One row per visit holds the four qua
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from math import isnan
 
+import numpy as np
+import pandas as pd
+
 from sentinel.flow.model import QUARTERS
-from sentinel.simulator.exports.record import Record
+from sentinel.flow.tables import QUARTER_VALUES
 from sentinel.simulator.local_time import LocalTime
 
 ENCODING = "cp1252"
+QUARTER_HOUR_S = 15 * 60
 ENDED = {"milked": "done", "incomplete": "cut short", "failed": "no cups", "refused": "sent on"}
 QUARTER_COLUMNS = ("mS/cm 25 °C", "kg", "off", "along mm", "across mm", "up mm")
 COLUMNS = (
@@ -40,25 +44,6 @@ def comma(value: float, digits: int) -> str:
 _QUARTERS = ";".join(["%.2f;%.2f;%s;%.0f;%.0f;%.0f"] * len(QUARTERS))
 
 
-def csv_row(record: Record, local: LocalTime) -> str:
-    """One visit as one line, without its line end."""
-    measured: list[float | str] = []
-    for quarter in record.quarters:
-        off = "" if isnan(quarter.milk_kg) else "yes" if quarter.kicked_off else "no"
-        measured += [quarter.conductivity, quarter.milk_kg, off, *quarter.teat_mm]
-    return csv_line(
-        local.wall(record.start).strftime("%d.%m.%Y %H:%M:%S"),
-        record.box,
-        record.cow,
-        record.outcome,
-        record.duration_s,
-        record.attach_s,
-        record.attempts,
-        record.milk_kg,
-        tuple(measured),
-    )
-
-
 def csv_line(
     came_in: str,
     box: str,
@@ -72,7 +57,7 @@ def csv_line(
 ) -> str:
     """One visit as one line; `measured` has per quarter what `QUARTER_COLUMNS` names, whether kicked off as text.
 
-    All figures of the quarters are written at once, and then what is missing is taken out: a season has millions.
+    All figures of the quarters are written at once, and then what is missing is taken out: a year has millions.
     """
     minutes, seconds = divmod(duration_s, 60)
     kilos = comma(milk_kg, 1) if outcome != "refused" else ""
@@ -83,9 +68,58 @@ def csv_line(
     )
 
 
+def csv_rows(visits: pd.DataFrame, local: LocalTime) -> list[str]:
+    """The rows of `visits` as lines of a visit list, worked out column by column."""
+    measured = []
+    for quarter in QUARTERS:
+        conductivity, kg, off, *teat = (visits[f"{quarter.lower()}_{name}"].to_numpy(float) for name in QUARTER_VALUES)
+        told = np.where(np.isnan(kg), "", np.where(off == 1.0, "yes", "no"))
+        measured += [column.tolist() for column in (conductivity, kg, told, *teat)]
+    columns = (
+        _came_in(visits["start"].to_numpy(np.int64), local),
+        *(visits[name].tolist() for name in ("box", "cow", "outcome")),
+        visits["duration_s"].astype(int).tolist(),
+        visits["attach_s"].tolist(),
+        visits["attempts"].fillna(0).astype(int).tolist(),
+        visits["milk_kg"].fillna(0.0).tolist(),
+        zip(*measured, strict=True),
+    )
+    return list(map(csv_line, *columns))
+
+
+def _came_in(moments: np.ndarray, local: LocalTime) -> list[str]:
+    """Moments on the farm's clock; worked out once a quarter of an hour, as no zone of our day is apart by less."""
+    quarter, seconds = np.divmod(moments, QUARTER_HOUR_S)
+    walls = {at: local.wall(at * QUARTER_HOUR_S) for at in np.unique(quarter).tolist()}
+    begins = {at: (f"{wall:%d.%m.%Y %H:}", wall.minute) for at, wall in walls.items()}
+    told = []
+    for at, past in zip(quarter.tolist(), seconds.tolist(), strict=True):
+        hour, minute = begins[at]
+        told.append(f"{hour}{minute + past // 60:02d}:{past % 60:02d}")
+    return told
+
+
 def csv_file(rows: Iterable[str], columns: Iterable[str] = COLUMNS) -> bytes:
     """A whole file: the header, then the rows, each with CR LF."""
     return ("\r\n".join([";".join(columns), *rows]) + "\r\n").encode(ENCODING)
+
+
+def spoil(rows: Sequence[str]) -> list[str]:
+    """The rows with the last three measured ones made unreadable: a day that is none, a letter in a number, torn.
+
+    >>> spoil(["01.05.2026 06:00:00;1;7;done;5:00;70;1;9,1;4,80;" + ";".join("abcdefghijklmnopq")] * 3)[0][:19]
+    '32.05.2026 06:00:00'
+    """
+    spoilt = list(rows)
+    measured = [i for i, row in enumerate(rows) if ";done;" in row][-3:]
+    if len(measured) < 3:
+        return spoilt
+    day, number, torn = measured
+    spoilt[day] = "32" + spoilt[day][2:]
+    cells = spoilt[number].split(";")
+    spoilt[number] = ";".join([*cells[:8], cells[8] + "x", *cells[9:]])
+    spoilt[torn] = ";".join(spoilt[torn].split(";")[:11])
+    return spoilt
 
 
 # --- the same in two exports ------------------------------------------------------------------------------

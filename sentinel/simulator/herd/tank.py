@@ -7,10 +7,9 @@ import pandas as pd
 
 from sentinel.flow.model import DAY_S, HOUR_S
 from sentinel.flow.tables import COW_TESTS, TANK, frame_types
-from sentinel.simulator.boxes.quarter_readings import course
 from sentinel.simulator.boxes.traffic import Visits
-from sentinel.simulator.exports.arrivals import KG_PER_LITRE
 from sentinel.simulator.figures import MilkFigures, MishapFigures
+from sentinel.simulator.herd.episodes import course
 from sentinel.simulator.herd.lactations import Lives
 from sentinel.simulator.plans.happenings import Plan
 from sentinel.simulator.spec import QUIET_DAYS, Calendar, Dice, Numbers, Whole
@@ -18,6 +17,8 @@ from sentinel.simulator.spec import QUIET_DAYS, Calendar, Dice, Numbers, Whole
 COLLECTED, COLLECTION_DAYS = "09:30", 2
 RECORDING_DAYS = 28
 TANK_NAME = "1"
+KG_PER_LITRE = 1.03
+"""From memory: milk weighs 1.03 kg a litre."""
 
 
 def cow_cells(milk: MilkFigures, calendar: Calendar, lives: Lives, plan: Plan) -> Numbers:

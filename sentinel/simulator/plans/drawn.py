@@ -68,7 +68,9 @@ def make_plan(
         tank=tuple(_spells(tank, m.tank_fault * years, calendar, 7 * HOUR_S, 0.4, (5.0, 9.0))),
         dirty=tuple(_spells(tank, m.dirty * years, calendar, 10 * DAY_S, 0.3, (0.6 * m.dirty_factor, m.dirty_factor))),
         outages=tuple(outages),
-        mistyped=np.sort(exports.integers(*_planted(calendar), size=exports.poisson(m.mistyped * years))),
+        mistyped=tuple(
+            np.sort(exports.integers(*_planted(calendar), size=exports.poisson(m.mistyped * years))).tolist()
+        ),
     )
 
 

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from sentinel.simulator.spec import Numbers, Whole
+import numpy as np
+
+from sentinel.simulator.spec import Numbers
 
 CLINICAL, SUBCLINICAL, SPIKE = "udder-clinical", "udder-subclinical", "udder-spike"
 CHRONIC = "udder-chronic"
@@ -140,21 +142,64 @@ class Spell:
 
 
 @dataclass(frozen=True, slots=True)
-class Plan:
-    """Everything that will happen; per day `hot` (rise of the conductivity) and `herd_cells` (factor of the cells)."""
+class StaysOut:
+    """After her first whole milking past `start` a cow is not seen for `hours`, and is not brought in."""
 
-    udder: tuple[Udder, ...]
-    faults: tuple[BoxFault, ...]
-    stops: tuple[Stop, ...]
-    fails: tuple[Fails, ...]
-    off: tuple[Off, ...]
-    off_days: tuple[OffDay, ...]
-    disturbed: tuple[Disturbed, ...]
-    sensors: tuple[Sensor, ...]
+    place: int
+    cow: int
+    start: int
+    hours: float
+
+
+@dataclass(frozen=True, slots=True)
+class DriedOff:
+    """A cow is brought in at `called`, milked whole, and dried off at `at`."""
+
+    place: int
+    cow: int
+    called: int
+    at: int
+
+
+@dataclass(frozen=True, slots=True)
+class ForgottenChore:
+    """At a box nobody does a chore (`filter`, `wash`, `optics`, `arm`) whose time comes between `start` and `until`."""
+
+    chore: str
+    box: int
+    start: int
+    until: int
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """Everything that will happen; per day `hot` (rise of the conductivity) and `herd_cells` (factor of the cells).
+
+    `mistyped` has the moments after which a milk weight is typed wrong, `corrected_after_h` by turns the hours until it
+    is put right.
+    """
+
     hot: Numbers = field(repr=False)
-    hot_spells: tuple[Spell, ...]
     herd_cells: Numbers = field(repr=False)
-    tank: tuple[Spell, ...]
-    dirty: tuple[Spell, ...]
-    outages: tuple[Spell, ...]
-    mistyped: Whole
+    udder: tuple[Udder, ...] = ()
+    faults: tuple[BoxFault, ...] = ()
+    stops: tuple[Stop, ...] = ()
+    fails: tuple[Fails, ...] = ()
+    off: tuple[Off, ...] = ()
+    off_days: tuple[OffDay, ...] = ()
+    disturbed: tuple[Disturbed, ...] = ()
+    sensors: tuple[Sensor, ...] = ()
+    hot_spells: tuple[Spell, ...] = ()
+    tank: tuple[Spell, ...] = ()
+    dirty: tuple[Spell, ...] = ()
+    outages: tuple[Spell, ...] = ()
+    mistyped: tuple[int, ...] = ()
+    corrected_after_h: tuple[int, ...] = tuple(range(6, 26))
+    out: tuple[StaysOut, ...] = ()
+    dried: tuple[DriedOff, ...] = ()
+    forgotten: tuple[ForgottenChore, ...] = ()
+
+    @classmethod
+    def quiet(cls, days: int) -> Plan:
+        """A plan of so many days in which nothing happens."""
+        return cls(hot=np.zeros(days), herd_cells=np.ones(days))

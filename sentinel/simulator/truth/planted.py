@@ -1,9 +1,8 @@
-"""The season's ground truth as plain values: everything that was planted, with what a good operator would do."""
+"""The ground truth as plain values: everything that was planted, with what a good operator would do."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import fields
 from typing import Any
 
 import numpy as np
@@ -11,10 +10,12 @@ import pandas as pd
 
 from sentinel.flow.model import HOUR_S, QUARTERS
 from sentinel.simulator.boxes.upkeep import AXES, Upkeep
-from sentinel.simulator.exports.arrivals import DELAY_S, Mistyped
-from sentinel.simulator.figures import FIGURES
+from sentinel.simulator.exports.arrivals import DELAY_S, box_log_name, csv_name
+from sentinel.simulator.exports.mistyped import Mistyped
+from sentinel.simulator.figures import Figures
 from sentinel.simulator.herd.lactations import Lives
 from sentinel.simulator.local_time import rfc3339
+from sentinel.simulator.plans.exports import ExportPlan
 from sentinel.simulator.plans.happenings import ARM, CHRONIC, Plan
 from sentinel.simulator.spec import Calendar, HerdSpec
 from sentinel.simulator.truth.items import Item
@@ -30,38 +31,41 @@ def tell(
     calendar: Calendar,
     lives: Lives,
     plan: Plan,
+    exports: ExportPlan,
     upkeep: Upkeep,
     tank: pd.DataFrame,
     slips: Sequence[Mistyped],
 ) -> list[Item]:
-    """Everything true of the season, in order of its beginning."""
+    """Everything planted, in order of its beginning."""
     items = [
         *_udders(lives, plan),
         *_boxes(spec, plan),
         *_cows(lives, plan),
+        *_never_late(calendar, lives, plan, exports),
         *_herd(plan),
         *_chores(spec, calendar, upkeep),
         *_tank(plan, tank),
         *_exports(plan, slips),
+        *_files(calendar, exports),
     ]
     return sorted(items, key=lambda item: (item.start, item.kind, item.subject))
 
 
-def truth_of(spec: HerdSpec, calendar: Calendar, items: list[Item], cows: int) -> dict[str, Any]:
+def truth_of(
+    spec: HerdSpec, calendar: Calendar, exports: ExportPlan, items: list[Item], cows: int, figures: Figures
+) -> dict[str, Any]:
     """`truth.json` as plain values."""
     return {
         "farm": f"Simulated herd {spec.seed}",
         "zone": spec.zone,
         "seed": spec.seed,
-        "from": rfc3339(calendar.begin),
+        "from": rfc3339(exports.first),
         "until": rfc3339(calendar.until),
         "boxes": list(spec.box_names),
         "cows_in_milk": spec.cows,
         "cows_ever": cows,
         "items": [item.plain() for item in items],
-        "parameters": [
-            {"name": f.name, "value": getattr(part, f.name), **f.metadata} for part in FIGURES for f in fields(part)
-        ],
+        "parameters": figures.listed(),
     }
 
 
@@ -135,6 +139,16 @@ def _cows(lives: Lives, plan: Plan) -> Iterator[Item]:
         expect = "Nothing at the udder: her four quarters read high together and come down by themselves."
         subject, rise = f"cow:{lives.cows.numbers[day.cow]}", {"rise_pct": round(100 * day.rise, 1)}
         yield Item("cow-off-day", subject, day.start, day.until, (), expect, rise)
+
+
+def _never_late(calendar: Calendar, lives: Lives, plan: Plan, exports: ExportPlan) -> Iterator[Item]:
+    """Cows that look late and are not."""
+    for cow in sorted(lives.cows.once_a_day):
+        expect = "Nothing: she is allowed one milking a day."
+        yield Item("once-a-day", f"cow:{lives.cows.numbers[cow]}", exports.first, calendar.until, (), expect)
+    for one in plan.dried:
+        expect = "Nothing: she is dry, and the herd list says so before she could be late."
+        yield Item("dried-off", f"cow:{lives.cows.numbers[one.cow]}", one.at, None, (), expect)
 
 
 def _herd(plan: Plan) -> Iterator[Item]:
@@ -216,3 +230,17 @@ def _exports(plan: Plan, slips: Sequence[Mistyped]) -> Iterator[Item]:
         }
         expect = "Nothing: the correction replaces the first figure and is kept in the log."
         yield Item("row-corrected", f"cow:{slip.cow}", slip.start, slip.corrected_at, (), expect, figures)
+
+
+def _files(calendar: Calendar, exports: ExportPlan) -> Iterator[Item]:
+    for stamp in exports.cut_at:
+        subject = f"file:boxlog/{box_log_name(stamp, calendar.local)}"
+        expect = "Nothing at the boxes: the next file holds the same entries. If it comes again, see to the export."
+        figures = {"feed": "feed:boxlog", "feed_known_until": rfc3339(stamp - HOUR_S)}
+        rules = ("rows-set-aside", "feed-quiet")
+        yield Item("file-cut", subject, stamp + DELAY_S, stamp + DELAY_S + HOUR_S, rules, expect, figures)
+    for stamp in exports.unreadable_at:
+        subject = f"file:milkings/{csv_name(stamp, calendar.local)}"
+        expect = "Nothing at the boxes: the next file holds the rows whole."
+        span = stamp + DELAY_S, stamp + DELAY_S + HOUR_S
+        yield Item("rows-unreadable", subject, *span, ("rows-set-aside",), expect)

@@ -1,28 +1,22 @@
-"""The season's exports: read back through their own maps they give the rows that were simulated, and nothing else."""
+"""The exports of a herd: read back through their own maps they give the rows that were simulated, and nothing else."""
 
 from __future__ import annotations
 
 import csv
 from functools import cache
-from pathlib import Path
 from typing import Any
 
 import pandas as pd
 import pytest
-from typer.testing import CliRunner
 
-from sentinel.cli import simulate as _command  # noqa: F401  (adds the command)
-from sentinel.cli.base import app
-from sentinel.errors import UsageError
 from sentinel.flow.mapping import FeedMap, load_feed_map, matches, read_export
 from sentinel.flow.mapping.icar import looks_like_icar, read_icar
 from sentinel.flow.model import Batch, Export
 from sentinel.flow.setup import read_setup
 from sentinel.flow.tables import table_named
 from sentinel.simulator import HerdSpec, Simulated, simulate
-from sentinel.simulator.exports.files import csv_rows, export_files, farm_texts, visit_records
-from sentinel.simulator.exports.visit_list import ENDED, csv_row
-from sentinel.simulator.local_time import LocalTime
+from sentinel.simulator.exports.farm_folder import farm_texts
+from sentinel.simulator.exports.files import export_files
 from sentinel.ticks import batch_of
 
 SPEC = HerdSpec(cows=40, boxes=2, days=14, seed=3)
@@ -191,63 +185,3 @@ def test_arrivals_are_after_what_they_tell() -> None:
             happened = table_named(part.table).happened
             if part.values:
                 assert max(v[part.columns.index(happened)] for v in part.values) <= at
-
-
-def test_command(tmp_path: Path) -> None:
-    """`sentinel simulate OUT` writes exports, maps, farm.yaml, arrivals and truth, but not into a full folder."""
-    asked = ["simulate", str(tmp_path / "herd"), "--cows", "20", "--boxes", "1", "--days", "12", "--seed", "4"]
-    result = CliRunner().invoke(app, asked)
-
-    assert result.exit_code == 0, result.output
-    assert "20 cows and 1 boxes over 12 days" in result.output
-    assert sorted(p.name for p in (tmp_path / "herd").iterdir()) == [
-        "arrivals.csv",
-        "exports",
-        "farm.yaml",
-        "feeds",
-        "truth.json",
-    ]
-    assert isinstance(CliRunner().invoke(app, asked).exception, UsageError)
-
-
-def test_command_with_split_exports(tmp_path: Path) -> None:
-    """`sentinel simulate OUT --split` writes visits and quarters apart, each with its map, and the same truth."""
-    asked = ["--cows", "20", "--boxes", "1", "--days", "12", "--seed", "4"]
-    whole = CliRunner().invoke(app, ["simulate", str(tmp_path / "whole"), *asked])
-    split = CliRunner().invoke(app, ["simulate", str(tmp_path / "split"), *asked, "--split"])
-
-    assert (whole.exit_code, split.exit_code) == (0, 0), split.output
-    assert sorted(p.name for p in (tmp_path / "split/feeds").iterdir()) == [
-        "boxlog.yaml",
-        "herd.yaml",
-        "quarters.yaml",
-        "recording.yaml",
-        "tank.yaml",
-        "visits.yaml",
-    ]
-    kinds = {path.name.partition("_")[0] for path in (tmp_path / "split/exports").iterdir()}
-    assert kinds == {"boxlog", "herd", "quarters", "recording", "tank", "visits"}
-    for same in ("truth.json", "farm.yaml"):
-        assert (tmp_path / "split" / same).read_bytes() == (tmp_path / "whole" / same).read_bytes()
-
-
-@pytest.mark.parametrize(
-    ("option", "given"), [("--zone", "Nowhere/Land"), ("--start", "5.1.2026"), ("--cows", "900"), ("--days", "3")]
-)
-def test_wrong_choices_are_one_sentence(tmp_path: Path, option: str, given: str) -> None:
-    """A zone, day or size that cannot be is said, and nothing is written."""
-    result = CliRunner().invoke(app, ["simulate", str(tmp_path / "herd"), option, given])
-
-    assert isinstance(result.exception, UsageError)
-    assert not (tmp_path / "herd").exists()
-
-
-@pytest.mark.parametrize("zone", ["Europe/Dublin", "Asia/Kathmandu", "Australia/Lord_Howe"])
-def test_rows_written_column_by_column_are_those_written_one_by_one(zone: str) -> None:
-    """Whatever the zone is apart by, the quick way writes the bytes of the plain one."""
-    visits, local = herd().tables.visits, LocalTime(zone)
-
-    lines = csv_rows(visits, local)
-
-    assert lines == [csv_row(record, local) for record in visit_records(visits)]
-    assert {line.split(";")[3] for line in lines} == set(ENDED.values())

@@ -2,8 +2,7 @@
 
 Visits without milking (sent on) have no place in the standard and are left out; a milking that failed is a visit
 that is not complete, with no milk or a drop of it. The time the milking took, where it is written, is that of the visit
-less the time to attach and that of walking in and out. The demo's box does not write it: its weeks before come from a
-visit list, whose time to attach has no walking in it, and a box that changes what it means looks slow for a week.
+less the time to attach and that of walking in and out.
 """
 
 from __future__ import annotations
@@ -22,7 +21,7 @@ SCHEME = "example.brindlewhin"
 
 
 WALKING_S = 35, 50
-"""How long a cow takes to walk in and out, from and to (as in the season's yard)."""
+"""How long a cow takes to walk in and out, from and to (as at all boxes: `boxes.traffic`)."""
 
 
 def seconds(value: float) -> dict[str, Any]:

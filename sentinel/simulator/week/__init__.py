@@ -1,1 +1,0 @@
-"""The demo's week."""
