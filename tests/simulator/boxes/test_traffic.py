@@ -6,6 +6,7 @@ from functools import cache
 
 import numpy as np
 import pandas as pd
+from box_herd import BoxHerd, Trouble, day, tables_of
 
 from sentinel.flow.model import HOUR_S
 from sentinel.simulator import Simulated, simulate
@@ -72,3 +73,19 @@ def test_a_cow_that_is_allowed_one_milking_a_day_is_not_brought_in_for_more() ->
 def test_a_cow_goes_to_no_box_that_is_kept_from_her() -> None:
     """The one whose quarter climbs is never seen at the last box."""
     assert set(visits_of(CLIMBS)["box"]) == {"1", "2"}
+
+
+def test_planned_failures_follow_the_cow() -> None:
+    """A cow planned to fail is missed at about the stated share, at both boxes, and only in the stated time."""
+    usual, failing = (
+        tables_of(BoxHerd(90, 2, 12, 3, troubles=t)).visits for t in ((), (Trouble(4, 7, cow=10, failed=0.9),))
+    )
+    between = [frame[frame["start"].between(day(4), day(7))] for frame in (usual, failing)]
+    counts = [frame[frame["outcome"] == "failed"]["cow"].value_counts() for frame in between]
+    cow = (counts[1] - counts[0].reindex(counts[1].index).fillna(0)).idxmax()
+    hers = between[1][(between[1]["cow"] == cow) & (between[1]["outcome"] != "refused")]
+    before = failing[(failing["cow"] == cow) & (failing["start"] < day(4)) & (failing["outcome"] != "refused")]
+
+    assert 0.7 < (hers["outcome"] == "failed").mean() <= 1
+    assert set(hers.loc[hers["outcome"] == "failed", "box"]) == {"1", "2"}
+    assert (before["outcome"] == "failed").mean() < 0.3
