@@ -81,7 +81,10 @@ def test_everything_planted_is_told(days: Store, truth: list[dict[str, Any]]) ->
     """Each planted thing for which there is a rule: by that rule, on that subject, while it lasted or soon after."""
     raised = live_alerts(days)
     missing = []
-    for item in truth:
+    planted = [
+        item for item in truth if item["figures"].get("how") != "by itself"
+    ]  # who was back before an export told
+    for item in planted:
         for rule in set(item["rules"]) & FIRST_RULES:
             begin, end = seconds(item["from"]), seconds(item["until"]) + 3 * 3600
             if not any((a.rule, a.subject) == (rule, item["subject"]) and begin <= a.raised_at <= end for a in raised):
