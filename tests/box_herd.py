@@ -1,22 +1,37 @@
-"""A small plain herd at milking boxes for tests, from a seed: who came when to which box, and what the box saw."""
+"""A quiet simulated herd at milking boxes for tests, and troubles planned for it: what the boxes saw and logged.
+
+Days and troubles count from the herd's first midnight; boxes are `1`, `2`, ... in the rows and 0, 1, ... in a trouble.
+"""
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, replace
+from datetime import date
 
 import numpy as np
 import pandas as pd
 
 from sentinel.flow.model import DAY_S, HOUR_S
-from sentinel.flow.tables import BOX_LOG, VISITS, Tables, empty_frame, frame_types, wide
+from sentinel.flow.tables import BOX_LOG, Tables, empty_frame, frame_types, wide
+from sentinel.simulator import HerdSpec, simulate
+from sentinel.simulator.figures import Figures
+from sentinel.simulator.herd.lactations import Lives
+from sentinel.simulator.plans.exports import ExportPlan
+from sentinel.simulator.plans.happenings import ARM, OPTICS, BoxFault, Disturbed, Fails, Plan
+from sentinel.simulator.plans.quiet_herd import QUIET
+from sentinel.simulator.plans.scenario import Planned
+from sentinel.simulator.spec import Calendar, Dice
 
+FIRST = date(2024, 6, 3)
 START = 1_717_372_800
-TEATS = np.array([[415.0, 72.0, 490.0], [415.0, -72.0, 490.0], [332.0, 34.0, 486.0], [332.0, -34.0, 486.0]])
 
 
 @dataclass(frozen=True)
 class Trouble:
-    """From `start` until `until` (days from the first) at `box` (None: all) or of `cow` (None: all)."""
+    """From `start` until `until` (days) at `box` (None: at all of them) or of one cow, by her place in the herd.
+
+    A box misses cows, takes longer by a share of the time to attach, and sees teats aside on one axis.
+    """
 
     start: float
     until: float
@@ -28,58 +43,64 @@ class Trouble:
 
 
 @dataclass(frozen=True)
-class Made:
-    """How a herd is made; positions in mm with y growing to the cow's left, times in s."""
+class BoxHerd:
+    """The herd, as a scenario of the simulator; without `positions` or `times` the boxes do not record them.
+
+    `failed` is the mean chance that a cow is missed, `worth` says how alike the cows are in it; `events` are what the
+    boxes log: box, day, event.
+    """
 
     cows: int = 60
     boxes: int = 3
-    days: float = 30
+    days: int = 30
     seed: int = 1
     failed: float = 0.04
     worth: float = 40.0
-    a_day: float = 2.7
     troubles: tuple[Trouble, ...] = ()
-    events: tuple[tuple[str, float, str], ...] = field(default=())  # box, day, event
+    events: tuple[tuple[str, float, str], ...] = ()
     positions: bool = True
     times: bool = True
 
+    @property
+    def figures(self) -> Figures:
+        """A quiet herd whose cows fail so often."""
+        return QUIET._replace(herd=replace(QUIET.herd, failed=self.failed, failed_cows=self.worth))
 
-def tables_of(made: Made) -> Tables:
+    @property
+    def steady(self) -> bool:
+        """No calvings, as far as the days allow."""
+        return self.days < 200
+
+    def plan(self, spec: HerdSpec, calendar: Calendar, lives: Lives, dice: Dice) -> Planned:
+        """The troubles."""
+        faults, fails, disturbed = [], [], []
+        for one in self.troubles:
+            start, until = day(one.start), day(one.until)
+            if one.cow is not None:
+                cow = int(lives.lactations.cow[lives.lactations.of_place[one.cow][0]])
+                fails.append(Fails(one.cow, cow, start, until, one.failed))
+            elif one.box is None:
+                disturbed.append(Disturbed(start, until, one.failed))
+            else:
+                axis = int(np.argmax(np.abs(one.shift_mm)))
+                kind = ARM if any(one.shift_mm) else OPTICS
+                size = one.failed, 0.0, one.attach, axis, one.shift_mm[axis]
+                faults.append(BoxFault(kind, one.box, start, 0, until, *size, hasty=True))
+        plan = replace(Plan.quiet(calendar.days), faults=tuple(faults), fails=tuple(fails), disturbed=tuple(disturbed))
+        return Planned(lives, plan, ExportPlan(calendar.begin))
+
+
+def tables_of(herd: BoxHerd) -> Tables:
     """The herd's visits and the boxes' log."""
-    rng = np.random.default_rng(made.seed)
-    n = int(made.cows * made.days * made.a_day)
-    at = np.sort(rng.integers(0, int(made.days * DAY_S), size=n)) + START
-    cow = rng.integers(0, made.cows, size=n)
-    keep = ~pd.MultiIndex.from_arrays([cow, at]).duplicated()
-    at, cow, n = at[keep], cow[keep], int(keep.sum())
-    box = rng.integers(0, made.boxes, size=n)
-    own = rng.beta(made.failed * made.worth, (1 - made.failed) * made.worth, size=made.cows)
-    chance, slower = own[cow], np.zeros(n)
-    place = TEATS + rng.normal(0, (20, 8, 20), size=(made.cows, 1, 3)) + rng.normal(0, 6, size=(made.cows, 4, 3))
-    seen = place[cow] + rng.normal(0, 5, size=(n, 1, 3)) + rng.normal(0, 2.5, size=(n, 4, 3))
-    for one in made.troubles:
-        on = (at >= START + one.start * DAY_S) & (at < START + one.until * DAY_S)
-        on &= (box == one.box) if one.box is not None else True
-        on &= (cow == one.cow) if one.cow is not None else True
-        chance = np.where(on, 1 - (1 - chance) * (1 - one.failed), chance)
-        slower = slower + np.where(on, np.log1p(one.attach), 0.0)
-        seen[on] += one.shift_mm
-    failed = rng.random(n) < chance
-    attach = 75 * np.exp(rng.normal(0, 0.2, size=made.cows)[cow] + 0.3 * rng.normal(size=n) + slower)
-    frame = {name: np.full(n, np.nan) for name, kind in frame_types(VISITS).items() if kind == "float64"}
-    frame["attach_s"] = np.where(failed | (not made.times), np.nan, attach)
-    for axis, column in enumerate(("x_mm", "y_mm", "z_mm")):
-        for quarter, name in enumerate(wide(column)):
-            frame[name] = np.where(failed | (not made.positions), np.nan, seen[:, quarter, axis])
-    names = {
-        "cow": np.array([str(c + 100) for c in cow], dtype=object),
-        "box": np.array([str(b + 1) for b in box], dtype=object),
-        "outcome": np.where(failed, "failed", "milked").astype(object),
-    }
-    visits = pd.DataFrame({**frame, **names, "start": at.astype(np.int64)})[list(frame_types(VISITS))]
+    spec = HerdSpec(herd.cows, herd.boxes, herd.days, herd.seed, "UTC", FIRST)
+    visits = simulate(spec, herd).tables.visits
+    if not herd.times:
+        visits["attach_s"] = np.nan
+    if not herd.positions:
+        visits[[name for axis in "xyz" for name in wide(f"{axis}_mm")]] = np.nan
     log = empty_frame(BOX_LOG)
-    if made.events:
-        rows = [{"box": b, "at": day(d), "event": event, "text": None} for b, d, event in made.events]
+    if herd.events:
+        rows = [{"box": box, "at": day(number), "event": event, "text": None} for box, number, event in herd.events]
         log = pd.DataFrame(rows).astype({"box": object, "event": object, "text": object, "at": "int64"})
         log = log.sort_values(["at", "box"], ignore_index=True)[list(frame_types(BOX_LOG))]
     return Tables(visits=visits, box_log=log)

@@ -31,8 +31,8 @@ def simulate_(
 
     The same choices give the same files. Nothing in it is anybody's herd.
     """
-    from sentinel.simulate import HerdSpec, write_farm  # noqa: PLC0415  (other commands need none of it)
-    from sentinel.simulate import simulate as make  # noqa: PLC0415
+    from sentinel.simulator import HerdSpec, write_farm  # noqa: PLC0415  (other commands need none of it)
+    from sentinel.simulator import simulate as make  # noqa: PLC0415
 
     try:
         ZoneInfo(zone)

@@ -18,7 +18,7 @@ from sentinel.edges.store.rows import all_rows
 from sentinel.edges.store.schema import open_database
 from sentinel.flow.tables import MEASURED, frame_types
 from sentinel.runtime.replay import past_of
-from sentinel.simulate.write_csv import COLUMNS, ENCODING
+from sentinel.simulator.exports.visit_list import COLUMNS, ENCODING
 
 from .figures import Figure, best_of
 from .year import Year, visit_batches

@@ -28,7 +28,7 @@ from sentinel.flow.setup import Setup, read_setup
 from sentinel.flow.tables import MEASURED
 from sentinel.runtime.farm_folder import Farmyard
 from sentinel.runtime.service import Service
-from sentinel.simulate.write_csv import COLUMNS, ENCODING
+from sentinel.simulator.exports.visit_list import COLUMNS, ENCODING
 
 from .figures import Figure
 from .latency import RULE, ClockPutBack

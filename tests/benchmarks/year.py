@@ -14,10 +14,10 @@ from sentinel.flow.model import DAY_S, Batch, Export, Rows
 from sentinel.flow.setup import Setup, read_setup
 from sentinel.flow.tables import BOX_LOG, COW_TESTS, COWS, TANK, Table, Tables
 from sentinel.runtime.ticks import batch_of
-from sentinel.simulate import HerdSpec, simulate
-from sentinel.simulate.exports import csv_name
-from sentinel.simulate.season.files import csv_rows, farm_texts
-from sentinel.simulate.write_csv import csv_file
+from sentinel.simulator import HerdSpec, simulate
+from sentinel.simulator.exports.arrivals import csv_name
+from sentinel.simulator.exports.farm_folder import farm_texts
+from sentinel.simulator.exports.visit_list import csv_file, csv_rows
 
 RULES = Path(__file__).parents[2] / "rules"
 SEED = 1

@@ -10,7 +10,7 @@ from faults.giant_files import styled, texted
 from sentinel.edges.apart import rows_apart
 from sentinel.flow.bounds import Bounds
 from sentinel.flow.workbook import Refused, workbook_rows
-from sentinel.simulate.workbook import xlsx_file
+from sentinel.simulator.exports.workbook import xlsx_file
 
 BOOK = xlsx_file(
     "log", [["Cow", "When"], *([n, datetime(2026, 5, 1, tzinfo=UTC).replace(tzinfo=None)] for n in range(700))]

@@ -10,7 +10,7 @@ from datetime import UTC, datetime
 
 from faults.spoilt import encoded, in_book, in_bytes, in_json, in_table, in_text, named, spliced
 
-from sentinel.simulate.workbook import xlsx_file
+from sentinel.simulator.exports.workbook import xlsx_file
 
 BEGIN = int(datetime(2026, 5, 1, 12, tzinfo=UTC).timestamp())
 QUARTERS = ("LF", "RF", "LR", "RR")

@@ -30,7 +30,7 @@ from faults.full_disk import disk
 from sentinel.edges.store.alerts import all_alerts
 from sentinel.edges.store.database import fetch
 from sentinel.runtime.replay import as_arrived, live_alerts
-from sentinel.simulate import HerdSpec, simulate, write_farm
+from sentinel.simulator import HerdSpec, simulate, write_farm
 
 ABOUT_FAULTS = ("rows-set-aside", "cannot-tell")
 APART_S = 5

@@ -46,7 +46,7 @@ from sentinel.runtime.farm_folder import Farmyard
 from sentinel.runtime.farm_reader import FarmReader
 from sentinel.runtime.replay import as_arrived, lines, past_of
 from sentinel.runtime.service import Service
-from sentinel.simulate import HerdSpec, simulate, write_farm
+from sentinel.simulator import HerdSpec, simulate, write_farm
 
 RECORD = Path(__file__).with_name("record.json")
 TOP = Path(__file__).parents[2]

@@ -22,9 +22,9 @@ from sentinel.flow.measures.milking.outcomes import outcomes
 from sentinel.flow.model import DAY_S, Export
 from sentinel.flow.replay import Raised
 from sentinel.flow.tables import QUARTER_VALUES, VISITS, frame_types
-from sentinel.simulate import HerdSpec, Simulated, simulate
-from sentinel.simulate.season.files import visit_records
-from sentinel.simulate.write_icar import icar_visit
+from sentinel.simulator import HerdSpec, Simulated, simulate
+from sentinel.simulator.exports.icar_collection import icar_visit
+from sentinel.simulator.exports.record import visit_records
 
 from .episodes import BOX_FAULTS, UDDER, Episode, episodes
 from .report import BOX_RULES, raised_by, shipped_rules

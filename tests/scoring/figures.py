@@ -7,7 +7,7 @@ from functools import reduce
 from operator import add
 from pathlib import Path
 
-from sentinel.simulate import Simulated
+from sentinel.simulator import Simulated
 
 from .baselines import box_readings, over, udder_readings
 from .episodes import BOX_FAULTS, UDDER, episodes

@@ -21,7 +21,7 @@ from sentinel.flow.model import HOUR_S
 from sentinel.flow.replay import Coming, Raised, replay
 from sentinel.flow.rulebook import Rule, load_rules
 from sentinel.flow.tables import EXPORTED
-from sentinel.simulate import HerdSpec, Simulated, simulate
+from sentinel.simulator import HerdSpec, Simulated, simulate
 
 from .baselines import box_baselines, udder_baselines, udder_readings
 from .episodes import BOX_FAULTS, UDDER, episodes

@@ -6,7 +6,7 @@ from functools import cache
 
 import pytest
 
-from sentinel.simulate import HerdSpec, Simulated, simulate
+from sentinel.simulator import HerdSpec, Simulated, simulate
 
 from .dialects import as_icar, called, found, with_drops
 

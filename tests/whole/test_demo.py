@@ -119,7 +119,7 @@ def test_the_stories_end_in_the_log(told: Told) -> None:
 
 def test_what_could_not_be_read_is_shown_with_its_place(told: Told) -> None:
     """The broken rows, the cut workbook and the corrected row."""
-    for part in ("milkings_20260507_0900.csv 32", "boxlog_2026-05-09_1400.xlsx whole", "milk_kg 138.0 → 13.8"):
+    for part in ("milkings_20260507_0900.csv 39", "boxlog_2026-05-09_1400.xlsx whole", "milk_kg 86.0 → 8.6"):
         assert part in told.words
 
 
@@ -235,8 +235,8 @@ def test_the_rounds_follow_the_farms_clock() -> None:
 # --- its page on a phone, in a real browser ---------------------------------------------------------------
 
 PAGES = {
-    **addresses("screenshots", alert="11", cow="400", quarter="RR", box="2", tank="1"),
-    "alert-of-a-box": "/alert/7",
+    **addresses("screenshots", alert="12", cow="400", quarter="RR", box="2", tank="1"),
+    "alert-of-a-box": "/alert/5",
     "found": "/find?q=2",
 }
 

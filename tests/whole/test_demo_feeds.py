@@ -7,6 +7,7 @@ from collections import defaultdict
 from datetime import datetime
 from pathlib import Path
 from typing import Any, NamedTuple
+from zipfile import ZipFile, is_zipfile
 
 import numpy as np
 import pytest
@@ -15,7 +16,7 @@ from icar.collections import IcarMilkingVisitEventCollection
 from sentinel.flow.mapping import load_feed_map, matches, read_export
 from sentinel.flow.mapping.icar import looks_like_icar, read_icar
 from sentinel.flow.model import HOUR_S, QUARTERS, Batch, Export
-from sentinel.simulate import write_demo
+from sentinel.simulator.demo import write_demo
 
 DEMO = Path(__file__).parents[2] / "demo_feeds"
 ZONE = "Europe/Dublin"
@@ -89,12 +90,22 @@ def week() -> Week:
     return Week(rows, batches, arrivals, json.loads((DEMO / "truth.json").read_text("utf-8")), first_kg)
 
 
+def parts(path: Path) -> dict[str, bytes]:
+    """The parts of a workbook by their names, or a file's bytes; of the workbook that was cut in half how it begins."""
+    if path.suffix != ".xlsx":
+        return {"": path.read_bytes()}
+    if not is_zipfile(path):
+        return {"": path.read_bytes()[:4]}
+    with ZipFile(path) as packed:
+        return {name: packed.read(name) for name in packed.namelist()}
+
+
 def test_made_again(tmp_path: Path) -> None:
-    """One call makes the whole folder again, byte for byte."""
+    """One call makes the whole folder again, byte for byte; of workbooks the parts, as packing libraries differ."""
     write_demo(tmp_path)
 
-    made = {p.relative_to(tmp_path).as_posix(): p.read_bytes() for p in tmp_path.rglob("*") if p.is_file()}
-    kept = {p.relative_to(DEMO).as_posix(): p.read_bytes() for p in DEMO.rglob("*") if p.is_file()}
+    made = {p.relative_to(tmp_path).as_posix(): parts(p) for p in tmp_path.rglob("*") if p.is_file()}
+    kept = {p.relative_to(DEMO).as_posix(): parts(p) for p in DEMO.rglob("*") if p.is_file()}
     kept.pop(".gitattributes")
     assert sorted(made) == sorted(kept)
     assert [name for name in made if made[name] != kept[name]] == []
@@ -178,7 +189,7 @@ def test_arm_out_of_line(week: Week) -> None:
     tried = [v for v in week.visits(item["start"], item["end"]) if v["box"] == box and v["outcome"] != "refused"]
     failed = sum(v["outcome"] == "failed" for v in tried)
 
-    assert (len(tried), failed) == (item["figures"]["visits"], item["figures"]["failed"])
+    assert (len(tried), failed) == (item["figures"]["tried"], item["figures"]["missed"])
     assert 0.22 < failed / len(tried) < 0.33
     assert (box, item["end"], "arm_calibrated") in week.rows["box_log"]
 
@@ -218,7 +229,7 @@ def readings(week: Week) -> dict[str, tuple[np.ndarray, np.ndarray]]:
 
 def test_conductivity_climb(week: Week) -> None:
     """One quarter passes 15 % over its previous 14 milkings within two days of the onset, and no other ever does."""
-    item, begin = week.items("conductivity-climb")[0], seconds(week.truth["from"])
+    item, begin = week.items("udder-clinical")[0], seconds(week.truth["from"])
     rises = readings(week)
     over = {s: at[(rise > 15) & (at >= begin)] for s, (at, rise) in rises.items()}
 
@@ -311,13 +322,14 @@ def spells_over(week: Week, limit_h: float) -> set[tuple[str, int]]:
     for visit in week.visits():
         if visit["outcome"] == "milked":
             milked[visit["cow"]].append(visit["start"])
-    spells = set()
+    spells, states = set(), statuses(week)
     for cow, starts in milked.items():
         for start, back in zip(starts, [*starts[1:], end], strict=True):
             late = start + int(limit_h * HOUR_S)
-            now = [s for s in statuses(week)[cow] if s[0] <= late][-1]
-            if begin <= late < back and now[1] != "dry" and now[2] > 1:
-                spells.add((cow, late))
+            if begin <= late < back:
+                now = [s for s in states[cow] if s[0] <= late][-1]
+                if now[1] != "dry" and now[2] > 1:
+                    spells.add((cow, late))
     return spells
 
 
@@ -411,7 +423,7 @@ def test_feeds_are_never_quiet_but_where_planted(week: Week) -> None:
     known: dict[str, int] = {}
     for name, at in week.arrivals.items():
         batch = week.batches[name]
-        if batch.feed in known and batch.feed not in ("herd", "tank") and at not in {end for _, end in planted}:
+        if known.get(batch.feed) and batch.feed not in ("herd", "tank") and at not in {end for _, end in planted}:
             assert at - known[batch.feed] < 90 * 60, name
         newest = [v[p.columns.index("start")] for p in batch.rows if p.table == "visits" for v in p.values]
         unread = batch.set_aside and batch.set_aside[0].line == 0

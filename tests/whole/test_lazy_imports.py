@@ -7,7 +7,7 @@ import sys
 from datetime import date
 
 from sentinel.cli import simulate
-from sentinel.simulate import HerdSpec
+from sentinel.simulator import HerdSpec
 
 
 def test_the_commands_are_loaded_without_what_only_some_of_them_need() -> None:
@@ -16,7 +16,7 @@ def test_the_commands_are_loaded_without_what_only_some_of_them_need() -> None:
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, timeout=60)
     loaded = set(done.stdout.split())
     assert "pandas" in loaded
-    assert not loaded & {"apprise", "openpyxl", "pint", "rapidfuzz", "icar", "sentinel.simulate", "sentinel.demo"}
+    assert not loaded & {"apprise", "openpyxl", "pint", "rapidfuzz", "icar", "sentinel.simulator", "sentinel.demo"}
 
 
 def test_simulate_offers_the_herd_that_the_simulation_itself_would_take() -> None:

@@ -25,8 +25,9 @@ from sentinel.flow.tables import QUARTER_VALUES
 from sentinel.runtime.engine import Engine
 from sentinel.runtime.replay import live_alerts, on_time
 from sentinel.runtime.ticks import batch_of
-from sentinel.simulate import HerdSpec, Simulated, simulate
-from sentinel.simulate.season.files import export_files, farm_texts
+from sentinel.simulator import HerdSpec, Simulated, simulate
+from sentinel.simulator.exports.farm_folder import farm_texts
+from sentinel.simulator.exports.files import export_files
 
 QUARTERS_FEED = """
 feed: quarters

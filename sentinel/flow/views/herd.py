@@ -10,9 +10,10 @@ from itertools import pairwise
 import numpy as np
 import pandas as pd
 
-from sentinel.flow.attributes import herd_changes
-from sentinel.flow.known import known_of
-from sentinel.flow.measures.outcomes import outcomes
+from sentinel.flow.evaluation.attributes import herd_changes
+from sentinel.flow.evaluation.known_until import known_of
+from sentinel.flow.language.words import Words, told
+from sentinel.flow.measures.milking.outcomes import outcomes
 from sentinel.flow.model import DAY_S, HOUR_S
 from sentinel.flow.schedule.days import days_between
 from sentinel.flow.tables import Tables
@@ -21,7 +22,6 @@ from sentinel.flow.views.charts.series import Series, series_of
 from sentinel.flow.views.charts.shapes import bars, squares
 from sentinel.flow.views.parts.snapshot import Snapshot
 from sentinel.flow.views.parts.timeline import GLANCE_S
-from sentinel.flow.words import Words, told
 
 LATE_MEASURE = "late_share"
 IN_MILK = ("milking", "withheld")

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from box_herd import Made, Trouble, day, tables_of
+from box_herd import BoxHerd, Trouble, day, tables_of
 
 from sentinel.flow.evaluation.verdicts import Judgement, judge
 from sentinel.flow.measures import measure_named
@@ -17,7 +17,7 @@ from sentinel.flow.tables import FarmFacts, Tables
 
 BOXES = Path(__file__).parents[3] / "rules" / "boxes.yaml"
 TROUBLE = Trouble(26.3, 27.0, box=1, failed=0.5, attach=0.6, shift_mm=(0.0, 14.0, 0.0))
-ROWS = tables_of(Made(cows=90, days=29, troubles=(TROUBLE,), events=(("2", 27.0, "arm_calibrated"),)))
+ROWS = tables_of(BoxHerd(cows=90, days=29, troubles=(TROUBLE,), events=(("2", 27.0, "arm_calibrated"),)))
 STEP_S = 2 * HOUR_S
 
 

@@ -18,9 +18,9 @@ from hypothesis import strategies as st
 from sentinel.flow.mapping import FeedMap, load_feed_map, read_export
 from sentinel.flow.mapping.night import Heard, Written, passes
 from sentinel.flow.model import Batch, Export
-from sentinel.simulate import HerdSpec, simulate
-from sentinel.simulate.exports import DELAY_S
-from sentinel.simulate.times import LocalTime
+from sentinel.simulator import HerdSpec, simulate
+from sentinel.simulator.exports.arrivals import DELAY_S
+from sentinel.simulator.local_time import LocalTime
 
 HOUR_S, MIN_S = 3600, 60
 

@@ -15,8 +15,8 @@ from scipy.stats import norm
 
 from sentinel.flow.measures.udder import sensor as udder_sensor
 from sentinel.flow.rulebook import load_rules
-from sentinel.simulate.parameters import SHORT
-from sentinel.simulate.season.figures import MishapFigures
+from sentinel.simulator.figures import MishapFigures
+from sentinel.simulator.sources import SHORT
 
 FILES = sorted((Path(__file__).parents[3] / "rules").glob("*.yaml"))
 

@@ -1,0 +1,65 @@
+"""Figures of a herd in which little happens by itself, so that what is planned stands out."""
+
+from __future__ import annotations
+
+from sentinel.simulator.figures import Figures, HerdFigures, MilkFigures, MishapFigures, UdderFigures
+
+QUIET = Figures(
+    HerdFigures(
+        yield_milking=0.07,
+        yield_drift=0.0,
+        quarter_milking=0.05,
+        quarter_drift=0.0,
+        left_behind=0.0,
+        interval_h=8.8,
+        interval_shape=3.2,
+        restless_h=11.5,
+        restless_share=0.15,
+        fetched=0.97,
+        curious=0.0,
+        again_h=2.2,
+        sooner_from_h=9.0,
+        failed=0.034,
+        failed_herds=0.0,
+        failed_cows=60.0,
+        incomplete=0.025,
+        attach_cows=0.2,
+        attach_visit=0.3,
+        longest_stay_s=690.0,
+    ),
+    MilkFigures(
+        level_mS_cm=4.7,
+        level_herds_mS_cm=0.0,
+        level_cows_mS_cm=0.20,
+        level_quarters_mS_cm=0.10,
+        reading=0.014,
+        reading_tail=1000.0,
+        noisy_cows=0.0,
+        milking=0.0,
+        cow_day=0.0,
+        quarter_day=0.010,
+        day_memory=0.0,
+        herd_day=0.006,
+        per_hour=0.0,
+        leak_per_hour=0.0,
+        carry_over=0.0,
+        kicked=0.05,
+        fresh=0.0,
+        late=0.0,
+        odd_high=0.0,
+        odd_low=0.0,
+        box_sensor=0.0,
+    ),
+    UdderFigures(flicker=0.0),
+    MishapFigures(
+        teats_drift_mm=0.0,
+        teats_hour_mm=0.0,
+        box_origin_mm=0.0,
+        calibration_mm=0.0,
+        forgotten_wipe=0.0,
+        forgotten_filter=0.0,
+        forgotten_arm=0.0,
+        forgotten_wash=0.0,
+    ),
+)
+"""Fewer far readings, hard cows and long intervals than on a real farm; nothing wanders and nothing is forgotten."""

@@ -1,0 +1,1 @@
+"""What is true of a simulated herd, as plain data beside its exports."""
