@@ -1,22 +1,25 @@
-"""How long ago a cow was milked, and what share of the herd is late."""
+"""How long ago a cow was milked, what share of the herd is late, and how often the herd is milked in a day."""
 
 from __future__ import annotations
 
-import numpy as np
-import pandas as pd
-
 from sentinel.flow.measures.base.facts import BOX, COWS
 from sentinel.flow.measures.base.ordered import Ordered, arranged, ordered, texts
-from sentinel.flow.measures.base.shape import FactColumn, Measure, Option, Options, Readings, Resets
+from sentinel.flow.measures.base.shape import FactColumn, Measure, NO_CHART, Option, Options, Readings, Resets
 from sentinel.flow.measures.milking.outcomes import REACH_S, outcomes
 from sentinel.flow.model import DAY_S, HOUR_S
-from sentinel.flow.tables import UNKNOWN, VISITS, Tables
+from sentinel.flow.tables import Tables, UNKNOWN, VISITS
+from typing import Any
+import numpy as np
+import pandas as pd
 
 KNOWN_FOR_S = 30 * DAY_S - REACH_S
 """A cow in milk by the herd list counts as long as her last milking is less than this ago (21 days)."""
 
 ASSUMED_FOR_S = 96 * HOUR_S
 """A cow of unknown status counts as in milk for this long after a milking (common practice, no source)."""
+
+BEFORE_S = 8 * DAY_S
+"""A day's milkings are told where visits are known from before it, from less than this ago."""
 
 NEVER = np.iinfo(np.int64).max
 MILKING, NOT_MILKING, UNLISTED = 1, 0, -1
@@ -71,16 +74,48 @@ def late_share(tables: Tables, per: str, options: Options) -> Readings:
     late_from = np.maximum(start, since + limit + 1)
     late = counts & (late_from < end)
     moment, cows, lates = _running((start[in_milk], end[in_milk]), (late_from[late], end[late]))
-    moment, (cows, lates), unread = _without_unread(tables, moment, (cows, lates), max(map(int, options.values())))
+    moment, place, maybe, unread = _with_unread(tables, moment, max(map(int, options.values())))
+    cows, lates = cows[place], np.maximum(lates[place] - maybe, 0)
     told = (cows > 0) & ~unread
     share = np.full(len(moment), np.nan)
     np.divide(100.0 * lates, cows, out=share, where=told)
     nobody = np.where(unread, "an export of visits could not be read", "no cow is known to be in milk")
     why = texts(np.where(told, "", nobody))
-    herd = texts(np.full(len(moment), "herd", dtype=object))
-    return Readings(
-        pd.DataFrame({"subject": herd, "at": moment, "value": share, "why": why, "late": lates, "cows": cows})
+    return _of_herd(moment, share, why, late=lates, cows=cows)
+
+
+def milkings_per_cow_day(tables: Tables, per: str, options: Options) -> Readings:
+    """Milkings of the last 24 h to a cow in milk, per herd, as a ratio of the two numbers.
+
+    ratio = whole milkings in (t - 24 h, t] / cows in milk at t, both counted as in `late_share`: a visit that may have
+    been a milking is one, and so is one that could not be read. There is one reading at each moment at which a number
+    changes: a milking, one that is 24 h ago, a change in the herd list or of who counts; such a moment is given even if
+    it lies after the newest row. Missing with no cow in milk, after an export that could not be read, and while no
+    visit from before those 24 h is known.
+    """
+    stretches = _stretches(tables)
+    stay = np.where(stretches["status"] == MILKING, KNOWN_FOR_S, ASSUMED_FOR_S)
+    counts = stretches["has_milking"] & (stretches["status"] != NOT_MILKING)
+    end = np.minimum(stretches["end"], stretches["milked_at"] + stay)
+    in_milk = counts & (stretches["start"] < end)
+    start = tables.visits["start"].to_numpy(np.int64)
+    milked = start[np.logical_or(*milkings(tables.visits))]
+    moment, cows, number, known = _running(
+        (stretches["start"][in_milk], end[in_milk]), (milked, milked + DAY_S), (start + DAY_S, start + BEFORE_S)
     )
+    moment, place, maybe, unread = _with_unread(tables, moment, DAY_S)
+    cows, number, whole_day = cows[place], number[place] + maybe, known[place] > 0
+    ratio = np.full(len(moment), np.nan)
+    np.divide(number, cows, out=ratio, where=(cows > 0) & whole_day & ~unread)
+    why = np.where(cows > 0, "no visit from before the last 24 h is known", "no cow is known to be in milk")
+    said = texts(np.where(np.isnan(ratio), np.where(unread, "an export of visits could not be read", why), ""))
+    return _of_herd(moment, ratio, said, milkings_24h=number, cows=cows)
+
+
+def _of_herd(moment: np.ndarray, value: np.ndarray, why: Any, **facts: np.ndarray) -> Readings:
+    """Readings of the herd at these moments."""
+    herd = texts(np.full(len(moment), "herd", dtype=object))
+    return Readings(pd.DataFrame({"subject": herd, "at": moment, "value": value, "why": why, **facts}))
 
 
 def _stretches(tables: Tables) -> dict[str, np.ndarray]:
@@ -148,38 +183,38 @@ def _as_of(
     return status, once
 
 
-def _running(
-    cows: tuple[np.ndarray, np.ndarray], late: tuple[np.ndarray, np.ndarray]
-) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """The moments at which either number of open stretches changes, and both numbers from then on."""
-    moment = np.unique(np.concatenate([*cows, *late]))
+def _running(*stretches: tuple[np.ndarray, np.ndarray]) -> tuple[np.ndarray, ...]:
+    """The moments at which the number of open stretches [start, end) of some kind changes, and all from then on."""
+    moment = np.unique(np.concatenate([end for pair in stretches for end in pair]))
+    changed = np.zeros(len(moment), bool)
     numbers = []
-    for start, end in (cows, late):
+    for start, end in stretches:
         steps = np.zeros(len(moment), np.int64)
         np.add.at(steps, np.searchsorted(moment, start), 1)
         np.add.at(steps, np.searchsorted(moment, end), -1)
-        numbers.append(steps)
-    changed = (numbers[0] != 0) | (numbers[1] != 0)
-    return moment[changed], np.cumsum(numbers[0])[changed], np.cumsum(numbers[1])[changed]
+        changed |= steps != 0
+        numbers.append(np.cumsum(steps))
+    return moment[changed], *(number[changed] for number in numbers)
 
 
-def _without_unread(
-    tables: Tables, moment: np.ndarray, counts: tuple[np.ndarray, np.ndarray], limit_s: int
-) -> tuple[np.ndarray, tuple[np.ndarray, np.ndarray], np.ndarray]:
-    """The moments with those at which a visit that could not be read begins and ends to matter; the cows and the late
-    ones at each, that visit taken for a late one's; and where a whole export is missing."""
-    cows, lates = counts
+def _with_unread(
+    tables: Tables, moment: np.ndarray, matters_s: int
+) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
+    """The moments with those at which a visit that could not be read begins and ends to matter, for so long.
+
+    With each: the place of the moment before in those given, how many such visits matter, each of which may have been a
+    milking, and whether a whole export is missing.
+    """
     visits = tables.unread[(tables.unread["tab"] == VISITS.name).to_numpy(bool)]
     if visits.empty or not len(moment):
-        return moment, counts, np.zeros(len(moment), bool)
-    begins, until = visits["begins"].to_numpy(np.int64), visits["ends"].to_numpy(np.int64) + limit_s
+        return moment, np.arange(len(moment)), np.zeros(len(moment), np.int64), np.zeros(len(moment), bool)
+    begins, until = visits["begins"].to_numpy(np.int64), visits["ends"].to_numpy(np.int64) + matters_s
     every = np.unique(np.concatenate([moment, begins, until + 1]))
     every = every[every >= moment[0]]
     place = np.searchsorted(moment, every, side="right") - 1
     matters = (begins <= every[:, None]) & (every[:, None] <= until)
     number, whole = visits["number"].to_numpy(np.int64), visits["line"].to_numpy(float) == 0
-    lates = np.maximum(lates[place] - (matters & ~whole) @ number, 0)
-    return every, (cows[place], lates), (matters & whole).any(axis=1)
+    return every, place, (matters & ~whole) @ number, (matters & whole).any(axis=1)
 
 
 HOURS_SINCE_MILKING = Measure(
@@ -218,4 +253,20 @@ LATE_SHARE = Measure(
     of_no_visit=True,
 )
 
-MEASURES = (HOURS_SINCE_MILKING, LATE_SHARE)
+MILKINGS_PER_COW_DAY = Measure(
+    name="milkings_per_cow_day",
+    unit="ratio",
+    per=("herd",),
+    doc="ratio of the whole milkings in (t − 24 h, t] to the cows in milk at t: how often a cow is milked in a day",
+    source="definition",
+    check="worked by hand and against a plain count: test_intervals",
+    compute=milkings_per_cow_day,
+    charts=NO_CHART,
+    needs=("visits",),
+    uses=("cows",),
+    lookback_s=30 * DAY_S,
+    facts=(FactColumn("milkings_24h", "whole milkings in 24 h", "milkings"), COWS),
+    of_no_visit=True,
+)
+
+MEASURES = (HOURS_SINCE_MILKING, LATE_SHARE, MILKINGS_PER_COW_DAY)

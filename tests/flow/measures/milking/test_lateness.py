@@ -1,4 +1,4 @@
-"""Hours since milking and the late share, by example and against a plain count."""
+"""Hours since milking, the late share and the herd's milkings a day, by example and against a plain count."""
 
 from __future__ import annotations
 
@@ -18,6 +18,7 @@ from sentinel.flow.tables import FarmFacts, Tables
 
 HOURS = measure_named("hours_since_milking")
 SHARE = measure_named("late_share")
+A_DAY = measure_named("milkings_per_cow_day")
 
 
 def late_share(rows: Tables, **options: float) -> pd.DataFrame:
@@ -242,3 +243,77 @@ def last_told(rows: Tables, cow: str, at: int) -> dict[str, Any]:
     row = mine.iloc[-1]
     allowed = row["milkings_allowed"]
     return {"status": row["status"] or None, "milkings_allowed": None if math.isnan(allowed) else allowed}
+
+
+def a_day(rows: Tables) -> pd.DataFrame:
+    """The readings of the herd's milkings a day."""
+    return A_DAY.compute(rows, "herd", {}).frame
+
+
+def test_the_milkings_of_a_day_are_shared_among_the_cows_in_milk() -> None:
+    """A milking counts for 24 h; incomplete, failed and refused visits do not; before a whole day nothing is told."""
+    visits = table(
+        "visits",
+        """
+        cow  start    outcome
+        7    00:00    milked
+        9    06:00    milked
+        7    12:00    milked
+        9    18:00    failed
+        7    1d00:00  milked
+        9    1d07:00  milked
+        """,
+    )
+
+    assert shown(a_day(Tables(visits=visits)), "at value milkings_24h cows why")[:9] == lines("""
+        at       value  milkings_24h  cows  why
+        00:00    -      1             1     no visit from before the last 24 h is known
+        06:00    -      2             2     no visit from before the last 24 h is known
+        12:00    -      3             2     no visit from before the last 24 h is known
+        1d00:00  1.5    3             2     -
+        1d06:00  1      2             2     -
+        1d07:00  1.5    3             2     -
+        1d12:00  1      2             2     -
+        1d18:00  1      2             2     -
+        """)
+
+
+def test_a_cow_that_is_dried_off_is_no_longer_shared_among() -> None:
+    """Her milkings of before count on, as they were made."""
+    visits = table("visits", "cow  start  outcome\n 7  00:00  milked\n 9  01:00  milked\n 7  1d00:00  milked")
+    cows = table("cows", "cow  from  status\n 7  -1d00:00  milking\n 9  -1d00:00  milking\n 9  1d00:30  dry")
+
+    assert shown(a_day(Tables(visits=visits, cows=cows)), "at value cows")[3:6] == lines("""
+        1d00:00  1      2
+        1d00:30  2      1
+        1d01:00  1      1
+        """)
+
+
+def test_a_visit_that_may_have_been_a_milking_counts_as_one() -> None:
+    """One whose outcome could not be read, and a row that could not be read; after a whole export nothing is told."""
+    visits = table("visits", "cow  start  outcome\n 7  00:00  milked\n 7  12:00  unknown\n 7  1d06:00  milked")
+    row = "feed  file  line  tab     begins   ends     number\nv     a     4     visits  1d00:00  1d02:00  2"
+
+    known, one, all_of_it = (
+        a_day(Tables(visits=visits, **more)).set_index("at")["value"][moment("1d06:00")]
+        for more in ({}, {"unread": table("unread", row)}, {"unread": table("unread", row.replace("  4  ", "  0  "))})
+    )
+    assert (known, one) == (2, 4)
+    assert math.isnan(all_of_it)
+
+
+@settings(max_examples=25, deadline=None)
+@given(rows=tables_with("visits", "cows"))
+def test_milkings_a_day_against_a_plain_count(rows: Tables) -> None:
+    """At every reading the milkings of a day are those that a plain count finds."""
+    ended = outcomes(rows.visits)
+    found = a_day(rows)
+    milked = [
+        int(start)
+        for start, how, said in zip(rows.visits["start"], ended, rows.visits["outcome"], strict=True)
+        if how == "milked" or said == "unknown" or pd.isna(how)
+    ]
+
+    for at, number in zip(found["at"], found["milkings_24h"], strict=True):
+        assert number == sum(at - DAY_S < start <= at for start in milked)
