@@ -88,6 +88,16 @@ VISITS = Table(
             "tentatives",
             plausible=(0, 30),
         ),
+        Column(
+            "peak_flow_kg_min",
+            "number",
+            "highest milk flow of the visit",
+            "kg/min",
+            titles="peak flow;peak milk flow;maximum flow;max flow;highest flow;höchster milchfluss;"
+            "maximaler milchfluss;hoogste melksnelheid;piekmelkstroom;højeste mælkeflow;högsta mjölkflöde;"
+            "débit maximal",
+            plausible=(0, 20_000),
+        ),
     ),
     kept_s=32 * DAY_S,
     per_cow=True,

@@ -17,9 +17,12 @@ from sentinel.edges.store.feeds import feed_state, rows_set_aside
 from sentinel.edges.store.ingest import Ingested, ingest
 from sentinel.edges.store.log import log_entries
 from sentinel.edges.store.rows import all_rows
-from sentinel.flow.model import Batch, SetAside
+from sentinel.flow.mapping import read_export
+from sentinel.flow.mapping.check_map import load_feed_map
+from sentinel.flow.mapping.draft import draft_feed_map
+from sentinel.flow.model import Batch, Export, SetAside
 from sentinel.flow.reasons import as_said, from_json
-from sentinel.flow.tables import UNREAD
+from sentinel.flow.tables import UNREAD, VISITS
 
 X, NO_TIME = as_said("x"), as_said("x is no time")
 
@@ -237,3 +240,17 @@ def test_many_rows_at_once_are_stored_as_few_are(files: list[list[tuple[str, int
 
     assert measured(stores[0]) == measured(stores[1])
     assert [e.hash for e in log_entries(stores[0])] == [e.hash for e in log_entries(stores[1])]
+
+
+def test_the_highest_flow_of_a_visit_is_drafted_read_and_kept(store: Store) -> None:
+    """From the title of its column in a sample to the frame that a measure reads, in kg per minute."""
+    titles = "Cow number;Start time;Milking box;Result;Peak flow (g/min)"
+    export = Export("visits_1.csv", f"{titles}\n7;2024-06-03 05:00;1;milked;4250\n".encode(), moment("06:00"))
+    drafted = draft_feed_map(export, "UTC")
+    assert "    peak_flow_kg_min: Peak flow (g/min)   # 100 %: highest milk flow of the visit" in drafted
+
+    given = drafted.replace(": Peak flow (g/min)", ": {column: Peak flow (g/min), unit: g/min}")
+    feed, problems = load_feed_map(given, "visits.yaml")
+    assert feed is not None and problems == []
+    done(store, read_export(feed, export, "UTC"))
+    assert list(all_rows(store, VISITS)["peak_flow_kg_min"]) == [4.25]

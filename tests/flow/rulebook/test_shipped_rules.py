@@ -1,16 +1,18 @@
 """The rules that ship: they load, fit together, explain themselves, and do what their own examples say."""
 
+import json
+import re
 from functools import cache
 from pathlib import Path
+
+import pytest
+
 from sentinel.flow.examples import example_verdicts, run_examples
 from sentinel.flow.language import english
 from sentinel.flow.measures import MEASURES, measure_named
 from sentinel.flow.rulebook import Rule, check_together, load_rules, look_first, rules_schema, say
 from sentinel.flow.rulebook.example_rows import expectation
 from sentinel.flow.rulebook.quantities import UNITS, quantity_pattern
-import json
-import pytest
-import re
 
 RULES = Path(__file__).parents[3] / "rules"
 FILES = sorted(RULES.glob("*.yaml"))

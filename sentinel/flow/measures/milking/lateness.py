@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from sentinel.flow.measures.base.facts import BOX, COWS
-from sentinel.flow.measures.base.ordered import Ordered, arranged, ordered, texts
-from sentinel.flow.measures.base.shape import FactColumn, Measure, NO_CHART, Option, Options, Readings, Resets
-from sentinel.flow.measures.milking.outcomes import REACH_S, outcomes
-from sentinel.flow.model import DAY_S, HOUR_S
-from sentinel.flow.tables import Tables, UNKNOWN, VISITS
 from typing import Any
+
 import numpy as np
 import pandas as pd
+
+from sentinel.flow.measures.base.facts import BOX, COWS
+from sentinel.flow.measures.base.ordered import Ordered, arranged, ordered, texts
+from sentinel.flow.measures.base.shape import NO_CHART, FactColumn, Measure, Option, Options, Readings, Resets
+from sentinel.flow.measures.milking.outcomes import REACH_S, outcomes
+from sentinel.flow.model import DAY_S, HOUR_S
+from sentinel.flow.tables import UNKNOWN, VISITS, Tables
 
 KNOWN_FOR_S = 30 * DAY_S - REACH_S
 """A cow in milk by the herd list counts as long as her last milking is less than this ago (21 days)."""
