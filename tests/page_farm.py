@@ -12,11 +12,11 @@ from starlette.testclient import TestClient
 from sentinel.edges.photos import NoPicture, made_anew
 from sentinel.edges.web import Access, Unkept, make_app, sign_entry, sign_link
 from sentinel.edges.web.auth.links import form_token, new_session, sign_session
-from sentinel.flow.chain import START, Logged, chained
-from sentinel.flow.farm import Farm, load_farm
+from sentinel.flow.alerts.chain import START, Logged, chained
 from sentinel.flow.model import Alert, Answer, Chore, Entry
 from sentinel.flow.reasons import as_said
-from sentinel.flow.rulebook import load_rules
+from sentinel.flow.rules import load_rules
+from sentinel.flow.settings.farm import Farm, load_farm
 from sentinel.flow.tables import TANK, VISITS, FarmFacts, FeedFacts, Table, Tables, empty_frame, frame_types, wide
 from sentinel.flow.views.parts.snapshot import Snapshot
 

@@ -8,9 +8,9 @@ from typing import Any
 
 from text_tables import DAY_0, moment, table
 
-from sentinel.flow.farm import Farm, load_farm
 from sentinel.flow.model import DAY_S, Alert
-from sentinel.flow.rulebook import Rule, RuleClass
+from sentinel.flow.rules import Rule, RuleClass
+from sentinel.flow.settings.farm import Farm, load_farm
 from sentinel.flow.tables import FarmFacts, FeedFacts, Tables
 from sentinel.flow.views.parts.snapshot import Snapshot
 

@@ -17,7 +17,7 @@ from sentinel.edges.notifier import Message, Notifier
 from sentinel.edges.settings import Secrets
 from sentinel.errors import DamagedError
 from sentinel.flow.notices.ended import ended
-from sentinel.flow.people import Person
+from sentinel.flow.settings.people import Person
 from sentinel.flow.setup import Setup
 
 TOLD_NAME = "damage-told"

@@ -14,10 +14,10 @@ from sentinel.edges.notifier import check as check_addresses
 from sentinel.edges.settings import SECRETS_NAME, inbox_of, page_key, read_texts, shipped
 from sentinel.errors import FarmFolderError, UsageError
 from sentinel.flow.examples import run_examples
-from sentinel.flow.farm import load_farm
-from sentinel.flow.mapping import draft_feed_map
+from sentinel.flow.feeds import draft_feed_map
 from sentinel.flow.measures import measure_named
 from sentinel.flow.model import Export, Problem, Source
+from sentinel.flow.settings.farm import load_farm
 from sentinel.runtime.farm_folder import load_setup
 from sentinel.runtime.web_server import opens_on_phones
 

@@ -16,8 +16,8 @@ import typer
 from sentinel.cli.base import app, out
 from sentinel.edges.settings import shipped
 from sentinel.flow.measures.reference import measures_table
-from sentinel.flow.rulebook import Rule, format_quantity, load_rules
-from sentinel.flow.rulebook.words import as_read
+from sentinel.flow.rules import Rule, format_quantity, load_rules
+from sentinel.flow.rules.words import as_read
 from sentinel.flow.tables import EXPORTED
 
 _MADE = re.compile(r"(<!-- made: (?P<name>[a-z]+) -->\n).*?(<!-- end -->)", re.DOTALL)

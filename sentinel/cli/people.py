@@ -13,7 +13,7 @@ from sentinel.edges.store.access import Guests, PageLink
 from sentinel.errors import UsageError
 from sentinel.flow.language import shown_time
 from sentinel.flow.model import DAY_S
-from sentinel.flow.people import moment
+from sentinel.flow.settings.people import moment
 from sentinel.flow.views.parts.records import rfc3339
 from sentinel.runtime.farm_folder import Farmyard
 from sentinel.runtime.inputs import person_named

@@ -18,7 +18,7 @@ from sentinel.edges.store.log import entry_with, log_entries
 from sentinel.errors import UsageError
 from sentinel.flow.language import shown_time
 from sentinel.flow.notices import course_words
-from sentinel.flow.rulebook import parse_quantity
+from sentinel.flow.rules import parse_quantity
 from sentinel.flow.views.parts.csv_text import csv_text
 from sentinel.flow.views.parts.records import (
     HISTORY_COLUMNS,

@@ -15,7 +15,7 @@ from sentinel.edges.store.feeds import rows_set_aside
 from sentinel.edges.store.log import log_entries
 from sentinel.edges.store.rows import count_rows
 from sentinel.edges.terminal import Screen
-from sentinel.flow.chain import Logged
+from sentinel.flow.alerts.chain import Logged
 from sentinel.flow.language import english, shown_time
 from sentinel.flow.model import Alert
 from sentinel.flow.subjects import subject_words

@@ -18,8 +18,8 @@ from pathlib import Path
 from typing import IO, Any
 
 from sentinel.flow.bounds import Bounds, megabytes
+from sentinel.flow.feeds.formats.workbook import NumberedRow, Refused, unpacked_sizes, unreadable, workbook_rows
 from sentinel.flow.reasons import Reason
-from sentinel.flow.workbook import NumberedRow, Refused, unpacked_sizes, unreadable, workbook_rows
 
 SMALL = 500_000
 """A workbook that unpacks to so few bytes is unpacked here: openpyxl takes up to sixty times that of memory."""

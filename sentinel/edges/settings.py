@@ -19,7 +19,7 @@ from pathlib import Path
 from sentinel.edges.private import open_to_others, write_whole
 from sentinel.errors import FarmFolderError
 from sentinel.flow.model import Problem, Source
-from sentinel.flow.yaml_text import read_yaml
+from sentinel.flow.yaml.text import read_yaml
 
 STORE_NAME = "sentinel.db"
 SECRETS_NAME = "secrets.yaml"

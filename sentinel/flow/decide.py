@@ -10,7 +10,7 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from sentinel.flow.alerts import Links, Moved, Pair, move
+from sentinel.flow.alerts.lifecycle import Links, Moved, Pair, move
 from sentinel.flow.bounds import ALIKE
 from sentinel.flow.evaluation.known_until import known_by_table
 from sentinel.flow.evaluation.pending import Look
@@ -21,7 +21,7 @@ from sentinel.flow.measures import measure_named
 from sentinel.flow.measures.base.shape import Measure
 from sentinel.flow.model import DAY_S, Alert, Batch, Entry, Notice, Problem, SetAside, Source
 from sentinel.flow.reasons import Reason
-from sentinel.flow.rulebook import Rule
+from sentinel.flow.rules import Rule
 from sentinel.flow.tables import FarmFacts, Tables, table_named
 
 AHEAD_S = 600

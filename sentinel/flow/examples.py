@@ -16,10 +16,10 @@ from sentinel.flow.evaluation.verdicts import judge
 from sentinel.flow.measures.base.shape import Measure
 from sentinel.flow.model import DAY_S, Problem, Source, State, Verdict, natural_key
 from sentinel.flow.reasons import Reason
-from sentinel.flow.rulebook.example_rows import TABLES, expectation, parse_ago, read_small_table
-from sentinel.flow.rulebook.faults import Fault
-from sentinel.flow.rulebook.quantities import format_quantity
-from sentinel.flow.rulebook.rule import Rule
+from sentinel.flow.rules.example_rows import TABLES, expectation, parse_ago, read_small_table
+from sentinel.flow.rules.faults import Fault
+from sentinel.flow.rules.quantities import format_quantity
+from sentinel.flow.rules.rule import Rule
 from sentinel.flow.tables import (
     EXPORTED,
     OWN,
@@ -32,7 +32,7 @@ from sentinel.flow.tables import (
     empty_frame,
     frame_types,
 )
-from sentinel.flow.yaml_text import read_yaml
+from sentinel.flow.yaml.text import read_yaml
 
 HERD_LIST_FROM_S = 300 * DAY_S
 """A herd list in an example that does not say from when it holds has held for so long."""

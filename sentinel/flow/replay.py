@@ -21,7 +21,7 @@ from sentinel.flow.language import Later
 from sentinel.flow.measures import measure_named
 from sentinel.flow.measures.base.shape import Measure
 from sentinel.flow.model import Subject, in_order
-from sentinel.flow.rulebook import Rule
+from sentinel.flow.rules import Rule
 from sentinel.flow.tables import Tables
 
 

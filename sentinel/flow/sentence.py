@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from sentinel.flow.evaluation.doubts import doubt_words
 from sentinel.flow.language import Words, told
 from sentinel.flow.model import Verdict
-from sentinel.flow.rulebook import Rule, say
+from sentinel.flow.rules import Rule, say
 
 
 def sentence(rule: Rule, verdict: Verdict, at: int, words: Words, others: Sequence[str] = ()) -> str:

@@ -6,13 +6,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
 from sentinel.flow.evaluation.quiet import quiet_after_s
-from sentinel.flow.farm import Farm, load_farm
+from sentinel.flow.feeds import FeedMap, load_feed_map
 from sentinel.flow.language import Words
-from sentinel.flow.mapping import FeedMap, load_feed_map
 from sentinel.flow.model import Problem, Source
 from sentinel.flow.notices import Desk
-from sentinel.flow.people import Person, load_people
-from sentinel.flow.rulebook import Rule, check_together, load_rules, with_setting
+from sentinel.flow.rules import Rule, check_together, load_rules, with_setting
+from sentinel.flow.settings.farm import Farm, load_farm
+from sentinel.flow.settings.people import Person, load_people
 from sentinel.flow.tables import FarmFacts, FeedFacts
 
 MOST_PROBLEMS = 100

@@ -11,9 +11,9 @@ from filelock import FileLock, Timeout
 from sentinel.edges.settings import Secrets, read_secrets, read_settings
 from sentinel.edges.store import Store
 from sentinel.errors import BusyError
-from sentinel.flow.farm import check_ping
 from sentinel.flow.model import Problem
-from sentinel.flow.people import check_channels
+from sentinel.flow.settings.farm import check_ping
+from sentinel.flow.settings.people import check_channels
 from sentinel.flow.setup import Setup, read_setup
 
 

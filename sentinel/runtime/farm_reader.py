@@ -15,10 +15,10 @@ from sentinel.edges.store.inputs import put_answer, put_chore
 from sentinel.edges.store.log import append_entries, log_entries
 from sentinel.edges.store.log_reasons import with_reasons
 from sentinel.edges.web import Access, Unkept
-from sentinel.flow.chain import Logged
+from sentinel.flow.alerts.chain import Logged
 from sentinel.flow.decide import AHEAD_S
-from sentinel.flow.farm import Farm
 from sentinel.flow.model import DAY_S, Alert, Answer, Chore, Entry
+from sentinel.flow.settings.farm import Farm
 from sentinel.flow.tables import Tables
 from sentinel.flow.views.parts.snapshot import Snapshot
 from sentinel.runtime.service import Service

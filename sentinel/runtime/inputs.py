@@ -6,7 +6,7 @@ from sentinel.edges.store.alerts import alert_with, standing_alerts
 from sentinel.edges.store.inputs import put_answer, put_chore
 from sentinel.errors import UsageError
 from sentinel.flow.model import Answer, Chore
-from sentinel.flow.yaml_text import did_you_mean
+from sentinel.flow.yaml.text import did_you_mean
 from sentinel.runtime.farm_folder import Farmyard
 
 

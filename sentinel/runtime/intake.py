@@ -14,7 +14,7 @@ from sentinel.edges.inbox import Found, Inbox, Scan, Seen, Waiting
 from sentinel.edges.memory import MUCH, give_back
 from sentinel.edges.store.feeds import put_seen
 from sentinel.flow.decide import AHEAD_S
-from sentinel.flow.mapping import matches
+from sentinel.flow.feeds import matches
 from sentinel.flow.model import Batch, Entry, Export
 from sentinel.flow.tables import table_named
 from sentinel.runtime.engine import Engine

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from functools import lru_cache
 from math import inf
 
-from sentinel.flow.mapping import matches
+from sentinel.flow.feeds import matches
 from sentinel.flow.setup import ICAR, Setup
 from sentinel.flow.tables import VISITS, table_named
 

@@ -19,7 +19,7 @@ from sentinel.errors import UsageError
 from sentinel.flow.decide import AHEAD_S
 from sentinel.flow.model import Alert, Problem, Tick
 from sentinel.flow.replay import Coming, Raised, replay_each
-from sentinel.flow.rulebook import Rule
+from sentinel.flow.rules import Rule
 from sentinel.flow.setup import Setup, farm_facts, read_setup
 from sentinel.flow.tables import IN_BULK, MEASURED, Tables
 from sentinel.runtime.engine import Engine

@@ -9,7 +9,7 @@ from sentinel.edges.apart import rows_apart
 from sentinel.edges.store import Store
 from sentinel.edges.store.history import file_numbers, recorded_batches, settings_used, tick_records
 from sentinel.edges.store.inputs import inputs_known_at
-from sentinel.flow.mapping import looks_like_icar, matches, read_export, read_icar, refused, whole_file
+from sentinel.flow.feeds import looks_like_icar, matches, read_export, read_icar, refused, whole_file
 from sentinel.flow.model import Batch, Export, Tick, TickKind
 from sentinel.flow.reasons import Reason
 from sentinel.flow.setup import ICAR, Setup

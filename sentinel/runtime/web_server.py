@@ -11,7 +11,7 @@ from sentinel.edges.store.access import PageLink
 from sentinel.edges.web.app import make_app
 from sentinel.edges.web.auth.links import sign_entry, sign_link
 from sentinel.edges.web.server import WebServer
-from sentinel.flow.farm import Farm
+from sentinel.flow.settings.farm import Farm
 from sentinel.runtime.farm_folder import Farmyard
 from sentinel.runtime.farm_reader import FarmReader
 from sentinel.runtime.service import Service

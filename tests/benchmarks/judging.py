@@ -12,7 +12,7 @@ from sentinel.edges.store import Store
 from sentinel.flow.evaluation.series import series_of
 from sentinel.flow.measures import MEASURES, measure_named
 from sentinel.flow.replay import deciding, raised_on
-from sentinel.flow.rulebook import Rule
+from sentinel.flow.rules import Rule
 from sentinel.runtime.replay import Past, on_time, past_of
 
 from .figures import Figure, best_of

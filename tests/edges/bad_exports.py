@@ -20,7 +20,7 @@ from sentinel.edges.store import Store
 from sentinel.edges.store.alerts import save_alerts
 from sentinel.edges.store.ingest import ingest
 from sentinel.flow.bounds import Bounds
-from sentinel.flow.mapping import load_feed_map, read_export, read_icar
+from sentinel.flow.feeds import load_feed_map, read_export, read_icar
 from sentinel.flow.model import Alert, Batch, Export
 
 AT = 1_777_881_600

@@ -9,7 +9,7 @@ from faults.giant_files import styled, texted
 
 from sentinel.edges.apart import rows_apart
 from sentinel.flow.bounds import Bounds
-from sentinel.flow.workbook import Refused, workbook_rows
+from sentinel.flow.feeds.formats.workbook import Refused, workbook_rows
 from sentinel.simulator.exports.workbook import xlsx_file
 
 BOOK = xlsx_file(

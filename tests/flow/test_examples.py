@@ -2,7 +2,7 @@
 
 from sentinel.flow.examples import example_known_until, example_tables, run_examples
 from sentinel.flow.measures import measure_named
-from sentinel.flow.rulebook import Rule, load_rules
+from sentinel.flow.rules import Rule, load_rules
 
 AT = 1_772_539_200
 H = 3600

@@ -12,7 +12,7 @@ from whole.whole_farm import alert_table, alerts
 
 from sentinel.flow.measures import measure_named
 from sentinel.flow.replay import Coming, deciding, replay, replay_each
-from sentinel.flow.rulebook import Rule, RuleClass
+from sentinel.flow.rules import Rule, RuleClass
 from sentinel.flow.tables import FarmFacts, Tables
 
 VISITS = """

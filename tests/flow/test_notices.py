@@ -9,12 +9,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from sentinel.flow.alerts import ENDED
+from sentinel.flow.alerts.lifecycle import ENDED
 from sentinel.flow.language import english
 from sentinel.flow.model import DAY_S, HOUR_S, Alert, Notice
 from sentinel.flow.notices import PUSHES, Desk, course_words, next_due, plan
 from sentinel.flow.notices.wording import LINES_MOST, TITLE_LENGTH
-from sentinel.flow.people import ALWAYS, Person, read_hours
+from sentinel.flow.settings.people import ALWAYS, Person, read_hours
 
 ZONE = "Europe/Berlin"
 MIN = 60

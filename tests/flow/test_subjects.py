@@ -12,8 +12,8 @@ from sentinel.flow.evaluation.attributes import attributes_at, herd_changes
 from sentinel.flow.language import ENGLISH, PLACE
 from sentinel.flow.measures import MEASURES
 from sentinel.flow.model import QUARTERS
-from sentinel.flow.rulebook import Rule
-from sentinel.flow.rulebook.where import ATTRIBUTES
+from sentinel.flow.rules import Rule
+from sentinel.flow.rules.where import ATTRIBUTES
 from sentinel.flow.subjects import (
     KINDS,
     PLACES,

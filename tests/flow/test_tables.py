@@ -6,7 +6,7 @@ from dataclasses import fields
 
 import pytest
 
-from sentinel.flow.mapping.vocabulary import CELL_WORDS
+from sentinel.flow.feeds.drafting.vocabulary import CELL_WORDS
 from sentinel.flow.measures import MEASURES
 from sentinel.flow.model import DAY_S
 from sentinel.flow.tables import (

@@ -17,7 +17,7 @@ import numpy as np
 import pandas as pd
 
 from sentinel.flow.bounds import Bounds
-from sentinel.flow.mapping import read_icar
+from sentinel.flow.feeds import read_icar
 from sentinel.flow.measures.milking.outcomes import outcomes
 from sentinel.flow.model import DAY_S, Export
 from sentinel.flow.replay import Raised

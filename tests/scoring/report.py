@@ -19,7 +19,7 @@ from rich.table import Table as Printed
 
 from sentinel.flow.model import HOUR_S
 from sentinel.flow.replay import Coming, Raised, replay
-from sentinel.flow.rulebook import Rule, load_rules
+from sentinel.flow.rules import Rule, load_rules
 from sentinel.flow.tables import EXPORTED
 from sentinel.simulator import HerdSpec, Simulated, simulate
 

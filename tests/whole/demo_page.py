@@ -21,8 +21,8 @@ from sentinel.edges.store.access import Guests
 from sentinel.edges.store.database import fetch
 from sentinel.edges.store.history import last_tick
 from sentinel.edges.store.log import entries_after
-from sentinel.flow.farm import PagePlan
 from sentinel.flow.model import DAY_S, Entry
+from sentinel.flow.settings.farm import PagePlan
 from sentinel.runtime.farm_folder import Farmyard, load_setup
 from sentinel.runtime.service import Service
 from sentinel.runtime.web_server import link_maker, own_link, serve

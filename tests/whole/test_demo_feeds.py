@@ -13,8 +13,8 @@ import numpy as np
 import pytest
 from icar.collections import IcarMilkingVisitEventCollection
 
-from sentinel.flow.mapping import load_feed_map, matches, read_export
-from sentinel.flow.mapping.icar import looks_like_icar, read_icar
+from sentinel.flow.feeds import load_feed_map, matches, read_export
+from sentinel.flow.feeds.formats.icar import looks_like_icar, read_icar
 from sentinel.flow.model import HOUR_S, QUARTERS, Batch, Export
 from sentinel.simulator.demo import write_demo
 

@@ -11,12 +11,12 @@ import pytest
 
 from sentinel.cli.docs import TABLES, commands, filled
 from sentinel.edges.settings import CHANNEL_PREFIX, SECRETS_NAME, read_secrets
-from sentinel.flow.farm import load_farm
+from sentinel.flow.feeds import load_feed_map
 from sentinel.flow.language import english
-from sentinel.flow.mapping import load_feed_map
 from sentinel.flow.model import ENTRY_KINDS, Entry, Problem
-from sentinel.flow.people import load_people
-from sentinel.flow.rulebook import load_rules
+from sentinel.flow.rules import load_rules
+from sentinel.flow.settings.farm import load_farm
+from sentinel.flow.settings.people import load_people
 from sentinel.flow.views.parts.records import what_words
 
 ROOT = Path(__file__).resolve().parents[2]

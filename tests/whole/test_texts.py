@@ -18,13 +18,13 @@ from sentinel.edges.settings import shipped
 from sentinel.edges.web.code_labels import LABELS
 from sentinel.edges.web.screens import SCREENS
 from sentinel.flow import notices
-from sentinel.flow.farm import load_farm
 from sentinel.flow.language import FORMS, HABITS
 from sentinel.flow.measures import MEASURES, measure_named
 from sentinel.flow.reasons import CATALOGUE, EARLIER
-from sentinel.flow.rulebook import load_rules
-from sentinel.flow.rulebook.quantities import COUNTED
-from sentinel.flow.rulebook.rule import USUAL_FINDINGS, Rule
+from sentinel.flow.rules import load_rules
+from sentinel.flow.rules.quantities import COUNTED
+from sentinel.flow.rules.rule import USUAL_FINDINGS, Rule
+from sentinel.flow.settings.farm import load_farm
 from sentinel.flow.subjects import KINDS, QUARTER_NAMES, STOPS, USUAL_CHORES
 from sentinel.flow.views.charts.tank import TITLES
 from sentinel.flow.views.parts.facts import KNOWN

@@ -9,8 +9,8 @@ from __future__ import annotations
 import gettext
 from pathlib import Path
 
-from sentinel.flow.farm import Farm
 from sentinel.flow.language import HABITS, Words, english
+from sentinel.flow.settings.farm import Farm
 
 FOLDER = Path(__file__).parent
 DOMAIN = "sentinel"

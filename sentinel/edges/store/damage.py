@@ -16,7 +16,7 @@ from pathlib import Path
 
 from sentinel.edges.private import make_private
 from sentinel.errors import DamagedError, LogChainError
-from sentinel.flow.chain import START, Logged, first_break
+from sentinel.flow.alerts.chain import START, Logged, first_break
 from sentinel.flow.model import Entry
 
 MARK = "-was-here"

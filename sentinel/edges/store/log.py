@@ -7,7 +7,7 @@ import sqlite3
 from collections.abc import Iterable
 
 from sentinel.edges.store.database import Store, fetch
-from sentinel.flow.chain import START, Logged, chained
+from sentinel.flow.alerts.chain import START, Logged, chained
 from sentinel.flow.model import Entry
 
 

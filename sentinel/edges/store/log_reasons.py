@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from sentinel.edges.store import Store
 from sentinel.edges.store.database import fetch
-from sentinel.flow.chain import Logged
+from sentinel.flow.alerts.chain import Logged
 from sentinel.flow.reasons import Reason, from_json
 
 KINDS = ("set-aside", "gave-up")

@@ -20,7 +20,7 @@ from sentinel.edges.web.page_language import PageLanguage
 from sentinel.edges.web.request_input import text, whole
 from sentinel.flow.language import fill
 from sentinel.flow.model import DAY_S, Alert, Answer, Chore
-from sentinel.flow.people import moment
+from sentinel.flow.settings.people import moment
 from sentinel.flow.views.parts.snapshot import Snapshot
 
 NOTE_LENGTH = 1000

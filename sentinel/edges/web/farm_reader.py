@@ -6,9 +6,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Protocol
 
-from sentinel.flow.chain import Logged
-from sentinel.flow.farm import Farm
+from sentinel.flow.alerts.chain import Logged
 from sentinel.flow.model import Alert, Answer, Chore
+from sentinel.flow.settings.farm import Farm
 from sentinel.flow.views.parts.snapshot import Snapshot
 
 

@@ -7,7 +7,7 @@ from sentinel.edges.web.code_labels import LABELS
 from sentinel.flow import language
 from sentinel.flow.language import fill
 from sentinel.flow.reasons import Reason, in_words
-from sentinel.flow.rulebook.quantities import COUNTED
+from sentinel.flow.rules.quantities import COUNTED
 from sentinel.flow.subjects import subject_words
 
 

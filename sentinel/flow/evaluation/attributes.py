@@ -9,7 +9,7 @@ import numpy as np
 import pandas as pd
 
 from sentinel.flow.model import name_of
-from sentinel.flow.rulebook import Rule
+from sentinel.flow.rules import Rule
 from sentinel.flow.subjects import HERD_LIST
 from sentinel.flow.tables import Tables
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from sentinel.flow.rulebook import Rule
+from sentinel.flow.rules import Rule
 from sentinel.flow.tables import COW_TESTS, COWS, FILES, UNREAD, VISITS, Tables, table_named
 
 NEVER = 2**62

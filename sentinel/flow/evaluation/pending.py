@@ -18,7 +18,7 @@ from sentinel.flow.evaluation.progress import Progress
 from sentinel.flow.evaluation.verdicts import Judgement
 from sentinel.flow.measures.base.shape import Measure
 from sentinel.flow.model import DAY_S, Problem, Subject, name_of
-from sentinel.flow.rulebook import Rule
+from sentinel.flow.rules import Rule
 from sentinel.flow.tables import UNREAD, Tables
 
 

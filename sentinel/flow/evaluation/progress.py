@@ -9,7 +9,7 @@ from sentinel.flow.evaluation.known_until import known_until
 from sentinel.flow.evaluation.verdicts import Judgement
 from sentinel.flow.measures import measure_named
 from sentinel.flow.model import Problem
-from sentinel.flow.rulebook import Rule
+from sentinel.flow.rules import Rule
 
 BLIND_MEASURE = "rule_blind_h"
 """Whoever watches for rules that fail looks again when one works."""

@@ -12,7 +12,7 @@ from sentinel.flow.evaluation.verdicts import Judgement
 from sentinel.flow.measures.base.shape import Measure
 from sentinel.flow.measures.system.health import FEED_QUIET_MIN
 from sentinel.flow.model import State, Subject, Verdict, natural_key
-from sentinel.flow.rulebook import Rule
+from sentinel.flow.rules import Rule
 from sentinel.flow.tables import FarmFacts, FeedFacts
 
 

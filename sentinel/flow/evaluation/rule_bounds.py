@@ -13,7 +13,7 @@ import numpy as np
 import pandas as pd
 
 from sentinel.flow.evaluation.attributes import Columns, Objects
-from sentinel.flow.rulebook import Rule
+from sentinel.flow.rules import Rule
 
 URGENCIES = np.array(("now", "round", "log"), dtype=object)
 NOW, LOG = 0, 2

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from sentinel.flow.evaluation.attributes import asked, attributes_at, cow_of, herd_changes
 from sentinel.flow.evaluation.rule_bounds import Picked, picked_at
 from sentinel.flow.measures.base.shape import Measure, Resets
-from sentinel.flow.rulebook import Rule
+from sentinel.flow.rules import Rule
 from sentinel.flow.tables import Tables
 
 OPEN = np.iinfo(np.int64).max

@@ -18,7 +18,7 @@ from sentinel.flow.evaluation.rule_bounds import LOG, NOW, Bounds, bounds_of
 from sentinel.flow.evaluation.series import FAR, OPEN, Points, Series, following, points_of, series_of, up_to
 from sentinel.flow.measures.base.shape import Measure
 from sentinel.flow.model import Subject
-from sentinel.flow.rulebook import Rule
+from sentinel.flow.rules import Rule
 from sentinel.flow.tables import Tables
 
 UNIT_S = {"h": 3600.0, "min": 60.0, "d": 86400.0, "s": 1.0}

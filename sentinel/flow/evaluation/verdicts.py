@@ -14,7 +14,7 @@ from sentinel.flow.evaluation.spans import Spans, Standing, spans
 from sentinel.flow.language import Later
 from sentinel.flow.measures.base.shape import Measure
 from sentinel.flow.model import State, Subject, Verdict, kind_of, name_of
-from sentinel.flow.rulebook import Rule
+from sentinel.flow.rules import Rule
 from sentinel.flow.subjects import parts_of
 from sentinel.flow.tables import Tables
 

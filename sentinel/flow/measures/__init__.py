@@ -18,7 +18,7 @@ from sentinel.flow.measures.milking import lateness, yield_day, yield_share
 from sentinel.flow.measures.system import health
 from sentinel.flow.measures.tank import means, results
 from sentinel.flow.measures.udder import conductivity, evidence, sensor
-from sentinel.flow.yaml_text import did_you_mean
+from sentinel.flow.yaml.text import did_you_mean
 
 MEASURES: tuple[Measure, ...] = (
     *lateness.MEASURES,

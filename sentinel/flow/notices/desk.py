@@ -8,7 +8,7 @@ from datetime import time
 from typing import Protocol
 
 from sentinel.flow.language import Words, english
-from sentinel.flow.people import Person
+from sentinel.flow.settings.people import Person
 
 
 class RuleWords(Protocol):

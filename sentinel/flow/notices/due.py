@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 
-from sentinel.flow.farm import Farm
 from sentinel.flow.language import Words, told
 from sentinel.flow.model import Alert
-from sentinel.flow.rulebook import Rule
+from sentinel.flow.rules import Rule
 from sentinel.flow.schedule.grazing import StillOut
 from sentinel.flow.schedule.worklist import Item, worklist
+from sentinel.flow.settings.farm import Farm
 from sentinel.flow.subjects import BOXES, FIELD, STOPS, Place, chore_words, subject_words
 from sentinel.flow.tables import Tables
 

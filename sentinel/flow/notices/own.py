@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from sentinel.flow.language import Words, told
-from sentinel.flow.people import Person
+from sentinel.flow.settings.people import Person
 
 
 @dataclass(frozen=True, slots=True)

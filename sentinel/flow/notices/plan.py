@@ -9,7 +9,7 @@ from sentinel.flow.notices.desk import Desk
 from sentinel.flow.notices.wants import TELLING, Want, wants
 from sentinel.flow.notices.wording import digest_notice, over_notice, tell_notice
 from sentinel.flow.notices.worklist import next_worklist, worklist_due, worklist_notice
-from sentinel.flow.people import Person
+from sentinel.flow.settings.people import Person
 from sentinel.flow.subjects import Place
 
 PUSHES = (*TELLING, "over")

@@ -8,8 +8,8 @@ from sentinel.flow.language import told
 from sentinel.flow.model import Alert, Notice
 from sentinel.flow.notices.desk import Desk
 from sentinel.flow.notices.wording import BOX_CAUTION, LOOK_FIRST_MOST, at_most, line_of, short
-from sentinel.flow.people import Person
 from sentinel.flow.schedule.sections import at_box
+from sentinel.flow.settings.people import Person
 
 STILL = "still"
 """The kind of this notice."""

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 
 from sentinel.flow.model import DAY_S, Alert, Notice
 from sentinel.flow.notices.desk import Desk
-from sentinel.flow.people import Person
+from sentinel.flow.settings.people import Person
 
 TELLING = ("alert", "handed-on", "lies-with", "reminder", "digest", "still")
 """Kinds of notice after which a person has been told of each alert that it names."""

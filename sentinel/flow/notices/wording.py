@@ -8,9 +8,9 @@ from sentinel.flow.language import ENGLISH, Words, told
 from sentinel.flow.model import Alert, Notice
 from sentinel.flow.notices.desk import Desk
 from sentinel.flow.notices.wants import Want
-from sentinel.flow.people import Person
 from sentinel.flow.reasons import in_words
 from sentinel.flow.schedule.sections import at_box
+from sentinel.flow.settings.people import Person
 from sentinel.flow.subjects import subject_words
 
 TITLE_LENGTH = 40

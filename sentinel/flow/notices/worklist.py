@@ -8,9 +8,9 @@ from sentinel.flow.language import Words, told
 from sentinel.flow.model import HOUR_S, Alert, Notice, natural_key
 from sentinel.flow.notices.desk import Desk
 from sentinel.flow.notices.wording import BOX_CAUTION, at_most, line_of
-from sentinel.flow.people import Person
 from sentinel.flow.schedule.rounds import rounds_around
 from sentinel.flow.schedule.sections import at_box, sections
+from sentinel.flow.settings.people import Person
 from sentinel.flow.subjects import BOXES, STOPS, Place
 
 LATE_S = 2 * HOUR_S

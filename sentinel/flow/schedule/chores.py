@@ -12,7 +12,7 @@ from sentinel.flow.evaluation.rule_bounds import bounds_at, picks
 from sentinel.flow.measures import measure_named
 from sentinel.flow.measures.boxes.upkeep import HOURS_SINCE_CHORE, HOURS_SINCE_FILTER
 from sentinel.flow.model import HOUR_S
-from sentinel.flow.rulebook import Rule
+from sentinel.flow.rules import Rule
 from sentinel.flow.tables import ChoreFacts, Tables
 
 CHORE_MEASURE, FILTER_MEASURE = HOURS_SINCE_CHORE.name, HOURS_SINCE_FILTER.name

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import UTC, date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
-from sentinel.flow.people import moment
+from sentinel.flow.settings.people import moment
 
 
 def date_of(at: int, zone: str) -> date:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from sentinel.flow.evaluation.quiet import quiet_after_s
 from sentinel.flow.measures.system.health import FEED_QUIET_MIN
 from sentinel.flow.model import Alert
-from sentinel.flow.rulebook import Rule
+from sentinel.flow.rules import Rule
 from sentinel.flow.tables import FeedFacts
 
 

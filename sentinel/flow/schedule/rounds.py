@@ -11,7 +11,7 @@ from itertools import pairwise
 from zoneinfo import ZoneInfo
 
 from sentinel.flow.model import DAY_S
-from sentinel.flow.people import moment
+from sentinel.flow.settings.people import moment
 
 BACK_S = 7 * DAY_S
 """An item is not said to be carried over from further back."""

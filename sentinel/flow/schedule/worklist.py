@@ -10,15 +10,15 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from sentinel.flow.evaluation.known_until import known_of
-from sentinel.flow.farm import Farm
 from sentinel.flow.measures.milking.lateness import HOURS_SINCE_MILKING
 from sentinel.flow.model import DAY_S, Alert, Subject, kind_of, natural_key
-from sentinel.flow.rulebook import Rule
+from sentinel.flow.rules import Rule
 from sentinel.flow.schedule import sections
 from sentinel.flow.schedule.chores import Kept, done_by, kept
 from sentinel.flow.schedule.feeds import FeedLine, feed_line
 from sentinel.flow.schedule.grazing import StillOut, sessions, still_out
 from sentinel.flow.schedule.rounds import BACK_S, Round, carried_from, round_at, starts_around
+from sentinel.flow.settings.farm import Farm
 from sentinel.flow.subjects import PRESSING, STOPS, place_of, subject_words
 from sentinel.flow.tables import ChoreFacts, Tables
 

@@ -7,13 +7,13 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from sentinel.flow.chain import Logged
-from sentinel.flow.farm import Farm
+from sentinel.flow.alerts.chain import Logged
 from sentinel.flow.language import Words, english
 from sentinel.flow.measures import measure_named
 from sentinel.flow.model import Alert, kind_of
 from sentinel.flow.reasons import Reason
-from sentinel.flow.rulebook import Rule
+from sentinel.flow.rules import Rule
+from sentinel.flow.settings.farm import Farm
 from sentinel.flow.views.now import Line, line_of
 from sentinel.flow.views.parts.facts import Fact, facts_of
 from sentinel.flow.views.parts.records import what_words

@@ -11,7 +11,7 @@ import pandas as pd
 from sentinel.flow.evaluation.known_until import known_of
 from sentinel.flow.measures.milking.outcomes import outcomes
 from sentinel.flow.model import DAY_S, Alert, kind_of, name_of
-from sentinel.flow.rulebook import Rule
+from sentinel.flow.rules import Rule
 from sentinel.flow.schedule.chores import done_by, kept
 from sentinel.flow.schedule.days import days_between
 from sentinel.flow.tables import Tables

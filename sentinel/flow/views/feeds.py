@@ -10,7 +10,7 @@ import numpy as np
 
 from sentinel.flow.model import DAY_S, Alert, natural_key
 from sentinel.flow.reasons import Reason
-from sentinel.flow.rulebook import Rule
+from sentinel.flow.rules import Rule
 from sentinel.flow.schedule.feeds import FeedLine, feed_line
 from sentinel.flow.tables import Tables
 from sentinel.flow.views.parts.timeline import lately, records

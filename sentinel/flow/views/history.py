@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from sentinel.flow.chain import Logged
+from sentinel.flow.alerts.chain import Logged
 from sentinel.flow.model import Entry, Subject, in_order, name_of
 from sentinel.flow.subjects import belongs_to
 

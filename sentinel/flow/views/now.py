@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from sentinel.flow.farm import Farm
 from sentinel.flow.model import Alert, Subject, natural_key
-from sentinel.flow.rulebook import URGENCIES, Rule
+from sentinel.flow.rules import URGENCIES, Rule
 from sentinel.flow.schedule.feeds import FeedLine, feed_line
 from sentinel.flow.schedule.sections import at_box
+from sentinel.flow.settings.farm import Farm
 from sentinel.flow.subjects import PLACES, place_of
 from sentinel.flow.views.parts.links import Link, links_of
 from sentinel.flow.views.parts.snapshot import Snapshot

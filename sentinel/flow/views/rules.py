@@ -9,8 +9,8 @@ from dataclasses import dataclass
 from sentinel.flow.language import ENGLISH, PLACE, Words
 from sentinel.flow.measures import measure_named
 from sentinel.flow.model import Alert
-from sentinel.flow.rulebook import Rule, RuleClass
-from sentinel.flow.rulebook.words import as_read
+from sentinel.flow.rules import Rule, RuleClass
+from sentinel.flow.rules.words import as_read
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from sentinel.flow.evaluation.known_until import known_of
 from sentinel.flow.measures import measure_named
 from sentinel.flow.model import DAY_S, Alert
-from sentinel.flow.rulebook import Rule
+from sentinel.flow.rules import Rule
 from sentinel.flow.tables import Tables
 from sentinel.flow.views.parts.timeline import GLANCE_S, Mark, alert_marks, lately, number, records
 

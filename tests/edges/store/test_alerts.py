@@ -16,7 +16,7 @@ from sentinel.edges.store.alerts import (
     standing_or_ended_since,
     unanswered_alerts,
 )
-from sentinel.flow.alerts import ENDED
+from sentinel.flow.alerts.lifecycle import ENDED
 from sentinel.flow.model import Alert
 
 

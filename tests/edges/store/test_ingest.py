@@ -17,9 +17,9 @@ from sentinel.edges.store.feeds import feed_state, rows_set_aside
 from sentinel.edges.store.ingest import Ingested, ingest
 from sentinel.edges.store.log import log_entries
 from sentinel.edges.store.rows import all_rows
-from sentinel.flow.mapping import read_export
-from sentinel.flow.mapping.check_map import load_feed_map
-from sentinel.flow.mapping.draft import draft_feed_map
+from sentinel.flow.feeds import read_export
+from sentinel.flow.feeds.check_map import load_feed_map
+from sentinel.flow.feeds.drafting.draft import draft_feed_map
 from sentinel.flow.model import Batch, Export, SetAside
 from sentinel.flow.reasons import as_said, from_json
 from sentinel.flow.tables import UNREAD, VISITS

@@ -7,7 +7,7 @@ from typing import Any
 
 from sentinel.edges.store import Store
 from sentinel.edges.store.log import append_entries, entries_after, entry_with, log_entries
-from sentinel.flow.chain import START
+from sentinel.flow.alerts.chain import START
 from sentinel.flow.model import Entry
 
 

@@ -16,7 +16,7 @@ from sentinel.edges.store.alerts import all_alerts
 from sentinel.edges.store.database import fetch
 from sentinel.edges.store.feeds import forget_later, put_seen
 from sentinel.edges.store.sentences_v6 import LONGEST, PLACE, SENTENCES, as_reason
-from sentinel.flow.alerts import AGED, ENDED, UNUSED, UNWATCHED
+from sentinel.flow.alerts.lifecycle import AGED, ENDED, UNUSED, UNWATCHED
 from sentinel.flow.decide import LATER
 from sentinel.flow.reasons import from_json, in_english, in_words, to_json
 

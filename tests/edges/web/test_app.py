@@ -10,7 +10,7 @@ from page_farm import ALERT, AT, BASE, KEY, InMemory, browser, notice_link, text
 
 from sentinel.edges.web import LINK_FOR_S, WebServer, make_app, sign_link
 from sentinel.errors import UsageError
-from sentinel.flow.alerts import ENDED
+from sentinel.flow.alerts.lifecycle import ENDED
 from sentinel.flow.model import Answer
 
 

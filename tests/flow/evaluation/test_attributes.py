@@ -11,7 +11,7 @@ from text_tables import lines, moment, moment_text, table
 
 from sentinel.flow.evaluation.attributes import attributes_at, herd_changes
 from sentinel.flow.evaluation.rule_bounds import bounds_at, picks
-from sentinel.flow.rulebook import Rule, RuleClass
+from sentinel.flow.rules import Rule, RuleClass
 from sentinel.flow.tables import ChoreFacts, FarmFacts, FeedFacts, Tables
 
 HERD = """

@@ -21,7 +21,7 @@ from sentinel.flow.evaluation.pending import Look, Looks, Pending
 from sentinel.flow.evaluation.verdicts import Judgement
 from sentinel.flow.measures import measure_named
 from sentinel.flow.model import DAY_S, HOUR_S, Batch, Rows, TickKind
-from sentinel.flow.rulebook import Rule
+from sentinel.flow.rules import Rule
 from sentinel.flow.setup import Setup
 from sentinel.flow.tables import Tables
 

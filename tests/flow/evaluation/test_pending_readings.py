@@ -12,7 +12,7 @@ from box_herd import BoxHerd, Trouble, day, tables_of
 from sentinel.flow.evaluation.verdicts import Judgement, judge
 from sentinel.flow.measures import measure_named
 from sentinel.flow.model import DAY_S, HOUR_S, State
-from sentinel.flow.rulebook import load_rules
+from sentinel.flow.rules import load_rules
 from sentinel.flow.tables import FarmFacts, Tables
 
 BOXES = Path(__file__).parents[3] / "rules" / "boxes.yaml"

@@ -9,7 +9,7 @@ from sentinel.flow.evaluation.quiet import leads, no_news, quiet_after_s, with_i
 from sentinel.flow.evaluation.verdicts import Judgement
 from sentinel.flow.measures import measure_named
 from sentinel.flow.model import HOUR_S, State, Verdict
-from sentinel.flow.rulebook import load_rules
+from sentinel.flow.rules import load_rules
 from sentinel.flow.tables import FarmFacts, FeedFacts
 
 RULES = """

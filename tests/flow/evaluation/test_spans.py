@@ -14,7 +14,7 @@ from sentinel.flow.evaluation.spans import Spans, spans
 from sentinel.flow.evaluation.verdicts import judge
 from sentinel.flow.measures import measure_named
 from sentinel.flow.measures.base.shape import NO_CHART, Measure, Readings
-from sentinel.flow.rulebook import Rule, RuleClass
+from sentinel.flow.rules import Rule, RuleClass
 from sentinel.flow.tables import ChoreFacts, FarmFacts, Tables
 
 VISITS = """

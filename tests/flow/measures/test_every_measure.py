@@ -18,7 +18,7 @@ from sentinel.flow.measures import MEASURES, measure_named
 from sentinel.flow.measures.base.shape import Measure, Readings, Resets
 from sentinel.flow.measures.reference import measures_table
 from sentinel.flow.model import kind_of
-from sentinel.flow.rulebook.quantities import UNITS
+from sentinel.flow.rules.quantities import UNITS
 from sentinel.flow.tables import EXPORTED, OWN, Tables, table_named
 
 EVERY = [pytest.param(m, per, id=f"{m.name}-{per}") for m in MEASURES for per in m.per]

@@ -15,8 +15,8 @@ from sentinel.flow import measures
 from sentinel.flow.measures import MEASURES, measure_named
 from sentinel.flow.measures.base.facts import OF_EVERY_ALERT
 from sentinel.flow.measures.base.shape import SAID_ELSEWHERE, Chart, FactColumn, Measure
-from sentinel.flow.rulebook import Rule, load_rules
-from sentinel.flow.rulebook.quantities import COUNTED, UNITS
+from sentinel.flow.rules import Rule, load_rules
+from sentinel.flow.rules.quantities import COUNTED, UNITS
 from sentinel.flow.views.alert import pictures_of
 from sentinel.flow.views.charts.pictures import DRAWN
 from sentinel.flow.views.parts.facts import KNOWN, facts_of

@@ -9,8 +9,8 @@ from sentinel.flow.language import english
 from sentinel.flow.notices.desk import Desk
 from sentinel.flow.notices.due import due_lines
 from sentinel.flow.notices.worklist import worklist_notice
-from sentinel.flow.people import Person
 from sentinel.flow.schedule.worklist import worklist
+from sentinel.flow.settings.people import Person
 from sentinel.flow.subjects import BOXES
 
 SENT = moment("1d16:15")

@@ -5,10 +5,10 @@ import math
 import pytest
 from view_farm import AT, the_farm
 
-from sentinel.flow.chain import START, Logged, chained
+from sentinel.flow.alerts.chain import START, Logged, chained
 from sentinel.flow.language import Words
 from sentinel.flow.model import Alert, Entry
-from sentinel.flow.rulebook import Rule
+from sentinel.flow.rules import Rule
 from sentinel.flow.views.alert import alert_page, by_habit, likely_answers, suspects_of
 from sentinel.flow.views.parts.facts import facts_of
 

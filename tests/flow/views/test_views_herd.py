@@ -8,7 +8,7 @@ import pytest
 from text_tables import moment_text
 from view_farm import AT, rows, snapshot
 
-from sentinel.flow.rulebook import Rule
+from sentinel.flow.rules import Rule
 from sentinel.flow.tables import Tables
 from sentinel.flow.views.herd import HerdPage, herd_page
 

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from view_farm import AT, alert, the_rules
 
-from sentinel.flow.rulebook import load_rules
+from sentinel.flow.rules import load_rules
 from sentinel.flow.views.rules import Threshold, rule_shown, rules_page
 
 

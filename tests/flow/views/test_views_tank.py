@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from view_farm import AT, TANK, alert, rows
 
-from sentinel.flow.rulebook import Rule
+from sentinel.flow.rules import Rule
 from sentinel.flow.views.tank import tank_page
 
 

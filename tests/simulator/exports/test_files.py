@@ -9,8 +9,8 @@ from typing import Any
 import pandas as pd
 import pytest
 
-from sentinel.flow.mapping import FeedMap, load_feed_map, matches, read_export
-from sentinel.flow.mapping.icar import looks_like_icar, read_icar
+from sentinel.flow.feeds import FeedMap, load_feed_map, matches, read_export
+from sentinel.flow.feeds.formats.icar import looks_like_icar, read_icar
 from sentinel.flow.model import Batch, Export
 from sentinel.flow.setup import read_setup
 from sentinel.flow.tables import table_named

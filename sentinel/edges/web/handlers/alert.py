@@ -11,7 +11,7 @@ from sentinel.edges.web.deeds import NOTE_LENGTH
 from sentinel.edges.web.page_language import PageLanguage
 from sentinel.edges.web.request_context import RequestContext
 from sentinel.flow.model import HOUR_S, QUARTERS, Alert, kind_of, name_of
-from sentinel.flow.people import moment
+from sentinel.flow.settings.people import moment
 from sentinel.flow.views.alert import alert_page
 from sentinel.flow.views.charts.pictures import alert_pictures, rows_of
 from sentinel.flow.views.parts.snapshot import Snapshot

@@ -25,7 +25,7 @@ Options = Mapping[str, float]
 class Option:
     """A setting that a rule may give to a measure, such as the window of a count (`within: 6 h`).
 
-    `unit` is one of the unit words of `sentinel.flow.rulebook.quantities`; durations are handed over in seconds.
+    `unit` is one of the unit words of `sentinel.flow.rules.quantities`; durations are handed over in seconds.
     """
 
     name: str

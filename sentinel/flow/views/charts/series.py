@@ -12,7 +12,7 @@ from sentinel.flow.evaluation.rule_bounds import bounds_at
 from sentinel.flow.measures import measure_named
 from sentinel.flow.measures.base.shape import Readings
 from sentinel.flow.model import Subject, name_of
-from sentinel.flow.rulebook import Rule
+from sentinel.flow.rules import Rule
 from sentinel.flow.tables import Tables
 from sentinel.flow.views.parts.timeline import GLANCE_S
 

@@ -12,7 +12,7 @@ from sentinel.flow.evaluation.known_until import known_of
 from sentinel.flow.evaluation.rule_bounds import bounds_at
 from sentinel.flow.measures.milking.lateness import HOURS_SINCE_MILKING
 from sentinel.flow.model import HOUR_S, in_order, name_of
-from sentinel.flow.rulebook import Rule
+from sentinel.flow.rules import Rule
 from sentinel.flow.tables import Tables
 
 

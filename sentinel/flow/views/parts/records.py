@@ -7,11 +7,11 @@ from datetime import UTC, datetime
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from sentinel.flow.chain import Logged
+from sentinel.flow.alerts.chain import Logged
 from sentinel.flow.language import Words, english, shown_time, told
 from sentinel.flow.model import Alert, Entry
 from sentinel.flow.reasons import Reason, in_words
-from sentinel.flow.rulebook.quantities import format_quantity
+from sentinel.flow.rules.quantities import format_quantity
 from sentinel.flow.subjects import subject_words, walk_order
 
 

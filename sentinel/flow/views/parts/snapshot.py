@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from sentinel.flow.farm import Farm
 from sentinel.flow.language.words import ENGLISH, Words
 from sentinel.flow.model import Alert
-from sentinel.flow.rulebook import Rule
+from sentinel.flow.rules import Rule
+from sentinel.flow.settings.farm import Farm
 from sentinel.flow.tables import Tables
 
 

@@ -7,7 +7,7 @@ import pandas as pd
 import pytest
 from page_farm import ALERT, AT, InMemory, as_person, text_of, token_in
 
-from sentinel.flow.alerts import ENDED
+from sentinel.flow.alerts.lifecycle import ENDED
 from sentinel.flow.model import Answer, Chore
 
 MIN = 60

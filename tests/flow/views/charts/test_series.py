@@ -5,7 +5,7 @@ from __future__ import annotations
 from text_tables import moment_text
 from view_farm import AT, VISITS, rows, the_rules
 
-from sentinel.flow.rulebook import Rule
+from sentinel.flow.rules import Rule
 from sentinel.flow.views.charts.series import series_of
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from sentinel.flow.chain import START, chained
+from sentinel.flow.alerts.chain import START, chained
 from sentinel.flow.language import english
 from sentinel.flow.model import ENTRY_KINDS, Alert, Entry
 from sentinel.flow.views.parts.records import (

@@ -1,0 +1,1 @@
+"""An alert's life, and the chain of the log."""

@@ -1,0 +1,312 @@
+"""One alert's life: raised, again, more pressing, held back, answered, over.
+
+One standing alert per rule and subject; everything that happens to it is an entry for the log. Pure: verdicts
+and the alerts so far in, alerts and entries out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import asdict, dataclass, field, replace
+from typing import Any
+
+from sentinel.flow.evaluation.quiet import with_it
+from sentinel.flow.evaluation.verdicts import Judgement
+from sentinel.flow.language import Words, rendered
+from sentinel.flow.measures.system.health import FEED_QUIET_MIN
+from sentinel.flow.model import Alert, Answer, Entry, State, Subject, Verdict, in_order, kind_of, name_of
+from sentinel.flow.reasons import Reason
+from sentinel.flow.rules import Rule, cautions, course_of, look_first
+from sentinel.flow.sentence import sentence
+
+Pair = tuple[str, Subject]
+PRESSING = {"log": 0, "round": 1, "now": 2}
+
+
+@dataclass(frozen=True, slots=True)
+class Links:
+    """Which subjects an alert on one subject stands for: what covering needs to know of the farm.
+
+    `boxes_of`: the boxes each cow used lately; `feeds_of`: the feeds each rule rests on; `leads`: for each quiet feed
+    the one that stands for all that stopped with it.
+    """
+
+    boxes_of: Mapping[str, frozenset[str]] = field(default_factory=dict)
+    feeds_of: Mapping[str, frozenset[str]] = field(default_factory=dict)
+    leads: Mapping[str, str] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Moved:
+    """What one tick did to the alerts: every alert that changed, and the entries that say so, in order."""
+
+    alerts: tuple[Alert, ...]
+    entries: tuple[Entry, ...]
+
+
+def move(
+    at: int,
+    rules: Mapping[str, Rule],
+    judged: Mapping[str, Judgement],
+    alerts: Mapping[Pair, Alert],
+    next_id: int,
+    links: Links,
+    words: Words,
+    because: str = "",
+) -> Moved:
+    """Carry the alerts over one tick.
+
+    `judged`: the verdicts of each rule that was judged at this tick; a rule that is missing, or a subject without
+    a verdict, changes nothing. `alerts`: the newest alert of each rule and subject. `because` goes into the
+    entries when a changed rule, not new data, is the cause. `words`: the farm's; what an alert says is kept as it was
+    said in them.
+    """
+    changed: dict[Pair, Alert] = {}
+    entries: list[Entry] = []
+    body = {"because": because} if because else {}
+    for pair, alert in alerts.items():
+        if alert.standing and alert.rule not in rules:
+            changed[pair] = replace(alert, over_at=at, over_why=UNUSED, covered_by=())
+            entries.append(_entry(at, "over", changed[pair], {"why": str(UNUSED), **body}))
+    for name, judgement in judged.items():
+        for verdict in sorted(judgement.verdicts, key=lambda v: v.subject):
+            pair = (name, verdict.subject)
+            others = with_it(verdict.subject, links.leads) if rules[name].measure == FEED_QUIET_MIN.name else ()
+            told = _told(rules[name], verdict, at, words, alerts.get(pair), others)
+            moved, entry = _moved(at, verdict, rules[name], told, alerts.get(pair), next_id, judgement.whole)
+            if moved is not None:
+                changed[pair] = moved
+                next_id = max(next_id, moved.id + 1)
+            if entry is not None:
+                entries.append(replace(entry, body={**entry.body, **body}))
+    for pair, alert in alerts.items():
+        mine = judged.get(pair[0])
+        if alert.standing and pair not in changed and mine is not None and mine.whole:
+            if all(verdict.subject != pair[1] for verdict in mine.verdicts):
+                changed[pair] = replace(alert, over_at=at, over_why=UNWATCHED, covered_by=())
+                entries.append(_entry(at, "over", changed[pair], {"why": str(UNWATCHED), **body}))
+    now = {**alerts, **changed}
+    for pair, alert in now.items():
+        rule = rules.get(alert.rule)
+        if rule and alert.standing and rule.over_after_s and at >= came_at(alert) + rule.over_after_s:
+            changed[pair] = replace(alert, over_at=at, over_why=AGED, covered_by=())
+            entries.append(_entry(at, "over", changed[pair], {"why": str(AGED)}))
+    covered, said = cover(at, rules, {**alerts, **changed}, links)
+    return Moved(tuple({**changed, **covered}.values()), (*entries, *said))
+
+
+def _told(
+    rule: Rule, verdict: Verdict, at: int, words: Words, last: Alert | None, others: Sequence[str] = ()
+) -> dict[str, Any]:
+    """What an alert says: its value and how that went, figures, sentence, what to mind and to look at first.
+
+    Only one that stands needs them. `last`: the newest alert of the rule and subject. `others`: the feeds that stopped
+    with the one it is about.
+    """
+    if verdict.state is not State.HOLDS:
+        return {}
+    goes_on = last is not None and last.standing and PRESSING[verdict.urgency] <= PRESSING[last.urgency]
+    return {
+        "value": verdict.value,
+        "facts": rendered(dict(verdict.facts), words),
+        "text": sentence(rule, verdict, at, words, others),
+        "caution": cautions(rule, verdict, at, words),
+        "look_first": look_first(rule, verdict, at, words),
+        **asdict(course_of(rule, verdict, last if goes_on else None, words)),
+    }
+
+
+AGED, ENDED, UNWATCHED, UNUSED = Reason("aged"), Reason("ended"), Reason("unwatched"), Reason("unused")
+"""Why an alert ended. The log has it in English, whatever the farm's language is."""
+
+
+def came_at(alert: Alert) -> int:
+    """When an alert was raised, or last came again."""
+    return alert.raised_at if alert.came_at is None else alert.came_at
+
+
+def age_dues(at: int, rules: Mapping[str, Rule], alerts: Iterable[Alert]) -> list[int]:
+    """When standing alerts end by their age."""
+    return [
+        max(at + 1, came_at(alert) + rules[alert.rule].over_after_s)
+        for alert in alerts
+        if alert.standing and alert.rule in rules and rules[alert.rule].over_after_s
+    ]
+
+
+def _moved(
+    at: int, verdict: Verdict, rule: Rule, told: Mapping[str, Any], last: Alert | None, next_id: int, whole: bool
+) -> tuple[Alert | None, Entry | None]:
+    """What one verdict does to the newest alert of its rule and subject; `told` is what the alert then says.
+
+    `whole`: the verdict knows since when in any case, so that a row that came late puts a standing alert right.
+    """
+    if verdict.state is State.CLEAR and last is not None:
+        if last.standing:
+            over = replace(last, over_at=at, over_why=ENDED, covered_by=())
+            return over, _entry(at, "over", over, {"why": str(ENDED), "value": verdict.value})
+        if last.over_why == AGED:
+            return replace(last, over_why=ENDED), None  # from here on it may be raised anew
+    if verdict.state is not State.HOLDS:
+        return None, None
+    since = verdict.since if verdict.since is not None else at
+    body: dict[str, Any] = {"value": verdict.value, "text": told["text"], "since": since, "urgency": verdict.urgency}
+    if "suspects" in told["facts"]:
+        body["suspects"] = list(told["facts"]["suspects"])
+    if last is not None and last.standing:
+        if not last.old and "old_since" in told["facts"]:  # it was news when it was raised, and still is
+            fresh_facts = {name: fact for name, fact in told["facts"].items() if name != "old_since"}
+            told = {**told, "facts": fresh_facts, "text": last.text, "look_first": last.look_first}
+        begun: dict[str, Any] = {"since": since} if whole else {}
+        if PRESSING[verdict.urgency] > PRESSING[last.urgency]:
+            worse = replace(last, **told, **UNANSWERED, **begun, urgency=verdict.urgency)
+            return worse, _entry(at, "more-pressing", worse, body)
+        fresh = replace(last, **told, **begun)
+        return (None, None) if fresh == last else (fresh, None)
+    if last is not None and last.over_at is not None:
+        if last.over_why == AGED:
+            return None, None  # let go for its age, and it has not been clear since
+        if rule.again_within_s and at - last.over_at <= rule.again_within_s:
+            times = last.again + 1
+            standing: dict[str, Any] = {"over_at": None, "over_why": None, "since": since, "urgency": verdict.urgency}
+            again = replace(last, **told, **UNANSWERED, **standing, again=times, came_at=at)
+            return again, _entry(at, "again", again, body)
+    raised = Alert(next_id, rule.name, verdict.subject, at, since, verdict.urgency, **told)
+    return raised, _entry(at, "raised", raised, body)
+
+
+UNANSWERED: dict[str, Any] = {
+    "answered_at": None,
+    "answered_by": "",
+    "finding": "",
+    "note": "",
+    "lies_with": "",
+    "lies_from": None,
+}
+"""An alert that comes again, or presses more than when it was answered, is news: it is told anew."""
+
+
+def cover(
+    at: int, rules: Mapping[str, Rule], alerts: Mapping[Pair, Alert], links: Links
+) -> tuple[dict[Pair, Alert], list[Entry]]:
+    """Hold back the pushes of alerts whose cause stands as an alert of its own, and let through the others."""
+    standing = [a for a in alerts.values() if a.standing]
+    changed: dict[Pair, Alert] = {}
+    entries: list[Entry] = []
+    for alert in standing:
+        rule = rules.get(alert.rule)
+        names = rule.covered_by if rule else ()
+        causes = (
+            f"{c.rule} {c.subject}".strip()
+            for c in standing
+            if (c.rule in names and touches(c, alert, links)) or _leads(c, alert, links)
+        )
+        covered = tuple(in_order(causes))
+        if covered == alert.covered_by:
+            continue
+        changed[(alert.rule, alert.subject)] = replace(alert, covered_by=covered)
+        if bool(covered) != bool(alert.covered_by):
+            kind = "held-back" if covered else "let-through"
+            entries.append(_entry(at, kind, alert, {"covered_by": list(covered)}))
+    return changed, entries
+
+
+def _leads(cause: Alert, alert: Alert, links: Links) -> bool:
+    """Whether an alert on a quiet feed stands for another one's, as they stopped together."""
+    if cause.rule != alert.rule or cause.subject == alert.subject or kind_of(alert.subject) != "feed":
+        return False
+    return links.leads.get(name_of(alert.subject)) == name_of(cause.subject)
+
+
+def touches(cause: Alert, alert: Alert, links: Links) -> bool:
+    """Whether a standing alert on a box, a feed or the herd can be the cause of an alert on another subject."""
+    kind, name = kind_of(cause.subject), name_of(cause.subject)
+    mine = name_of(alert.subject)
+    if kind == "herd":
+        return True
+    if kind == "feed":
+        rule = mine if kind_of(alert.subject) == "rule" else alert.rule
+        return name in links.feeds_of.get(rule, frozenset())
+    if kind == "box":
+        match kind_of(alert.subject):
+            case "box":
+                return mine == name
+            case "cow" | "quarter":
+                used = links.boxes_of.get(mine.partition("/")[0])
+                return used is None or name in used
+            case "chore":
+                return mine.partition("/")[2] == name
+            case _:
+                return False
+    return cause.subject == alert.subject
+
+
+def take_answers(
+    at: int, answers: Sequence[Answer], alerts: Iterable[Alert]
+) -> tuple[tuple[Alert, ...], tuple[Entry, ...]]:
+    """Put people's answers on their alerts; one for an alert that does not exist is a problem in the log, not lost.
+
+    An answer that comes late (a phone had no signal) is in the log, but does not undo a later one, and is none to
+    an alert that came again after it was given. One that a wrong clock dated later than `at` was given at it.
+    """
+    answers = [answer if answer.at <= at else _given_at(at, answer) for answer in answers]
+    known = {alert.id: alert for alert in alerts}
+    entries: list[Entry] = []
+    changed: dict[int, Alert] = {}
+    for answer in answers:
+        alert = changed.get(answer.alert, known.get(answer.alert))
+        if alert is None:
+            body = {"finding": answer.finding, "note": answer.note, "answered_at": answer.at}
+            said = f"an answer names alert {answer.alert}, which does not exist"
+            entries.append(Entry(at, "problem", None, person=answer.person, body={"said": said, **body}))
+            continue
+        entries.append(_answer_entry(at, alert, answer))
+        if not _too_late(answer, alert):
+            changed[alert.id] = _answered(at, alert, answer)
+    return tuple(changed.values()), tuple(entries)
+
+
+def _given_at(at: int, answer: Answer) -> Answer:
+    """The answer as given at `at`; what it put off, it put off for as long."""
+    until = None if answer.until is None else answer.until - answer.at + at
+    return replace(answer, at=at, until=until)
+
+
+def _too_late(answer: Answer, alert: Alert) -> bool:
+    """Whether an answer is older than what has become of its alert since."""
+    later = alert.answered_at is not None and alert.answered_at > answer.at
+    return later or (alert.came_at is not None and alert.came_at > answer.at)
+
+
+def _answered(at: int, alert: Alert, answer: Answer) -> Alert:
+    """The alert with an answer, put off, or in another person's hands."""
+    if answer.until is not None:
+        return replace(alert, lies_with=answer.person, lies_from=max(at, answer.until))
+    if answer.hand_to:
+        return replace(alert, lies_with=answer.hand_to, lies_from=at)
+    return replace(
+        alert,
+        answered_at=answer.at,
+        answered_by=answer.person,
+        finding=answer.finding,
+        note=answer.note,
+        lies_with="",
+        lies_from=None,
+    )
+
+
+def _answer_entry(at: int, alert: Alert, answer: Answer) -> Entry:
+    """The log's entry about an answer, a putting off or a handing over."""
+    if answer.until is not None:
+        body = {"note": answer.note, "until": answer.until, "answered_at": answer.at}
+        return _entry(at, "put-off", alert, body, answer.person)
+    if answer.hand_to:
+        body = {"note": answer.note, "to": answer.hand_to, "answered_at": answer.at}
+        return _entry(at, "handed", alert, body, answer.person)
+    body = {"finding": answer.finding, "note": answer.note, "answered_at": answer.at}
+    return _entry(at, "answer", alert, body, answer.person)
+
+
+def _entry(at: int, kind: str, alert: Alert, body: Mapping[str, object], person: str = "") -> Entry:
+    """A log entry about an alert."""
+    return Entry(at, kind, alert.id, alert.rule, alert.subject, person, body)

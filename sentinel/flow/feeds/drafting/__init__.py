@@ -1,0 +1,1 @@
+"""A feed map drafted from a sample export."""

@@ -1,0 +1,335 @@
+"""What a feed map may say: the YAML file that tells how one export is read, and its JSON Schema.
+
+    feed: milkings
+    files: "milkings_*.csv"
+    form: delimited
+    delimiter: ";"
+    decimal: ","
+    times: "%d.%m.%Y %H:%M"
+    tables:
+      visits:
+        cow: Cow
+        start: Start
+        milk_kg: {column: Milk, unit: lb}
+
+The shape stands here; what a shape cannot say (units, words, keys) is checked in `check_map`.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from fnmatch import fnmatchcase
+from typing import Annotated, Any, Literal
+from zoneinfo import ZoneInfo, available_timezones
+
+from pydantic import (
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    Field,
+    create_model,
+    field_validator,
+    model_validator,
+)
+
+from sentinel.flow.model import QUARTERS
+from sentinel.flow.tables import EXPORTED, Table
+from sentinel.flow.yaml.text import did_you_mean
+
+Form = Literal["delimited", "xlsx", "json_lines"]
+Pace = Literal["hourly", "daily", "weekly", "monthly"]
+
+
+class _Strict(BaseModel):
+    model_config = ConfigDict(extra="forbid", frozen=True, populate_by_name=True)
+
+
+def _texts(value: Any) -> Any:
+    """A text or a list of texts as a list; plain numbers become the text they were written as."""
+    items = value if isinstance(value, list) else [value]
+    return [str(item) if isinstance(item, int) and not isinstance(item, bool) else item for item in items]
+
+
+def _text_keys(value: Any) -> Any:
+    """Keys as text, so that `1: milked` needs no quotes."""
+    return {str(k): v for k, v in value.items()} if isinstance(value, dict) else value
+
+
+def _text(value: Any) -> Any:
+    """A plain number as the text it was written as, so that a column may be called 2026."""
+    return str(value) if isinstance(value, int) and not isinstance(value, bool) else value
+
+
+Texts = Annotated[
+    tuple[str, ...], Field(max_length=2000), BeforeValidator(_texts, json_schema_input_type=str | list[str])
+]
+ColumnName = Annotated[str, BeforeValidator(_text)]
+
+
+_NO_ENCODINGS = ("punycode", "idna", "unicode_escape", "raw_unicode_escape", "undefined")
+"""Of texts inside programs: they take very long for a long file, or read a backslash as something else."""
+
+
+class FieldMap(_Strict):
+    """Where one field comes from: `Cow`, or `{column: Milk, unit: lb}`.
+
+    Exactly one of `column`, `columns`, `value` (the same for every row) and `stamp: true` (the moment of
+    `complete_until`) says where.
+    """
+
+    column: ColumnName | None = Field(None, description="The export's column, by its title.")
+    columns: list[ColumnName] | dict[str, ColumnName] | None = Field(
+        None, description="A date and a time column to be joined, or one column for each quarter."
+    )
+    value: str | int | float | bool | None = Field(None, description="The same value for every row.")
+    stamp: bool = Field(False, description="Take the moment of complete_until.")
+    format: str | None = Field(None, description="iso, epoch_s, epoch_ms, or a strptime format.")
+    unit: str | None = Field(None, description="The export's unit, also min:sec, h:min and h:min:sec.")
+    reference_temperature_C: float | None = Field(
+        None, description="The temperature at which the export states conductivity."
+    )
+    density_kg_per_l: float | None = Field(None, gt=0.9, lt=1.2, description="To turn litres of milk into kg.")
+    words: Annotated[dict[str, str | bool], BeforeValidator(_text_keys)] | None = Field(
+        None, description="The export's word to ours; '' stands for an empty cell."
+    )
+    otherwise: str = Field("set_aside", description="For a word not in the table: set_aside, missing, or a word.")
+
+    @model_validator(mode="after")
+    def _one_origin(self) -> FieldMap:
+        given = [n for n in ("column", "columns", "value") if getattr(self, n) is not None]
+        given += ["stamp"] if self.stamp else []
+        if len(given) != 1:
+            what = f"found {' and '.join(given)}" if given else "found none"
+            raise ValueError(f"say where it comes from by exactly one of column, columns, value and stamp ({what})")
+        return self
+
+    def names(self) -> tuple[str, ...]:
+        """The export's columns it needs."""
+        if self.column is not None:
+            return (self.column,)
+        if isinstance(self.columns, dict):
+            return tuple(self.columns.values())
+        return tuple(self.columns or ())
+
+
+def _short_field(value: Any) -> Any:
+    """`Cow` is short for `{column: Cow}`."""
+    if isinstance(value, str) or (isinstance(value, int) and not isinstance(value, bool)):
+        return {"column": str(value)}
+    if isinstance(value, dict | FieldMap):
+        return value
+    raise ValueError("give the export's column by its title, or more in braces, such as {column: Milk, unit: lb}")
+
+
+AnyField = Annotated[FieldMap, BeforeValidator(_short_field, json_schema_input_type=str | FieldMap)]
+
+
+class Only(_Strict):
+    """Which of the file's rows belong to a table: `{column: Type, is: [M, I]}`."""
+
+    column: ColumnName
+    is_: Texts = Field(alias="is", min_length=1)
+
+
+class TableMap(_Strict):
+    """How the rows of one table are made; the fields themselves are the table's own columns.
+
+    `each: quarter` makes four rows of one row of the file; `each: {LF: VL, RF: VR, LR: HL, RR: HR}` also says
+    what `{quarter}` in a column's title stands for.
+    """
+
+    each: Literal["quarter"] | dict[str, ColumnName] | None = Field(
+        None, description="quarter, or what each quarter is called in the column titles."
+    )
+    only: Only | None = None
+    modified: AnyField | None = Field(None, description="When the export's row was last corrected.")
+    deleted: AnyField | None = Field(None, description="Whether the row was withdrawn.")
+
+    @field_validator("each")
+    @classmethod
+    def _four(cls, value: Any) -> Any:
+        if isinstance(value, dict):
+            for key in value:
+                if key not in QUARTERS:
+                    raise ValueError(f"{key} is not a quarter{did_you_mean(key, QUARTERS)}")
+        return value
+
+    def fields(self) -> dict[str, FieldMap]:
+        """The mapped columns of the table, in the table's order, and `modified` and `deleted` if they are mapped."""
+        own = [n for n in type(self).model_fields if n not in TableMap.model_fields]
+        found = {n: getattr(self, n) for n in (*own, "modified", "deleted")}
+        return {n: f for n, f in found.items() if f is not None}
+
+    def called(self) -> Mapping[str, str]:
+        """What `{quarter}` stands for in the column titles, by quarter code."""
+        return self.each if isinstance(self.each, dict) else {q: q for q in QUARTERS}
+
+
+def _model_of(table: Table) -> type[TableMap]:
+    """The model of one table's part of a map, made from the table's declaration."""
+    fields: dict[str, Any] = {}
+    for column in table.columns:
+        doc = f"{column.doc} ({column.unit})" if column.unit else column.doc
+        fields[column.name] = (AnyField | None, Field(None, description=doc))
+    return create_model(f"Map_{table.name}", __base__=TableMap, __doc__=table.doc, **fields)
+
+
+class _Tables(_Strict):
+    """The tables a file fills."""
+
+    def given(self) -> dict[str, TableMap]:
+        """The tables that are mapped, by name."""
+        found = {name: getattr(self, name) for name in type(self).model_fields}
+        return {name: one for name, one in found.items() if one is not None}
+
+
+_TABLE_FIELDS: dict[str, Any] = {t.name: (_model_of(t) | None, Field(None, description=t.doc)) for t in EXPORTED}
+TablesMap: type[_Tables] = create_model("TablesMap", __base__=_Tables, **_TABLE_FIELDS)
+
+
+class ClockChange(_Strict):
+    """What becomes of a naive time in the hour that a clock change repeats or skips (see `times.LocalTimes`)."""
+
+    repeated: Literal["order", "first", "second", "set_aside"] = "order"
+    skipped: Literal["shift", "set_aside"] = "shift"
+
+
+class CompleteUntil(_Strict):
+    """The file's own stamp, which promises that everything up to it is in the feed's files.
+
+    `from: file_name` reads it from the name with `pattern` (a strptime format); `from: file_time` takes the
+    moment the file was last written.
+    """
+
+    from_: Literal["file_name", "file_time"] = Field("file_name", alias="from")
+    pattern: str | None = None
+
+    @model_validator(mode="after")
+    def _needs_pattern(self) -> CompleteUntil:
+        if self.from_ == "file_name" and not self.pattern:
+            raise ValueError('from: file_name needs a pattern, such as "boxlog_%Y-%m-%d_%H%M"')
+        return self
+
+
+class FeedMap(_Strict):
+    """One feed map: which files, how they are written, and what becomes which field."""
+
+    feed: str = Field(description="The feed's name.")
+    files: Texts = Field(min_length=1, description="File names under the inbox folder, with * and ?.")
+    form: Form = Field("delimited", description="delimited text, xlsx, or json_lines (one JSON object a line).")
+    delimiter: str = Field(",", description="What parts the columns: one character, or tab.")
+    decimal: Literal[".", ","] = "."
+    thousands: Literal["none", ".", ",", " ", "'"] = Field("none", description="Only if the numbers really have it.")
+    encoding: str = Field("utf-8", description="utf-8, cp1252, ...; a byte order mark is always understood.")
+    zone: str | None = Field(None, description="Of times without a zone; default: the farm's.")
+    clock_change: ClockChange = ClockChange()
+    times: str = Field("iso", description="iso, epoch_s, epoch_ms, or a strptime format such as %d.%m.%Y %H:%M.")
+    dates: str = Field("iso", description="The same for days without a time.")
+    missing: Texts = Field((), description="Texts that mean that nothing is known, such as - or n/a.")
+    pace: Pace = Field("hourly", description="How often a file should come.")
+    complete_until: CompleteUntil | None = None
+    header_line: int = Field(
+        1, ge=0, le=10_000, description="The line of the column titles; 0: there is none, see columns."
+    )
+    columns: Texts = Field((), description="Titles for a file without them, left to right.")
+    skip_lines: Texts = Field((), description="Lines that begin with one of these texts are no rows.")
+    sheet: str | None = Field(None, description="Of an xlsx file; default: the first.")
+    tables: TablesMap  # type: ignore[valid-type]
+
+    @property
+    def table_maps(self) -> dict[str, TableMap]:
+        """The mapped tables by name; `quarters` has what it takes over from `visits` filled in."""
+        given: dict[str, TableMap] = self.tables.given()  # type: ignore[attr-defined]
+        if "visits" in given and "quarters" in given and given["quarters"].each is not None:
+            given["quarters"] = _inherit(given["quarters"], given["visits"])
+        return given
+
+    @property
+    def table_names(self) -> tuple[str, ...]:
+        """The tables it fills."""
+        return tuple(self.table_maps)
+
+    @field_validator("feed")
+    @classmethod
+    def _plain_name(cls, value: str) -> str:
+        if not re.fullmatch(r"[\w-]+", value):
+            raise ValueError(f'"{value}" may hold only letters, digits, _ and -')
+        return value
+
+    @field_validator("files")
+    @classmethod
+    def _not_blank(cls, value: tuple[str, ...]) -> tuple[str, ...]:
+        if any(not pattern.strip() for pattern in value):
+            raise ValueError('a file name is empty; give a pattern such as "milkings_*.csv"')
+        if len(value) > 100 or any(len(pattern) > 250 for pattern in value):
+            raise ValueError("these are no file names: a feed has at most 100 patterns of at most 250 characters")
+        return value
+
+    @field_validator("delimiter")
+    @classmethod
+    def _one_mark(cls, value: str) -> str:
+        value = {"tab": "\t", "\\t": "\t"}.get(value, value)
+        if len(value) != 1 or value in '"\r\n':
+            raise ValueError(f'"{value}" is not one character; give , or ; or | or tab')
+        return value
+
+    @field_validator("encoding")
+    @classmethod
+    def _known_encoding(cls, value: str) -> str:
+        try:
+            text = None if value.casefold() in _NO_ENCODINGS else bytes([0x41, 0]).decode(value, "ignore")
+        except (LookupError, ValueError) as error:
+            raise ValueError(f'"{value}" is not a text encoding; usual ones are utf-8 and cp1252') from error
+        if not isinstance(text, str):
+            raise ValueError(f'"{value}" is not a text encoding; usual ones are utf-8 and cp1252')
+        return value
+
+    @field_validator("zone")
+    @classmethod
+    def _known_zone(cls, value: str | None) -> str | None:
+        try:
+            if value is not None:
+                ZoneInfo(value)
+        except (KeyError, ValueError, OSError) as error:
+            near = did_you_mean(value or "", available_timezones())
+            near = near if "did you mean" in near else " (write it like Europe/Dublin)"
+            raise ValueError(f'"{value}" is not a time zone{near}') from error
+        return value
+
+    @model_validator(mode="after")
+    def _belongs_together(self) -> FeedMap:
+        if self.thousands == self.decimal:
+            raise ValueError("decimal and thousands cannot be the same mark")
+        if bool(self.columns) != (self.header_line == 0) and self.form != "json_lines":
+            raise ValueError("header_line: 0 and columns belong together: a file without titles needs them here")
+        for key, form in (("delimiter", "delimited"), ("skip_lines", "delimited"), ("sheet", "xlsx")):
+            if key in self.model_fields_set and self.form != form:
+                raise ValueError(f"{key} means nothing in a file of form {self.form}")
+        return self
+
+
+def _inherit(quarters: TableMap, visits: TableMap) -> TableMap:
+    """`quarters` with cow, start, box, rows, modified and deleted taken over from `visits` where it has none."""
+    taken = {
+        name: getattr(visits, name)
+        for name in ("cow", "start", "box", "only", "modified", "deleted")
+        if getattr(quarters, name) is None
+    }
+    return quarters.model_copy(update=taken)
+
+
+def matches(feed: FeedMap, file_name: str) -> bool:
+    """Whether a file (its path under the inbox folder, with forward slashes) belongs to the feed.
+
+    A pattern without a slash looks at the last part of the path only; capitals do not matter.
+    """
+    path = file_name.casefold()
+    last = path.rpartition("/")[2]
+    return any(fnmatchcase(path if "/" in p else last, p) for p in (one.strip().casefold() for one in feed.files))
+
+
+def feed_map_schema() -> dict[str, Any]:
+    """The JSON Schema of a feed map, for editors that complete and check YAML."""
+    schema = FeedMap.model_json_schema(by_alias=True, mode="validation")
+    return {"$schema": "https://json-schema.org/draft/2020-12/schema", "title": "sentinel feed map", **schema}

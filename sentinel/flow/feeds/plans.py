@@ -1,0 +1,245 @@
+"""How the tables of one file are made: which cells become which column, and by what converter; made once for a file."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from sentinel.flow.feeds.check_map import fields_of, meaning
+from sentinel.flow.feeds.feed_map import FeedMap, FieldMap, TableMap
+from sentinel.flow.feeds.formats.raw import Chunk, plain_title
+from sentinel.flow.feeds.times import LocalTimes, join_date_and_time, read_time, time_column
+from sentinel.flow.feeds.units import Conversion, conversion, span_named
+from sentinel.flow.feeds.values import (
+    FLAG_WORDS,
+    Convert,
+    Faults,
+    as_text,
+    number_column,
+    span_column,
+    text_column,
+    word_column,
+)
+from sentinel.flow.model import QUARTERS, Rows
+from sentinel.flow.tables import QUARTER_VALUES, UNKNOWN, VISITS, Column, table_named
+
+_MOST_PARTS = 1000
+"""Past so many parts rows join the last one of theirs: a file in which nearly every row has another cell that cannot be
+read would take a kilobyte for each. Only of rows that stand twice in such a file an earlier one may then count."""
+
+
+@dataclass(slots=True)
+class Work:
+    """What the plans of one file share: `index` says at which place a title stands.
+
+    `told`: of each column of times what was found of the hour that a clock change repeats (see `times.LocalTimes`).
+    """
+
+    feed: FeedMap
+    zone: str
+    stamp: int | None
+    index: Mapping[str, int]
+    locals: list[LocalTimes] = field(default_factory=list)
+    listen: bool = False
+    told: Sequence[Sequence[bool | None]] = ()
+    made: dict[tuple[int, str, str], _Cells] = field(default_factory=dict)
+
+
+@dataclass(slots=True)
+class _Cells:
+    """One source of values: the places of its cells in a row, how to read them, and the last chunk's result."""
+
+    places: tuple[int, ...]
+    convert: Convert
+    constant: Any = None
+    chunk: Chunk | None = None
+    values: list[Any] = field(default_factory=list)
+    faults: Faults = field(default_factory=dict)
+
+    def read(self, chunk: Chunk, chosen: Sequence[int] | None) -> list[Any]:
+        """The values of the chosen rows of a chunk; two tables that share a source share its result."""
+        if self.chunk is chunk:
+            return self.values
+        self.chunk, self.faults = chunk, {}
+        rows = chunk.rows if chosen is None else [chunk.rows[i] for i in chosen]
+        if not self.places:
+            self.values = [self.constant] * len(rows)
+        elif len(self.places) == 1:
+            place = self.places[0]
+            self.values = self.convert([row[place] for row in rows], self.faults)
+        else:
+            joined = [join_date_and_time([row[p] for p in self.places]) for row in rows]
+            self.values = self.convert(joined, self.faults)
+        return self.values
+
+
+@dataclass(slots=True)
+class TablePlan:
+    """How one table is made: for `each` quarter, or once, the sources of its columns."""
+
+    name: str
+    map: TableMap
+    only_key: str
+    columns: tuple[str, ...] = ()
+    sources: list[list[_Cells]] = field(default_factory=list)
+    required: list[int] = field(default_factory=list)
+    optional: list[int] = field(default_factory=list)
+    only_place: int = -1
+    only_words: frozenset[str] = frozenset()
+    parts: list[_Part] = field(default_factory=list)
+    shapes: dict[frozenset[str], _Shape] = field(default_factory=dict)
+
+    def titles(self) -> list[str]:
+        """Every column title it needs."""
+        found = [t for f in self.map.fields().values() for t in titles_of(f, self.map)]
+        return found + ([plain_title(self.map.only.column)] if self.map.only else [])
+
+    def prepare(self, work: Work) -> None:
+        """Make the converters, once for a file."""
+        table = table_named(self.name)
+        fields = fields_of(self.map, table)
+        quarters = QUARTERS if self.map.each is not None else ("",)
+        for quarter in quarters:
+            sources = []
+            for column, one in fields.values():
+                if quarter and isinstance(one.columns, dict) and quarter not in one.columns:
+                    sources.append(_Cells((), _nothing))
+                else:
+                    sources.append(_source(column, one, quarter, self, work))
+            if quarter:
+                sources.insert(list(fields).index("start") + 1, _Cells((), _nothing, constant=quarter))
+            self.sources.append(sources)
+        names = list(fields)
+        if self.map.each is not None:
+            names.insert(names.index("start") + 1, "quarter")
+        self.columns = tuple(names)
+        self.required = [i for i, n in enumerate(names) if n in table.key]
+        if self.map.each is not None:
+            self.optional = [i for i, n in enumerate(names) if n in QUARTER_VALUES]
+        if self.map.only:
+            self.only_place = work.index[plain_title(self.map.only.column)]
+            self.only_words = frozenset(word.strip() for word in self.map.only.is_)
+
+    def choose(self, chunk: Chunk) -> list[int] | None:
+        """The indexes of the rows that belong to this table; None for all of them."""
+        if self.only_place < 0:
+            return None
+        return [i for i, row in enumerate(chunk.rows) if as_text(row[self.only_place]) in self.only_words]
+
+    def part(self, without: frozenset[str] = frozenset()) -> _Part:
+        """Where the next rows go: a part of its own begins when other columns could not be read."""
+        if not self.parts or self.parts[-1].shape.without != without:
+            shape = self.shapes.get(without)
+            if shape is None:
+                places = [i for i, name in enumerate(self.columns) if name not in without]
+                shape = self.shapes[without] = _Shape(without, places, tuple(self.columns[i] for i in places))
+            if len(self.parts) >= _MOST_PARTS and shape.latest is not None:
+                return shape.latest
+            shape.latest = _Part(shape)
+            self.parts.append(shape.latest)
+        return self.parts[-1]
+
+    def rows(self) -> list[Rows]:
+        """Everything read so far, in the file's order."""
+        parts = self.parts or [self.part()]
+        return [Rows(self.name, one.shape.columns, tuple(one.values), tuple(one.lines)) for one in parts]
+
+    def tells(self, row: Sequence[Any]) -> bool:
+        """Whether a row says anything: of a quarter at least one value, or that it was withdrawn."""
+        if not self.optional or any(row[i] is not None for i in self.optional):
+            return True
+        return "deleted" in self.columns and bool(row[self.columns.index("deleted")])
+
+    def add(self, row: Sequence[Any], line: int, unread: Iterable[str]) -> None:
+        """Add one row without the columns that could not be read."""
+        without = set(unread)
+        if self.name == VISITS.name and "outcome" in without:
+            place = self.columns.index("outcome")
+            row = (*row[:place], UNKNOWN, *row[place + 1 :])
+            without.remove("outcome")
+        part = self.part(frozenset(without))
+        part.values.append(tuple([row[i] for i in part.shape.places]))
+        part.lines.append(line)
+
+
+@dataclass(slots=True)
+class _Shape:
+    """The columns of rows of which the same ones could not be read, and their places in a row of all."""
+
+    without: frozenset[str]
+    places: list[int]
+    columns: tuple[str, ...]
+    latest: _Part | None = None
+
+
+@dataclass(slots=True)
+class _Part:
+    """Rows one after the other of which the same columns could not be read; those columns are left out, so that what
+    an earlier export said of them stands."""
+
+    shape: _Shape
+    values: list[tuple[Any, ...]] = field(default_factory=list)
+    lines: list[int] = field(default_factory=list)
+
+
+def titles_of(one: FieldMap, table: TableMap) -> list[str]:
+    """The titles a field needs, `{quarter}` filled in."""
+    if one.column is not None and table.each is not None and "{quarter}" in one.column:
+        return [plain_title(one.column.replace("{quarter}", called)) for called in table.called().values()]
+    return [plain_title(name) for name in one.names()]
+
+
+def _source(column: Column, one: FieldMap, quarter: str, plan: TablePlan, work: Work) -> _Cells:
+    """The source of one column, shared where two tables or quarters mean the same cells."""
+    if one.stamp:
+        return _Cells((), _nothing, constant=work.stamp)
+    per_quarter = isinstance(one.columns, dict) or "{quarter}" in (one.column or "")
+    key = (id(one), quarter if per_quarter else "", plan.only_key)
+    if key in work.made:
+        return work.made[key]
+    if isinstance(one.columns, dict):
+        titles = [one.columns[quarter]]
+    elif quarter and one.column is not None:
+        titles = [one.column.replace("{quarter}", plan.map.called().get(quarter, quarter))]
+    else:
+        titles = list(one.names())
+    titles = [plain_title(t) for t in titles]
+    convert = _converter(column, one, " + ".join(titles) or column.name, work)
+    if one.value is not None:
+        made = _Cells((), _nothing, constant=convert([one.value], {})[0])
+    else:
+        made = _Cells(tuple(work.index[t] for t in titles), convert)
+    work.made[key] = made
+    return made
+
+
+def _nothing(cells: Sequence[Any], faults: Faults) -> list[Any]:
+    return [None] * len(cells)
+
+
+def _converter(column: Column, one: FieldMap, title: str, work: Work) -> Convert:
+    """The converter of one column by its kind."""
+    feed = work.feed
+    missing = frozenset(("", *(m.strip() for m in feed.missing)))
+    if column.kind == "text":
+        return text_column(title, missing)
+    if column.kind in ("time", "date"):
+        form = one.format or (feed.times if column.kind == "time" else feed.dates)
+        # a day begins at its first midnight where a clock change gives it two
+        repeated = feed.clock_change.repeated if column.kind == "time" else "first"
+        local = LocalTimes(work.zone, repeated, feed.clock_change.skipped)
+        local.listen = work.listen
+        local.told = iter(work.told[len(work.locals)]) if work.told else None
+        work.locals.append(local)
+        return time_column(title, read_time(form, missing), local, midnight=column.kind == "date")
+    if column.kind in ("word", "flag"):
+        words: Mapping[str, object] = FLAG_WORDS if column.kind == "flag" else {w: w for w in column.words}
+        table = {given: meaning(column, meant) for given, meant in (one.words or words).items()}
+        otherwise = one.otherwise if one.otherwise in ("set_aside", "missing") else meaning(column, one.otherwise)
+        return word_column(title, missing, table, otherwise)
+    if one.unit and span_named(one.unit):
+        return span_column(title, missing, span_named(one.unit))
+    change = conversion(one.unit, column.unit, one.density_kg_per_l or 0.0) if one.unit else Conversion()
+    thousands = "" if feed.thousands == "none" else feed.thousands
+    return number_column(title, missing, feed.decimal, thousands, change, whole=column.kind == "count")

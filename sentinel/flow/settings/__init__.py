@@ -1,0 +1,1 @@
+"""What the farm folder says of the farm and its people."""

@@ -1,0 +1,1 @@
+"""YAML as sentinel reads it: bounded, with the place of each value."""
