@@ -227,7 +227,7 @@ def main() -> None:
         )
     store.verify()
     said = "-- Exports of which something cannot be read, as sentinel 0.1.0 stored them; schema 6.\n"
-    path = Path(__file__).with_name("reasons_v6.sql")
+    path = Path(__file__).parent / "store" / "released" / "reasons_v6.sql"
     path.write_text(said + "\n".join(store.conn.iterdump()) + "\n", encoding="utf-8")
     sys.stdout.write(f"{path.name}: {path.stat().st_size} bytes\n")
 

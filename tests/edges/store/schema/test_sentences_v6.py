@@ -15,13 +15,13 @@ from sentinel.edges.store import Store
 from sentinel.edges.store.alerts import all_alerts
 from sentinel.edges.store.database import fetch
 from sentinel.edges.store.feeds import forget_later, put_seen
-from sentinel.edges.store.sentences_v6 import LONGEST, PLACE, SENTENCES, as_reason
+from sentinel.edges.store.schema.sentences_v6 import LONGEST, PLACE, SENTENCES, as_reason
 from sentinel.flow.alerts.lifecycle import AGED, ENDED, UNUSED, UNWATCHED
 from sentinel.flow.decide import LATER
 from sentinel.flow.reasons import from_json, in_english, in_words, to_json
 
 HERE = Path(__file__).parent
-SIXTH = HERE / "reasons_v6.sql"
+SIXTH = HERE.parent / "released" / "reasons_v6.sql"
 """A store as schema 6 wrote it, into which the exports of `bad_exports` were read; never made anew."""
 
 VALUES = {"n": "3", "few": "2", "width": "7", "why": "is nested too deeply", "hint": '(did you mean "x"?)'}

@@ -26,15 +26,15 @@ from sentinel.edges.store.alerts import all_alerts, standing_alerts
 from sentinel.edges.store.database import fetch
 from sentinel.edges.store.history import settings_used
 from sentinel.edges.store.inputs import waiting_inputs
-from sentinel.edges.store.schema import migrations
+from sentinel.edges.store.schema.migrations import migrations
 from sentinel.flow.model import Tick, TickKind
 from sentinel.flow.reasons import from_json, in_english
 from sentinel.flow.setup import read_setup
 from sentinel.runtime.engine import Engine
 from sentinel.runtime.replay import as_arrived, live_alerts
 
-HERE = Path(__file__).parents[1]
-STORES = sorted(HERE.glob("store_v*.sql"), key=lambda path: int(re.sub(r"\D", "", path.name)))
+HERE = Path(__file__).parents[2]
+STORES = sorted((HERE / "store" / "released").glob("store_v*.sql"), key=lambda path: int(re.sub(r"\D", "", path.name)))
 ROOT = HERE.parents[1]
 KEPT = ("files", "set_aside", "visits", "box_log", "cows", "tank", "cow_tests", "changes", "seen", "ticks", "settings")
 REASONS = {("set_aside", '"reason"'), ("files", '"reason"'), ("deliveries", '"detail"')}
@@ -86,7 +86,7 @@ def test_every_released_version_has_left_a_store() -> None:
     assert {name for name, found in told.items() if found is None} == set()
     assert released <= {found[1] for found in told.values() if found}
     assert [found[2] for found in told.values() if found] == [str(number + 1) for number in range(len(STORES))]
-    assert len(STORES) >= len(migrations._migrations) - 1, "PYTHONPATH=tests:. python tests/edges/make_store.py"
+    assert len(STORES) >= len(migrations._migrations) - 1, "PYTHONPATH=tests:. python tests/edges/store/make_store.py"
 
 
 @pytest.mark.parametrize("sql", STORES, ids=lambda path: path.stem)

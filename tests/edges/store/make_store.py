@@ -1,6 +1,6 @@
-"""Makes the store of a lived day, as the schema of now writes it, for test_schema_upgrade: `store_v7.sql` of schema 7.
+"""Makes the store of a lived day, as the schema of now writes it, for test_upgrade: `store_v7.sql` of schema 7.
 
-    PYTHONPATH=tests:. python tests/edges/make_store.py
+    PYTHONPATH=tests:. python tests/edges/store/make_store.py
 
 Once a version has been released, its store is kept as it is and never made anew: it is what a farm has that has not
 been updated since. The script is that of the schema of now: an older schema's is found beside it in the history.
@@ -20,7 +20,7 @@ from sentinel.edges.store.alerts import unanswered_alerts
 from sentinel.edges.store.history import last_tick
 from sentinel.edges.store.inputs import waiting_inputs
 from sentinel.edges.store.outbox import deliveries_due, delivery_tried
-from sentinel.edges.store.schema import migrations
+from sentinel.edges.store.schema.migrations import migrations
 from sentinel.flow.model import Answer, Chore, SetAside, Tick, TickKind
 from sentinel.flow.reasons import Reason
 
@@ -88,7 +88,7 @@ def main() -> None:
     store.verify()
     number = len(migrations._migrations)
     said = f"-- The store of a lived day as sentinel {sentinel.__version__} wrote it; schema {number}.\n"
-    path = HERE / f"store_v{number}.sql"
+    path = HERE / "released" / f"store_v{number}.sql"
     path.write_text(said + "\n".join(store.conn.iterdump()) + "\n", encoding="utf-8")
     sys.stdout.write(f"{path.name}: {path.stat().st_size} bytes\n")
 

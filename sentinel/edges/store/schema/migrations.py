@@ -14,8 +14,8 @@ from sqlite_utils.migrations import Migrations
 
 from sentinel.edges.private import keep_private, make_private
 from sentinel.edges.store.damage import at_first_sight, mark, refuse_what_is_gone, way_back
-from sentinel.edges.store.declared_columns import add_columns, columns_to_add, noted_columns
-from sentinel.edges.store.sentences_v6 import as_reason
+from sentinel.edges.store.schema.declared_columns import add_columns, columns_to_add, noted_columns
+from sentinel.edges.store.schema.sentences_v6 import as_reason
 from sentinel.edges.store.write_lock import WAIT_S, impatient, tries
 from sentinel.errors import DamagedError, StoreError
 

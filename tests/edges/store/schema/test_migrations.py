@@ -11,17 +11,17 @@ from whole.whole_farm import alert_table, alerts
 from sentinel.edges.store import Store
 from sentinel.edges.store.alerts import all_alerts, save_alerts
 from sentinel.edges.store.database import fetch
-from sentinel.edges.store.declared_columns import SQL_TYPES
 from sentinel.edges.store.history import last_tick
-from sentinel.edges.store.schema import migrations
+from sentinel.edges.store.schema.declared_columns import SQL_TYPES
+from sentinel.edges.store.schema.migrations import migrations
 from sentinel.errors import StoreError
 from sentinel.flow.tables import CHORES, DELIVERIES, FILES, MEASURED, VISITS, Table, frame_types
 from sentinel.runtime.replay import as_arrived, live_alerts
 
-FIRST = Path(__file__).parents[1] / "store_v1.sql"
+FIRST = Path(__file__).parents[1] / "released" / "store_v1.sql"
 """A store as the first version wrote it; never made anew: it is what the oldest farm has."""
 
-SECOND = Path(__file__).parents[1] / "alerts_v2.sql"
+SECOND = Path(__file__).parents[1] / "released" / "alerts_v2.sql"
 """A store as the version before the course of alerts wrote it, with two alerts that stand."""
 
 
