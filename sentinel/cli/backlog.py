@@ -127,7 +127,7 @@ class Backlog:
             console.print("There is no feed map yet: `sentinel map` drafts one.")
         standing = [alert for alert in by_walk(standing_alerts(yard.store)) if alert.listed]
         if not standing:
-            console.print("Nothing stands." if known else "Nothing stands, as nothing has been read yet.")
+            console.print("No open alerts." if known else "No open alerts, as nothing has been read yet.")
             return
         count = Counter(alert.urgency for alert in standing)
         told = ", ".join(f"{count[urgency]} {urgency}" for urgency in ("now", "round", "log") if count[urgency])

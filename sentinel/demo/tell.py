@@ -23,7 +23,7 @@ from sentinel.flow.visible import visible
 FOLDED = ("handed-on", "reminder", "over", "worklist", "digest")
 """Kinds of notice of which only the first is shown whole; of the others one line."""
 
-URGENCY_LINES = {"round": "waits for the round", "log": "only noted"}
+URGENCY_LINES = {"round": "waits for the round", "log": "log only"}
 
 
 class Teller:

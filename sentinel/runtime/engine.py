@@ -256,7 +256,7 @@ class Engine:
                 return due_lines(alerts, tables, setup.rules, setup.farm, words, at)
             except Exception as error:  # the list of what stands is sent whatever it is
                 why = f"{type(error).__name__}: {error}"
-                return [(OFFICE, told(words, "Which chores are due could not be told: {why}", why=why))]
+                return [(OFFICE, told(words, "Which chores are due could not be worked out: {why}", why=why))]
 
         planned = plan(at, desk, alerts, sent, last, known, due, partial(watched_line, at, desk, tables, self.troubles))
         notices = put_notices(self.store, planned, {person.name: person.channels for person in setup.people})

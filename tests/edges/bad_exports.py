@@ -190,7 +190,7 @@ DETAILS = (
     "",
 )
 ENDS = (
-    "it stood for as long as its rule lets it",
+    "its rule lets it stand no longer",
     "the condition ended",
     "it is no longer watched",
     "the rule is no longer in use",

@@ -79,7 +79,7 @@ tables:
   measure: hours_since_filter
   raise_over: 9 h
   urgency: round
-  say: "Box {box}: no filter change noted for {value}"
+  say: "Box {box}: no filter change recorded for {value}"
 - rule: feed-quiet
   measure: feed_quiet_min
   raise_over: 100 min

@@ -665,4 +665,4 @@ def test_the_worklist_says_with_whom_an_alert_lies():
     notice = plan(at("06:15"), farm, [put_off, handed], [], at("06:00"), {})[-1]
 
     assert "Alert 1, since 05:00 (Marit put it off until 08:00)" in notice.body
-    assert "Alert 2, since 05:00 (lies with Onno)" in notice.body
+    assert "Alert 2, since 05:00 (with Onno)" in notice.body

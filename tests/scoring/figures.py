@@ -16,7 +16,7 @@ from .score import BoxScore, UdderScore, score_boxes
 
 FOLDER = Path(__file__).parent / "figures"
 
-EVIDENCE, MONTHS, COUNT = "five signs together", "failures against what the cows let expect", "failures counted in 6 h"
+EVIDENCE, MONTHS, COUNT = "five signs together", "failures against those expected for the cows", "failures counted in 6 h"
 UDDER_NAMES = {
     "evidence": EVIDENCE,
     "rise": "rise over its mean of 14",
@@ -43,7 +43,7 @@ def udder_curves(herds: Sequence[Simulated]) -> dict[str, list[Point]]:
 
 
 def box_curves(herds: Sequence[Simulated]) -> dict[str, list[tuple[float, BoxScore]]]:
-    """Failures of a box by what its cows let expect, and by a plain count, at many bounds."""
+    """Failures of a box against those expected for its cows, and by a plain count, at many bounds."""
     curves: dict[str, list[tuple[float, BoxScore]]] = {}
     readings = [box_readings(herd.tables) for herd in herds]
     for name, bounds in BOX_BOUNDS.items():

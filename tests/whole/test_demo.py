@@ -78,7 +78,7 @@ def test_the_box_alert_reaches_the_phone_with_its_reason(told: Told) -> None:
 
     assert found
     assert int(found[2]) >= 6
-    assert "expected from these cows; teats seen" in found[1]
+    assert "expected for these cows; teats seen" in found[1]
     assert re.search(r"Since 1\d:\d\d\.", found[1])
     assert "Look first: - Put the box out of operation first" in found[1]
     assert found[3].startswith("http://127.0.0.1:")
@@ -374,7 +374,7 @@ def test_what_is_said_where_there_is_no_signal_is_taken_once_with_its_time(farm:
     thumb.tap("li:has-text('Box 1: filter') button")
     tab.wait_for_selector("#kept p:has-text('waiting on this phone')")
     thumb.tap(f"a[href='/alert/{file}']")
-    thumb.tap("button[value='map mended']")
+    thumb.tap("button[value='map corrected']")
     until(tab, "document.querySelectorAll('#kept p').length === 2")
     tab.reload()
     until(tab, "document.querySelectorAll('#kept p').length === 2")
@@ -388,7 +388,7 @@ def test_what_is_said_where_there_is_no_signal_is_taken_once_with_its_time(farm:
         tab.wait_for_selector("#kept:has-text('Noted as done: filter 1.')")
     said = {entry.kind: entry for entry in farm.said(since)}
     assert len(farm.said(since)) == 2
-    assert (said["answer"].alert, said["answer"].body["finding"], said["answer"].person) == (file, "map mended", MARIT)
+    assert (said["answer"].alert, said["answer"].body["finding"], said["answer"].person) == (file, "map corrected", MARIT)
     assert (said["chore"].subject, said["chore"].person) == ("chore:filter/1", MARIT)
     assert [said[kind].at > made + 3000 for kind in ("answer", "chore")] == [True, True]
     assert (said["answer"].body["answered_at"], said["chore"].body["done_at"]) == (made, made)

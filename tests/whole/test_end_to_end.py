@@ -287,7 +287,7 @@ def test_a_closed_export_and_one_moved_in_ring_without_a_wait(tmp_path: Path) ->
     assert [line.split()[:4] for line in said.splitlines() if line.startswith("milkings ")] == [
         ["milkings", "5", "5", "0"]
     ]
-    assert "Nothing stands.\nOn the way to people: 0 notices." in said
+    assert "No open alerts.\nOn the way to people: 0 notices." in said
     assert "read old_" not in said
     assert "read closed.csv: 6 rows" in said
 

@@ -122,7 +122,7 @@ def test_a_file_too_large_is_told_to_a_person_and_read_when_it_may_be(tmp_path: 
 
     stepped = service.catch_up()
     (alert,) = [one for one in stepped.alerts if one.rule == "rows-set-aside"]
-    assert alert.text.endswith("nothing of it could be read. First reason: it is larger than 0.002 MB")
+    assert alert.text.endswith("none of it could be read. First reason: it is larger than 0.002 MB")
     assert forget_set_aside(store) == ["lines_3.csv"]
     clock.at += 10
     Service(Farmyard(tmp_path, setup(), Secrets({}), store), cast(Any, clock), {}, heard=lambda one: None).catch_up()

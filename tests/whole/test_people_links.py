@@ -107,7 +107,7 @@ def test_a_link_for_a_guest_looks_only_and_ends_with_its_day(folder, service, ca
     assert (told["person"], told["read_only"], told["opens"]) == ("A vet", True, True)
     assert told["until"] == f"{day + timedelta(days=1)}T00:00:00Z"
     assert link not in json.dumps(told)
-    assert "You may look only." in browser.get("/more").text
+    assert "You can look, but not answer." in browser.get("/more").text
 
 
 @pytest.mark.parametrize(

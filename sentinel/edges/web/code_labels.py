@@ -8,7 +8,7 @@ from sentinel.flow.subjects import KINDS, PLACES, PRESSING, QUARTER_NAMES, USUAL
 
 LABELS: Mapping[str, Mapping[str, str]] = {
     "place": {place.code: place.label for place in (PRESSING, *PLACES)},
-    "urgency": {"now": "cannot wait", "round": "for the round", "log": "only noted"},
+    "urgency": {"now": "cannot wait", "round": "for the round", "log": "log only"},
     "state": {"open": "open", "done": "done", "over": "over"},
     "do": {"chore": "Do", "wire": "Move the wire", "bring": "Bring in", "look": "Look at"},
     "chore": {chore: chore for chore in USUAL_CHORES},
@@ -24,7 +24,7 @@ LABELS: Mapping[str, Mapping[str, str]] = {
         "rules-broken": "rules with an error",
         "raised": "raised",
         "again": "again",
-        "more-pressing": "more pressing",
+        "more-pressing": "more urgent",
         "held-back": "held back",
         "let-through": "let through",
         "notice": "notice",
@@ -43,12 +43,12 @@ LABELS: Mapping[str, Mapping[str, str]] = {
         "filter_changed": "filter changed",
         "washed": "washed",
         "optics_cleaned": "optics cleaned",
-        "arm_calibrated": "arm position set",
+        "arm_calibrated": "arm calibrated",
         "stopped": "stopped",
         "started": "started",
         "fault": "fault",
     },
-    "status": {"milking": "in milk", "dry": "dry", "withheld": "milk kept apart", "gone": "gone"},
+    "status": {"milking": "in milk", "dry": "dry", "withheld": "milk withheld", "gone": "gone"},
     "outcome": {
         "milked": "milked",
         "incomplete": "incomplete",
@@ -58,7 +58,7 @@ LABELS: Mapping[str, Mapping[str, str]] = {
         "unknown": "could not be read",
     },
     "quarter": QUARTER_NAMES,
-    "threshold": {"raise": "raised", "now": "cannot wait", "clear": "over again"},
+    "threshold": {"raise": "raised", "now": "cannot wait", "clear": "cleared"},
     "per": {kind.name: kind.each for kind in KINDS},
     "attribute": {one.name: one.label for kind in KINDS for one in kind.attributes},
 }

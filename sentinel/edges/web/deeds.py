@@ -100,7 +100,7 @@ def take(
         if deed.finding and deed.finding not in (rule.findings if rule else ()):
             raise HTTPException(400)
     number = _number(deed, alert, given_number)
-    already = words.say("This was already noted.")
+    already = words.say("Already recorded.")
     if alert is not None and _same(alert, deed):
         return Receipt("already", already, number)
     conflict = _conflict(words, snapshot, deed, alert)
@@ -124,7 +124,7 @@ def kept_by_another(words: PageLanguage, visitor: str, item: Mapping[str, Any]) 
     person = text(item.get("person"))
     if person in ("", visitor):
         return ""
-    said = words.say("It was kept by {person} on this phone, and was not sent as yours.")
+    said = words.say("{person} had saved it on this phone, so it was not sent as yours.")
     return fill(said, {"person": person[:NAME_LENGTH]})
 
 
@@ -155,14 +155,14 @@ def thanks(words: PageLanguage, snapshot: Snapshot, deed: Answer | Chore) -> str
     say = words.say
     if isinstance(deed, Chore):
         what = f"{words.label('chore', deed.chore)} {deed.place}".strip()
-        return fill(say("Thank you, {person}. Noted as done: {what}."), {"person": deed.person, "what": what})
+        return fill(say("Thank you, {person}. Recorded as done: {what}."), {"person": deed.person, "what": what})
     if deed.until is not None:
         when = words.time(deed.until, snapshot.at)
         return fill(say("Put off until {when}. You will be told again then."), {"when": when})
     if deed.hand_to:
         return fill(say("Handed to {person}, who is told now."), {"person": deed.hand_to})
     what = say(deed.finding or "seen")
-    return fill(say("Thank you, {person}. Noted: {what}."), {"person": deed.person, "what": what})
+    return fill(say("Thank you, {person}. Recorded: {what}."), {"person": deed.person, "what": what})
 
 
 def _conflict(words: PageLanguage, snapshot: Snapshot, deed: Answer | Chore, alert: Alert | None) -> str:
@@ -180,10 +180,10 @@ def _conflict(words: PageLanguage, snapshot: Snapshot, deed: Answer | Chore, ale
             "when": words.time(alert.answered_at, snapshot.at),
             "what": say(alert.finding or "seen"),
         }
-        return fill(say("{person} had answered at {when}: {what}. Both are in the log."), told)
+        return fill(say("{person} had already answered at {when}: {what}. Both are in the log."), told)
     if alert.over_at is not None:
         when = words.time(alert.over_at, snapshot.at)
-        return fill(say("It was over at {when} already. Your answer is in the log."), {"when": when})
+        return fill(say("It was already over at {when}. Your answer is in the log."), {"when": when})
     return ""
 
 
@@ -193,5 +193,5 @@ def _done_by_another(words: PageLanguage, snapshot: Snapshot, deed: Chore) -> st
     for name, place, at, person in zip(rows["chore"], rows["place"], rows["at"], rows["person"], strict=True):
         if (name, place or "") == (deed.chore, deed.place) and int(at) >= deed.at and person != deed.person:
             told = {"person": str(person), "when": words.time(int(at), snapshot.at)}
-            return fill(words.say("{person} had done it at {when}. Both are in the log."), told)
+            return fill(words.say("{person} had already done it at {when}. Both are in the log."), told)
     return ""

@@ -41,7 +41,7 @@ def refusal(site: Site, request: Request, status: int, detail: str = "") -> Resp
     say = site.words().say
     shows = {
         400: (
-            say("This was not taken"),
+            say("This was not accepted"),
             say("It could not be read. Go back and tap one of the answers."),
         ),
         401: (
@@ -50,11 +50,11 @@ def refusal(site: Site, request: Request, status: int, detail: str = "") -> Resp
             say('On the farm\'s computer, "sentinel people link NAME" makes one.'),
         ),
         403: (
-            say("This was not taken"),
+            say("This was not accepted"),
             say("It was sent from another page, or the page had grown old. Open it again and answer there."),
         ),
         404: (
-            say("This link does not open anything"),
+            say("This link does not work"),
             say("It may have been cut short when it was copied, or what it names is not known here."),
             say('On the farm\'s computer, "sentinel alerts" shows everything that stands.'),
         ),
@@ -64,7 +64,7 @@ def refusal(site: Site, request: Request, status: int, detail: str = "") -> Resp
             say("A notice's link can be used for 14 days, unless it was withdrawn. Use the one in a newer notice."),
             say('On the farm\'s computer, "sentinel alerts" shows everything that stands.'),
         ),
-        413: (say("This was not taken"), say("It is too long. Go back and write a shorter note.")),
+        413: (say("This was not accepted"), say("It is too long. Go back and write a shorter note.")),
         429: (say("Too many links that open nothing"), say("Wait ten minutes, then open your own link again.")),
         500: (
             say("Something went wrong here"),
@@ -76,7 +76,7 @@ def refusal(site: Site, request: Request, status: int, detail: str = "") -> Resp
         ),
     }
     if detail == "read-only":
-        title, *lines = say("You may look only"), say("Your link does not let you answer. Ask whoever gave it to you.")
+        title, *lines = say("View only"), say("Your link does not let you answer. Ask whoever gave it to you.")
     elif detail == NOT_KEPT:
         title, *lines = (
             say("This was not saved"),

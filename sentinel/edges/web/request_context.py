@@ -48,7 +48,7 @@ class RequestContext:
         """What was said to the form that brought the browser here; empty if none did."""
         number = self.request.query_params.get("told", "")
         if number == "already":
-            return self.words.say("This was already noted.")
+            return self.words.say("Already recorded.")
         return (self.reader.said_of(f"{self.visitor.person}/{number}") or "") if number else ""
 
     def page(self, snapshot: Snapshot | None = None, status: int = 200, **values: Any) -> Response:

@@ -79,7 +79,7 @@ SCREENS = (
         "more",
         "Rules",
         listed_on="more",
-        line="Rules: what is watched, and from when on it is told",
+        line="Rules: what is watched, and when you are told",
         template="rules.html",
     ),
 )

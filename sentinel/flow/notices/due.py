@@ -68,4 +68,4 @@ def _out(out: Sequence[StillOut], words: Words) -> str:
     named = ", ".join(cows)
     if len(out) > OUT_MOST:
         named = told(words, "{cows} and {n} more", cows=named, n=len(out) - OUT_MOST)
-    return told(words, "Not seen at a box since their grazing ended, with hours since milking: {cows}", cows=named)
+    return told(words, "Not seen at a box since grazing ended, with hours since milking: {cows}", cows=named)

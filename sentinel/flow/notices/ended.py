@@ -14,7 +14,7 @@ def ended(farm: str, at: int, words: Words) -> tuple[str, str]:
             when=words.time(at, at),
         ),
         words.say(
-            "Look after boxes and cows as if there were no alerts, until a backup was put back (sentinel restore)."
+            "Check boxes and cows as if there were no alerts until a backup is put back (sentinel restore)."
         ),
     ]
-    return told(words, "{farm}: nothing is watched any more", farm=farm), "\n".join(lines)
+    return told(words, "{farm}: nothing is being watched", farm=farm), "\n".join(lines)

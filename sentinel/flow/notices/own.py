@@ -43,7 +43,7 @@ def headline_of(trouble: Trouble, words: Words) -> str:
         case "inbox":
             return words.say("The exports cannot be reached")
         case "file":
-            return told(words, "The export {file} cannot be dealt with", file=trouble.facts["file"])
+            return told(words, "The export {file} cannot be processed", file=trouble.facts["file"])
         case "clock":
             jumped = trouble.facts.get("by_min")
             if jumped is None:
@@ -73,22 +73,22 @@ def _means(trouble: Trouble, words: Words) -> list[str]:
                 todo = words.say("Is the disk all right, and may sentinel write into its folder?")
             return [_stands_still(words), todo]
         case "disk-low":
-            return [words.say("When it is full, nothing is read, decided or told. Make room before.")]
+            return [words.say("Once it is full, nothing is read, judged or told. Make room first.")]
         case "looks":
             return [_stands_still(words), words.say("Sentinel tries again by itself. Its own log says more.")]
         case "inbox":
             todo = words.say("Is the herd computer on, and is its drive or share connected to the farm's computer?")
-            back = words.say("What is written meanwhile is read when it is back.")
+            back = words.say("Whatever is written meanwhile is read once it is back.")
             return [_stands_still(words), f"{todo} {back}"]
         case "file":
-            return [words.say("What stands in it is not known. The other exports are read and decided as always.")]
+            return [words.say("What it says is not known. The other exports are read and judged as always.")]
         case "clock":
-            wrong = words.say("It stands before what was already recorded. Until it is right, times may be wrong.")
+            wrong = words.say("It is behind what was already recorded. Until it is right, times may be wrong.")
             if "by_min" in trouble.facts:
-                wrong = words.say("Times that were told before may be wrong by that much, or those from now on.")
+                wrong = words.say("Times given before, or those from now on, may be wrong by that much.")
             return [wrong, words.say("Is it right now? Let the network set it.")]
         case "rule":
-            return [words.say("What it would look for, look for yourself. The other rules are decided as always.")]
+            return [words.say("Look for it yourself until then. The other rules are judged as always.")]
     return []
 
 

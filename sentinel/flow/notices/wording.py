@@ -39,7 +39,7 @@ def course_words(alert: Alert, words: Words) -> list[str]:
     """How a standing alert's value has gone, in phrases: raised at, worst since and now; and that it has eased."""
     if not alert.standing:
         return []
-    eased = told(words, "could not wait, has eased since (bound {bound})", bound=alert.eased) if alert.eased else ""
+    eased = told(words, "was urgent, has eased since (bound {bound})", bound=alert.eased) if alert.eased else ""
     return [phrase for phrase in (alert.course, eased) if phrase]
 
 
@@ -102,7 +102,7 @@ def line_of(alert: Alert, at: int, words: Words) -> str:
         until = words.time(alert.lies_from, at)
         line += f" ({told(words, '{person} put it off until {when}', person=alert.lies_with, when=until)})"
     elif alert.lies_with:
-        line += f" ({told(words, 'lies with {person}', person=alert.lies_with)})"
+        line += f" ({told(words, 'with {person}', person=alert.lies_with)})"
     return line
 
 

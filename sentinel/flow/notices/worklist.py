@@ -80,7 +80,7 @@ def worklist_notice(
             said = at_most([f"- {line}" for line in lines], words)
             parts.append("\n".join([f"{words.say(stop.heading)}:", *first, *said]))
     if not parts:
-        parts.append(words.say("Nothing is waiting."))
+        parts.append(words.say("Nothing waiting."))
     old = sum(alert.standing and alert.old and alert.urgency != "log" for alert in alerts)
     if old:
         parts.append(told(words, "{n|older alert rests|older alerts rest} on data that has stopped.", n=old))

@@ -110,7 +110,7 @@ def test_a_quiet_farm_says_so(farm):
     farm.alerts.clear()
     said = text_of(as_person(farm).get("/").text)
 
-    assert "Nothing stands. Every export is as fresh as it should be." in said
+    assert "No open alerts. Every export is as fresh as it should be." in said
     assert "milkings 07:50" in said
 
 

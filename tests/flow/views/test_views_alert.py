@@ -41,7 +41,7 @@ def test_an_alert_is_told_whole() -> None:
     told = alert_page(ALERT, (), {"box-failures": RULE}, the_farm())
     assert [(f.words, f.value, f.unit, f.kind) for f in told.facts] == [
         ("failed", 13, "failures", "number"),
-        ("failures expected of these cows", 2.5, "failures", "number"),
+        ("failures expected for these cows", 2.5, "failures", "number"),
         ("counted from", AT - 3600, "", "moment"),
     ]
     assert [(s.name, s.weight, s.said) for s in told.suspects] == [("arm", 0.75, "off"), ("optics", 0.25, "slow")]

@@ -59,7 +59,7 @@ def _one_kept(site: Site, visitor: Visitor, item: Any) -> dict[str, str] | None:
             return {"number": number, "state": "already", "text": before}
         receipt = taken(site, visitor, {**item, "number": number})
     except HTTPException as error:
-        why = say("The farm does not know this alert or chore any more.")
+        why = say("This alert or chore no longer exists.")
         if error.detail == UNREAD:
             why = say("It could not be read.")
         return {"number": number, "state": "refused", "text": why}

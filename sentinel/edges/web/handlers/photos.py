@@ -128,7 +128,7 @@ def _kept(site: Site, visitor: Visitor, fields: Mapping[str, str], content: byte
     except HTTPException:
         alert = None
     if alert is None:
-        return "refused", site.words().say("The farm does not know this alert or chore any more.")
+        return "refused", site.words().say("This alert or chore no longer exists.")
     unkept = _put(site, visitor, alert, fields, content)
     if unkept is not None:
         return "refused", _why(site, unkept)
@@ -152,7 +152,7 @@ def _why(site: Site, unkept: Unkept) -> str:
     if unkept.most_pixels:
         said = site.words().say("The picture has more than {most} million pixels. Take it again in a smaller size.")
         return fill(said, {"most": unkept.most_pixels // 1_000_000})
-    return site.words().say("It is no picture that can be read here. Photos as JPEG, PNG or WebP can be.")
+    return site.words().say("This file is not a readable picture. JPEG, PNG and WebP can be read.")
 
 
 async def parts(request: Request, body: bytes) -> tuple[dict[str, str], bytes]:

@@ -62,6 +62,6 @@ def _leave(site: Site, request: Request, fields: Mapping[str, str]) -> Response:
     if visitor is not None and visitor.access.read_only is False:
         check_form(site, visitor, fields.get("token", ""))
     say = site.words().say
-    response = message(site, say("You have left"), say("Your own link, or one in a notice, opens the page again."))
+    response = message(site, say("Signed out"), say("Your own link, or one in a notice, opens the page again."))
     response.delete_cookie(cookie_name(site.secure), path="/", secure=site.secure, httponly=True, samesite="lax")
     return response

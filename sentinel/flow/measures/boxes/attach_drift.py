@@ -67,7 +67,7 @@ ATTACH_DRIFT_PCT = Measure(
     uses=("box_log",),
     options=(Option("errors", "x", 3.5, "how many standard errors are taken off"),),
     lookback_s=32 * DAY_S,
-    facts=(COWS, VISITS, FIRST_AT, UNCERTAINTY, FactColumn("slower", "longer to put the cups on", "%"), *SUSPECTS),
+    facts=(COWS, VISITS, FIRST_AT, UNCERTAINTY, FactColumn("slower", "longer attach time", "%"), *SUSPECTS),
 )
 
 MEASURES = (ATTACH_DRIFT_PCT,)

@@ -1,4 +1,4 @@
-"""Is it the box or the cow? The failures of a box, or of all boxes at once, against what its cows let expect."""
+"""Is it the box or the cow? The failures of a box, or of all boxes at once, against those expected for its cows."""
 
 from __future__ import annotations
 
@@ -146,7 +146,7 @@ FAILURES_BEYOND_CHANCE = Measure(
     unit="months",
     per=("box", "herd"),
     doc="months of work in which chance alone brings, at most once, so much evidence that attaching fails more than "
-    "these cows let expect: the sum of likelihood ratios over all beginnings in the last 12 to 24 h, over the tries of "
+    "is expected for these cows: the sum of likelihood ratios over all beginnings in the last 12 to 24 h, over the tries of "
     "a month; her chance is the cow's own history without today and yesterday, shrunk to the herd. Of the herd: the "
     "least that is left without one of the boxes",
     source="Shiryaev–Roberts (Pollak 1985, Ann Stat 13:206) with unequal chances (Steiner et al. 2000, Biostatistics "
@@ -161,11 +161,11 @@ FAILURES_BEYOND_CHANCE = Measure(
     facts=(
         FAILED,
         VISITS,
-        FactColumn("expected", "failures expected of these cows", "failures"),
+        FactColumn("expected", "failures expected for these cows", "failures"),
         FactColumn("ratio", "times as many as expected", "ratio"),
-        FactColumn("ratio_low", "at least, by 19 chances in 20", "ratio"),
-        FactColumn("ratio_high", "at most, by 19 chances in 20", "ratio"),
-        FactColumn("chance", "chance of so many by luck", "ratio"),
+        FactColumn("ratio_low", "95 % interval, from", "ratio"),
+        FactColumn("ratio_high", "95 % interval, to", "ratio"),
+        FactColumn("chance", "probability of this many by chance", "ratio"),
         FIRST_AT,
         *SUSPECTS,
     ),

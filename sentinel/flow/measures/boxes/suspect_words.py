@@ -90,7 +90,7 @@ def herd_ranked_of(worst: Worst | None, box: str, failed: int, tried: int, weigh
     said = (
         cow_said(worst),
         Said("failures at all boxes: think of air and vacuum, heat, flies"),
-        Said("most of it is box {box}, where {failed} of {tried} failed", box=box, failed=failed, tried=tried),
+        Said("most of it at box {box}: {failed} of {tried} failed", box=box, failed=failed, tried=tried),
     )
     order = sorted(range(3), key=lambda i: (-weights[i], i))
     found = [{"name": NAMES[i + 2], "weight": weights[i], "said": said[i]} for i in order]
@@ -158,7 +158,7 @@ def _optics_sign(case: Case, asked: Asked, n: int) -> Said | None:
 def cow_said(worst: Worst | None) -> Said:
     """The cow that most looks in trouble: her failures of her tries, and those at other boxes."""
     if worst is None or worst[1] < 2:
-        return Said("no single cow fails again and again")
+        return Said("no single cow fails repeatedly")
     cow, failed, tried, failed_away, tried_away = worst
     hers = {"cow": cow, "failed": failed, "tried": tried}
     if not tried_away:

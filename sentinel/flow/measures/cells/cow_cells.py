@@ -148,7 +148,7 @@ COW_CELLS_K_ML = Measure(
         PREVIOUS,
         FactColumn("score", "linear score", "points"),
         FactColumn("tests_over", "tests over the limit in a row", "tests"),
-        FactColumn("share_pct", "her part of all cells in the tank", "%"),
+        FactColumn("share_pct", "her share of the tank's cells", "%"),
         TANK_K_ML,
         TANK_WITHOUT_K_ML,
     ),

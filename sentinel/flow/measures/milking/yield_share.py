@@ -207,7 +207,7 @@ YIELD_SHARE_PCT = Measure(
     options=(Option("over", "s", RATE_OVER_S, "over how many days her rate is taken"),),
     lookback_s=LONGEST_OVER_S + LONGEST_S + 1,
     facts=(
-        FactColumn("kind", "how the milking went"),
+        FactColumn("kind", "how the milking ended"),
         FactColumn("milk_kg", "milk obtained", "kg"),
         FactColumn("expected_kg", "milk expected", "kg"),
         BOX,

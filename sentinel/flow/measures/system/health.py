@@ -53,7 +53,7 @@ def _what(aside: float, in_part: float, read: float) -> str:
     if np.isnan(aside) or not aside + in_part:
         return ""
     if read == 0 and not in_part:
-        return Said("nothing of it could be read")
+        return Said("none of it could be read")
     left_out, kept = Said("{n|row|rows} left out", n=int(aside)), Said("{n|row|rows} read only in part", n=int(in_part))
     return joined(", ", [text for text, n in ((left_out, aside), (kept, in_part)) if n])
 

@@ -150,7 +150,7 @@ def _limit(value: float) -> Option:
 
 _SINGLE = "single results: definition; the three out of five of the United States: from memory"
 
-_OF = FactColumn("of", "of so many")
+_OF = FactColumn("of", "out of")
 
 TANK_CELLS_K_ML = Measure(
     name="tank_cells_k_ml",

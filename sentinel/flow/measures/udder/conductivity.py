@@ -180,7 +180,7 @@ CONDUCTIVITY_RISE_PCT = Measure(
     charts=("quarter",),
     needs=("visits",),
     lookback_s=PAST_S,
-    facts=(CONDUCTIVITY, BASELINE, FactColumn("milkings", "milkings that the usual is from", "milkings"), BOX),
+    facts=(CONDUCTIVITY, BASELINE, FactColumn("milkings", "milkings its usual is based on", "milkings"), BOX),
 )
 
 CONDUCTIVITY_RATIO = Measure(

@@ -37,7 +37,7 @@ from sentinel.flow.model import DAY_S, QUARTERS
 from sentinel.flow.tables import Tables
 
 TOO_FEW = f"fewer than {USUAL_FEWEST} earlier milkings with a reading in 8 days"
-NOTHING = Said("nothing stands out")
+NOTHING = Said("nothing unusual")
 
 
 def udder_evidence(tables: Tables, per: str, options: Options) -> Readings:
@@ -142,13 +142,13 @@ LOOKBACK_S = 28 * DAY_S + TOLD_BACK_S
 """5 days of averages, 6 of the quarter's own spread, 8 of its usual, 1 of the sensor, 6 of what that rests on, and 2 of
 readings that say the same; and 3 more to tell whether a visit that was not whole was a milking."""
 
-_RISE_PCT = FactColumn("rise_pct", "over its usual", "%")
+_RISE_PCT = FactColumn("rise_pct", "above its usual", "%")
 
 UDDER_EVIDENCE = Measure(
     name="udder_evidence",
     unit="points",
     per=("quarter",),
-    doc="points of evidence of trouble in a quarter: this milking's rise (corrected for the sensor and the cow's other "
+    doc="points on the udder score: signs of trouble in a quarter added up: this milking's rise (corrected for the sensor and the cow's other "
     "quarters, in the quarter's own standard deviations) + the moving average of the rises before + milk below the "
     "quarter's usual part + ratio to the two lowest quarters + an interval longer than usual",
     source="our own sum of published signs (rise: Biggadike et al. 2002, citation from memory; ratio: Mollenhorst "
@@ -162,10 +162,10 @@ UDDER_EVIDENCE = Measure(
         CONDUCTIVITY,
         BASELINE,
         _RISE_PCT,
-        FactColumn("because", "what speaks for it"),
-        FactColumn("rise_points", "for the rise over its usual", "points"),
+        FactColumn("because", "signs seen"),
+        FactColumn("rise_points", "for the rise above its usual", "points"),
         FactColumn("ewma_points", "for the milkings before", "points"),
-        FactColumn("yield_points", "for less milk than its part", "points"),
+        FactColumn("yield_points", "for less milk than usual for this quarter", "points"),
         FactColumn("ratio_points", "for standing out among her quarters", "points"),
         FactColumn("interval_points", "for the time between milkings", "points"),
         BOX,
@@ -186,7 +186,7 @@ CONDUCTIVITY_EWMA = Measure(
     charts=("quarter",),
     needs=("visits",),
     lookback_s=LOOKBACK_S,
-    facts=(CONDUCTIVITY, BASELINE, _RISE_PCT, FactColumn("readings", "milkings looked back on", "milkings"), BOX),
+    facts=(CONDUCTIVITY, BASELINE, _RISE_PCT, FactColumn("readings", "milkings looked at", "milkings"), BOX),
     herd_wide=True,
     asks_cows=True,
 )

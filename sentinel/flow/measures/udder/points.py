@@ -128,7 +128,7 @@ def in_words(points_of: dict[str, float], rise_pct: float, less_milk_pct: float,
 
 
 HIGH_BEFORE = Said("high at the milkings before")
-LESS_MILK = Said("less milk than its part")
+LESS_MILK = Said("less milk than usual for this quarter")
 AS_USUAL = Said("conductivity as usual")
 
 
@@ -138,13 +138,13 @@ def _sign_in_words(name: str, rise_pct: float, less_milk_pct: float, ratio: floa
         case "rise" if abs(rise_pct) < 1:
             return AS_USUAL
         case "rise" if rise_pct > 0:
-            return Said("conductivity {pct} % over its usual", pct=f"{rise_pct:.0f}")
+            return Said("conductivity {pct} % above its usual", pct=f"{rise_pct:.0f}")
         case "rise":
-            return Said("conductivity {pct} % under its usual", pct=f"{-rise_pct:.0f}")
+            return Said("conductivity {pct} % below its usual", pct=f"{-rise_pct:.0f}")
         case "ewma":
             return HIGH_BEFORE
         case "yield" if less_milk_pct >= 5:
-            return Said("{pct} % less milk than its part", pct=f"{less_milk_pct:.0f}")
+            return Said("{pct} % less milk than usual for this quarter", pct=f"{less_milk_pct:.0f}")
         case "yield":
             return LESS_MILK
         case "ratio":

@@ -173,7 +173,7 @@ STUCK_READINGS = Measure(
     charts=NO_CHART,
     needs=("visits",),
     lookback_s=STUCK_PAST_S,
-    facts=(FactColumn("sensor", "sensor"), FactColumn("reading", "what it reads again and again", own_unit=True)),
+    facts=(FactColumn("sensor", "sensor"), FactColumn("reading", "the repeated reading", own_unit=True)),
 )
 
 MEASURES = (STUCK_READINGS,)

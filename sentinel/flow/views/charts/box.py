@@ -29,16 +29,16 @@ AGAIN = 2
 
 def failures_chart(found: Counted, words: Words, zone: str, at: int, raised_at: Iterable[int] = ()) -> Picture:
     """How many attachments failed and how many were expected of these cows, counted up over a stretch of time."""
-    title = told(words, "Box {box}: failed attachments and those expected of its cows", box=found.box)
+    title = told(words, "Box {box}: failed attachments, and those expected for its cows", box=found.box)
     name = f"failures-{found.box}"
     if not found.steps:
-        return nothing(name, title, words.say("No cow was to be milked here in this time."))
+        return nothing(name, title, words.say("No cow was due at this box in this period."))
     failed: Points = _steps(found, [(moment, count) for moment, count, _ in found.steps])
     expected: Points = [(found.begins, 0.0), *((moment, chance) for moment, _, chance in found.steps)]
     frame = Frame((found.begins, found.ends), room([v for _, v in (*failed, *expected)], 2, from_zero=True), 18, 168)
     raised = [moment for moment in raised_at if found.begins < moment <= found.ends]
     last = found.steps[-1]
-    named, height = key([("line-own", words.say("failed")), ("line-other", words.say("expected of these cows"))], 204)
+    named, height = key([("line-own", words.say("failed")), ("line-other", words.say("expected for these cows"))], 204)
     parts = [
         scale(frame, words, words.say("failed, counted up")),
         line([frame.at(*p) for p in thinned(expected)], "line-other"),
@@ -52,7 +52,7 @@ def failures_chart(found: Counted, words: Words, zone: str, at: int, raised_at: 
     sentences = [
         told(
             words,
-            "From {begin} to {end}: {failed} of {tries} failed, {expected} were expected.",
+            "From {begin} to {end}: {failed} of {tries} failed, {expected} expected.",
             begin=words.time(found.begins, at),
             end=words.time(found.ends, at),
             failed=last[1],
@@ -95,7 +95,7 @@ def teats_chart(found: TeatMap, words: Words, at: int) -> Picture:
     title = told(words, "Box {box}: where it sees the teats, against the other boxes", box=found.box)
     name = f"teats-{found.box}"
     if not found.teats:
-        return nothing(name, title, words.say("No teat positions were told of this box in this time."))
+        return nothing(name, title, words.say("No teat positions were recorded at this box in this period."))
     frame = _map_frame(found.teats)
     usual = [frame.at(t.right, t.along) for t in found.teats]
     here = [frame.at(t.right + t.off_right, t.along + t.off_along) for t in found.teats]

@@ -21,7 +21,7 @@ TOP, HEIGHT, LANE = 18.0, 110.0, 14.0
 
 def cow_chart(page: CowPage, words: Words, zone: str, at: int) -> Picture:
     """A cow's milkings of 14 days with their kg; incomplete ones, failures and refusals marked; alerts above."""
-    title = told(words, "Cow {cow}: her milkings of 14 days", cow=page.cow)
+    title = told(words, "Cow {cow}: milkings over 14 days", cow=page.cow)
     name = f"cow-{page.cow}"
     visits = list(reversed(page.visits))
     if not visits:
@@ -33,7 +33,7 @@ def cow_chart(page: CowPage, words: Words, zone: str, at: int) -> Picture:
     by = {how: [v for v in visits if v.outcome == how] for how in ("milked", "incomplete", "failed", "refused")}
     lane = LANE if by["failed"] or by["refused"] else 0.0
     below = replace(frame, top=frame.bottom, bottom=frame.bottom + lane)
-    items = [("bar", words.say("kg of a milking"))]
+    items = [("bar", words.say("kg per milking"))]
     items += [("mark", words.say("incomplete"))] if by["incomplete"] else []
     items += [("cross", words.say("not attached"))] if by["failed"] else []
     items += [("tick", words.say("not due"))] if by["refused"] else []

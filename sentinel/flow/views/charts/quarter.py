@@ -43,7 +43,7 @@ def quarter_chart(
     readings = [r for r in reversed(page.readings) if r.own is not None]
     title = told(
         words,
-        "Cow {cow}, {quarter} quarter: conductivity of 14 days against her other quarters",
+        "Cow {cow}, {quarter} quarter: conductivity over 14 days against her other quarters",
         cow=page.cow,
         quarter=words.say(QUARTERS.get(page.quarter, page.quarter)),
     )
@@ -76,7 +76,7 @@ def quarter_chart(
     ]
     sentences = [
         _told(words.say("This quarter"), own, words, at),
-        _told(words.say("The others on average"), others, words, at),
+        _told(words.say("Mean of the others"), others, words, at),
         told(words, "Its cup came off early at {n} of these milkings.", n=len(off)) if off else "",
         told(words, "The bound is {bound} mS/cm.", bound=words.number(limit, 2)) if limit is not None else "",
         _told_measure(measured, words, at) if measured else "",
@@ -122,7 +122,7 @@ def _told(name: str, points: Points, words: Words, at: int) -> str:
     highest = max(points, key=lambda point: point[1])
     return told(
         words,
-        "{name}: {first} mS/cm at first, {last} at last, at most {most} ({time}).",
+        "{name}: first {first} mS/cm, last {last}, highest {most} ({time}).",
         name=name,
         first=words.number(points[0][1], 2),
         last=words.number(points[-1][1], 2),
@@ -138,7 +138,7 @@ def _told_measure(measured: Series, words: Words, at: int) -> str:
     highest = max(measured.points, key=lambda point: point[1])
     said = told(
         words,
-        "What speaks for a change: {last} {unit} at last, at most {most} ({time}).",
+        "Signs of a change: {last} {unit} at the last milking, highest {most} ({time}).",
         last=words.number(measured.points[-1][1], 2),
         unit=words.say(measured.unit),
         most=words.number(highest[1], 2),

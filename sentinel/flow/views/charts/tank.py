@@ -37,7 +37,7 @@ def tank_chart(page: TankPage, figure: str, words: Words, zone: str, at: int) ->
     name = f"tank-{page.tank}-{figure}"
     points = _points(page, figure)
     if not points:
-        return nothing(name, title, words.say("Nothing was told of it in this time."))
+        return nothing(name, title, words.say("No readings in this period."))
     limit = page.limits.get(figure)
     back = GLANCE_S if figure == "temperature" else TESTS_S
     ends = room([v for _, v in points] + ([limit] if limit is not None else []), 2, from_zero=True)
@@ -55,7 +55,7 @@ def tank_chart(page: TankPage, figure: str, words: Words, zone: str, at: int) ->
     sentences = [
         told(
             words,
-            "{last} {unit} at last ({at}), at most {most} ({time}).",
+            "Last {last} {unit} ({at}), highest {most} ({time}).",
             last=words.number(last[1], places),
             unit=unit,
             at=words.time(int(last[0]), at),

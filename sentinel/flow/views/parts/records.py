@@ -118,7 +118,7 @@ def what_words(entry: Entry, words: Words, reason: Reason | None = None) -> str:
         case "raised" | "again":
             said = str(body.get("text", ""))
         case "more-pressing" if body.get("urgency") == "now":
-            said = words.say("it cannot wait for the round any more")
+            said = words.say("it can no longer wait for the round")
         case "more-pressing":
             said = words.say("for the next round")
         case "over":
@@ -174,7 +174,7 @@ def _jump_words(by_s: int, words: Words) -> str:
     """How far the clock was put ahead, or back (negative)."""
     span = format_quantity(abs(by_s), "s", words)
     if by_s > 0:
-        return told(words, "the clock was put ahead by {span}", span=span)
+        return told(words, "the clock was put forward by {span}", span=span)
     return told(words, "the clock was put back by {span}", span=span)
 
 

@@ -179,7 +179,7 @@ def test_a_guest_may_look_and_not_answer(farm):
     assert "optics dirty" not in page.text.lower()
     refused = phone.post("/alert/17", data={"token": token, "finding": "optics dirty"})
     assert refused.status_code == 403
-    assert "You may look only" in refused.text
+    assert "View only" in refused.text
     assert phone.post("/round", data={"token": token, "kind": "done", "chore": "wire"}).status_code == 403
     assert phone.post("/kept", json={"items": []}, headers={"X-Form-Token": token}).status_code == 403
     assert farm.deeds == []
@@ -194,7 +194,7 @@ def test_leaving_forgets_the_session_on_this_phone(farm):
 
     assert phone.post("/leave", data={"token": "wrong"}).status_code == 403
     assert phone.get("/").status_code == 200
-    assert "You have left" in phone.post("/leave", data={"token": token}).text
+    assert "Signed out" in phone.post("/leave", data={"token": token}).text
     assert phone.get("/").status_code == 401
 
 

@@ -67,7 +67,7 @@ def test_what_could_not_be_read_of_a_file_is_said_in_words() -> None:
         "2 rows left out",
         "1 row read only in part",
         "1 row left out, 3 rows read only in part",
-        "nothing of it could be read",
+        "none of it could be read",
         "",
     ]
     assert list(found["value"]) == [2, 1, 4, 1, 0]
