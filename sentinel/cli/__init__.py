@@ -6,25 +6,13 @@ import io
 import sys
 from collections.abc import Sequence
 
-from sentinel.cli import (  # noqa: F401  (each adds its commands)
-    begin,
-    copies,
-    dated,
-    demo,
-    docs,
-    look,
-    people,
-    people_say,
-    show,
-    simulate,
-    status,
-    tell,
-    work,
-)
-from sentinel.cli.base import app, complain
+from sentinel.cli.base import complain
+from sentinel.cli.commands import register
 from sentinel.edges.store.write_lock import locked
 from sentinel.edges.terminal import in_one_line
 from sentinel.errors import DamagedError, SentinelError
+
+app = register()
 
 DAMAGED, OURS = 4, 70
 """Exit codes: the store is damaged, so that nothing is gained by starting again; a fault of sentinel's own."""

@@ -33,7 +33,13 @@ err = Screen(stderr=True)
 FarmDir = Annotated[Path, typer.Argument(envvar="SENTINEL_FARM", help="The farm folder.", show_default="here")]
 FarmOption = Annotated[Path, typer.Option("--farm", envvar="SENTINEL_FARM", help="The farm folder.")]
 AsJson = Annotated[bool, typer.Option("--json", help="One JSON object a line, for programs.")]
+Verbose = Annotated[
+    bool, typer.Option("--verbose", "-v", help="A line for each export and each alert, not only the sum.")
+]
 HERE = Path(".")
+
+PATIENCE_S = 10.0
+"""How long a single look waits for a file that somebody has just put there."""
 
 
 def _version(wanted: bool) -> None:

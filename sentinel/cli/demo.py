@@ -12,7 +12,6 @@ from typing import Annotated
 import typer
 from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
 
-from sentinel.cli.base import app
 from sentinel.edges.terminal import Screen
 
 SECONDS = 62.0
@@ -26,7 +25,6 @@ INTRO = (
 )
 
 
-@app.command()
 def demo(
     fast: Annotated[bool, typer.Option("--fast", help="As fast as it goes.")] = False,
     page: Annotated[

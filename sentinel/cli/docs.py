@@ -111,7 +111,6 @@ TABLES: dict[str, Callable[[], str]] = {
 """What can stand between the marks, and what makes it."""
 
 
-@app.command(hidden=True)
 def docs(
     files: Annotated[list[Path], typer.Argument(help="Documents with made tables.")],
     check: Annotated[bool, typer.Option("--check", help="Change nothing; fail if one is out of date.")] = False,

@@ -9,14 +9,13 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 import typer
 
-from sentinel.cli.base import app, out
+from sentinel.cli.base import out
 from sentinel.errors import UsageError
 
 COWS, BOXES, DAYS, SEED, ZONE, START = 180, 3, 120, 1, "Europe/Dublin", "2026-01-05"
 """What a herd is like if nothing is said: as `HerdSpec`, which the other commands need not load; a test compares."""
 
 
-@app.command("simulate")
 def simulate_(
     folder: Annotated[Path, typer.Argument(metavar="OUT", help="The folder to write into; it is made if need be.")],
     cows: Annotated[int, typer.Option(help="Cows in milk.")] = COWS,

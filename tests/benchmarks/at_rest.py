@@ -12,7 +12,8 @@ import pickle
 import sys
 from pathlib import Path
 
-from sentinel.cli import app, work
+from sentinel.cli import app
+from sentinel.cli.watch import run
 from sentinel.edges.clock import Clock
 
 
@@ -28,7 +29,7 @@ def main() -> None:
             def _now(self) -> float:
                 return super()._now() - off
 
-        work.Clock = ClockPutBack  # type: ignore[misc]
+        run.Clock = ClockPutBack  # type: ignore[misc]
         app(["run", folder])
         return
     go_through(Path(folder), Path(what))

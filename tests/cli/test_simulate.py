@@ -7,8 +7,7 @@ from pathlib import Path
 import pytest
 from typer.testing import CliRunner
 
-from sentinel.cli import simulate as _command  # noqa: F401  (adds the command)
-from sentinel.cli.base import app
+from sentinel.cli import app
 from sentinel.errors import UsageError
 
 

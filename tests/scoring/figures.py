@@ -16,7 +16,11 @@ from .score import BoxScore, UdderScore, score_boxes
 
 FOLDER = Path(__file__).parent / "figures"
 
-EVIDENCE, MONTHS, COUNT = "five signs together", "failures against those expected for the cows", "failures counted in 6 h"
+EVIDENCE, MONTHS, COUNT = (
+    "five signs together",
+    "failures against those expected for the cows",
+    "failures counted in 6 h",
+)
 UDDER_NAMES = {
     "evidence": EVIDENCE,
     "rise": "rise over its mean of 14",

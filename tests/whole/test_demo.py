@@ -388,7 +388,11 @@ def test_what_is_said_where_there_is_no_signal_is_taken_once_with_its_time(farm:
         tab.wait_for_selector("#kept:has-text('Noted as done: filter 1.')")
     said = {entry.kind: entry for entry in farm.said(since)}
     assert len(farm.said(since)) == 2
-    assert (said["answer"].alert, said["answer"].body["finding"], said["answer"].person) == (file, "map corrected", MARIT)
+    assert (said["answer"].alert, said["answer"].body["finding"], said["answer"].person) == (
+        file,
+        "map corrected",
+        MARIT,
+    )
     assert (said["chore"].subject, said["chore"].person) == ("chore:filter/1", MARIT)
     assert [said[kind].at > made + 3000 for kind in ("answer", "chore")] == [True, True]
     assert (said["answer"].body["answered_at"], said["chore"].body["done_at"]) == (made, made)

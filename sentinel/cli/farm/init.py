@@ -1,4 +1,4 @@
-"""`init`, `check`, `map`: making a farm folder and getting its settings right."""
+"""`init`: makes a farm folder with the rules that ship."""
 
 from __future__ import annotations
 
@@ -9,17 +9,8 @@ from typing import Annotated
 
 import typer
 
-from sentinel.cli.base import HERE, FarmDir, FarmOption, app, err, now, out, print_problems
-from sentinel.edges.notifier import check as check_addresses
-from sentinel.edges.settings import SECRETS_NAME, inbox_of, page_key, read_texts, shipped
-from sentinel.errors import FarmFolderError, UsageError
-from sentinel.flow.examples import run_examples
-from sentinel.flow.feeds import draft_feed_map
-from sentinel.flow.measures import measure_named
-from sentinel.flow.model import Export, Problem, Source
-from sentinel.flow.settings.farm import load_farm
-from sentinel.runtime.farm_folder import load_setup
-from sentinel.runtime.web_server import opens_on_phones
+from sentinel.cli.base import out
+from sentinel.edges.settings import SECRETS_NAME, page_key, shipped
 
 FARM = """\
 # {name}: what the farm is. `sentinel check` says what is wrong with any file here.
@@ -60,13 +51,7 @@ channels:
   operator-phone: "json://127.0.0.1:8099/"
 """
 
-LINKS_STAY = (
-    "note: links in notices open only on this machine; for phones let the page listen (page: host: 0.0.0.0) "
-    "and name the address by which they reach it (page: address: http://192.168.1.20:8710)"
-)
 
-
-@app.command()
 def init(
     folder: Annotated[Path, typer.Argument(help="The farm folder to make.")],
     name: Annotated[str, typer.Option(help="The farm's name.")] = "My farm",
@@ -104,51 +89,3 @@ def _write_new(path: Path, text: str, mode: int) -> list[str]:
     with os.fdopen(handle, "w", encoding="utf-8") as file:
         file.write(text)
     return [path.name]
-
-
-@app.command()
-def check(folder: FarmDir = HERE) -> None:
-    """Check everything in the farm folder, and run every rule's own examples."""
-    setup, secrets, problems = load_setup(folder, os.environ)
-    problems = [*problems, *(Problem(Source(SECRETS_NAME), said) for said in check_addresses(secrets.urls))]
-    ran = 0
-    if setup is not None:
-        for rule in setup.rules.values():
-            ran += len(rule.examples)
-            problems = [*problems, *run_examples(rule, measure_named(rule.measure), now())]
-        inbox = inbox_of(folder, setup.farm.inbox)
-        if not inbox.is_dir():
-            err.print(f"note: {inbox} is not there yet; sentinel waits for it")
-        if setup.people and not opens_on_phones(setup.farm):
-            err.print(LINKS_STAY)
-    if problems or setup is None:
-        print_problems(problems)
-        raise typer.Exit(1)
-    out.print(
-        f"All good: {len(setup.feeds)} feed maps, {len(setup.rules)} rules, {ran} examples, "
-        f"{len(setup.people)} people.",
-    )
-
-
-@app.command("map")
-def map_(
-    file: Annotated[Path, typer.Argument(help="A sample export.")],
-    farm: FarmOption = HERE,
-    zone: Annotated[str, typer.Option(help="The zone of its times, if there is no farm folder yet.")] = "",
-) -> None:
-    """Draft a feed map from a sample export: read it, correct it, save it under feeds/."""
-    if not file.is_file():
-        raise UsageError(f"{file} is not a file")
-    if not zone:
-        zone = _zone_of(farm) or "UTC"
-    export = Export(file.name, file.read_bytes(), now())
-    out.document(draft_feed_map(export, zone))
-
-
-def _zone_of(folder: Path) -> str:
-    """The farm's zone; of the other settings nothing is asked (the map being drafted is often one of them)."""
-    try:
-        plan, _ = load_farm(read_texts(folder).get("farm.yaml", ""), "farm.yaml")
-    except FarmFolderError:
-        return ""
-    return plan.zone if plan else ""

@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from sentinel.cli.base import HERE, AsJson, FarmOption, app, now, open_farm, out, print_json
+from sentinel.cli.base import HERE, AsJson, FarmOption, now, open_farm, out, print_json
 from sentinel.edges.locales import words_of
 from sentinel.edges.notifier import Message, Notifier, Outcome
 from sentinel.edges.store.access import Guests
@@ -22,7 +22,6 @@ WAIT_S = 30.0
 """How long the channels are waited for, all together; each try ends after a third of it by itself."""
 
 
-@app.command()
 def tell(
     person: Annotated[str, typer.Argument(help="Somebody of people.yaml.")],
     farm: FarmOption = HERE,

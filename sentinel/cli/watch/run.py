@@ -1,4 +1,4 @@
-"""`run` and `once`: the service, and one single look."""
+"""`run`: the service, until stopped."""
 
 from __future__ import annotations
 
@@ -10,13 +10,12 @@ from typing import Annotated
 
 import typer
 
-from sentinel.cli.alarm import damage_told, forget
-from sentinel.cli.backlog import Backlog, plural, show_sent
-from sentinel.cli.base import HERE, FarmDir, app, err, open_farm, opened, out, settings_of
+from sentinel.cli.base import HERE, FarmDir, Verbose, err, opened, out, settings_of
+from sentinel.cli.watch.alarm import damage_told, forget
+from sentinel.cli.watch.backlog import Backlog, plural
 from sentinel.edges.clock import Clock
 from sentinel.edges.settings import STORE_NAME
 from sentinel.edges.store import Store
-from sentinel.edges.store.feeds import forget_set_aside
 from sentinel.edges.terminal import ScreenLog
 from sentinel.edges.web import WebServer
 from sentinel.runtime.engine import Stepped
@@ -24,13 +23,6 @@ from sentinel.runtime.farm_folder import Farmyard, lock
 from sentinel.runtime.health.store_opening import open_patiently
 from sentinel.runtime.service import Service
 from sentinel.runtime.web_server import base_url, link_maker, serve
-
-Verbose = Annotated[
-    bool, typer.Option("--verbose", "-v", help="A line for each export and each alert, not only the sum.")
-]
-
-PATIENCE_S = 10.0
-"""How long `once` waits for a file that somebody has just put there."""
 
 log = logging.getLogger("sentinel")
 
@@ -40,7 +32,6 @@ def _log_to_terminal() -> None:
     logging.getLogger("watchdog").setLevel(logging.WARNING)
 
 
-@app.command()
 def run(
     folder: FarmDir = HERE,
     page: Annotated[bool, typer.Option(help="Serve the page on which alerts are answered.")] = True,
@@ -97,30 +88,3 @@ def _watch(yard: Farmyard, clock: Clock, page: bool, verbose: bool) -> None:
         if served is not None:
             served.stop()
         taken.release()
-
-
-@app.command()
-def once(
-    folder: FarmDir = HERE,
-    again: Annotated[bool, typer.Option("--again", help="Read files again of which rows were set aside.")] = False,
-    verbose: Verbose = False,
-) -> None:
-    """Read what is there, decide, send, and end."""
-    with open_farm(folder) as yard:
-        taken = lock(folder)
-        try:
-            if again:
-                names = forget_set_aside(yard.store)
-                out.print(f"Reading again: {', '.join(names) or 'nothing was set aside'}.")
-            backlog = Backlog(out, lambda said: out.print(str(said)), verbose)
-            service = Service(yard, Clock(), os.environ, link_maker(yard), backlog.hear)
-            try:
-                service.catch_up(patience_s=PATIENCE_S)
-                service.monitor.looked(service.engine.tables)
-            finally:
-                service.monitor.end()
-                backlog.end()
-            backlog.show(out, yard)
-            show_sent(out, yard, *service.drain(30.0))
-        finally:
-            taken.release()

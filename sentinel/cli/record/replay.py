@@ -9,8 +9,7 @@ from typing import Annotated
 
 import typer
 
-from sentinel.cli.base import HERE, AsJson, FarmDir, app, opened, out, print_json, print_problems
-from sentinel.cli.work import PATIENCE_S
+from sentinel.cli.base import HERE, PATIENCE_S, AsJson, FarmDir, opened, out, print_json, print_problems
 from sentinel.edges.clock import Clock
 from sentinel.edges.settings import STORE_NAME
 from sentinel.edges.store import Store
@@ -25,7 +24,6 @@ from sentinel.runtime.replay import as_arrived, lines, past_of
 from sentinel.runtime.service import Service
 
 
-@app.command()
 def replay(
     folder: FarmDir = HERE,
     arrived: Annotated[bool, typer.Option("--as-arrived", help="Tick by tick, from what was known when.")] = False,

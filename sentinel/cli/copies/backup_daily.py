@@ -13,8 +13,8 @@ from zoneinfo import ZoneInfo
 
 import typer
 
-from sentinel.cli.base import HERE, FarmOption, app, now, open_store, out
-from sentinel.cli.copies import noted
+from sentinel.cli.base import HERE, FarmOption, now, open_store, out
+from sentinel.cli.copies.noted import noted
 from sentinel.edges.photos import FOLDER as PHOTOS
 from sentinel.edges.store import Store
 from sentinel.errors import FarmFolderError, UsageError
@@ -26,7 +26,6 @@ DATED = re.compile(r"sentinel-\d{4}-\d\d-\d\d\.(?:db|photos|settings)")
 KEEP = 30
 
 
-@app.command("backup-daily")
 def backup_daily(
     place: Annotated[Path, typer.Argument(help="The folder of backups; best on another disk.")],
     farm: FarmOption = HERE,

@@ -9,7 +9,7 @@ from typing import Annotated
 
 import typer
 
-from sentinel.cli.base import HERE, FarmDir, app, err, now, open_store, out, print_json, print_problems
+from sentinel.cli.base import HERE, FarmDir, err, now, open_store, out, print_json, print_problems
 from sentinel.edges import pulse
 from sentinel.edges.store.history import settings_used
 from sentinel.errors import BusyError, StoreError
@@ -19,7 +19,6 @@ from sentinel.runtime.health.status import Asked, Line
 from sentinel.runtime.health.status import status as status_lines
 
 
-@app.command()
 def status(
     folder: FarmDir = HERE,
     as_json: Annotated[bool, typer.Option("--json", help="One JSON object, for programs.")] = False,

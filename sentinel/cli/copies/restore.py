@@ -1,11 +1,8 @@
-"""`backup` and `restore`: a copy of the store and its photos, and the way back to it."""
+"""`restore`: the way back from a copy to a store that is damaged or lost."""
 
 from __future__ import annotations
 
 import os
-import shutil
-import sqlite3
-from contextlib import suppress
 from datetime import datetime
 from pathlib import Path
 from typing import Annotated
@@ -13,50 +10,21 @@ from zoneinfo import ZoneInfo
 
 import typer
 
-from sentinel.cli.base import HERE, FarmOption, app, now, open_store, out
-from sentinel.edges.photos import FOLDER as PHOTOS
+from sentinel.cli.base import HERE, FarmOption, now, out
 from sentinel.edges.photos import copied
 from sentinel.edges.settings import STORE_NAME, inbox_of
 from sentinel.edges.store import Store
 from sentinel.edges.store.access import Guests
-from sentinel.edges.store.copies import Reach, back_up, last_heard, looked_over, made_ready, put_in_place
+from sentinel.edges.store.copies import Reach, last_heard, looked_over, made_ready, put_in_place
 from sentinel.edges.store.feeds import seen_files
 from sentinel.edges.store.history import last_known
 from sentinel.edges.store.log import append_entries
-from sentinel.errors import FarmFolderError, UsageError
+from sentinel.errors import FarmFolderError
 from sentinel.flow.model import Entry
 from sentinel.flow.setup import Setup
 from sentinel.runtime.farm_folder import load_setup, lock
-from sentinel.runtime.health.status import BACKED_UP_AT
 
 
-@app.command()
-def backup(
-    target: Annotated[Path, typer.Argument(help="The copy to make.")],
-    farm: FarmOption = HERE,
-) -> None:
-    """Copy the store, and the photos beside it, while they are in use; the copy is checked."""
-    photos = target.with_suffix(".photos")
-    for place in (target, photos):
-        if place.exists():
-            raise UsageError(f"{place} is there already; name a new file")
-    with open_store(farm) as store:
-        back_up(store, target)
-        noted(store)
-    out.print(f"Copied to {target} ({target.stat().st_size / 1e6:.1f} MB).")
-    if (farm / PHOTOS).is_dir():  # after the store: no photo that it names is missing
-        shutil.copytree(farm / PHOTOS, photos, ignore=shutil.ignore_patterns("*.part"))
-        count = sum(1 for _ in photos.iterdir())
-        out.print(f"Copied {count} photo{'' if count == 1 else 's'} to {photos}.")
-
-
-def noted(store: Store) -> None:
-    """Remember that there is a copy of now; where nothing can be written, the copy counts all the same."""
-    with suppress(sqlite3.OperationalError):
-        store.put_meta(BACKED_UP_AT, str(now()))
-
-
-@app.command()
 def restore(
     copy: Annotated[Path, typer.Argument(metavar="BACKUP", help="A copy that `sentinel backup` made.")],
     farm: FarmOption = HERE,

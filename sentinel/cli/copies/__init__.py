@@ -1,0 +1,1 @@
+"""The commands that copy the store and bring it back."""

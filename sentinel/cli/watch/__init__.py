@@ -1,0 +1,1 @@
+"""The commands that watch the farm and tell people, and the one that says whether all is watched."""

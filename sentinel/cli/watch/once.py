@@ -1,0 +1,42 @@
+"""`once`: one single look."""
+
+from __future__ import annotations
+
+import os
+from typing import Annotated
+
+import typer
+
+from sentinel.cli.base import HERE, PATIENCE_S, FarmDir, Verbose, open_farm, out
+from sentinel.cli.watch.backlog import Backlog, show_sent
+from sentinel.edges.clock import Clock
+from sentinel.edges.store.feeds import forget_set_aside
+from sentinel.runtime.farm_folder import lock
+from sentinel.runtime.service import Service
+from sentinel.runtime.web_server import link_maker
+
+
+def once(
+    folder: FarmDir = HERE,
+    again: Annotated[bool, typer.Option("--again", help="Read files again of which rows were set aside.")] = False,
+    verbose: Verbose = False,
+) -> None:
+    """Read what is there, decide, send, and end."""
+    with open_farm(folder) as yard:
+        taken = lock(folder)
+        try:
+            if again:
+                names = forget_set_aside(yard.store)
+                out.print(f"Reading again: {', '.join(names) or 'nothing was set aside'}.")
+            backlog = Backlog(out, lambda said: out.print(str(said)), verbose)
+            service = Service(yard, Clock(), os.environ, link_maker(yard), backlog.hear)
+            try:
+                service.catch_up(patience_s=PATIENCE_S)
+                service.monitor.looked(service.engine.tables)
+            finally:
+                service.monitor.end()
+                backlog.end()
+            backlog.show(out, yard)
+            show_sent(out, yard, *service.drain(30.0))
+        finally:
+            taken.release()
