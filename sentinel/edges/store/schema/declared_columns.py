@@ -6,10 +6,9 @@ noted among the migrations all the same, so that an older sentinel refuses a sto
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from sentinel.flow.tables import Kind, MEASURED, stored_columns
 import sqlite3
-from collections.abc import Iterator, Mapping
-
-from sentinel.flow.tables import MEASURED, Kind, stored_columns
 
 SQL_TYPES: Mapping[Kind, str] = {
     "text": "text",
@@ -35,14 +34,19 @@ def _note(table: str, name: str) -> str:
 
 def columns_to_add(conn: sqlite3.Connection) -> list[tuple[str, str, Kind]]:
     """The declared columns that are not there: table, name and kind; none of a table that is not there itself."""
-    return list(_missing(conn))
+    there: dict[str, set[str]] = {}
+    for table, name in conn.execute(THERE):
+        there.setdefault(table, set()).add(name)
+    return [
+        (table.name, name, kind)
+        for table in MEASURED
+        for name, kind in stored_columns(table).items()
+        if table.name in there and name not in there[table.name]
+    ]
 
 
-def _missing(conn: sqlite3.Connection) -> Iterator[tuple[str, str, Kind]]:
-    for table in MEASURED:
-        there = {row[1] for row in conn.execute(f'pragma table_info("{table.name}")')}
-        if there:
-            yield from ((table.name, name, kind) for name, kind in stored_columns(table).items() if name not in there)
+THERE = "select m.name, c.name from sqlite_master m join pragma_table_info(m.name) c where m.type = 'table'"
+"""Every table with each of its columns."""
 
 
 def add_columns(conn: sqlite3.Connection, migration_set: str) -> None:
