@@ -43,7 +43,7 @@ def alerts(
             if len(found) < whole:
                 out.print(f"{whole - len(found)} more are part of a quiet feed's alert: --all shows them.")
         else:
-            out.print("Nothing stands." if last_tick(store) else "Nothing has been read yet; try `sentinel once`.")
+            out.print("No open alerts." if last_tick(store) else "Nothing has been read yet; try `sentinel once`.")
         known = ", ".join(
             f"{feed} {'nothing yet' if until is None else shown_time(until, at, zone)}"
             for feed, (_, until) in feed_state(store).items()
