@@ -15,7 +15,7 @@ import pandas as pd
 from sentinel.edges.store import Store
 from sentinel.edges.store.ingest import ingest
 from sentinel.edges.store.rows import all_rows
-from sentinel.edges.store.schema.migrations import open_database
+from sentinel.edges.store.schema.opening import open_database
 from sentinel.flow.tables import MEASURED, frame_types
 from sentinel.runtime.replay import past_of
 from sentinel.simulator.exports.visit_list import COLUMNS, ENCODING

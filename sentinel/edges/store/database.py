@@ -17,7 +17,7 @@ from sqlite_utils import Database
 
 from sentinel.edges.private import make_private
 from sentinel.edges.store.damage import check, command, is_damage, looked_into, reading, way_back
-from sentinel.edges.store.schema.migrations import lacking, open_database
+from sentinel.edges.store.schema.opening import lacking, open_database
 from sentinel.edges.store.write_lock import WAIT_S, write_lock
 from sentinel.errors import DamagedError, LogChainError, StoreError
 

@@ -6,9 +6,10 @@ noted among the migrations all the same, so that an older sentinel refuses a sto
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from sentinel.flow.tables import Kind, MEASURED, stored_columns
 import sqlite3
+from collections.abc import Mapping
+
+from sentinel.flow.tables import MEASURED, Kind, stored_columns
 
 SQL_TYPES: Mapping[Kind, str] = {
     "text": "text",
