@@ -44,7 +44,7 @@ def leave_chore(yard: Farmyard, chore: str, place: str, by: str, note: str, at: 
         raise UsageError(f"say where {chore} was done: {', '.join(p or '(no place)' for p in places)}")
     person = person_named(yard, by) if by or len(yard.setup.people) != 1 else yard.setup.people[0].name
     put_chore(yard.store, Chore(chore, place, at, person, note))
-    return f"Noted: {chore} {place} done".replace("  ", " ")
+    return f"Recorded: {chore} {place} done".replace("  ", " ")
 
 
 def person_named(yard: Farmyard, name: str) -> str:

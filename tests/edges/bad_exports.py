@@ -190,7 +190,7 @@ DETAILS = (
     "",
 )
 ENDS = (
-    "its rule lets it stand no longer",
+    "it stood for as long as its rule lets it",
     "the condition ended",
     "it is no longer watched",
     "the rule is no longer in use",

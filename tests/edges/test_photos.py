@@ -169,7 +169,7 @@ def test_what_is_no_picture_is_said_to_be_none() -> None:
     farm = InMemory()
     shown = sent(as_person(farm), b"not a photo")
 
-    assert "It is no picture that can be read here." in text_of(shown.text)
+    assert "This file is not a readable picture." in text_of(shown.text)
     assert farm.photos == {}
 
 
@@ -231,10 +231,10 @@ def test_the_same_form_sent_twice_adds_one_photo() -> None:
 @pytest.mark.parametrize(
     ("given", "said"),
     [
-        ({"person": "Onno"}, "It was kept by Onno on this phone"),
-        ({"alert": "99"}, "The farm does not know this alert"),
-        ({"alert": "x"}, "The farm does not know this alert"),
-        ({"content": b"not a photo"}, "It is no picture that can be read here."),
+        ({"person": "Onno"}, "Onno had saved it on this phone"),
+        ({"alert": "99"}, "This alert or chore no longer exists"),
+        ({"alert": "x"}, "This alert or chore no longer exists"),
+        ({"content": b"not a photo"}, "This file is not a readable picture."),
     ],
 )
 def test_a_kept_photo_that_cannot_be_taken_is_said_not_lost(given: dict, said: str) -> None:

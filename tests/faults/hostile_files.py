@@ -221,10 +221,11 @@ def _looked_at(known: Setup, folder: Path, some: list[str], good: str) -> Tally:
         count["whole"] += name in whole
         count["part"] += name not in whole and aside > 0
         count["bare"] += not row["rows_read"] and not aside
-        reason, said = from_json(row["reason"]), in_english(from_json(row["reason"]))
+        reason = from_json(row["reason"])
+        why = in_english(reason)
         failed = reason is not None and reason.code in ("reading-failed", "storing-failed")
-        if failed or len(said) > LONGEST_REASON or len(row["reason"].encode()) > MOST_BYTES:
-            failures.append(f"{name}: {said[:300]}")
+        if failed or len(why) > LONGEST_REASON or len(row["reason"].encode()) > MOST_BYTES:
+            failures.append(f"{name}: {why[:300]}")
         if aside and reason is None:
             failures.append(f"{name}: set aside without a reason")
     service.store.close()

@@ -429,7 +429,7 @@ def test_a_quiet_farm_gets_one_line_that_says_so_and_how_far_it_is_known():
 
     assert table(sent) == ["06:15 Marit worklist"]
     assert sent[0].title == "06:30 round: nothing waiting"
-    assert sent[0].body == "Nothing is waiting.\nKnown until: visits 02:50."
+    assert sent[0].body == "Nothing waiting.\nKnown until: visits 02:50."
 
 
 @pytest.mark.parametrize(

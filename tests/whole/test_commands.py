@@ -454,7 +454,7 @@ def test_a_chore_that_is_done_ends_its_alert(farm: Path) -> None:
 
     assert (unknown.code, 'did you mean "wire"?' in unknown.words) == (2, True)
     assert (nowhere.code, nowhere.err.strip()) == (2, "say where wire was done: east, west")
-    assert (said.code, said.out) == (0, "Noted: wire east done.\n")
+    assert (said.code, said.out) == (0, "Recorded: wire east done.\n")
     over = sentinel("history", farm, "--kind", "over", "--json").records
     assert [entry["subject"] for entry in over] == ["chore:wire/east"]
     assert [a["subject"] for a in sentinel("alerts", farm, "--json").records] == ["chore:wire/west"]

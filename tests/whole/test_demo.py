@@ -336,7 +336,7 @@ def test_the_notice_that_reached_the_phone_is_answered_in_two_taps(farm: OpenFar
     thumb.follow(farm.link_in(notice))
     assert thumb.tab.inner_text("h1").startswith("Cow 400, right rear")
     thumb.tap("button[value='quarter hard or hot']")
-    thumb.tab.wait_for_selector(".said:has-text('Noted: quarter hard or hot')")
+    thumb.tab.wait_for_selector(".said:has-text('Recorded: quarter hard or hot')")
 
     [entry] = farm.said(since)
     assert ((entry.alert,), entry.kind, entry.person) == (alerts[notice.notice], "answer", MARIT)
@@ -351,7 +351,7 @@ def test_a_chore_of_the_round_is_ticked_by_a_tap(farm: OpenFarm, phones: Phones)
     thumb = Thumb(phones.phone(farm.own_link()))
     thumb.tap(".tabs a[href='/round']")
     thumb.tap("li:has-text('wire west') button")
-    thumb.tab.wait_for_selector(".said:has-text('Noted as done: wire west.')")
+    thumb.tab.wait_for_selector(".said:has-text('Recorded as done: wire west.')")
 
     [entry] = farm.said(since)
     assert (entry.kind, entry.subject, entry.person, entry.body["done_at"]) == ("chore", "chore:wire/west", MARIT, at)
@@ -384,8 +384,8 @@ def test_what_is_said_where_there_is_no_signal_is_taken_once_with_its_time(farm:
     tab.context.set_offline(False)
     for _ in range(2):
         tab.goto(f"{farm.base}/round")
-        tab.wait_for_selector("#kept:has-text('Noted: map mended.')")
-        tab.wait_for_selector("#kept:has-text('Noted as done: filter 1.')")
+        tab.wait_for_selector("#kept:has-text('Recorded: map corrected.')")
+        tab.wait_for_selector("#kept:has-text('Recorded as done: filter 1.')")
     said = {entry.kind: entry for entry in farm.said(since)}
     assert len(farm.said(since)) == 2
     assert (said["answer"].alert, said["answer"].body["finding"], said["answer"].person) == (

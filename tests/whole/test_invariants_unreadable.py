@@ -345,7 +345,7 @@ def test_a_rule_that_waits_for_its_feed_is_not_called_blind() -> None:
   measure: rule_blind_h
   raise_over: 6 h
   urgency: round
-  say: "Rule {rule} could not be decided for {value}"
+  say: "Rule {rule} could not be judged for {value}"
 """
     life = Life(farm(LATE + FEED_QUIET + blind))
     read(life, "05:00", *USUAL[:2])

@@ -57,9 +57,9 @@ def test_one_tap_records_the_answer_once(farm):
     first, second = phone.post(notice_link(), data=tap), phone.post(notice_link(), data=tap)
     other = phone.post(notice_link(), data={"finding": "arm out of line", "note": ""})
 
-    assert "Thank you, Marit. Noted: optics dirty." in text_of(first.text)
-    assert "already noted" in text_of(second.text)
-    assert "Noted: arm out of line." in text_of(other.text)
+    assert "Thank you, Marit. Recorded: optics dirty." in text_of(first.text)
+    assert "Already recorded" in text_of(second.text)
+    assert "Recorded: arm out of line." in text_of(other.text)
     assert farm.deeds == [
         Answer(17, AT, "Marit", "optics dirty", "wiped it"),
         Answer(17, AT, "Marit", "arm out of line", ""),
@@ -75,8 +75,8 @@ def test_a_second_tap_before_the_service_has_put_the_answer_on_its_alert_is_stil
     farm.alerts[17] = replace(ALERT, again=1)
     phone.post(notice_link(), data={"finding": ""})
 
-    assert "Noted: seen" in said[0]
-    assert "already noted" in said[1]
+    assert "Recorded: seen" in said[0]
+    assert "Already recorded" in said[1]
     assert farm.deeds == [Answer(17, AT, "Marit", "", "")] * 2
 
 
@@ -243,7 +243,7 @@ def test_a_tap_that_failed_can_be_tapped_again(farm):
 
     farm.broken = False
 
-    assert "Noted: optics dirty" in text_of(phone.post(notice_link(), data={"finding": "optics dirty"}).text)
+    assert "Recorded: optics dirty" in text_of(phone.post(notice_link(), data={"finding": "optics dirty"}).text)
 
 
 def test_the_page_asks_no_other_host_and_has_nothing_inline(farm):
@@ -265,7 +265,7 @@ def test_the_page_is_served_on_a_real_port_and_stops(farm):
             assert json.load(health)["ok"] is True
             assert "server" not in health.headers
         with urllib.request.urlopen(url, data=b"finding=optics+dirty&note=", timeout=5) as answered:
-            assert b"Noted: optics dirty" in answered.read()
+            assert b"Recorded: optics dirty" in answered.read()
         with pytest.raises(UsageError, match=f"cannot listen on 127.0.0.1 port {page.port}"):
             WebServer(make_app(farm, KEY, lambda: AT), "127.0.0.1", page.port).start()
 

@@ -76,7 +76,7 @@ def test_from_the_notice_an_answer_takes_two_taps(served: Served) -> None:
         link = sign_link(served.base, KEY, 17, "Marit", AT)
         tab = served.phone(link, java_script_enabled=script)
         tab.click(f"button[value='{finding}']")
-        tab.wait_for_selector(f".said:has-text('Noted: {finding}')")
+        tab.wait_for_selector(f".said:has-text('Recorded: {finding}')")
 
         assert served.farm.deeds == [Answer(17, AT, "Marit", finding)]
 
@@ -98,9 +98,9 @@ def test_what_is_said_without_signal_is_kept_and_sent_once(served: Served) -> No
     served.farm.now = AT + 3600  # the real clock of the browser is far ahead of this farm's, and taken as now
     tab.context.set_offline(False)
     tab.goto(f"{served.base}/round")
-    tab.wait_for_selector("#kept:has-text('Noted: optics dirty')")
+    tab.wait_for_selector("#kept:has-text('Recorded: optics dirty')")
     tab.reload()
-    tab.wait_for_selector("#kept:has-text('Noted: optics dirty')")
+    tab.wait_for_selector("#kept:has-text('Recorded: optics dirty')")
     assert served.farm.deeds == [Answer(17, AT + 3600, "Marit", "optics dirty")]
     tab.click("#kept button")
     until(tab, "document.querySelector('#kept').textContent === ''")
@@ -122,7 +122,7 @@ def test_a_conflict_is_shown_until_it_was_seen(served: Served) -> None:
     tab.context.set_offline(False)
     tab.context.clear_cookies()
     tab.goto(served.own_link())
-    tab.wait_for_selector("#kept:has-text('Onno had answered at')")
+    tab.wait_for_selector("#kept:has-text('Onno had already answered at')")
 
     [deed] = served.farm.deeds
     assert (deed.person, deed.finding) == ("Marit", "optics dirty")
@@ -158,7 +158,7 @@ def test_a_reply_that_was_lost_is_told_when_it_is_asked_for_again(served: Served
     tab.tap("button[value='optics dirty']")
     tab.wait_for_selector("#kept:has-text('waiting on this phone')")
     tab.context.set_offline(False)
-    tab.wait_for_selector("#kept:has-text('Noted: optics dirty')")
+    tab.wait_for_selector("#kept:has-text('Recorded: optics dirty')")
 
     assert lost == [200]
     assert [deed.finding for deed in served.farm.deeds] == ["optics dirty"]
@@ -253,7 +253,7 @@ def test_a_chore_is_ticked_from_the_page(served: Served) -> None:
     tab = served.phone(served.own_link())
     tab.goto(f"{served.base}/round")
     tab.tap("button[value='wire']")
-    tab.wait_for_selector(".said:has-text('Noted as done: wire east.')")
+    tab.wait_for_selector(".said:has-text('Recorded as done: wire east.')")
 
     assert served.farm.deeds == [Chore("wire", "east", AT, "Marit")]
 
@@ -295,6 +295,6 @@ def test_an_alert_is_answered_by_keyboard_alone(served: Served) -> None:
         if tab.evaluate("document.activeElement.value") == "optics dirty":
             break
     tab.keyboard.press("Enter")
-    tab.wait_for_selector(".said:has-text('Noted: optics dirty')")
+    tab.wait_for_selector(".said:has-text('Recorded: optics dirty')")
 
     assert served.farm.deeds == [Answer(17, AT, "Marit", "optics dirty")]

@@ -100,7 +100,7 @@ def test_an_export_that_is_behind_is_the_first_thing_seen(farm):
     page = as_person(farm).get("/").text
     said = text_of(page)
 
-    assert "Not heard of Export milkings is behind known until 06:00" in said
+    assert "Exports gone quiet Export milkings is behind known until 06:00" in said
     assert said.index("Export milkings is behind") < said.index("5 failed attachments")
     assert page.count('href="/alert/18"') == 1
 

@@ -140,7 +140,7 @@ SENTENCES: tuple[tuple[str, str], ...] = (
     ("no-connection", "no connection, or no sensible answer"),
     ("service-answered", "the service answered {n}"),
     ("taken", "taken by the service"),
-    ("aged", "its rule lets it stand no longer"),
+    ("aged", "it stood for as long as its rule lets it"),
     ("ended", "the condition ended"),
     ("unwatched", "it is no longer watched"),
     ("unused", "the rule is no longer in use"),

@@ -40,9 +40,9 @@ def test_an_answer_by_form_leads_back_to_the_alert_with_what_was_said(farm):
     phone = as_person(farm)
     shown = tap(phone, number="form-0001", finding="optics dirty", note="wiped")
 
-    assert "Thank you, Marit. Noted: optics dirty." in text_of(shown.text)
+    assert "Thank you, Marit. Recorded: optics dirty." in text_of(shown.text)
     assert "Marit answered at 08:00: optics dirty. wiped" in text_of(shown.text)
-    assert "Noted: optics dirty" in text_of(phone.get(shown.request.url).text)
+    assert "Recorded: optics dirty" in text_of(phone.get(shown.request.url).text)
     assert farm.deeds == [Answer(17, AT, "Marit", "optics dirty", "wiped")]
 
 
@@ -53,7 +53,7 @@ def test_a_form_sent_twice_is_taken_once(farm):
     for _ in range(2):
         shown = tap(phone, number="form-0001", finding="optics dirty")
 
-    assert "already noted" in text_of(shown.text)
+    assert "Already recorded" in text_of(shown.text)
     tap(phone, number="form-0002", finding="optics dirty")
     assert len(farm.deeds) == 2
 
@@ -107,7 +107,7 @@ def test_a_chore_is_ticked_by_one_tap(farm):
     token = token_in(phone.get("/alert/17").text)
     shown = phone.post("/round", data={"token": token, "kind": "done", "chore": "wire", "place": "east"})
 
-    assert "Noted as done: wire east." in text_of(shown.text)
+    assert "Recorded as done: wire east." in text_of(shown.text)
     assert farm.deeds == [Chore("wire", "east", AT, "Marit")]
     for chore, place in (("wire", "west"), ("dance", "east"), ("filter", "")):
         refused = phone.post("/round", data={"token": token, "kind": "done", "chore": chore, "place": place})
@@ -143,7 +143,7 @@ def test_an_answer_that_comes_after_anothers_is_taken_and_the_conflict_is_said(f
     [told] = kept(as_person(farm), {"number": "kept-0001", "alert": 17, "finding": "optics dirty", "at": AT - 10 * MIN})
 
     assert told["state"] == "conflict"
-    assert "Onno had answered at 07:55: arm out of line. Both are in the log." in told["text"]
+    assert "Onno had already answered at 07:55: arm out of line. Both are in the log." in told["text"]
     assert len(farm.deeds) == 1
 
 
@@ -164,7 +164,7 @@ def test_an_answer_to_an_alert_that_is_over_by_now_says_so(farm):
     [told] = kept(as_person(farm), {"number": "kept-0001", "alert": 17, "finding": "", "at": AT - 10 * MIN})
 
     assert told["state"] == "conflict"
-    assert "It was over at 07:55 already." in told["text"]
+    assert "It was already over at 07:55." in told["text"]
     assert len(farm.deeds) == 1
 
 
@@ -176,7 +176,7 @@ def test_a_chore_that_somebody_else_did_meanwhile_says_so(farm):
     [told] = kept(as_person(farm), item)
 
     assert told["state"] == "conflict"
-    assert "Onno had done it at 07:55." in told["text"]
+    assert "Onno had already done it at 07:55." in told["text"]
     assert len(farm.deeds) == 1
 
 
@@ -185,7 +185,7 @@ def test_what_another_person_kept_on_the_same_phone_is_not_taken_as_mine(farm):
     [told] = kept(as_person(farm), {"number": "kept-0001", "alert": 17, "finding": "", "person": "Onno"})
 
     assert (told["state"], farm.deeds) == ("refused", [])
-    assert "kept by Onno" in told["text"]
+    assert "Onno had saved it" in told["text"]
 
 
 @pytest.mark.parametrize(
