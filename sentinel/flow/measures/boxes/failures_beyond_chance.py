@@ -147,8 +147,8 @@ FAILURES_BEYOND_CHANCE = Measure(
     per=("box", "herd"),
     doc="months of work in which chance alone brings, at most once, so much evidence that attaching fails more than "
     "is expected for these cows: the sum of likelihood ratios over all beginnings in the last 12 to 24 h, over the "
-    "tries of a month; her chance is the cow's own history without today and yesterday, shrunk to the herd. Of the herd: the "
-    "least that is left without one of the boxes",
+    "tries of a month; her chance is the cow's own history without today and yesterday, shrunk to the herd. Of the "
+    "herd: the least that is left without one of the boxes",
     source="Shiryaev–Roberts (Pollak 1985, Ann Stat 13:206) with unequal chances (Steiner et al. 2000, Biostatistics "
     "1:441), both from memory; tail: Hong 2013, Comput Stat Data Anal 59:41",
     check="false alarms in simulation within their error: test_failures_beyond_chance; tails: CRAN PoissonBinomial, "

@@ -150,7 +150,8 @@ UDDER_EVIDENCE = Measure(
     per=("quarter",),
     doc="points on the udder score, signs of trouble in a quarter added up: this milking's rise (corrected for the "
     "sensor and the cow's other quarters, in the quarter's own standard deviations) + the moving average of the "
-    "rises before + milk below what is usual for the quarter + ratio to the two lowest quarters + an interval longer than usual",
+    "rises before + milk below what is usual for the quarter + ratio to the two lowest quarters + an interval "
+    "longer than usual",
     source="our own sum of published signs (rise: Biggadike et al. 2002, citation from memory; ratio: Mollenhorst "
     "et al. 2010; moving average: NIST 6.3.2.4); weights are design constants, each with its reason in the code",
     check="monotone in each part; herds with truth beside the single signs: test_evidence, scoring",
