@@ -342,7 +342,7 @@ def test_a_notice_that_is_read_later_says_what_it_was_raised_at_the_worst_since_
         assert one.body.splitlines()[1:4] == [
             "Since 10:00.",
             "Raised at 6.8 points, highest since 8.2 points, now 3.9 points.",
-            "Could not wait, has eased since (bound 6 points).",
+            "Was urgent, has eased since (bound 6 points).",
         ]
 
 

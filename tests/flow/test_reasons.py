@@ -198,4 +198,4 @@ def test_no_reason_is_looked_for_in_a_sentence() -> None:
         for path in PACKAGE.rglob("*.py")
         if path != FROZEN and "sentences_v6" in path.read_text(encoding="utf-8")
     ]
-    assert importing == ["schema.py"]
+    assert importing == ["migrations.py"]

@@ -154,7 +154,7 @@ def test_the_rounds_say_which_wire_is_due_and_which_cows_are_still_out(told: Tol
     """By the grazing plan: two wires in the evening, the third in the morning; the cows with their hours, on both."""
     lists = [one for one in read_messages(told.farm) if re.match(r"\d\d:\d\d round", one.title)]
     wires = {one.title[:5]: re.findall(r"Move the wire (\w+) by", one.body) for one in lists[1:]}
-    out = [re.search(r"Not seen at a box since their grazing ended.*: \d+ \(\d+,?\d* h\)", one.body) for one in lists]
+    out = [re.search(r"Not seen at a box since grazing ended.*: \d+ \(\d+,?\d* h\)", one.body) for one in lists]
 
     assert len(lists) == 14
     assert wires == {"06:30": ["west"], "16:30": ["east", "north"]}

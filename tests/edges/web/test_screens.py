@@ -56,7 +56,7 @@ def test_an_alert_that_was_pushed_for_another_figure_says_both_wherever_it_is_li
     farm.alerts[17] = replace(ALERT, course=course, eased="6 points")
     known = as_person(farm)
     now, round_, paper, own = (text_of(known.get(path).text) for path in ("/", "/round", "/round/print", "/alert/17"))
-    eased = "could not wait, has eased since (bound 6 points)"
+    eased = "was urgent, has eased since (bound 6 points)"
 
     assert f"failed attachments {eased} · since 07:50 · {course}" in now
     assert f"Still standing ⚠ {MIND} Box 2: 5 failed attachments {eased} · since 07:50 · {course}" in round_
@@ -135,7 +135,7 @@ def test_a_cow_has_a_page_reached_by_her_number(farm):
     listed = phone.get("/find?q=2").text
     assert 'href="/box/2"' in listed
     assert 'href="/cow/217"' in listed
-    assert "Nothing with the number 999 is known." in text_of(phone.get("/find?q=999").text)
+    assert "Nothing found for 999." in text_of(phone.get("/find?q=999").text)
 
 
 @pytest.mark.parametrize("path", ["/cow/999", "/box/9", "/tank/9", "/cow/217/XX", "/alert/99", "/nowhere"])
@@ -144,7 +144,7 @@ def test_what_is_not_known_is_said_in_words(farm, path):
     page = as_person(farm).get(path)
 
     assert page.status_code == 404
-    assert "does not open anything" in text_of(page.text)
+    assert "does not work" in text_of(page.text)
 
 
 def test_boxes_and_quarters_have_pages(farm):

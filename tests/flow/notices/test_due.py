@@ -49,7 +49,7 @@ def test_the_notice_of_a_round_names_the_chores_due_the_wires_and_the_cows_still
         "- about cow:4, since 08:00",
         "Field:",
         "- Move the wire west by Mon 12:30, overdue (since the Mon 06:30 round)",
-        "- Not seen at a box since their grazing ended, with hours since milking: 1 (14.8 h), 2 (13.8 h), 3 (12.8 h), "
+        "- Not seen at a box since grazing ended, with hours since milking: 1 (14.8 h), 2 (13.8 h), 3 (12.8 h), "
         "4 (11.8 h), 5 (10.8 h), 6 (9.8 h), 7 (8.8 h), 8 (7.8 h) and 1 more",
         "Known until: visits 16:15.",
     ]

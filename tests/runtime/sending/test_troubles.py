@@ -180,6 +180,6 @@ def test_of_many_exports_that_fail_one_is_told_and_shown_for_a_day() -> None:
         case.after(DAY_S + 1)
         case.after(ENDED_S)
 
-    assert shown == ["The export milkings_0.csv cannot be dealt with"]
+    assert shown == ["The export milkings_0.csv cannot be processed"]
     assert [message.title for message in phone.messages] == shown
     assert case.troubles.now() == ()

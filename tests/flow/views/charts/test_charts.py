@@ -86,7 +86,7 @@ def test_a_quarter_is_drawn_against_the_others_with_bound_and_the_moment_it_was_
     assert {"mS/cm", "points", "bound 4", "cannot wait: 6", "raised 05:00", "this quarter"} <= set(texts(root))
     dashed = {line.get("class"): line.get("stroke-dasharray") for line in root.iter(f"{SVG}polyline")}
     assert (dashed["line-own"], dashed["line-other"], dashed["limit"]) == (None, "6 3", "2 3")
-    assert picture.title == "Cow 217, left front quarter: conductivity of 14 days against her other quarters"
+    assert picture.title == "Cow 217, left front quarter: conductivity over 14 days against her other quarters"
     assert picture.told == (
         "This quarter: 4,5 mS/cm at first, 6 at last, at most 6,2 (04:00).",
         "The others on average: 4,4 mS/cm at first, 4,5 at last, at most 4,6 (04:00).",
@@ -127,7 +127,7 @@ def test_failures_stand_beside_those_expected() -> None:
     picture = failures_chart(Counted("2", AT - 4000, AT, steps, ("82", "9", "82")), WORDS, "UTC", AT, [AT - 1000])
     assert count(read(picture), "line-own", "M") == 3 + 1  # three failures, and the key
     assert picture.told == (
-        "From 10:53 to 12:00: 3 of 4 failed, 0,4 were expected.",
+        "From 10:53 to 12:00: 3 of 4 failed, 0,4 expected.",
         "Cows that failed more than once: 82 (2).",
         "Raised 11:43.",
     )
@@ -196,7 +196,7 @@ def test_a_tank_is_drawn_with_its_limit() -> None:
     )  # fmt: skip
     warm = tank_chart(page, "temperature", WORDS, "UTC", AT)
     assert {"°C", "bound 6"} <= set(texts(read(warm)))
-    assert warm.told == ("4,2 °C at last (12:00), at most 7,5 (11:00).", "The rule's bound is 6.")
+    assert warm.told == ("Last 4,2 °C (12:00), highest 7,5 (11:00).", "The rule's bound is 6.")
     cells = tank_chart(page, "cells", WORDS, "UTC", AT)
     assert cells.told[0].startswith("210 1000/ml at last")
     assert "bound 400" in texts(read(cells))
@@ -279,12 +279,12 @@ cow  start    box  outcome  milk_kg  lf_conductivity_mS_cm  rf_conductivity_mS_c
 @pytest.mark.parametrize(
     ("subject", "rule", "names"),
     [
-        ("quarter:7/LF", "q", ["Cow 7, left front quarter", "Cow 7: her milkings"]),
-        ("cow:7", "late-cow", ["Hours since milking", "Cow 7: her milkings"]),
+        ("quarter:7/LF", "q", ["Cow 7, left front quarter", "Cow 7: milkings ove"]),
+        ("cow:7", "late-cow", ["Hours since milking", "Cow 7: milkings ove"]),
         ("box:2", "box", ["Box 2: failed", "Box 2: where it sees"]),
         ("herd", "box", []),
         ("feed:a", "feed-quiet", []),
-        ("cow:7", "a rule that is gone", ["Cow 7: her milkings"]),
+        ("cow:7", "a rule that is gone", ["Cow 7: milkings ove"]),
     ],
 )
 def test_an_alert_shows_the_charts_of_its_measure(subject: str, rule: str, names: list[str]) -> None:
