@@ -33,7 +33,7 @@ from sentinel.flow.reasons import (
 )
 
 PACKAGE = Path(sentinel.__file__).parent
-FROZEN = PACKAGE / "edges" / "store" / "sentences_v6.py"
+FROZEN = PACKAGE / "edges" / "store" / "schema" / "sentences_v6.py"
 GERMAN = words_in("de", ",", "Europe/Berlin")
 
 

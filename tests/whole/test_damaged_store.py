@@ -280,7 +280,7 @@ def test_a_service_that_finds_its_store_damaged_tells_people_once(farm: Path, ph
 
     assert [(end.code, end.way_back) for end in ends] == [(4, True)] * 3
     told = phone.messages[before:]
-    assert [message.title for message in told] == ["My farm: nothing is watched any more"]
+    assert [message.title for message in told] == ["My farm: nothing is being watched"]
     assert "sentinel restore" in told[0].body
 
 
@@ -302,7 +302,7 @@ def test_a_service_at_work_whose_store_is_taken_away_tells_people_and_ends(farm:
     assert "taken away" in err
     assert "sentinel restore" in err.strip().splitlines()[-1]
     assert "Traceback" not in out + err
-    assert "My farm: nothing is watched any more" in [message.title for message in phone.messages[before:]]
+    assert "My farm: nothing is being watched" in [message.title for message in phone.messages[before:]]
     assert not (farm / STORE_NAME).exists()
 
 

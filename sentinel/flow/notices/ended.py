@@ -1,4 +1,4 @@
-"""The words of the last notice: the store is damaged or gone, and nothing is watched any more."""
+"""The words of the last notice: the store is damaged or gone, and nothing is being watched."""
 
 from __future__ import annotations
 

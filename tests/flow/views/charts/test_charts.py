@@ -88,10 +88,10 @@ def test_a_quarter_is_drawn_against_the_others_with_bound_and_the_moment_it_was_
     assert (dashed["line-own"], dashed["line-other"], dashed["limit"]) == (None, "6 3", "2 3")
     assert picture.title == "Cow 217, left front quarter: conductivity over 14 days against her other quarters"
     assert picture.told == (
-        "This quarter: 4,5 mS/cm at first, 6 at last, at most 6,2 (04:00).",
-        "The others on average: 4,4 mS/cm at first, 4,5 at last, at most 4,6 (04:00).",
+        "This quarter: first 4,5 mS/cm, last 6, highest 6,2 (04:00).",
+        "Mean of the others: first 4,4 mS/cm, last 4,5, highest 4,6 (04:00).",
         "Its cup came off early at 1 of these milkings.",
-        "What speaks for a change: 5,5 points at last, at most 5,5 (12:00). The rule's bound is 4.",
+        "Signs of a change: 5,5 points at the last milking, highest 5,5 (12:00). The rule's bound is 4.",
         "Raised 05:00.",
     )
 
@@ -198,7 +198,7 @@ def test_a_tank_is_drawn_with_its_limit() -> None:
     assert {"°C", "bound 6"} <= set(texts(read(warm)))
     assert warm.told == ("Last 4,2 °C (12:00), highest 7,5 (11:00).", "The rule's bound is 6.")
     cells = tank_chart(page, "cells", WORDS, "UTC", AT)
-    assert cells.told[0].startswith("210 1000/ml at last")
+    assert cells.told[0].startswith("Last 210 1000/ml")
     assert "bound 400" in texts(read(cells))
     assert not any("bound" in one for one in texts(read(tank_chart(page, "bacteria", WORDS, "UTC", AT))))
 
