@@ -225,7 +225,7 @@ def _quiet() -> Iterator[None]:
 def test_everything_is_shown_through_the_terminal_s_own_module() -> None:
     """No other module makes a console, writes to standard output, or reads markup."""
     package = Path(main.__code__.co_filename).parents[1]
-    allowed = {"edges/terminal.py", "cli/__init__.py", "simulate/__main__.py"}
+    allowed = {"edges/terminal.py", "cli/__init__.py", "simulator/__main__.py"}
     found = [
         f"{path.relative_to(package).as_posix()}: {line.strip()}"
         for path in sorted(package.rglob("*.py"))

@@ -120,7 +120,7 @@ def in_words(points_of: dict[str, float], rise_pct: float, less_milk_pct: float,
     """The signs that add most to a score, the strongest first, and always how the conductivity stands.
 
     >>> in_words({"rise": 2.5, "ewma": 1.9, "yield": 0.1, "ratio": 0.0, "interval": 0.0}, 18.2, 2.0, 1.1, 9.0)
-    'conductivity 18 % over its usual; high at the milkings before'
+    'conductivity 18 % above its usual; high at the milkings before'
     """
     strongest = sorted(SIGNS, key=lambda name: -points_of[name])
     told = [name for name in strongest if name == "rise" or points_of[name] >= WORTH_SAYING]
