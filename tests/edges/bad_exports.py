@@ -70,7 +70,7 @@ DELIMITED: tuple[tuple[str, bytes], ...] = tuple(
         (VISITS, HEAD + GOOD.replace("done", "dnoe")),
         (VISITS, HEAD + GOOD.replace("done", "what is this?")),
         (VISITS, HEAD + GOOD.replace("28.03.2026", "32.03.2026")),
-        (VISITS, HEAD + GOOD.replace("28.03.2026 06:30", "x" * 150)),
+        (VISITS, HEAD + GOOD.replace("28.03.2026 06:30", "k" * 150)),
         (VISITS, HEAD + GOOD.replace("2026", "1926")),
         (VISITS, HEAD + GOOD.replace("28.03.2026 06:30", "29.03.2026 02:30")),
         (VISITS, HEAD + GOOD.replace("28.03.2026 06:30", "25.10.2026 02:30")),
