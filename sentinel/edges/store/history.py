@@ -13,12 +13,11 @@ from typing import Any, NamedTuple
 from sentinel.edges.store.database import Store, fetch
 from sentinel.flow.model import Batch, Rows, SetAside, Tick
 from sentinel.flow.reasons import from_json
-from sentinel.flow.tables import EXPORTED, QUARTER_ROWS, Table
+from sentinel.flow.tables import MEASURED, Table
 
 Row = dict[str, Any]
 ASIDE = ("line", "row", "reason", "kept", "tab", "who", "box", "begins", "ends")
 """The columns that a `SetAside` is kept in, in its order."""
-STORED = tuple(table for table in EXPORTED if table is not QUARTER_ROWS)
 
 
 class TickRecord(NamedTuple):
@@ -93,11 +92,11 @@ def settings_used(store: Store) -> list[tuple[int, dict[str, str]]]:
 def recorded_batches(store: Store) -> Iterator[tuple[int, Batch]]:
     """Every file that was read, oldest first: when it was first known, and what it gave at the time."""
     rewound, renewed = _changes(store)
-    streams = {table.name: _by_file(store, table, rewound) for table in STORED}
+    streams = {table.name: _by_file(store, table, rewound) for table in MEASURED}
     waiting = {name: next(stream, None) for name, stream in streams.items()}
     for file in fetch(store, "select * from files order by id"):
         parts: list[Rows] = []
-        for table in STORED:
+        for table in MEASURED:
             ahead = waiting[table.name]
             if ahead is not None and ahead[0] == file["id"]:
                 parts += _parts(table, ahead[1])
@@ -125,7 +124,7 @@ def recorded_batches(store: Store) -> Iterator[tuple[int, Batch]]:
 
 def _changes(store: Store) -> tuple[dict[tuple[str, str], list[Row]], dict[tuple[int, str], list[Row]]]:
     """Per row what its changes replaced, newest first; and per file and table the changed rows it brought."""
-    keys = {table.name: table.key for table in STORED}
+    keys = {table.name: table.key for table in MEASURED}
     rewound: dict[tuple[str, str], list[Row]] = {}
     renewed: dict[tuple[int, str], list[Row]] = {}
     for change in fetch(store, "select file_id, tab, key, old, new from changes order by id desc"):

@@ -8,13 +8,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from sentinel.flow.rules import Rule
-from sentinel.flow.tables import COW_TESTS, COWS, FILES, UNREAD, VISITS, Tables, table_named
+from sentinel.flow.tables import COWS, FILES, PER_COW, UNREAD, Tables, table_named
 
 NEVER = 2**62
 """Later than any moment."""
-
-OF_ONE_COW = (VISITS.name, COW_TESTS.name)
-"""The tables of which each row concerns the readings of one cow."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +43,7 @@ class Changes:
             | {name for name, who in touched.items() if who}
             | {FILES.name}
             | ({UNREAD.name} if unread else set()),
-            cows=self.cows.union(*(touched.get(name, ()) for name in OF_ONE_COW)),
+            cows=self.cows.union(*(touched.get(name, ()) for name in PER_COW)),
             earliest=self.earliest if earliest is None else min(self.earliest, earliest),
         )
 
@@ -67,13 +64,13 @@ def not_settled(
     That is all of it while nothing could be decided, as a feed has given nothing yet (`known`); else what lies past the
     moment up to which its table is decided (`decided_until`), or is too new to have lasted.
     """
-    if any(name in known and known[name] is None for name in OF_ONE_COW):
+    if any(name in known and known[name] is None for name in PER_COW):
         return Changes(everything=True)
     listed = tables.cows[COWS.happened].to_numpy(np.int64)
-    behind = {name for name in OF_ONE_COW if len(listed) and int(listed[-1]) > decided_until[name]}
+    behind = {name for name in PER_COW if len(listed) and int(listed[-1]) > decided_until[name]}
     lasting_s = max(map(longest_lasting_s, rules.values()), default=0)
     cows: set[str] = set()
-    for name in OF_ONE_COW:
+    for name in PER_COW:
         frame = getattr(tables, name)
         moments = frame[table_named(name).happened].to_numpy(np.int64)
         cows |= set(frame["cow"].iloc[int(np.searchsorted(moments, decided_until[name] - lasting_s, side="left")) :])

@@ -11,7 +11,7 @@ from functools import cached_property
 
 import numpy as np
 
-from sentinel.flow.evaluation.changes import OF_ONE_COW, Changes, longest_lasting_s, not_settled
+from sentinel.flow.evaluation.changes import Changes, longest_lasting_s, not_settled
 from sentinel.flow.evaluation.doubts import may_be_refuted
 from sentinel.flow.evaluation.known_until import known_until
 from sentinel.flow.evaluation.progress import Progress
@@ -125,12 +125,7 @@ class Looks:
     @cached_property
     def _of_changed_cows(self) -> Look:
         """All rows of the cows that changed, and of no other; several rules look at them."""
-        frames = {name: getattr(self.tables, name) for name in OF_ONE_COW}
-        theirs = {
-            name: frame[frame["cow"].isin(self.changes.cows).to_numpy(bool)].reset_index(drop=True)
-            for name, frame in frames.items()
-        }
-        return Look(replace(self.tables, **theirs), self.changes.cows)
+        return Look(self.tables.of_cows(self.changes.cows), self.changes.cows)
 
     def _since(self, decided: int, measure: Measure) -> Look | None:
         """All rows, of which the readings are asked for since the rule was last decided."""

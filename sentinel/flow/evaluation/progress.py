@@ -8,11 +8,9 @@ from dataclasses import dataclass, field, replace
 from sentinel.flow.evaluation.known_until import known_until
 from sentinel.flow.evaluation.verdicts import Judgement
 from sentinel.flow.measures import measure_named
+from sentinel.flow.measures.system.health import RULE_BLIND_H
 from sentinel.flow.model import Problem
 from sentinel.flow.rules import Rule
-
-BLIND_MEASURE = "rule_blind_h"
-"""Whoever watches for rules that fail looks again when one works."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +79,7 @@ class Progress:
                 due[name] = moment
         due = {name: moment for name, moment in due.items() if name in rules and moment > at}
         if self.failing.keys() - failures.keys():  # it works again: whoever watches for that looks in a second
-            due |= {name: at + 1 for name, rule in rules.items() if rule.measure == BLIND_MEASURE}
+            due |= {name: at + 1 for name, rule in rules.items() if rule.measure == RULE_BLIND_H.name}
         return replace(
             self,
             moved=frozenset(),
