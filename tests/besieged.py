@@ -21,7 +21,7 @@ from pathlib import Path
 from sentinel.edges.clock import Clock
 from sentinel.edges.settings import STORE_NAME, page_key
 from sentinel.edges.store import Store
-from sentinel.edges.store.access import Guests
+from sentinel.edges.store.access import PageAccess
 from sentinel.edges.store.alerts import save_alerts
 from sentinel.edges.web.auth.links import form_token, new_session, sign_session
 from sentinel.flow.model import Alert
@@ -115,7 +115,7 @@ def besieged_farm(folder: Path) -> Iterator[Besieged]:
         (folder / room).mkdir()
     at, store, key = Clock().now(), Store(folder / STORE_NAME), page_key(folder)
     save_alerts(store, [Alert(1, "box-failures", "box:1", at - 60, at - 600, "now", "Box 1: 5 failed attachments")])
-    session = new_session("Marit", Guests(store).make("Marit", False, at, at + 10**6).id, at)
+    session = new_session("Marit", PageAccess(store).make("Marit", False, at, at + 10**6).id, at)
     store.close()
     with (folder / "said").open("w") as said:
         process = subprocess.Popen(

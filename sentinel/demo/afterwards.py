@@ -13,7 +13,7 @@ from sentinel.demo.clock import StoryClock
 from sentinel.demo.farm import MARIT
 from sentinel.demo.phone import Message
 from sentinel.demo.play import Played, running
-from sentinel.edges.store.access import Guests
+from sentinel.edges.store.access import PageAccess
 from sentinel.edges.terminal import Screen
 from sentinel.flow.model import DAY_S
 from sentinel.runtime.service import Service
@@ -54,7 +54,7 @@ def keep_open(console: Screen, played: Played, ended: threading.Event, seconds: 
         with running(service):
             with service.before_a_look():
                 pass
-            made = Guests(played.yard.store).make(MARIT, False, clock.now(), clock.now() + 30 * DAY_S)
+            made = PageAccess(played.yard.store).make(MARIT, False, clock.now(), clock.now() + 30 * DAY_S)
             console.print()
             console.print(f"The farm's page, as {MARIT} has it on her phone:", style="bold")
             console.print(f"  {own_link(played.yard, made, page.port)}", style="cyan", soft_wrap=True)

@@ -8,7 +8,7 @@ from contextlib import suppress
 
 from sentinel.edges.clock import Clock
 from sentinel.edges.photos import NoPicture, Photos
-from sentinel.edges.store.access import Guests
+from sentinel.edges.store.access import PageAccess
 from sentinel.edges.store.alerts import alert_with, alerts_on, all_alerts, standing_or_ended_since
 from sentinel.edges.store.feeds import rows_set_aside
 from sentinel.edges.store.inputs import put_answer, put_chore
@@ -37,7 +37,7 @@ class FarmReader:
         self._service = service
         self._store = service.store
         self._clock = clock
-        self._guests = Guests(service.store)
+        self._guests = PageAccess(service.store)
         self._photos = Photos(service.yard.folder)
 
     def farm(self) -> Farm:

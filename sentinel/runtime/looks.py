@@ -19,7 +19,7 @@ from sentinel.runtime.events import heard_of
 from sentinel.runtime.health.monitor import Monitor
 from sentinel.runtime.intake import Intake
 from sentinel.runtime.sending.outbox import Outbox
-from sentinel.runtime.tick_times import Moments
+from sentinel.runtime.tick_times import TickTimes
 
 LAST_S = 3.0
 """So long an end waits for another process that writes: it is only noted, and whoever stops sentinel waits for it."""
@@ -45,7 +45,7 @@ class Looks:
         stopping: threading.Event,
     ) -> None:
         self.inbox = inbox
-        self.moments = Moments(engine.store, clock)
+        self.moments = TickTimes(engine.store, clock)
         self.due: int | None = None
         self.again = False
         self._engine = engine

@@ -25,7 +25,7 @@ LONGEST_SAID = 240
 Load = Callable[[], tuple[Setup | None, Secrets, list[Problem]]]
 
 
-class Edits:
+class SettingsReload:
     """Watches the settings of one farm folder."""
 
     def __init__(self, folder: Path, load: Load) -> None:

@@ -29,7 +29,7 @@ from sentinel.runtime.health.monitor import Monitor
 from sentinel.runtime.intake import Intake
 from sentinel.runtime.lookback import kept_by_name
 from sentinel.runtime.looks import Looks
-from sentinel.runtime.reload import Edits, failed
+from sentinel.runtime.reload import SettingsReload, failed
 from sentinel.runtime.sending.outbox import Outbox
 
 LOOK_S = 1.0
@@ -62,7 +62,7 @@ class Service:
         self._looking = threading.Condition()
         self._looked = 0
         self._ended = False
-        self._edits = Edits(yard.folder, lambda: load_setup(yard.folder, environment))
+        self._edits = SettingsReload(yard.folder, lambda: load_setup(yard.folder, environment))
         self.outbox = Outbox(self.engine, clock, yard.secrets.urls, link, heard, told_before(yard.folder))
         self.monitor = Monitor(
             yard.folder, clock, environment, self.outbox, self._settings, partial(last_known, self.store)

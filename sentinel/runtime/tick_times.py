@@ -15,7 +15,7 @@ PUT_BACK_S = 3
 """If the next tick would stand further ahead than this, the clock was put back, and is not waited for."""
 
 
-class Moments:
+class TickTimes:
     """Gives the ticks of a store their moments by a clock that may be put ahead and back."""
 
     def __init__(self, store: Store, clock: Clock) -> None:

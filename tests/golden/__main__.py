@@ -34,7 +34,7 @@ from sentinel.demo.clock import StoryClock
 from sentinel.demo.farm import arrivals
 from sentinel.edges.settings import Secrets, read_texts
 from sentinel.edges.store import Store
-from sentinel.edges.store.access import Guests
+from sentinel.edges.store.access import PageAccess
 from sentinel.edges.store.history import last_tick
 from sentinel.edges.store.log import log_entries
 from sentinel.edges.store.outbox import all_notices
@@ -166,7 +166,7 @@ def pages(store: Store, setup: Setup, language: str, folder: Path) -> Iterator[t
     at = (last_tick(store) or 0) + 5
     service = Service(Farmyard(folder, replace(setup, farm=farm), Secrets({}), store), StoryClock(at), {})
     service.engine.step(Tick(at))
-    link = Guests(store).make("Marit", False, at, at + 30 * DAY_S)
+    link = PageAccess(store).make("Marit", False, at, at + 30 * DAY_S)
     app = make_app(FarmReader(service, service.clock), KEY, service.clock.now)
     with TestClient(app, "http://farm.test", follow_redirects=False) as browser:
         browser.get(sign_entry("", KEY, link.id, link.person))

@@ -25,7 +25,7 @@ from sentinel.errors import FarmFolderError
 from sentinel.flow.model import Problem, Source, Tick
 from sentinel.flow.setup import MOST_PROBLEMS, read_setup
 from sentinel.runtime.farm_folder import Farmyard, load_setup
-from sentinel.runtime.reload import AGAIN_S, Edits
+from sentinel.runtime.reload import AGAIN_S, SettingsReload
 from sentinel.runtime.service import Service
 
 pytestmark = [pytest.mark.timeout(180), pytest.mark.skipif(os.name != "posix", reason="makes links and pipes")]
@@ -188,7 +188,7 @@ def test_what_is_wrong_is_told_once_and_read_again_by_itself(tmp_path: Path) -> 
     good = load_setup(farm, {})
     held = (None, good[1], [Problem(Source("rules/boxes.yaml"), "this file cannot be read")])
     answers = [held, held, good]
-    edits = Edits(farm, lambda: answers.pop(0))
+    edits = SettingsReload(farm, lambda: answers.pop(0))
 
     assert edits.look(0.0) == (None, None, "")
     (farm / "rules" / "boxes.yaml").write_text(edited_farm.RULES % "another")
@@ -207,14 +207,14 @@ def test_no_failure_to_read_settings_ends_the_watch(tmp_path: Path) -> None:
     def failing() -> NoReturn:
         raise RuntimeError("unheard of\n" * 500)
 
-    edits = Edits(farm, failing)
+    edits = SettingsReload(farm, failing)
     shutil.rmtree(farm)
     edits.look(0.0)
     said = edits.look(5.0)[2]
 
     assert said.startswith("farm: RuntimeError: unheard of unheard of")
     assert len(said) < 300
-    gone = Edits(farm, lambda: load_setup(farm, {}))
+    gone = SettingsReload(farm, lambda: load_setup(farm, {}))
     farm.mkdir()
     shutil.rmtree(farm)
     assert "is not a folder" in gone.refused(str(_refusal(farm)), 0.0)

@@ -17,7 +17,7 @@ from sentinel.demo.phone import Message, Phone
 from sentinel.demo.play import running
 from sentinel.edges.settings import SECRETS_NAME, STORE_NAME
 from sentinel.edges.store import Store
-from sentinel.edges.store.access import Guests
+from sentinel.edges.store.access import PageAccess
 from sentinel.edges.store.database import fetch
 from sentinel.edges.store.history import last_tick
 from sentinel.edges.store.log import entries_after
@@ -49,7 +49,7 @@ class OpenFarm:
 
     def own_link(self) -> str:
         """A link of Marit's own, made now."""
-        made = Guests(self.store).make(MARIT, False, self.clock.now(), self.clock.now() + 30 * DAY_S)
+        made = PageAccess(self.store).make(MARIT, False, self.clock.now(), self.clock.now() + 30 * DAY_S)
         return own_link(self.service.yard, made, urlsplit(self.base).port)
 
     def move_to(self, moment: int) -> None:

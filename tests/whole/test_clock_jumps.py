@@ -13,7 +13,7 @@ from whole.whole_farm import BOX_FAILURES, FEED_QUIET, LATE_COW, Life, batch, se
 
 from sentinel.edges.clock import Clock
 from sentinel.edges.settings import Secrets
-from sentinel.edges.store.access import Guests
+from sentinel.edges.store.access import PageAccess
 from sentinel.edges.store.alerts import alert_with, alerts_of_rule, all_alerts
 from sentinel.edges.store.database import fetch
 from sentinel.edges.store.feeds import feed_state, forget_later, put_seen, rows_set_aside
@@ -243,7 +243,7 @@ def test_somebody_shut_out_stays_out_whatever_the_clock_shows(tmp_path: Path) ->
     life = Life(setup)
     clock = Stopped(moment("06:00") + YEAR_S)
     shown = FarmReader(Service(Farmyard(tmp_path, setup, Secrets({}), life.store), clock, {}), clock)
-    Guests(life.store).shut_out("Anna", clock.at)
+    PageAccess(life.store).shut_out("Anna", clock.at)
     begun_ahead = clock.at + 60
     clock.at = moment("06:02")
     jump(life, "06:02", -YEAR_S)

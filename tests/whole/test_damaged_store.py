@@ -242,12 +242,12 @@ def test_photos_come_back_with_the_store(farm: Path, tmp_path: Path) -> None:
 
 def test_a_link_sent_before_opens_nothing_after_a_store_came_back(farm: Path, tmp_path: Path) -> None:
     """Numbers of alerts are given again: what a notice's link opened then would be another alert."""
-    from sentinel.edges.store.access import Guests
+    from sentinel.edges.store.access import PageAccess
 
     assert sentinel("backup", tmp_path / "copy.db", "--farm", farm).code == 0
     assert sentinel("restore", tmp_path / "copy.db", "--farm", farm).code == 0
     with opened(farm / STORE_NAME) as store:
-        shut = Guests(store).shut_until("Operator")
+        shut = PageAccess(store).shut_until("Operator")
 
     assert shut is not None
 

@@ -23,7 +23,7 @@ from sentinel.demo.clock import StoryClock
 from sentinel.edges.clock import Clock
 from sentinel.edges.settings import STORE_NAME
 from sentinel.edges.store import Store
-from sentinel.edges.store.access import Guests
+from sentinel.edges.store.access import PageAccess
 from sentinel.edges.store.alerts import save_alerts
 from sentinel.edges.store.inputs import waiting_inputs
 from sentinel.edges.web import make_app, sign_link
@@ -123,7 +123,7 @@ def page(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Page]:
     service.catch_up()
     at = service.clock.now()
     save_alerts(store, [Alert(1, "box-failures", "box:2", at - 60, at - 600, "now", "Box 2: 5 failed attachments")])
-    link = Guests(store).make("Marit", False, at, at + 10**6)
+    link = PageAccess(store).make("Marit", False, at, at + 10**6)
     session = new_session("Marit", link.id, at)
     app = make_app(FarmReader(service, service.clock), KEY, service.clock.now)
     notice = sign_link("", KEY, 1, "Marit", at)

@@ -14,7 +14,7 @@ from sentinel.cli.base import HERE, FarmOption, now, out
 from sentinel.edges.photos import copied
 from sentinel.edges.settings import STORE_NAME, inbox_of
 from sentinel.edges.store import Store
-from sentinel.edges.store.access import Guests
+from sentinel.edges.store.access import PageAccess
 from sentinel.edges.store.copies import Reach, last_heard, looked_over, made_ready, put_in_place
 from sentinel.edges.store.feeds import seen_files
 from sentinel.edges.store.history import last_known
@@ -104,7 +104,7 @@ def _note(ready: Path, people: list[str], at: int, until: str) -> None:
         with store.writing():
             said = f"the store was brought back from a backup that goes to {until}"
             append_entries(store, [Entry(max(at, (last_known(store) or 0) + 1), "problem", body={"said": said})])
-            Guests(store).shut_notices(people, at)
+            PageAccess(store).shut_notices(people, at)
     finally:
         store.close()
 

@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 import typer
 
 from sentinel.cli.base import HERE, FarmOption, now, open_farm, out
-from sentinel.edges.store.access import Guests
+from sentinel.edges.store.access import PageAccess
 from sentinel.errors import UsageError
 from sentinel.flow.model import DAY_S
 from sentinel.flow.settings.people import moment
@@ -37,7 +37,7 @@ def link(
         ends = at + OPENS_FOR_S if until is None else _end_of(until, yard.setup.farm.zone)
         if ends <= at:
             raise UsageError(f"{until} is over already; name a day to come")
-        made = Guests(yard.store).make(person, read_only, at, ends)
+        made = PageAccess(yard.store).make(person, read_only, at, ends)
         out.print(own_link(yard, made))
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from sentinel.cli.base import HERE, AsJson, FarmOption, now, open_farm, out, print_json
-from sentinel.edges.store.access import Guests, PageLink
+from sentinel.edges.store.access import PageAccess, PageLink
 from sentinel.flow.language import shown_time
 from sentinel.flow.views.parts.records import rfc3339
 
@@ -11,7 +11,7 @@ from sentinel.flow.views.parts.records import rfc3339
 def links(farm: FarmOption = HERE, as_json: AsJson = False) -> None:
     """Every link that was made: whose, until when it opens, when it was last opened."""
     with open_farm(farm) as yard:
-        found, at, zone = Guests(yard.store).links(), now(), yard.setup.farm.zone
+        found, at, zone = PageAccess(yard.store).links(), now(), yard.setup.farm.zone
         if as_json:
             print_json(_record(one, at) for one in found)
             return

@@ -7,7 +7,7 @@ from typing import Annotated
 import typer
 
 from sentinel.cli.base import HERE, FarmOption, now, open_farm, out
-from sentinel.edges.store.access import Guests
+from sentinel.edges.store.access import PageAccess
 from sentinel.errors import UsageError
 from sentinel.runtime.farm_folder import Farmyard
 from sentinel.runtime.inputs import person_named
@@ -19,20 +19,20 @@ def withdraw(
 ) -> None:
     """End a link and all that it opened; of a person: every link of theirs, those in notices too (a lost phone)."""
     with open_farm(farm) as yard:
-        guests, at = Guests(yard.store), now()
+        access, at = PageAccess(yard.store), now()
         if which.isdigit():
-            found = guests.link(int(which))
+            found = access.link(int(which))
             if found is None:
                 raise UsageError(f"there is no link {which}; `sentinel people links` lists them")
-            guests.withdraw(found.id, at)
+            access.withdraw(found.id, at)
             out.print(f"Link {found.id} of {found.person} opens nothing any more.")
             return
-        person = _known(yard, guests, which)
-        guests.shut_out(person, at)
+        person = _known(yard, access, which)
+        access.shut_out(person, at)
         out.print(f"Nothing that {person} was given or sent up to now opens the page any more.")
 
 
-def _known(yard: Farmyard, guests: Guests, name: str) -> str:
+def _known(yard: Farmyard, access: PageAccess, name: str) -> str:
     """The person as people.yaml or an earlier link writes them."""
-    theirs = {one.person.casefold(): one.person for one in guests.links()}
+    theirs = {one.person.casefold(): one.person for one in access.links()}
     return theirs.get(name.strip().casefold()) or person_named(yard, name)

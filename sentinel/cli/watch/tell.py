@@ -9,7 +9,7 @@ import typer
 from sentinel.cli.base import HERE, AsJson, FarmOption, now, open_farm, out, print_json
 from sentinel.edges.locales import words_of
 from sentinel.edges.notifier import Message, Notifier, Outcome
-from sentinel.edges.store.access import Guests
+from sentinel.edges.store.access import PageAccess
 from sentinel.errors import UsageError
 from sentinel.flow.model import DAY_S
 from sentinel.flow.notices.trial import trial
@@ -55,7 +55,7 @@ def _link(yard: Farmyard, name: str) -> str:
     if not opens_on_phones(yard.setup.farm):
         return ""
     at = now()
-    return own_link(yard, Guests(yard.store).make(name, read_only=False, at=at, until=at + DAY_S))
+    return own_link(yard, PageAccess(yard.store).make(name, read_only=False, at=at, until=at + DAY_S))
 
 
 def _sent(yard: Farmyard, name: str, channels: tuple[str, ...], link: str) -> list[Outcome]:

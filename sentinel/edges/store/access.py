@@ -28,7 +28,7 @@ class PageLink:
         return self.withdrawn_at is None and at < self.until
 
 
-class Guests:
+class PageAccess:
     """The page's rooms in a farm's store."""
 
     def __init__(self, store: Store) -> None:

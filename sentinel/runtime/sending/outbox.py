@@ -18,7 +18,7 @@ from sentinel.flow.notices.still import STILL
 from sentinel.flow.views.alert import likely_answers
 from sentinel.runtime.engine import Engine
 from sentinel.runtime.sending.outcomes import Outcomes, Tried
-from sentinel.runtime.sending.recovery import Still, sent_notice
+from sentinel.runtime.sending.recovery import ChannelRecovery, sent_notice
 from sentinel.runtime.sending.troubles import Troubles
 from sentinel.runtime.tick_times import PUT_BACK_S
 
@@ -56,8 +56,8 @@ class Outbox:
         self._clock = clock
         self._heard = heard
         self._jumped_s, self._put_right_at = clock.jumped_s, 0
-        self._still = Still(engine)
-        self.outcomes = Outcomes(engine.store, clock.steady, self._still.after)
+        self._recovery = ChannelRecovery(engine)
+        self.outcomes = Outcomes(engine.store, clock.steady, self._recovery.after)
         self.troubles = Troubles(lambda: engine.setup, lambda: self.notifier, clock, told_before)
         engine.troubles = self.troubles.sentences
         self.watch: Callable[[], None] = lambda: None
@@ -131,7 +131,7 @@ class Outbox:
             if key in self._on_way or self.outcomes.rests(*key, now):
                 continue
             try:
-                line = self._still.line_of(waiting, now)
+                line = self._recovery.line_of(waiting, now)
             except sqlite3.OperationalError:  # it is put off, or taken out, when the store takes that
                 continue
             if line is None:

@@ -46,7 +46,7 @@ def sent_notice(line: OutboxLine, at: int) -> Notice | None:
     return sent if line.kind == STILL else None
 
 
-class Still:
+class ChannelRecovery:
     """The outbox lines of an engine's store: what is sent for each, and what a try of one leads to."""
 
     def __init__(self, engine: Engine) -> None:

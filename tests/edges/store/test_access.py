@@ -1,14 +1,14 @@
 """The page's rooms in the store: own links and their ends, who is shut out, what phones sent."""
 
 from sentinel.edges.store import Store
-from sentinel.edges.store.access import Guests, PageLink
+from sentinel.edges.store.access import PageAccess, PageLink
 
 DAY = 86400
 
 
 def test_a_link_opens_until_its_end_or_until_it_is_withdrawn() -> None:
     """Whichever comes first; withdrawing it again changes nothing."""
-    guests = Guests(Store(None))
+    guests = PageAccess(Store(None))
     first, second = guests.make("Marit", False, 0, DAY), guests.make("A guest", True, 10, DAY)
     guests.withdraw(second.id, 50)
     guests.withdraw(second.id, 60)
@@ -21,7 +21,7 @@ def test_a_link_opens_until_its_end_or_until_it_is_withdrawn() -> None:
 
 def test_it_is_remembered_when_a_link_was_last_opened() -> None:
     """For whoever looks through the links."""
-    guests = Guests(Store(None))
+    guests = PageAccess(Store(None))
     guests.used(guests.make("Marit", False, 0, DAY).id, 77)
 
     found = guests.link(1)
@@ -31,7 +31,7 @@ def test_it_is_remembered_when_a_link_was_last_opened() -> None:
 
 def test_shutting_a_person_out_ends_all_they_have_and_nobody_elses() -> None:
     """Links made afterwards open again."""
-    guests = Guests(Store(None))
+    guests = PageAccess(Store(None))
     for person in ("Marit", "Onno"):
         guests.make(person, False, 0, DAY)
     guests.shut_out("Marit", 40)
@@ -43,7 +43,7 @@ def test_shutting_a_person_out_ends_all_they_have_and_nobody_elses() -> None:
 
 def test_what_a_phone_sent_is_known_by_its_number() -> None:
     """With what was said to it."""
-    guests = Guests(Store(None))
+    guests = PageAccess(Store(None))
     guests.put_sent("Marit/1", "Marit", 5, 90, "alert 17", "Thank you.")
 
     assert (guests.said_of("Marit/1"), guests.said_of("Marit/2")) == ("Thank you.", None)
