@@ -14,12 +14,10 @@ from sentinel.flow.evaluation.known_until import known_of
 from sentinel.flow.model import DAY_S, HOUR_S, natural_key
 from sentinel.flow.settings.farm import Farm, GrazingPlan
 from sentinel.flow.settings.people import moment
-from sentinel.flow.tables import Tables
+from sentinel.flow.tables import IN_MILK, Tables
 
 KNOWN_FOR_S = 4 * DAY_S
 """A cow without a visit for longer is not told as still out: she is dry, sold or kept elsewhere (common practice)."""
-
-IN_MILK = ("milking", "withheld")
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,6 +8,9 @@ from sentinel.flow.tables.declare import Column, Table
 UNKNOWN = "unknown"
 """The outcome of a visit of which it could not be read: she may have been milked, or not."""
 
+IN_MILK = ("milking", "withheld")
+"""What the herd list says of a cow that is milked; of `withheld` the milk is kept out of the tank."""
+
 NOT_WHOLE = "not_whole"
 """The outcome of a visit of which it is only said that the milking was not whole: incomplete or failed, by its milk."""
 

@@ -13,18 +13,17 @@ import pandas as pd
 from sentinel.flow.evaluation.attributes import herd_changes
 from sentinel.flow.evaluation.known_until import known_of
 from sentinel.flow.language.words import Words, told
+from sentinel.flow.measures.milking.lateness import LATE_SHARE
 from sentinel.flow.measures.milking.outcomes import outcomes
 from sentinel.flow.model import DAY_S, HOUR_S
 from sentinel.flow.schedule.days import days_between
-from sentinel.flow.tables import Tables
+from sentinel.flow.tables import COWS, IN_MILK, Tables
 from sentinel.flow.views.charts.draw import Frame, Picture, day_axis, key, nothing, picture, room, scale
 from sentinel.flow.views.charts.series import Series, series_of
 from sentinel.flow.views.charts.shapes import bars, squares
 from sentinel.flow.views.parts.snapshot import Snapshot
 from sentinel.flow.views.parts.timeline import GLANCE_S
 
-LATE_MEASURE = "late_share"
-IN_MILK = ("milking", "withheld")
 MILKINGS = ("milked", "incomplete")
 
 
@@ -87,7 +86,7 @@ def herd_page(snapshot: Snapshot) -> HerdPage:
     listed = Counter(status for status in _status_at(tables, at).values() if status)
     return HerdPage(
         known_until=until,
-        status=tuple((status, listed[status]) for status in ("milking", "dry", "withheld") if listed),
+        status=tuple((status, listed[status]) for status in COWS.column("status").words if listed),
         milked_24h=0 if until is None else int(milked["cow"][moments > until - DAY_S].nunique()),
         late=None if until is None else _late(snapshot, until),
         median_kg=float(np.median(kg)) if len(kg) else None,
@@ -98,7 +97,7 @@ def herd_page(snapshot: Snapshot) -> HerdPage:
 
 def _late(snapshot: Snapshot, until: int) -> Series | None:
     """The readings of the share of late cows by the first rule that asks for it; None if there are none."""
-    rules = (rule for rule in snapshot.rules.values() if rule.measure == LATE_MEASURE)
+    rules = (rule for rule in snapshot.rules.values() if rule.measure == LATE_SHARE.name)
     rule = next(rules, None)
     found = series_of(rule, "herd", snapshot.tables, until) if rule else None
     return found if found is not None and found.points else None
