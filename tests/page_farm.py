@@ -76,7 +76,7 @@ class InMemory:
     people: tuple[str, ...] = ("Marit", "Onno")
     own: dict[int, tuple[str, bool, int]] = field(default_factory=lambda: {1: ("Marit", False, AT + 10**7)})
     shut: dict[str, int] = field(default_factory=dict)
-    deeds: list[Answer | Chore] = field(default_factory=list)
+    submissions: list[Answer | Chore] = field(default_factory=list)
     sent: dict[str, str] = field(default_factory=dict)
     entries: list[Entry] = field(default_factory=list)
     own_troubles: list[str] = field(default_factory=list)
@@ -159,17 +159,17 @@ class InMemory:
             self.entries.append(Entry(self.now, "photo", alert.id, alert.rule, alert.subject, person, body))
         return None
 
-    def take(self, number: str, deed: Answer | Chore, said: str) -> str | None:
+    def take(self, number: str, submission: Answer | Chore, said: str) -> str | None:
         """Take it down, once."""
         if self.broken:
             raise OSError("the disk is full")
         if number in self.sent:
             return self.sent[number]
         self.sent[number] = said
-        self.deeds.append(deed)
-        if self.applied and isinstance(deed, Answer) and deed.until is None and not deed.hand_to:
-            told = {"answered_by": deed.person, "finding": deed.finding, "note": deed.note}
-            self.alerts[deed.alert] = replace(self.alerts[deed.alert], answered_at=deed.at, **told)
+        self.submissions.append(submission)
+        if self.applied and isinstance(submission, Answer) and submission.until is None and not submission.hand_to:
+            told = {"answered_by": submission.person, "finding": submission.finding, "note": submission.note}
+            self.alerts[submission.alert] = replace(self.alerts[submission.alert], answered_at=submission.at, **told)
         return None
 
 

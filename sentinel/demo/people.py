@@ -26,11 +26,11 @@ LOOKED_AFTER_S = 33 * 60
 
 
 @dataclass(frozen=True, slots=True, order=True)
-class Deed:
+class Action:
     """Something a person does at a moment.
 
     `how`: `link` (answer through the notice's link), `answer` (`sentinel answer`), `done` (`sentinel done`).
-    `what` is the finding or the chore; `alert` the alert's number or 0; `place` the chore's place; `quiet` deeds
+    `what` is the finding or the chore; `alert` the alert's number or 0; `place` the chore's place; `quiet` actions
     are not shown.
     """
 
@@ -57,11 +57,11 @@ def rounds(start: int, until: int, zone: str) -> Iterator[int]:
         day += timedelta(days=1)
 
 
-def wire_moved(moment: int, zone: str) -> list[Deed]:
+def wire_moved(moment: int, zone: str) -> list[Action]:
     """The wires of a round are moved."""
     clock = datetime.fromtimestamp(moment, ZoneInfo(zone))
     blocks = BLOCKS[(clock.hour, clock.minute)]
-    return [Deed(moment, "done", "wire", place=block, quiet=True) for block in blocks]
+    return [Action(moment, "done", "wire", place=block, quiet=True) for block in blocks]
 
 
 class Operator:
@@ -71,19 +71,19 @@ class Operator:
         self._rounds, self._zone = list(rounds(start, until, zone)), zone
         self._seen_to: set[int] = set()
 
-    def habits(self) -> list[Deed]:
+    def habits(self) -> list[Action]:
         """What is done at every round, whatever the phone says."""
-        return [deed for moment in self._rounds for deed in wire_moved(moment, self._zone)]
+        return [action for moment in self._rounds for action in wire_moved(moment, self._zone)]
 
-    def reads(self, message: Message, notice: Notice, alerts: Iterable[Alert]) -> list[Deed]:
+    def reads(self, message: Message, notice: Notice, alerts: Iterable[Alert]) -> list[Action]:
         """What Marit will do about a notice that reached her; each alert is seen to once."""
         if message.to != MARIT or notice.kind == "over":
             return []
-        deeds = [deed for alert in alerts if (deed := self._deed(message, notice, alert))]
-        self._seen_to |= {deed.alert for deed in deeds}
-        return deeds
+        actions = [action for alert in alerts if (action := self._action(message, notice, alert))]
+        self._seen_to |= {action.alert for action in actions}
+        return actions
 
-    def _deed(self, message: Message, notice: Notice, alert: Alert) -> Deed | None:
+    def _action(self, message: Message, notice: Notice, alert: Alert) -> Action | None:
         if alert.id in self._seen_to:
             return None
         at_round = next((moment for moment in self._rounds if moment > message.at), None)
@@ -91,13 +91,13 @@ class Operator:
             case "box-failures" if notice.kind == "alert":
                 note = "The arm rests off to one side. The fitter comes at seven."
                 at = message.at + LOOKED_AFTER_S
-                return Deed(at, "link", "arm out of line", note, alert.id, link=message.link)
+                return Action(at, "link", "arm out of line", note, alert.id, link=message.link)
             case "quarter-conductivity" if notice.kind == "alert" and at_round:
                 note = "Vet asked; her milk is kept apart."
-                return Deed(at_round + 60, "answer", "clots or flakes", note, alert.id)
+                return Action(at_round + 60, "answer", "clots or flakes", note, alert.id)
             case "filter-overdue" if at_round:
                 place = alert.subject.partition(":")[2]
-                return Deed(at_round + 120, "done", "filter", "It was forgotten at the wash.", alert.id, place)
+                return Action(at_round + 120, "done", "filter", "It was forgotten at the wash.", alert.id, place)
             case _:
                 return None
 

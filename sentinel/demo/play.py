@@ -1,6 +1,6 @@
 """Plays the invented farm's week: a real service, a real inbox, real notices to a phone stand-in, and two people.
 
-Only the clock is the story's own. It goes from one arrival, due moment or deed to the next, as fast as the service
+Only the clock is the story's own. It goes from one arrival, due moment or action to the next, as fast as the service
 has done its tick, and at most as fast as the pace allows.
 """
 
@@ -17,7 +17,7 @@ from zoneinfo import ZoneInfo
 
 from sentinel.demo.clock import StoryClock
 from sentinel.demo.farm import MARIT, arrivals, drop, make_farm
-from sentinel.demo.people import Deed, Operator, answer_by_link
+from sentinel.demo.people import Action, Operator, answer_by_link
 from sentinel.demo.phone import Message, Phone
 from sentinel.demo.tell import Teller
 from sentinel.edges.clock import Clock
@@ -65,8 +65,8 @@ class Week:
         self._teller = teller
         self._operator = operator
         self._shown = 0
-        self._deeds: list[Deed] = operator.habits()
-        heapq.heapify(self._deeds)
+        self._actions: list[Action] = operator.habits()
+        heapq.heapify(self._actions)
 
     def play(self, week: dict[int, list[str]], pace: Callable[[int], None], progress: Progress) -> None:
         """From one moment at which something happens to the next, until the last export has been read."""
@@ -93,26 +93,28 @@ class Week:
     def _next(self, arrival: int, until: int) -> int:
         """The next moment at which something arrives, is due, or is done; it may have come already."""
         due = self._service.due
-        deed = self._deeds[0].at if self._deeds else None
-        return min(m for m in (arrival, due, deed, until) if m is not None)
+        action = self._actions[0].at if self._actions else None
+        return min(m for m in (arrival, due, action, until) if m is not None)
 
     def _act(self) -> None:
         """Everything that people do by now, each seen to by the service before the next."""
-        while self._deeds and self._deeds[0].at <= self._clock.now():
-            deed = heapq.heappop(self._deeds)
-            if deed.how == "link":
-                self._teller.line(deed.at, MARIT, f"opens the link and taps “{deed.what}”: {deed.note}", "bold cyan")
-                answer_by_link(deed.link, deed.what, deed.note)
-            elif deed.how == "answer":
-                said = f'sentinel answer {deed.alert} --finding "{deed.what}" --note "{deed.note}"'
-                self._teller.line(deed.at, MARIT, said, "bold cyan")
-                leave_answer(self._yard, deed.alert, MARIT, deed.what, deed.note, deed.at)
+        while self._actions and self._actions[0].at <= self._clock.now():
+            action = heapq.heappop(self._actions)
+            if action.how == "link":
+                self._teller.line(
+                    action.at, MARIT, f"opens the link and taps “{action.what}”: {action.note}", "bold cyan"
+                )
+                answer_by_link(action.link, action.what, action.note)
+            elif action.how == "answer":
+                said = f'sentinel answer {action.alert} --finding "{action.what}" --note "{action.note}"'
+                self._teller.line(action.at, MARIT, said, "bold cyan")
+                leave_answer(self._yard, action.alert, MARIT, action.what, action.note, action.at)
             else:
-                if not deed.quiet:
-                    said = f'sentinel done {deed.what} --box {deed.place} --note "{deed.note}"'
-                    self._teller.line(deed.at, MARIT, said, "bold cyan")
-                leave_chore(self._yard, deed.what, deed.place, MARIT, deed.note, deed.at)
-            if not (self._deeds and self._deeds[0].at == deed.at):  # what is done together is one tick
+                if not action.quiet:
+                    said = f'sentinel done {action.what} --box {action.place} --note "{action.note}"'
+                    self._teller.line(action.at, MARIT, said, "bold cyan")
+                leave_chore(self._yard, action.what, action.place, MARIT, action.note, action.at)
+            if not (self._actions and self._actions[0].at == action.at):  # what is done together is one tick
                 with self._service.before_a_look():
                     pass
                 self._show_news()
@@ -132,8 +134,8 @@ class Week:
         for message, notice in fresh:
             about = {alert.id: alert for alert in alerts_with(store, notice.alerts)}
             alerts = [about[number] for number in notice.alerts if number in about]
-            for deed in self._operator.reads(message, notice, alerts):
-                heapq.heappush(self._deeds, deed)
+            for action in self._operator.reads(message, notice, alerts):
+                heapq.heappush(self._actions, action)
 
 
 def play(folder: Path, console: Screen, seconds: float, progress: Progress) -> Played:

@@ -118,17 +118,21 @@ class FarmReader:
                 append_entries(self._store, [Entry(now, "photo", alert.id, alert.rule, alert.subject, person, body)])
         return None
 
-    def take(self, number: str, deed: Answer | Chore, said: str) -> str | None:
+    def take(self, number: str, submission: Answer | Chore, said: str) -> str | None:
         """Leave an answer or a chore for the service's next look, which is at once; each number once."""
         with self._store.writing(PATIENCE_S):
             before = self._guests.said_of(number)
             if before is not None:
                 return before
-            what = f"alert {deed.alert}" if isinstance(deed, Answer) else f"{deed.chore} {deed.place}".strip()
-            self._guests.put_sent(number, deed.person, deed.at, self._clock.now(), what, said)
-            if isinstance(deed, Answer):
-                put_answer(self._store, deed)
+            what = (
+                f"alert {submission.alert}"
+                if isinstance(submission, Answer)
+                else f"{submission.chore} {submission.place}".strip()
+            )
+            self._guests.put_sent(number, submission.person, submission.at, self._clock.now(), what, said)
+            if isinstance(submission, Answer):
+                put_answer(self._store, submission)
             else:
-                put_chore(self._store, deed)
+                put_chore(self._store, submission)
         self._service.wake()
         return None

@@ -3,8 +3,8 @@
 In reading order: `screens` (every screen, registered once; `screen` is the shape of a row), `app` (which address opens
 what), `site` and `request_context` (what all requests share, what a handler is given of one), `farm_reader` (what is
 asked of the farm), `auth` (who may enter), `handlers` (what each screen does), `templating` with `page_language` and
-`code_labels` (how it is said), `request_input` (what is sent, read with suspicion), `deeds` (what people say, taken
-once), `refusals` (what is said instead of a page), `assets` (style, script, icon), `server` (runs it beside the
+`code_labels` (how it is said), `request_input` (what is sent, read with suspicion), `submissions` (what people say,
+taken once), `refusals` (what is said instead of a page), `assets` (style, script, icon), `server` (runs it beside the
 service).
 """
 

@@ -75,5 +75,5 @@ class FarmReader(Protocol):
         `said`: what is answered to it, now and if it comes again.
         """
 
-    def take(self, number: str, deed: Answer | Chore, said: str) -> str | None:
+    def take(self, number: str, submission: Answer | Chore, said: str) -> str | None:
         """Take what somebody said, once; if it has arrived before, what was said to it then."""

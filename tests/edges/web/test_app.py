@@ -46,7 +46,7 @@ def test_looking_answers_nothing(farm):
     assert phone.head(notice_link()).status_code == 200
     assert phone.get(notice_link() + "?finding=optics+dirty").status_code == 200
 
-    assert farm.deeds == []
+    assert farm.submissions == []
 
 
 def test_one_tap_records_the_answer_once(farm):
@@ -60,7 +60,7 @@ def test_one_tap_records_the_answer_once(farm):
     assert "Thank you, Marit. Recorded: optics dirty." in text_of(first.text)
     assert "Already recorded" in text_of(second.text)
     assert "Recorded: arm out of line." in text_of(other.text)
-    assert farm.deeds == [
+    assert farm.submissions == [
         Answer(17, AT, "Marit", "optics dirty", "wiped it"),
         Answer(17, AT, "Marit", "arm out of line", ""),
     ]
@@ -77,7 +77,7 @@ def test_a_second_tap_before_the_service_has_put_the_answer_on_its_alert_is_stil
 
     assert "Recorded: seen" in said[0]
     assert "Already recorded" in said[1]
-    assert farm.deeds == [Answer(17, AT, "Marit", "", "")] * 2
+    assert farm.submissions == [Answer(17, AT, "Marit", "", "")] * 2
 
 
 def test_an_answered_alert_says_by_whom_and_one_that_is_over_says_since_when(farm):
@@ -111,7 +111,7 @@ def test_a_link_that_was_changed_cut_or_signed_elsewhere_opens_nothing(farm):
     assert phone.get("/a/").status_code == 404
     for url in bad[:3]:
         assert phone.post(url, data={"finding": "optics dirty"}).status_code == 404
-    assert farm.deeds == []
+    assert farm.submissions == []
 
 
 def test_a_link_is_good_for_fourteen_days(farm):
@@ -125,7 +125,7 @@ def test_a_link_is_good_for_fourteen_days(farm):
     assert late.get(notice_link()).status_code == 410
     assert "too old" in text_of(late.get(notice_link()).text)
     assert late.post(notice_link(), data={"finding": "optics dirty"}).status_code == 410
-    assert farm.deeds == []
+    assert farm.submissions == []
 
 
 def test_a_link_that_a_clock_ahead_has_signed_opens_for_as_long_and_not_for_a_year(farm):
@@ -155,7 +155,7 @@ def test_a_form_on_another_page_cannot_answer(farm, headers, status):
     answered = browser(farm).post(notice_link(), data={"finding": "optics dirty"}, headers=headers)
 
     assert answered.status_code == status
-    assert len(farm.deeds) == (1 if status == 200 else 0)
+    assert len(farm.submissions) == (1 if status == 200 else 0)
 
 
 @pytest.mark.parametrize(
@@ -177,7 +177,7 @@ def test_a_form_that_is_not_ours_is_refused_in_plain_words(farm, body, status):
     )
 
     assert sent.status_code == status
-    assert [len(deed.note) for deed in farm.deeds] == ([1000] if status == 200 else [])
+    assert [len(submission.note) for submission in farm.submissions] == ([1000] if status == 200 else [])
 
 
 def test_whatever_a_rule_or_a_person_writes_is_shown_as_text(farm):
@@ -269,6 +269,6 @@ def test_the_page_is_served_on_a_real_port_and_stops(farm):
         with pytest.raises(UsageError, match=f"cannot listen on 127.0.0.1 port {page.port}"):
             WebServer(make_app(farm, KEY, lambda: AT), "127.0.0.1", page.port).start()
 
-    assert farm.deeds == [Answer(17, AT, "Marit", "optics dirty", "")]
+    assert farm.submissions == [Answer(17, AT, "Marit", "optics dirty", "")]
     with pytest.raises(OSError, match="refused"):
         urllib.request.urlopen(f"{base}/health", timeout=5)

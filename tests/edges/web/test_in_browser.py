@@ -70,7 +70,7 @@ def served(chromium: Any) -> Iterator[Served]:
 def test_from_the_notice_an_answer_takes_two_taps(served: Served) -> None:
     """The link, and the finding; with script and without."""
     for script in (True, False):
-        served.farm.deeds.clear()
+        served.farm.submissions.clear()
         served.farm.alerts[17] = InMemory().alerts[17]
         finding = "optics dirty" if script else "arm out of line"
         link = sign_link(served.base, KEY, 17, "Marit", AT)
@@ -78,7 +78,7 @@ def test_from_the_notice_an_answer_takes_two_taps(served: Served) -> None:
         tab.click(f"button[value='{finding}']")
         tab.wait_for_selector(f".said:has-text('Recorded: {finding}')")
 
-        assert served.farm.deeds == [Answer(17, AT, "Marit", finding)]
+        assert served.farm.submissions == [Answer(17, AT, "Marit", finding)]
 
 
 def test_what_is_said_without_signal_is_kept_and_sent_once(served: Served) -> None:
@@ -93,7 +93,7 @@ def test_what_is_said_without_signal_is_kept_and_sent_once(served: Served) -> No
     tab.goto(f"{served.base}/alert/17")
     tab.click("button[value='optics dirty']")
     tab.wait_for_selector("#kept:has-text('waiting on this phone')")
-    assert served.farm.deeds == []
+    assert served.farm.submissions == []
 
     served.farm.now = AT + 3600  # the real clock of the browser is far ahead of this farm's, and taken as now
     tab.context.set_offline(False)
@@ -101,7 +101,7 @@ def test_what_is_said_without_signal_is_kept_and_sent_once(served: Served) -> No
     tab.wait_for_selector("#kept:has-text('Recorded: optics dirty')")
     tab.reload()
     tab.wait_for_selector("#kept:has-text('Recorded: optics dirty')")
-    assert served.farm.deeds == [Answer(17, AT + 3600, "Marit", "optics dirty")]
+    assert served.farm.submissions == [Answer(17, AT + 3600, "Marit", "optics dirty")]
     tab.click("#kept button")
     until(tab, "document.querySelector('#kept').textContent === ''")
 
@@ -124,9 +124,9 @@ def test_a_conflict_is_shown_until_it_was_seen(served: Served) -> None:
     tab.goto(served.own_link())
     tab.wait_for_selector("#kept:has-text('Onno had already answered at')")
 
-    [deed] = served.farm.deeds
-    assert (deed.person, deed.finding) == ("Marit", "optics dirty")
-    assert deed.at < served.farm.now - 300
+    [submission] = served.farm.submissions
+    assert (submission.person, submission.finding) == ("Marit", "optics dirty")
+    assert submission.at < served.farm.now - 300
 
 
 def test_a_withdrawn_link_shows_nothing_and_leaves_nothing_on_the_phone(served: Served) -> None:
@@ -161,7 +161,7 @@ def test_a_reply_that_was_lost_is_told_when_it_is_asked_for_again(served: Served
     tab.wait_for_selector("#kept:has-text('Recorded: optics dirty')")
 
     assert lost == [200]
-    assert [deed.finding for deed in served.farm.deeds] == ["optics dirty"]
+    assert [submission.finding for submission in served.farm.submissions] == ["optics dirty"]
 
 
 def photo(width: int, height: int) -> dict[str, Any]:
@@ -255,7 +255,7 @@ def test_a_chore_is_ticked_from_the_page(served: Served) -> None:
     tab.tap("button[value='wire']")
     tab.wait_for_selector(".said:has-text('Recorded as done: wire east.')")
 
-    assert served.farm.deeds == [Chore("wire", "east", AT, "Marit")]
+    assert served.farm.submissions == [Chore("wire", "east", AT, "Marit")]
 
 
 @pytest.mark.parametrize("screen", SCREENS, ids=lambda screen: str(screen["width"]))
@@ -297,4 +297,4 @@ def test_an_alert_is_answered_by_keyboard_alone(served: Served) -> None:
     tab.keyboard.press("Enter")
     tab.wait_for_selector(".said:has-text('Recorded: optics dirty')")
 
-    assert served.farm.deeds == [Answer(17, AT, "Marit", "optics dirty")]
+    assert served.farm.submissions == [Answer(17, AT, "Marit", "optics dirty")]

@@ -7,9 +7,9 @@ from datetime import timedelta
 from starlette.exceptions import HTTPException
 from starlette.responses import Response
 
-from sentinel.edges.web.deeds import NOTE_LENGTH
 from sentinel.edges.web.page_language import PageLanguage
 from sentinel.edges.web.request_context import RequestContext
+from sentinel.edges.web.submissions import NOTE_LENGTH
 from sentinel.flow.model import HOUR_S, QUARTERS, Alert, kind_of, name_of
 from sentinel.flow.settings.people import moment
 from sentinel.flow.views.alert import alert_page

@@ -13,11 +13,11 @@ from starlette.routing import Route
 from sentinel.edges.web.auth.guard import HEADERS
 from sentinel.edges.web.auth.links import PATH
 from sentinel.edges.web.auth.visitors import Visitor, admit_form, by_notice, check_form, keep_session, known, may_answer
-from sentinel.edges.web.deeds import Receipt, read_deed, take
 from sentinel.edges.web.handlers.alert import shown
 from sentinel.edges.web.request_context import RequestContext
 from sentinel.edges.web.request_input import form_of, text
 from sentinel.edges.web.site import Site
+from sentinel.edges.web.submissions import Receipt, read_submission, take
 
 
 def routes(site: Site) -> list[Route]:
@@ -64,5 +64,5 @@ def _answer(site: Site, request: Request, fields: Mapping[str, str]) -> Response
 def taken(site: Site, visitor: Visitor, fields: Mapping[str, Any]) -> Receipt:
     """What becomes of what a visitor says."""
     snapshot, words = site.reader.snapshot(), site.words()
-    deed = read_deed(fields, visitor.person, snapshot)
-    return take(site.reader, words, snapshot, deed, text(fields.get("number")))
+    submission = read_submission(fields, visitor.person, snapshot)
+    return take(site.reader, words, snapshot, submission, text(fields.get("number")))

@@ -17,12 +17,12 @@ from starlette.routing import Route
 
 from sentinel.edges.web.auth.guard import HEADERS
 from sentinel.edges.web.auth.visitors import Visitor, admit_form, check_form, has_token, keep_session, known, may_answer
-from sentinel.edges.web.deeds import kept_by_another, made_at, numbered, said_before
 from sentinel.edges.web.farm_reader import Unkept
 from sentinel.edges.web.handlers.alert import shown
 from sentinel.edges.web.request_context import RequestContext
 from sentinel.edges.web.request_input import body_of, text, whole
 from sentinel.edges.web.site import Site
+from sentinel.edges.web.submissions import kept_by_another, made_at, numbered, said_before
 from sentinel.flow.language import fill
 from sentinel.flow.model import Alert
 

@@ -37,7 +37,7 @@ def test_nothing_is_shown_without_a_session(farm, path):
 def test_nothing_is_taken_without_a_session(farm, path):
     """An answer, a chore, and what a phone kept."""
     assert browser(farm).post(path, data={"finding": "", "chore": "wire", "place": "east"}).status_code == 401
-    assert farm.deeds == []
+    assert farm.submissions == []
 
 
 def test_health_manifest_and_files_need_no_session(farm):
@@ -155,9 +155,9 @@ def test_a_form_needs_the_token_of_its_session(farm):
         kept = {"items": [{"kind": "answer", "alert": 17}]}
         if wrong != "ü":
             assert phone.post("/kept", json=kept, headers={"X-Form-Token": wrong}).status_code == 403
-    assert farm.deeds == []
+    assert farm.submissions == []
     assert phone.post("/alert/17", data={"token": token, "finding": ""}).status_code == 200
-    assert farm.deeds == [Answer(17, AT, "Marit", "", "")]
+    assert farm.submissions == [Answer(17, AT, "Marit", "", "")]
 
 
 def test_every_form_that_does_something_carries_the_token(farm):
@@ -182,7 +182,7 @@ def test_a_guest_may_look_and_not_answer(farm):
     assert "View only" in refused.text
     assert phone.post("/round", data={"token": token, "kind": "done", "chore": "wire"}).status_code == 403
     assert phone.post("/kept", json={"items": []}, headers={"X-Form-Token": token}).status_code == 403
-    assert farm.deeds == []
+    assert farm.submissions == []
     farm.now = AT + DAY_S
     assert phone.get("/").status_code == 401
 

@@ -43,7 +43,7 @@ def test_an_answer_by_form_leads_back_to_the_alert_with_what_was_said(farm):
     assert "Thank you, Marit. Recorded: optics dirty." in text_of(shown.text)
     assert "Marit answered at 08:00: optics dirty. wiped" in text_of(shown.text)
     assert "Recorded: optics dirty" in text_of(phone.get(shown.request.url).text)
-    assert farm.deeds == [Answer(17, AT, "Marit", "optics dirty", "wiped")]
+    assert farm.submissions == [Answer(17, AT, "Marit", "optics dirty", "wiped")]
 
 
 def test_a_form_sent_twice_is_taken_once(farm):
@@ -55,7 +55,7 @@ def test_a_form_sent_twice_is_taken_once(farm):
 
     assert "Already recorded" in text_of(shown.text)
     tap(phone, number="form-0002", finding="optics dirty")
-    assert len(farm.deeds) == 2
+    assert len(farm.submissions) == 2
 
 
 def test_what_was_said_to_one_person_is_not_shown_to_another(farm):
@@ -74,7 +74,7 @@ def test_an_alert_is_put_off_by_a_button_or_until_a_time(farm):
     tap(phone, kind="put-off", until="", clock="07:45")
 
     assert "Put off until 09:00. You will be told again then." in text_of(first.text)
-    hours = [(deed.until - AT) / 3600 for deed in farm.deeds]
+    hours = [(submission.until - AT) / 3600 for submission in farm.submissions]
     assert hours == [1, 8.5, 23.75]
     assert tap(phone, kind="put-off", until="", clock="25:00").status_code == 400
 
@@ -85,7 +85,7 @@ def test_an_alert_is_handed_to_somebody_on_the_list_and_to_nobody_else(farm):
     shown = tap(phone, kind="hand", hand_to="Onno")
 
     assert "Handed to Onno, who is told now." in text_of(shown.text)
-    assert farm.deeds == [Answer(17, AT, "Marit", hand_to="Onno")]
+    assert farm.submissions == [Answer(17, AT, "Marit", hand_to="Onno")]
     assert tap(phone, kind="hand", hand_to="Marit").status_code == 400
     assert tap(phone, kind="hand", hand_to="Nobody").status_code == 400
 
@@ -108,7 +108,7 @@ def test_a_chore_is_ticked_by_one_tap(farm):
     shown = phone.post("/round", data={"token": token, "kind": "done", "chore": "wire", "place": "east"})
 
     assert "Recorded as done: wire east." in text_of(shown.text)
-    assert farm.deeds == [Chore("wire", "east", AT, "Marit")]
+    assert farm.submissions == [Chore("wire", "east", AT, "Marit")]
     for chore, place in (("wire", "west"), ("dance", "east"), ("filter", "")):
         refused = phone.post("/round", data={"token": token, "kind": "done", "chore": chore, "place": place})
         assert refused.status_code == 400
@@ -131,7 +131,7 @@ def test_what_a_phone_kept_is_taken_once_with_the_time_it_was_made(farm):
         ["already", "taken"],
         ["already", "already"],
     ]
-    assert farm.deeds == [
+    assert farm.submissions == [
         Answer(17, AT - 20 * MIN, "Marit", "optics dirty"),
         Chore("wire", "east", AT - 10 * MIN, "Marit"),
     ]
@@ -144,7 +144,7 @@ def test_an_answer_that_comes_after_anothers_is_taken_and_the_conflict_is_said(f
 
     assert told["state"] == "conflict"
     assert "Onno had already answered at 07:55: arm out of line. Both are in the log." in told["text"]
-    assert len(farm.deeds) == 1
+    assert len(farm.submissions) == 1
 
 
 def test_what_is_sent_again_is_told_what_was_said_to_it(farm):
@@ -155,7 +155,7 @@ def test_what_is_sent_again_is_told_what_was_said_to_it(farm):
 
     assert (lost["state"], told["state"]) == ("conflict", "already")
     assert told["text"] == lost["text"]
-    assert len(farm.deeds) == 1
+    assert len(farm.submissions) == 1
 
 
 def test_an_answer_to_an_alert_that_is_over_by_now_says_so(farm):
@@ -165,7 +165,7 @@ def test_an_answer_to_an_alert_that_is_over_by_now_says_so(farm):
 
     assert told["state"] == "conflict"
     assert "It was already over at 07:55." in told["text"]
-    assert len(farm.deeds) == 1
+    assert len(farm.submissions) == 1
 
 
 def test_a_chore_that_somebody_else_did_meanwhile_says_so(farm):
@@ -177,14 +177,14 @@ def test_a_chore_that_somebody_else_did_meanwhile_says_so(farm):
 
     assert told["state"] == "conflict"
     assert "Onno had already done it at 07:55." in told["text"]
-    assert len(farm.deeds) == 1
+    assert len(farm.submissions) == 1
 
 
 def test_what_another_person_kept_on_the_same_phone_is_not_taken_as_mine(farm):
     """It is said, so that it is not lost in silence."""
     [told] = kept(as_person(farm), {"number": "kept-0001", "alert": 17, "finding": "", "person": "Onno"})
 
-    assert (told["state"], farm.deeds) == ("refused", [])
+    assert (told["state"], farm.submissions) == ("refused", [])
     assert "Onno had saved it" in told["text"]
 
 
@@ -206,7 +206,7 @@ def test_what_cannot_be_taken_is_said_and_does_not_stop_the_rest(farm, item):
     told = kept(as_person(farm), {"number": "kept-0001", **item}, good)
 
     assert [one["state"] for one in told] == ["refused", "taken"]
-    assert len(farm.deeds) == 1
+    assert len(farm.submissions) == 1
 
 
 def test_what_fails_here_stays_on_the_phone(farm, caplog):
@@ -237,7 +237,7 @@ def test_a_phone_whose_clock_is_wrong_cannot_answer_in_the_future_or_long_ago(fa
     kept(phone, {"number": "kept-0001", "alert": 17, "finding": "", "at": AT + 9999})
     kept(phone, {"number": "kept-0002", "alert": 17, "finding": "", "at": 5})
 
-    assert [deed.at for deed in farm.deeds] == [AT, AT - 14 * 86400]
+    assert [submission.at for submission in farm.submissions] == [AT, AT - 14 * 86400]
 
 
 def test_what_the_store_does_not_take_is_said_not_to_be_kept(farm, monkeypatch):
@@ -253,4 +253,4 @@ def test_what_the_store_does_not_take_is_said_not_to_be_kept(farm, monkeypatch):
     assert reply.status_code == 503
     assert "This was not saved" in reply.text
     assert "Send it again in a few minutes." in reply.text
-    assert farm.deeds == []
+    assert farm.submissions == []

@@ -44,7 +44,7 @@ class Receipt:
     number: str
 
 
-def read_deed(given: Mapping[str, Any], person: str, snapshot: Snapshot) -> Answer | Chore:
+def read_submission(given: Mapping[str, Any], person: str, snapshot: Snapshot) -> Answer | Chore:
     """What somebody says by a form or a phone's message. HTTPException 400 if it makes no sense here."""
     at = made_at(given, snapshot.at)
     note = " ".join(text(given.get("note")).split())[:NOTE_LENGTH]
@@ -86,26 +86,26 @@ def _until(given: Mapping[str, Any], snapshot: Snapshot) -> int:
 
 
 def take(
-    reader: FarmReader, words: PageLanguage, snapshot: Snapshot, deed: Answer | Chore, given_number: str
+    reader: FarmReader, words: PageLanguage, snapshot: Snapshot, submission: Answer | Chore, given_number: str
 ) -> Receipt:
     """Take what somebody said, once, and say so.
 
     HTTPException 404 for an alert that is not there, 400 for a finding that its rule does not have.
     """
-    alert = reader.alert(deed.alert) if isinstance(deed, Answer) else None
-    if isinstance(deed, Answer):
+    alert = reader.alert(submission.alert) if isinstance(submission, Answer) else None
+    if isinstance(submission, Answer):
         if alert is None:
             raise HTTPException(404)
         rule = snapshot.rules.get(alert.rule)
-        if deed.finding and deed.finding not in (rule.findings if rule else ()):
+        if submission.finding and submission.finding not in (rule.findings if rule else ()):
             raise HTTPException(400)
-    number = _number(deed, alert, given_number)
+    number = _number(submission, alert, given_number)
     already = words.say("Already recorded.")
-    if alert is not None and _same(alert, deed):
+    if alert is not None and _same(alert, submission):
         return Receipt("already", already, number)
-    conflict = _conflict(words, snapshot, deed, alert)
-    said = f"{thanks(words, snapshot, deed)} {conflict}".strip()
-    if reader.take(number, deed, said) is not None:
+    conflict = _conflict(words, snapshot, submission, alert)
+    said = f"{thanks(words, snapshot, submission)} {conflict}".strip()
+    if reader.take(number, submission, said) is not None:
         return Receipt("already", already, number)
     return Receipt("conflict" if conflict else "taken", said, number)
 
@@ -133,48 +133,58 @@ def numbered(person: str, given: str) -> str:
     return f"{person}/{given}" if _NUMBER.fullmatch(given) else ""
 
 
-def _number(deed: Answer | Chore, alert: Alert | None, given: str) -> str:
+def _number(submission: Answer | Chore, alert: Alert | None, given: str) -> str:
     """What was said under the phone's own number for it; without one, its content is its number."""
-    if number := numbered(deed.person, given):
+    if number := numbered(submission.person, given):
         return number
-    what: tuple[object, ...] = (deed.chore, deed.place, deed.at, deed.note) if isinstance(deed, Chore) else ()
-    if isinstance(deed, Answer) and alert is not None:
-        what = (alert.id, alert.again, alert.urgency, deed.finding, deed.note, deed.until, deed.hand_to)
-    return f"{deed.person}/{hashlib.sha256(repr(what).encode()).hexdigest()}"
+    what: tuple[object, ...] = (
+        (submission.chore, submission.place, submission.at, submission.note) if isinstance(submission, Chore) else ()
+    )
+    if isinstance(submission, Answer) and alert is not None:
+        what = (
+            alert.id,
+            alert.again,
+            alert.urgency,
+            submission.finding,
+            submission.note,
+            submission.until,
+            submission.hand_to,
+        )
+    return f"{submission.person}/{hashlib.sha256(repr(what).encode()).hexdigest()}"
 
 
-def _same(alert: Alert, deed: Answer | Chore) -> bool:
+def _same(alert: Alert, submission: Answer | Chore) -> bool:
     """Whether an alert has this very answer already."""
-    if not isinstance(deed, Answer) or not alert.answered or deed.until is not None or deed.hand_to:
+    if not isinstance(submission, Answer) or not alert.answered or submission.until is not None or submission.hand_to:
         return False
-    return (alert.answered_by, alert.finding, alert.note) == (deed.person, deed.finding, deed.note)
+    return (alert.answered_by, alert.finding, alert.note) == (submission.person, submission.finding, submission.note)
 
 
-def thanks(words: PageLanguage, snapshot: Snapshot, deed: Answer | Chore) -> str:
+def thanks(words: PageLanguage, snapshot: Snapshot, submission: Answer | Chore) -> str:
     """The sentence that confirms what was said."""
     say = words.say
-    if isinstance(deed, Chore):
-        what = f"{words.label('chore', deed.chore)} {deed.place}".strip()
-        return fill(say("Thank you, {person}. Recorded as done: {what}."), {"person": deed.person, "what": what})
-    if deed.until is not None:
-        when = words.time(deed.until, snapshot.at)
+    if isinstance(submission, Chore):
+        what = f"{words.label('chore', submission.chore)} {submission.place}".strip()
+        return fill(say("Thank you, {person}. Recorded as done: {what}."), {"person": submission.person, "what": what})
+    if submission.until is not None:
+        when = words.time(submission.until, snapshot.at)
         return fill(say("Put off until {when}. You will be told again then."), {"when": when})
-    if deed.hand_to:
-        return fill(say("Handed to {person}, who is told now."), {"person": deed.hand_to})
-    what = say(deed.finding or "seen")
-    return fill(say("Thank you, {person}. Recorded: {what}."), {"person": deed.person, "what": what})
+    if submission.hand_to:
+        return fill(say("Handed to {person}, who is told now."), {"person": submission.hand_to})
+    what = say(submission.finding or "seen")
+    return fill(say("Thank you, {person}. Recorded: {what}."), {"person": submission.person, "what": what})
 
 
-def _conflict(words: PageLanguage, snapshot: Snapshot, deed: Answer | Chore, alert: Alert | None) -> str:
+def _conflict(words: PageLanguage, snapshot: Snapshot, submission: Answer | Chore, alert: Alert | None) -> str:
     """What had happened before something said without signal arrived; empty if nothing had."""
     say = words.say
-    if snapshot.at - deed.at <= LATE_S:
+    if snapshot.at - submission.at <= LATE_S:
         return ""
-    if isinstance(deed, Chore):
-        return _done_by_another(words, snapshot, deed)
+    if isinstance(submission, Chore):
+        return _done_by_another(words, snapshot, submission)
     if alert is None:
         return ""
-    if alert.answered_at is not None and alert.answered_by != deed.person:
+    if alert.answered_at is not None and alert.answered_by != submission.person:
         told = {
             "person": alert.answered_by,
             "when": words.time(alert.answered_at, snapshot.at),
@@ -187,11 +197,15 @@ def _conflict(words: PageLanguage, snapshot: Snapshot, deed: Answer | Chore, ale
     return ""
 
 
-def _done_by_another(words: PageLanguage, snapshot: Snapshot, deed: Chore) -> str:
+def _done_by_another(words: PageLanguage, snapshot: Snapshot, submission: Chore) -> str:
     """Whether somebody else said that they did the same chore in the meantime."""
     rows = snapshot.tables.chores
     for name, place, at, person in zip(rows["chore"], rows["place"], rows["at"], rows["person"], strict=True):
-        if (name, place or "") == (deed.chore, deed.place) and int(at) >= deed.at and person != deed.person:
+        if (
+            (name, place or "") == (submission.chore, submission.place)
+            and int(at) >= submission.at
+            and person != submission.person
+        ):
             told = {"person": str(person), "when": words.time(int(at), snapshot.at)}
             return fill(words.say("{person} had already done it at {when}. Both are in the log."), told)
     return ""
