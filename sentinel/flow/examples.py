@@ -14,7 +14,8 @@ import pandas as pd
 
 from sentinel.flow.evaluation.verdicts import judge
 from sentinel.flow.measures.base.shape import Measure
-from sentinel.flow.model import DAY_S, Problem, Source, State, Verdict, natural_key
+from sentinel.flow.model import DAY_S, Problem, Source, State, Verdict
+from sentinel.flow.ordering import natural_key
 from sentinel.flow.reasons import Reason
 from sentinel.flow.rules.example_rows import TABLES, expectation, parse_ago, read_small_table
 from sentinel.flow.rules.faults import Fault

@@ -5,8 +5,7 @@ Times are whole seconds since 1970-01-01 UTC (`int`); a person sees them in the 
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import Any
@@ -253,23 +252,6 @@ class Verdict:
     urgency: str = "log"
     facts: Mapping[str, Any] = field(default_factory=dict)
     why: str = ""
-
-
-_NATURAL = re.compile(r"(\d+)")
-
-
-def natural_key(text: str) -> tuple[tuple[int, int, str], ...]:
-    """Sort key that puts `cow:9` before `cow:10`.
-
-    >>> sorted(["cow:10", "cow:9", "box:2"], key=natural_key)
-    ['box:2', 'cow:9', 'cow:10']
-    """
-    return tuple((0, int(p), "") if p.isdecimal() else (1, 0, p) for p in _NATURAL.split(text) if p)
-
-
-def in_order(subjects: Iterable[Subject]) -> list[Subject]:
-    """Subjects in the order a person expects."""
-    return sorted(subjects, key=natural_key)
 
 
 # --- what is remembered ----------------------------------------------------------------------------------

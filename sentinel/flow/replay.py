@@ -20,7 +20,8 @@ from sentinel.flow.evaluation.verdicts import urgency_at
 from sentinel.flow.language import Later
 from sentinel.flow.measures import measure_named
 from sentinel.flow.measures.base.shape import Measure
-from sentinel.flow.model import Subject, in_order
+from sentinel.flow.model import Subject
+from sentinel.flow.ordering import in_order
 from sentinel.flow.rules import Rule
 from sentinel.flow.tables import Tables
 

@@ -14,7 +14,8 @@ from sentinel.flow.evaluation.quiet import with_it
 from sentinel.flow.evaluation.verdicts import Judgement
 from sentinel.flow.language import Words, rendered
 from sentinel.flow.measures.system.health import FEED_QUIET_MIN
-from sentinel.flow.model import Alert, Answer, Entry, State, Subject, Verdict, in_order, kind_of, name_of
+from sentinel.flow.model import Alert, Answer, Entry, State, Subject, Verdict, kind_of, name_of
+from sentinel.flow.ordering import in_order
 from sentinel.flow.reasons import Reason
 from sentinel.flow.rules import Rule, cautions, course_of, look_first
 from sentinel.flow.sentence import sentence

@@ -11,7 +11,8 @@ from dataclasses import replace
 from sentinel.flow.evaluation.verdicts import Judgement
 from sentinel.flow.measures.base.shape import Measure
 from sentinel.flow.measures.system.health import FEED_QUIET_MIN
-from sentinel.flow.model import State, Subject, Verdict, natural_key
+from sentinel.flow.model import State, Subject, Verdict
+from sentinel.flow.ordering import natural_key
 from sentinel.flow.rules import Rule
 from sentinel.flow.tables import FarmFacts, FeedFacts
 

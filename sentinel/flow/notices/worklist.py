@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from sentinel.flow.language import Words, told
-from sentinel.flow.model import HOUR_S, Alert, Notice, natural_key
+from sentinel.flow.model import HOUR_S, Alert, Notice
 from sentinel.flow.notices.desk import Desk
 from sentinel.flow.notices.wording import BOX_CAUTION, at_most, line_of
+from sentinel.flow.ordering import natural_key
 from sentinel.flow.schedule.rounds import rounds_around
 from sentinel.flow.schedule.sections import at_box, sections
 from sentinel.flow.settings.people import Person

@@ -11,7 +11,8 @@ import numpy as np
 
 from sentinel.flow.evaluation.attributes import GONE, herd_changes
 from sentinel.flow.evaluation.known_until import known_of
-from sentinel.flow.model import DAY_S, HOUR_S, natural_key
+from sentinel.flow.model import DAY_S, HOUR_S
+from sentinel.flow.ordering import natural_key
 from sentinel.flow.settings.farm import Farm, GrazingPlan
 from sentinel.flow.settings.people import moment
 from sentinel.flow.tables import IN_MILK, Tables

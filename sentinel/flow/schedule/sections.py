@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from sentinel.flow.model import Alert, Subject, kind_of, natural_key
+from sentinel.flow.model import Alert, Subject, kind_of
+from sentinel.flow.ordering import natural_key
 from sentinel.flow.subjects import BOXES, PRESSING, STOPS, Place, belongs_to, place_of
 
 

@@ -11,7 +11,8 @@ from dataclasses import dataclass, replace
 
 from sentinel.flow.evaluation.known_until import known_of
 from sentinel.flow.measures.milking.lateness import HOURS_SINCE_MILKING
-from sentinel.flow.model import DAY_S, Alert, Subject, kind_of, natural_key
+from sentinel.flow.model import DAY_S, Alert, Subject, kind_of
+from sentinel.flow.ordering import natural_key
 from sentinel.flow.rules import Rule
 from sentinel.flow.schedule import sections
 from sentinel.flow.schedule.chores import Kept, done_by, kept

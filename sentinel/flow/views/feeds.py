@@ -8,7 +8,8 @@ from typing import Any
 
 import numpy as np
 
-from sentinel.flow.model import DAY_S, Alert, natural_key
+from sentinel.flow.model import DAY_S, Alert
+from sentinel.flow.ordering import natural_key
 from sentinel.flow.reasons import Reason
 from sentinel.flow.rules import Rule
 from sentinel.flow.schedule.feeds import FeedLine, feed_line

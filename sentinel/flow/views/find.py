@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from sentinel.flow.model import natural_key
+from sentinel.flow.ordering import natural_key
 from sentinel.flow.subjects import KINDS
 from sentinel.flow.tables import Tables
 from sentinel.flow.views.parts.links import Link, link_to

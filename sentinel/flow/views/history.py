@@ -6,7 +6,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from sentinel.flow.alerts.chain import Logged
-from sentinel.flow.model import Entry, Subject, in_order, name_of
+from sentinel.flow.model import Entry, Subject, name_of
+from sentinel.flow.ordering import in_order
 from sentinel.flow.subjects import belongs_to
 
 

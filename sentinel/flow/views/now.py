@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from sentinel.flow.model import Alert, Subject, natural_key
+from sentinel.flow.model import Alert, Subject
+from sentinel.flow.ordering import natural_key
 from sentinel.flow.rules import URGENCIES, Rule
 from sentinel.flow.schedule.feeds import FeedLine, feed_line
 from sentinel.flow.schedule.sections import at_box

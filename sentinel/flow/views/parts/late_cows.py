@@ -11,7 +11,8 @@ from sentinel.flow.evaluation.attributes import attributes_at, herd_changes
 from sentinel.flow.evaluation.known_until import known_of
 from sentinel.flow.evaluation.rule_bounds import bounds_at
 from sentinel.flow.measures.milking.lateness import HOURS_SINCE_MILKING
-from sentinel.flow.model import HOUR_S, in_order, name_of
+from sentinel.flow.model import HOUR_S, name_of
+from sentinel.flow.ordering import in_order
 from sentinel.flow.rules import Rule
 from sentinel.flow.tables import Tables
 
