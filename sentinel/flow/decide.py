@@ -10,7 +10,7 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from sentinel.flow.alerts.lifecycle import Links, Moved, Pair, move
+from sentinel.flow.alerts.lifecycle import USED_DAYS, Links, Moved, Pair, move
 from sentinel.flow.bounds import ALIKE
 from sentinel.flow.evaluation.known_until import known_by_table
 from sentinel.flow.evaluation.pending import Look
@@ -20,6 +20,7 @@ from sentinel.flow.language import Words
 from sentinel.flow.measures import measure_named
 from sentinel.flow.measures.base.shape import Measure
 from sentinel.flow.model import DAY_S, Alert, Batch, Entry, Notice, Problem, SetAside, Source
+from sentinel.flow.notices.history import ONE_INCIDENT
 from sentinel.flow.reasons import Reason
 from sentinel.flow.rules import Rule
 from sentinel.flow.tables import FarmFacts, Tables, table_named
@@ -29,9 +30,6 @@ AHEAD_S = 600
 
 LATER = Reason("dated-later")
 """Why such a row is set aside, as it is kept; it begins at the moment it names, so that it is read again after that."""
-
-USED_DAYS = 7
-"""A cow uses the boxes she went to within this many days, up to where the visits are known."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,6 +160,6 @@ def problem_entry(at: int, problem: Problem) -> Entry:
 def notice_entry(notice: Notice) -> Entry:
     """The log's line about a notice: to whom, of what kind, about which alerts, with its words."""
     kind = "reminder" if notice.kind == "reminder" else "notice"
-    alert = notice.alerts[0] if len(notice.alerts) == 1 else None
+    alert = notice.alerts[0] if len(notice.alerts) == 1 or notice.kind in ONE_INCIDENT else None
     body = {"notice": notice.id, "kind": notice.kind, "title": notice.title, "alerts": list(notice.alerts)}
     return Entry(notice.at, kind, alert, person=notice.person, body=body)

@@ -270,6 +270,9 @@ class Alert:
     `caution` is what to mind before anything else. `raised_value` is the value it was raised with, or became more
     pressing or came again with, and `worst_value` the worst since; `course` says both beside the present one where they
     differ, and `eased` is the bound past which it could not wait, in words, once the value has come back within it.
+    `suspect` is the likeliest of the suspects that it was raised with, "" if it has none; `incident` the number of the
+    alert that founded the incident it belongs to (`flow/alerts/incidents`), 0 until that is known, and `incident_at`
+    where that one was raised, if it was not at this one's place.
     """
 
     id: int
@@ -298,6 +301,14 @@ class Alert:
     worst_value: float | None = None
     course: str = ""
     eased: str = ""
+    suspect: str = ""
+    incident: int = 0
+    incident_at: Subject = ""
+
+    @property
+    def came(self) -> int:
+        """When it was raised, or last came again."""
+        return self.raised_at if self.came_at is None else self.came_at
 
     @property
     def standing(self) -> bool:

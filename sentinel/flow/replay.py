@@ -7,30 +7,44 @@ once decides at the same seconds, and a test says so.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from itertools import groupby
 from typing import Any
 
 import numpy as np
 
+from sentinel.flow.alerts.incidents import suspect_in
+from sentinel.flow.alerts.lifecycle import USED_DAYS, Links
+from sentinel.flow.alerts.replayed import Life, incidents_of_history
 from sentinel.flow.evaluation.series import OPEN, Series, series_of
 from sentinel.flow.evaluation.spans import Spans, spans_of
 from sentinel.flow.evaluation.verdicts import urgency_at
 from sentinel.flow.language import Later
 from sentinel.flow.measures import measure_named
 from sentinel.flow.measures.base.shape import Measure
-from sentinel.flow.model import Subject
+from sentinel.flow.model import DAY_S, Subject
 from sentinel.flow.ordering import in_order
 from sentinel.flow.rules import Rule
 from sentinel.flow.tables import Tables
 
 
 @dataclass(frozen=True, slots=True)
+class Founder:
+    """The alert that founded an incident: by it an incident is known, live and in any reading of history."""
+
+    rule: str
+    subject: Subject
+    raised_at: int
+
+
+@dataclass(frozen=True, slots=True)
 class Raised:
     """One alert that would have been: `value` is the one it was raised with, in the measure's unit.
 
-    `suspects` are those it was raised with, the likeliest first, each a mapping with `name` and `weight`.
+    `suspects` are those it was raised with, the likeliest first, each a mapping with `name` and `weight`. `incident`:
+    the alert that founded the incident it last belonged to.
     """
 
     rule: str
@@ -41,6 +55,7 @@ class Raised:
     value: float | None
     again: int = 0
     suspects: tuple[Mapping[str, Any], ...] = ()
+    incident: Founder | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,7 +170,44 @@ def replay_each(
             found = raised_on(rule, series, tables, when[bounded_by], until)
             for place in places:
                 told[place] += found
-    return [_in_time(found) for found in told]
+    links_at = links_by_time(tables)
+    return [with_incidents(rules, _in_time(found), links_at) for rules, found in zip(tried, told, strict=True)]
+
+
+def with_incidents(
+    rules: Mapping[str, Rule], raised: Sequence[Raised], links_at: Callable[[int], Links]
+) -> list[Raised]:
+    """The alerts of a history with the incidents they belong to, as they would have been live."""
+    place = {name: n for n, name in enumerate(rules)}
+    order = sorted(range(len(raised)), key=lambda n: (raised[n].raised_at, place[raised[n].rule], raised[n].subject))
+    lives = [
+        Life(one.rule, one.subject, one.raised_at, one.over_at, suspect_in({"suspects": one.suspects}))
+        for one in (raised[n] for n in order)
+    ]
+    covered_by = {name: rule.covered_by for name, rule in rules.items() if rule.covered_by}
+    founders = incidents_of_history(lives, covered_by, links_at)
+    found = list(raised)
+    for n, founder in zip(order, founders, strict=True):
+        first = lives[founder]
+        found[n] = replace(found[n], incident=Founder(first.rule, first.subject, first.raised_at))
+    return found
+
+
+def links_by_time(tables: Tables) -> Callable[[int], Links]:
+    """What covering needs to know at any moment of a history in which every export was on time."""
+    visits = tables.visits
+    start = visits["start"].to_numpy(np.int64)
+    cows, boxes = visits["cow"].to_numpy(object), visits["box"].to_numpy(object)
+
+    @lru_cache(maxsize=64)
+    def at_moment(at: int) -> Links:
+        begin, until = np.searchsorted(start, [at - USED_DAYS * DAY_S, at], side="right").tolist()
+        used: dict[str, set[str]] = {}
+        for cow, box in set(zip(cows[begin:until].tolist(), boxes[begin:until].tolist(), strict=True)):
+            used.setdefault(str(cow), set()).add(box)
+        return Links({cow: frozenset(of) for cow, of in used.items()})
+
+    return at_moment
 
 
 def raised_on(rule: Rule, series: Series, tables: Tables, when: Deciding | None, until: int) -> list[Raised]:

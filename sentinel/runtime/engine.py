@@ -6,20 +6,27 @@ no clock, no folder and no network.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass
 from functools import partial
 
 from sentinel.edges.locales import words_of
 from sentinel.edges.store import Store
-from sentinel.edges.store.alerts import alerts_with, newest_alert_id, newest_alerts, save_alerts
+from sentinel.edges.store.alerts import (
+    alerts_of_incidents,
+    alerts_with,
+    newest_alert_id,
+    newest_alerts,
+    numbers_of_incidents,
+    save_alerts,
+)
 from sentinel.edges.store.clock_jumps import chores_by_now, follow
 from sentinel.edges.store.feeds import feed_state
 from sentinel.edges.store.history import last_known, last_tick, put_tick
 from sentinel.edges.store.ingest import ingest
 from sentinel.edges.store.inputs import mark_inputs_known
 from sentinel.edges.store.log import append_entries
-from sentinel.edges.store.outbox import notices_since, put_notices
+from sentinel.edges.store.outbox import notices_about, put_notices
 from sentinel.flow.alerts.lifecycle import age_dues, take_answers
 from sentinel.flow.decide import decide, links_of, notice_entry, problem_entry, rule_changes, without_future
 from sentinel.flow.evaluation.known_until import ENDED, ended_until, known_by_table, known_until
@@ -180,7 +187,8 @@ class Engine:
             body = {"done_at": chore.at, "note": chore.note}
             entries.append(Entry(at, "chore", subject=subject, person=chore.person, body=body))
         named = alerts_with(self.store, {answer.alert for answer in tick.answers})  # it need not be the newest
-        answered, told = take_answers(at, tick.answers, named)
+        together = alerts_of_incidents(self.store, {alert.incident for alert in named}) if named else []
+        answered, told = take_answers(at, tick.answers, together)
         self._keep(answered)
         entries += told
         mark_inputs_known(self.store, tick)
@@ -240,16 +248,13 @@ class Engine:
         """The notices of this tick, written to the outbox, and when to look again."""
         setup, words, known = self.setup, self.words, {feed.name: feed.known_until for feed in tables.farm.feeds}
         desk = setup.desk(words)
-        alerts = [
-            a for a in self._alerts.values() if a.standing or (a.over_at is not None and a.over_at >= at - OWED_FOR_S)
-        ]
-        alerts.sort(key=lambda a: a.id)
-        ids = {a.id for a in alerts}
-        sent = [
-            n
-            for n in notices_since(self.store, min([at - 2 * DAY_S, *(a.raised_at for a in alerts)]))
-            if n.at > at - DAY_S or ids & set(n.alerts)
-        ]
+        live = {
+            a.incident
+            for a in self._alerts.values()
+            if a.standing or (a.over_at is not None and a.over_at >= at - OWED_FOR_S)
+        }
+        alerts = self._of_incidents(live)
+        sent = notices_about(self.store, [a.id for a in alerts], at - DAY_S)
 
         def due() -> Sequence[tuple[Place, str]]:
             try:
@@ -261,6 +266,13 @@ class Engine:
         planned = plan(at, desk, alerts, sent, last, known, due, partial(watched_line, at, desk, tables, self.troubles))
         notices = put_notices(self.store, planned, {person.name: person.channels for person in setup.people})
         return notices, next_due(at, desk, alerts, [*sent, *notices])
+
+    def _of_incidents(self, numbers: Collection[int]) -> list[Alert]:
+        """Every alert of some incidents; those that are not the newest of their rule and subject are looked up."""
+        known = {alert.id: alert for alert in self._alerts.values() if alert.incident in numbers}
+        others = [number for number in numbers_of_incidents(self.store, numbers) if number not in known]
+        found = [*known.values(), *(alerts_with(self.store, others) if others else ())]
+        return sorted(found, key=lambda alert: alert.id)
 
 
 def _recorded(tick: Tick) -> set[str]:

@@ -18,7 +18,7 @@ from sentinel.edges.store.rows import all_rows
 from sentinel.errors import UsageError
 from sentinel.flow.decide import AHEAD_S
 from sentinel.flow.model import Alert, Problem, Tick
-from sentinel.flow.replay import Coming, Raised, replay_each
+from sentinel.flow.replay import Coming, Founder, Raised, replay_each
 from sentinel.flow.rules import Rule
 from sentinel.flow.setup import Setup, farm_facts, read_setup
 from sentinel.flow.tables import IN_BULK, MEASURED, Tables
@@ -69,7 +69,7 @@ def _take_over_inputs(past: Store, tick: Tick) -> None:
         put_delivery(past, delivery)
 
 
-def _raised(alert: Alert, store: Store) -> Raised:
+def _raised(alert: Alert, store: Store, founders: Mapping[int, Founder]) -> Raised:
     """An alert as a replay tells it, with the value it was raised with."""
     first = log_entries(store, alert=alert.id, kind="raised")[0].entry
     return Raised(
@@ -81,12 +81,15 @@ def _raised(alert: Alert, store: Store) -> Raised:
         first.body.get("value"),
         alert.again,
         tuple(first.body.get("suspects", ())),
+        founders.get(alert.incident),
     )
 
 
 def live_alerts(store: Store) -> list[Raised]:
     """The alerts that were really raised, as a replay tells them."""
-    return [_raised(alert, store) for alert in all_alerts(store)]
+    alerts = all_alerts(store)
+    founders = {alert.id: Founder(alert.rule, alert.subject, alert.raised_at) for alert in alerts}
+    return [_raised(alert, store, founders) for alert in alerts]
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,6 +157,12 @@ def _sorted(moments: set[int]) -> np.ndarray:
     return np.array(sorted(moments), dtype=np.int64)
 
 
+def _founder(founder: Founder) -> str:
+    from sentinel.flow.views.parts.records import rfc3339  # noqa: PLC0415
+
+    return f"{founder.rule} {founder.subject} {rfc3339(founder.raised_at)}"
+
+
 def lines(raised: Iterable[Raised]) -> list[Mapping[str, object]]:
     """The alerts as `replay --json` prints them: times in RFC 3339 UTC."""
     from sentinel.flow.views.parts.records import rfc3339  # noqa: PLC0415
@@ -167,6 +176,7 @@ def lines(raised: Iterable[Raised]) -> list[Mapping[str, object]]:
             "urgency": one.urgency,
             "value": one.value,
             "suspects": [{"name": suspect["name"], "weight": suspect["weight"]} for suspect in one.suspects],
+            "incident": None if one.incident is None else _founder(one.incident),
         }
         for one in raised
     ]

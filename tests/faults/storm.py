@@ -28,8 +28,8 @@ from sentinel.edges.store.outbox import all_notices
 from sentinel.edges.web.auth.guard import cookie_name
 from sentinel.edges.web.auth.links import new_session, sign_session
 from sentinel.flow.model import HOUR_S
+from sentinel.flow.notices.history import TELLING
 from sentinel.flow.notices.plan import PUSHES
-from sentinel.flow.notices.wants import TELLING
 
 AT_MOST = 6
 LIST_S = 5.0

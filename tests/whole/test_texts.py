@@ -18,6 +18,7 @@ from sentinel.edges.settings import shipped
 from sentinel.edges.web.code_labels import LABELS
 from sentinel.edges.web.screens import SCREENS
 from sentinel.flow import notices
+from sentinel.flow.alerts.incidents import ASKED
 from sentinel.flow.language import FORMS, HABITS
 from sentinel.flow.measures import MEASURES, measure_named
 from sentinel.flow.reasons import CATALOGUE, EARLIER
@@ -123,6 +124,7 @@ def words_for_codes() -> set[str]:
         *USUAL_FINDINGS,
         *(said for kind in KINDS for said in (kind.word, kind.sentence, kind.title, kind.short) if said),
         *notices.PUSHES,
+        *ASKED.values(),
         notices.BOX_CAUTION,
         "worklist",
         *CATALOGUE.values(),

@@ -47,6 +47,17 @@ def standing_or_ended_since(store: Store, at: int) -> list[Alert]:
     return _alerts(store, "over_at is null or over_at >= ?", (at,))
 
 
+def alerts_of_incidents(store: Store, numbers: Iterable[int]) -> list[Alert]:
+    """Every alert of these incidents, standing or over."""
+    return _alerts(store, "incident in (select value from json_each(?))", (json.dumps(sorted(set(numbers))),))
+
+
+def numbers_of_incidents(store: Store, numbers: Iterable[int]) -> list[int]:
+    """The numbers of every alert of these incidents."""
+    named = "select id from alerts where incident in (select value from json_each(?)) order by id"
+    return [number for (number,) in fetch(store, named, (json.dumps(sorted(set(numbers))),))]
+
+
 def alerts_of_rule(store: Store, rule: str) -> list[Alert]:
     """Every alert of a rule."""
     return _alerts(store, "rule = ?", (rule,))

@@ -47,7 +47,10 @@ class NoticeOutcome:
 
 
 def put_notices(store: Store, notices: Iterable[Notice], channels: Mapping[str, Sequence[str]]) -> list[Notice]:
-    """Write notices and their outbox lines, one per channel of the person; gives them their ids."""
+    """Write notices and their outbox lines, one per channel of the person; gives them their ids.
+
+    One whose urgency is `log` is only kept: another notice says it.
+    """
     given = []
     with store.writing() as conn:
         for notice in notices:
@@ -63,7 +66,7 @@ def put_notices(store: Store, notices: Iterable[Notice], channels: Mapping[str, 
                     json.dumps(list(notice.alerts)),
                 ),
             ).lastrowid
-            for channel in channels.get(notice.person, ()):
+            for channel in channels.get(notice.person, ()) if notice.urgency != "log" else ():
                 conn.execute(
                     "insert into deliveries (notice, channel, outcome, attempts, next_at, detail) "
                     "values (?, ?, 'waiting', 0, ?, '')",
@@ -78,9 +81,14 @@ def all_notices(store: Store) -> list[Notice]:
     return _notices(store, "1")
 
 
-def notices_since(store: Store, at: int) -> list[Notice]:
-    """The notices of `at` or later."""
-    return _notices(store, "at >= ?", (at,))
+def notices_about(store: Store, alerts: Sequence[int], since: int) -> list[Notice]:
+    """The notices of `since` or later, and every one that names one of these alerts, however old."""
+    naming = (
+        "exists (select 1 from json_each(notices.alerts) named where named.value in (select value from json_each(?)))"
+    )
+    first = "(select min(raised_at) from alerts where id in (select value from json_each(?)))"
+    numbers = json.dumps(list(alerts))
+    return _notices(store, f"at >= ? or (at >= {first} and {naming})", (since, numbers, numbers))
 
 
 def notice_with(store: Store, number: int) -> Notice | None:

@@ -8,8 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import asdict, dataclass, field, replace
-from typing import Any
+from typing import Any, Protocol
 
+from sentinel.flow.alerts.incidents import PRESSING, answered_with, joined, suspect_in
 from sentinel.flow.evaluation.quiet import with_it
 from sentinel.flow.evaluation.verdicts import Judgement
 from sentinel.flow.language import Words, rendered
@@ -21,7 +22,10 @@ from sentinel.flow.rules import Rule, cautions, course_of, look_first
 from sentinel.flow.sentence import sentence
 
 Pair = tuple[str, Subject]
-PRESSING = {"log": 0, "round": 1, "now": 2}
+
+
+USED_DAYS = 7
+"""A cow uses the boxes she went to within this many days, up to where the visits are known."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,11 +93,21 @@ def move(
     now = {**alerts, **changed}
     for pair, alert in now.items():
         rule = rules.get(alert.rule)
-        if rule and alert.standing and rule.over_after_s and at >= came_at(alert) + rule.over_after_s:
+        if rule and alert.standing and rule.over_after_s and at >= alert.came + rule.over_after_s:
             changed[pair] = replace(alert, over_at=at, over_why=AGED, covered_by=())
             entries.append(_entry(at, "over", changed[pair], {"why": str(AGED)}))
     covered, said = cover(at, rules, {**alerts, **changed}, links)
-    return Moved(tuple({**changed, **covered}.values()), (*entries, *said))
+    changed = {**changed, **covered}
+    changed |= {(alert.rule, alert.subject): alert for alert in joined({**alerts, **changed})}
+    return Moved(tuple(changed.values()), (*(_with_incident(entry, changed) for entry in entries), *said))
+
+
+def _with_incident(entry: Entry, changed: Mapping[Pair, Alert]) -> Entry:
+    """The entry of an alert that came, saying which incident it joined if it did not found one."""
+    alert = changed.get((entry.rule, entry.subject))
+    if entry.kind not in ("raised", "again") or alert is None or alert.incident == alert.id:
+        return entry
+    return replace(entry, body={**entry.body, "incident": alert.incident})
 
 
 def _told(
@@ -121,15 +135,10 @@ AGED, ENDED, UNWATCHED, UNUSED = Reason("aged"), Reason("ended"), Reason("unwatc
 """Why an alert ended. The log has it in English, whatever the farm's language is."""
 
 
-def came_at(alert: Alert) -> int:
-    """When an alert was raised, or last came again."""
-    return alert.raised_at if alert.came_at is None else alert.came_at
-
-
 def age_dues(at: int, rules: Mapping[str, Rule], alerts: Iterable[Alert]) -> list[int]:
     """When standing alerts end by their age."""
     return [
-        max(at + 1, came_at(alert) + rules[alert.rule].over_after_s)
+        max(at + 1, alert.came + rules[alert.rule].over_after_s)
         for alert in alerts
         if alert.standing and alert.rule in rules and rules[alert.rule].over_after_s
     ]
@@ -170,9 +179,11 @@ def _moved(
         if rule.again_within_s and at - last.over_at <= rule.again_within_s:
             times = last.again + 1
             standing: dict[str, Any] = {"over_at": None, "over_why": None, "since": since, "urgency": verdict.urgency}
-            again = replace(last, **told, **UNANSWERED, **standing, again=times, came_at=at)
+            joins: dict[str, Any] = {"incident": -last.incident, "suspect": suspect_in(told["facts"])}
+            again = replace(last, **told, **UNANSWERED, **standing, **joins, again=times, came_at=at)
             return again, _entry(at, "again", again, body)
-    raised = Alert(next_id, rule.name, verdict.subject, at, since, verdict.urgency, **told)
+    suspect = suspect_in(told["facts"])
+    raised = Alert(next_id, rule.name, verdict.subject, at, since, verdict.urgency, **told, suspect=suspect)
     return raised, _entry(at, "raised", raised, body)
 
 
@@ -219,7 +230,19 @@ def _leads(cause: Alert, alert: Alert, links: Links) -> bool:
     return links.leads.get(name_of(alert.subject)) == name_of(cause.subject)
 
 
-def touches(cause: Alert, alert: Alert, links: Links) -> bool:
+class Named(Protocol):
+    """What covering asks of an alert."""
+
+    @property
+    def rule(self) -> str:
+        """The rule's name."""
+
+    @property
+    def subject(self) -> Subject:
+        """What it is about."""
+
+
+def touches(cause: Named, alert: Named, links: Links) -> bool:
     """Whether a standing alert on a box, a feed or the herd can be the cause of an alert on another subject."""
     kind, name = kind_of(cause.subject), name_of(cause.subject)
     mine = name_of(alert.subject)
@@ -247,23 +270,31 @@ def take_answers(
 ) -> tuple[tuple[Alert, ...], tuple[Entry, ...]]:
     """Put people's answers on their alerts; one for an alert that does not exist is a problem in the log, not lost.
 
-    An answer that comes late (a phone had no signal) is in the log, but does not undo a later one, and is none to
-    an alert that came again after it was given. One that a wrong clock dated later than `at` was given at it.
+    `alerts`: those that the answers name, and the others of their incidents: an answer answers those of them as well
+    of which it says what it was (`answered_with`). An answer that comes late (a phone had no signal) is in the log, but
+    does not undo a later one, and is none to an alert that came again after it was given. One that a wrong clock dated
+    later than `at` was given at it.
     """
     answers = [answer if answer.at <= at else _given_at(at, answer) for answer in answers]
     known = {alert.id: alert for alert in alerts}
     entries: list[Entry] = []
     changed: dict[int, Alert] = {}
     for answer in answers:
-        alert = changed.get(answer.alert, known.get(answer.alert))
+        alert = known.get(answer.alert)
         if alert is None:
             body = {"finding": answer.finding, "note": answer.note, "answered_at": answer.at}
             said = f"an answer names alert {answer.alert}, which does not exist"
             entries.append(Entry(at, "problem", None, person=answer.person, body={"said": said, **body}))
             continue
         entries.append(_answer_entry(at, alert, answer))
-        if not _too_late(answer, alert):
-            changed[alert.id] = _answered(at, alert, answer)
+        if _too_late(answer, alert):
+            continue
+        for member in known.values():
+            if answered_with(answer, alert, member) and not _too_late(answer, member):
+                entries.append(_answer_entry(at, member, answer, with_alert=alert.id))
+                changed[member.id] = _answered(at, member, answer)
+        changed[alert.id] = _answered(at, alert, answer)
+        known |= changed
     return tuple(changed.values()), tuple(entries)
 
 
@@ -296,16 +327,16 @@ def _answered(at: int, alert: Alert, answer: Answer) -> Alert:
     )
 
 
-def _answer_entry(at: int, alert: Alert, answer: Answer) -> Entry:
-    """The log's entry about an answer, a putting off or a handing over."""
+def _answer_entry(at: int, alert: Alert, answer: Answer, with_alert: int | None = None) -> Entry:
+    """The log's entry about an answer, a putting off or a handing over; `with_alert`: it was given to that one."""
+    body: dict[str, object] = {"note": answer.note, "answered_at": answer.at}
+    if with_alert is not None:
+        body["with"] = with_alert
     if answer.until is not None:
-        body = {"note": answer.note, "until": answer.until, "answered_at": answer.at}
-        return _entry(at, "put-off", alert, body, answer.person)
+        return _entry(at, "put-off", alert, {**body, "until": answer.until}, answer.person)
     if answer.hand_to:
-        body = {"note": answer.note, "to": answer.hand_to, "answered_at": answer.at}
-        return _entry(at, "handed", alert, body, answer.person)
-    body = {"finding": answer.finding, "note": answer.note, "answered_at": answer.at}
-    return _entry(at, "answer", alert, body, answer.person)
+        return _entry(at, "handed", alert, {**body, "to": answer.hand_to}, answer.person)
+    return _entry(at, "answer", alert, {**body, "finding": answer.finding}, answer.person)
 
 
 def _entry(at: int, kind: str, alert: Alert, body: Mapping[str, object], person: str = "") -> Entry:

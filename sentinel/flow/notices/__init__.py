@@ -7,11 +7,11 @@ delivered. In reading order: `desk` (what this room knows), `wants` (who should 
 
 from sentinel.flow.notices.desk import Desk, RuleWords
 from sentinel.flow.notices.due import due_lines
+from sentinel.flow.notices.list_times import LATE_S
 from sentinel.flow.notices.plan import PUSHES, next_due, plan
 from sentinel.flow.notices.wants import OWED_FOR_S
 from sentinel.flow.notices.watched import watched_line
 from sentinel.flow.notices.wording import BOX_CAUTION, course_words
-from sentinel.flow.notices.worklist import LATE_S
 
 __all__ = [
     "BOX_CAUTION",

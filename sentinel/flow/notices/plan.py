@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 
 from sentinel.flow.model import HOUR_S, Alert, Notice
 from sentinel.flow.notices.desk import Desk
-from sentinel.flow.notices.wants import TELLING, Want, wants
-from sentinel.flow.notices.wording import digest_notice, over_notice, tell_notice
-from sentinel.flow.notices.worklist import next_worklist, worklist_due, worklist_notice
+from sentinel.flow.notices.history import HAS_IT, OVER, TELLING
+from sentinel.flow.notices.list_times import next_worklist, worklist_due
+from sentinel.flow.notices.wants import Want, ends_for_list, wants
+from sentinel.flow.notices.wording import digest_notice, has_it_notice, over_notice, tell_notice
+from sentinel.flow.notices.worklist import worklist_notice
 from sentinel.flow.settings.people import Person
 from sentinel.flow.subjects import Place
 
-PUSHES = (*TELLING, "over")
+PUSHES = (*TELLING, HAS_IT, OVER)
 """Kinds of notice that count against a person's ceiling; worklists do not."""
 
 _FIRST = {kind: n for n, kind in enumerate(("alert", "handed-on", "lies-with", "reminder"))}
@@ -30,7 +33,7 @@ def plan(
 ) -> list[Notice]:
     """The notices to send at `at`.
 
-    `alerts`: all that stand, and those that ended in the last `OWED_FOR_S` (earlier ones do no harm).
+    `alerts`: all of the incidents that stand, or ended in the last `OWED_FOR_S` (earlier ones do no harm).
     `sent`: in the order they were sent, every notice that names one of these alerts (however old: a missing one
     would be sent again) and every other of the last day. `since`: the tick before, None at the very first; of
     the worklists due since then the latest is sent. `known`: until when each feed is known. `due`: asked for the place
@@ -45,17 +48,21 @@ def plan(
         notices += _under_ceiling(at, desk, person, ready.get(person.name, []), sent)
         round_at = worklist_due(at, desk, person, sent, since)
         if round_at is not None:
-            notices.append(worklist_notice(at, desk, person, alerts, known, round_at, due(), watched()))
+            ends = ends_for_list(at, desk, person, alerts, [*sent, *notices])
+            notices.append(worklist_notice(at, desk, person, alerts, known, round_at, due(), watched(), ends))
+            notices += [replace(over_notice(at, desk, person, ends), urgency="log")] if ends else []
     return notices
 
 
 def _under_ceiling(at: int, desk: Desk, person: Person, ready: Sequence[Want], sent: Sequence[Notice]) -> list[Notice]:
     """One notice each while they fit; if they do not, the last free push carries the rest as one digest.
 
-    Without a free push everything waits for one. Ends go into one notice, after what still stands.
+    Without a free push everything waits for one. What others have go into one notice, after what still stands, and so
+    do ends. One that is only kept, as the worklist says it, rings nobody and is not counted.
     """
-    tells = sorted((w for w in ready if w.kind != "over"), key=lambda w: (_FIRST[w.kind], w.alert.since, w.alert.id))
-    ends = sorted((w for w in ready if w.kind == "over"), key=lambda w: (w.alert.over_at, w.alert.id))
+    tells = sorted((w for w in ready if w.kind in _FIRST), key=lambda w: (_FIRST[w.kind], w.alert.since, w.alert.id))
+    heard = [w for w in ready if w.kind == HAS_IT]
+    ends = [w for w in ready if w.kind == OVER]
     free = person.at_most - len(_pushes(at, person, sent))
     if free <= 0:
         return []
@@ -63,8 +70,10 @@ def _under_ceiling(at: int, desk: Desk, person: Person, ready: Sequence[Want], s
     notices = [tell_notice(at, desk, want) for want in single]
     if rest:
         notices.append(digest_notice(at, desk, person, rest))
+    if heard and len(notices) < free:
+        notices.append(has_it_notice(at, desk, person, heard))
     if ends and len(notices) < free:
-        notices.append(over_notice(at, desk, person, [w.alert for w in ends]))
+        notices.append(over_notice(at, desk, person, ends))
     return notices
 
 
@@ -73,7 +82,7 @@ def _pushes(at: int, person: Person, sent: Sequence[Notice]) -> list[int]:
 
     What a clock that stood ahead pushed is not counted: it must not hold back what is so.
     """
-    mine = (n for n in sent if n.person == person.name and n.kind in PUSHES and not n.put_back)
+    mine = (n for n in sent if n.person == person.name and n.kind in PUSHES and n.urgency != "log" and not n.put_back)
     return sorted(n.at for n in mine if n.at > at - HOUR_S)
 
 

@@ -1,6 +1,7 @@
-"""Who should be told what, and from when: each alert looked at alone, without the ceiling of pushes.
+"""Who should be told what, and from when: each incident looked at alone, without the ceiling of pushes.
 
-Everything is worked out anew from the alerts and from what was sent; there is no other memory.
+One trouble rings once. Who was told hears who has it, and that it is over. Everything is worked out anew from the
+alerts and from what was sent; there is no other memory.
 """
 
 from __future__ import annotations
@@ -9,142 +10,210 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from sentinel.flow.model import DAY_S, Alert, Notice
+from sentinel.flow.alerts.incidents import Incident, incidents, place_of_trouble
+from sentinel.flow.model import DAY_S, HOUR_S, Alert, Notice
 from sentinel.flow.notices.desk import Desk
-from sentinel.flow.settings.people import Person
-
-TELLING = ("alert", "handed-on", "lies-with", "reminder", "digest", "still")
-"""Kinds of notice after which a person has been told of each alert that it names."""
+from sentinel.flow.notices.history import HAS_IT, OVER, TELLING, History, Told, owed_the_end, told_of
+from sentinel.flow.notices.list_times import next_worklist
+from sentinel.flow.settings.people import DAYTIME, Person
 
 OWED_FOR_S = 2 * DAY_S
-"""Seconds after its end for which the line that an alert is over is still sent."""
+"""Seconds after its end for which the line that an incident is over is still sent."""
 
-
-@dataclass(frozen=True, slots=True)
-class Told:
-    """One person who was told of an alert while it stands: first when, last when, how often."""
-
-    person: str
-    first_at: int
-    last_at: int
-    times: int
+HAS_IT_FOR_S = 12 * HOUR_S
+"""Seconds after an answer for which those who were told before still hear who has it (our choice, no source)."""
 
 
 @dataclass(frozen=True, slots=True)
 class Want:
-    """Something to tell a person about one alert, from `due_at` on, when they may be reached.
+    """Something to tell a person about one incident, from `due_at` on, when they may be reached.
 
-    `kind`: `alert`, `handed-on`, `lies-with` (put off until now, or handed over), `reminder` or `over`.
+    `kind`: `alert`, `handed-on`, `lies-with` (put off until now, or handed over), `reminder`, `has-it` or `over`.
+    `alerts`: those that it tells of, the one that says most first; `others`: what else stands of the incident.
     `unanswered`: who was told before and has not answered.
     """
 
     due_at: int
     person: Person
     kind: str
-    alert: Alert
+    incident: Incident
+    alerts: tuple[Alert, ...]
+    others: tuple[Alert, ...] = ()
     unanswered: Told | None = None
 
-
-def by_alert(sent: Iterable[Notice]) -> dict[int, list[Notice]]:
-    """The notices that told of each alert or of its end, in the order they were sent."""
-    found: dict[int, list[Notice]] = defaultdict(list)
-    for notice in sent:
-        if notice.kind in TELLING or notice.kind == "over":
-            for alert in notice.alerts:
-                found[alert].append(notice)
-    return found
-
-
-def told_of(notices: Sequence[Notice]) -> list[Told]:
-    """Who was told of an alert since anybody was last told that it is over, in the order they were first told.
-
-    An alert that comes back after that line is news again; one that comes back before it is still the old one.
-    """
-    told: dict[str, Told] = {}
-    for notice in notices:
-        if notice.kind == "over":
-            told.clear()
-            continue
-        before = told.get(notice.person)
-        told[notice.person] = (
-            replace(before, last_at=notice.at, times=before.times + 1)
-            if before
-            else Told(notice.person, notice.at, notice.at, 1)
-        )
-    return list(told.values())
-
-
-def owed_the_end(notices: Sequence[Notice]) -> set[str]:
-    """Who was told of an alert and has not been told since that it is over."""
-    owed: set[str] = set()
-    for notice in notices:
-        if notice.kind == "over":
-            owed.discard(notice.person)
-        else:
-            owed.add(notice.person)
-    return owed
+    @property
+    def alert(self) -> Alert:
+        """The one that says most."""
+        return self.alerts[0]
 
 
 def wants(at: int, desk: Desk, alerts: Iterable[Alert], sent: Sequence[Notice]) -> list[Want]:
     """Everything to be told about these alerts, now (`due_at` is `at`) or later, if nothing else happens."""
-    history = by_alert(sent)
-    return [want for alert in alerts for want in _wants(at, desk, alert, history.get(alert.id, ()))]
+    history = History(sent)
+    return [want for incident in incidents(alerts) for want in _wants(at, desk, incident, history)]
 
 
-def _wants(at: int, desk: Desk, alert: Alert, notices: Sequence[Notice]) -> Iterator[Want]:
-    """What is to be told about one alert."""
-    if alert.over_at is not None:
-        if at - alert.over_at <= OWED_FOR_S:
-            owed = owed_the_end(notices)
-            for person in desk.people:
-                due_at = person.now.next_on(max(at, alert.over_at), desk.zone)
-                if person.name in owed and due_at is not None:
-                    yield Want(due_at, person, "over", alert)
+def _wants(at: int, desk: Desk, incident: Incident, history: History) -> Iterator[Want]:
+    """What is to be told about one incident."""
+    if not stands(incident):
+        yield from _over(at, desk, incident, history)
         return
-    if alert.urgency != "now" or alert.answered or alert.covered_by:
+    pressing = [a for a in incident.alerts if a.standing and a.urgency == "now" and not (a.answered or a.covered_by)]
+    if not pressing:
+        yield from _has_it(at, desk, incident, history)
         return
+    known = {alert.id: _told_with(alert, incident) for alert in pressing}
+    for alike in _alike(pressing, known, history):
+        yield from _ring(at, desk, incident, alike, history.of({n for alert in alike for n in known[alert.id]}))
+
+
+def _told_with(alert: Alert, incident: Incident) -> set[int]:
+    """The alerts whose notices told of this one, too: those at the same place that it joined, and nobody answered."""
+    place = place_of_trouble(alert.subject)
+    return {alert.id} | {
+        other.id
+        for other in incident.alerts
+        if place_of_trouble(other.subject) == place
+        and not other.answered
+        and (other.over_at is None or other.over_at >= alert.came)
+    }
+
+
+def _alike(pressing: Sequence[Alert], known: Mapping[int, set[int]], history: History) -> list[list[Alert]]:
+    """Pressing alerts of one incident by who has them, and by whether anybody was told of them."""
+    groups: dict[tuple[object, ...], list[Alert]] = defaultdict(list)
+    for alert in pressing:
+        was_told = any(notice.kind in TELLING for notice in history.of(known[alert.id]))
+        groups[(alert.lies_with, alert.lies_from, was_told)].append(alert)
+    return list(groups.values())
+
+
+def _ring(
+    at: int, desk: Desk, incident: Incident, alerts: Sequence[Alert], notices: Sequence[Notice]
+) -> Iterator[Want]:
+    """Who is told of what cannot wait: the first, then the next if nobody answers; and who is reminded."""
     people = {person.name: person for person in desk.people}
-    lies_from = alert.lies_from
+    together = tuple(alerts)
+    others = tuple(a for a in incident.alerts if a.standing and a not in together and not a.answered)
+    lies_from, lies_with = together[0].lies_from, together[0].lies_with
     if lies_from is not None:
         notices = [notice for notice in notices if notice.at >= lies_from]
-    told = [one for one in told_of(notices) if one.person in people]
-    if not told and lies_from is not None and alert.lies_with in people:
-        due_at = people[alert.lies_with].now.next_on(max(at, lies_from), desk.zone)
+    before = [one for one in told_of(notices) if one.person in people]
+    if not before and lies_from is not None and lies_with in people:
+        due_at = people[lies_with].now.next_on(max(at, lies_from), desk.zone)
         if due_at is not None:
-            yield Want(due_at, people[alert.lies_with], "lies-with", alert)
+            yield Want(due_at, people[lies_with], "lies-with", incident, together, others)
             return
-    if not told:
+    if not before:
         first = _soonest(desk.people, max(at, lies_from or at), desk.zone)
         if first:
-            yield Want(first[0], first[1], "alert", alert)
+            yield Want(first[0], first[1], "alert", incident, together, others)
         return
-    yield from _hand_on(at, desk, alert, told)
-    yield from _remind(at, desk, alert, told, people)
+    yield from _hand_on(at, desk, Want(at, desk.people[0], "handed-on", incident, together, others), before)
+    yield from _remind(at, desk, Want(at, desk.people[0], "reminder", incident, together, others), before)
 
 
-def _hand_on(at: int, desk: Desk, alert: Alert, told: Sequence[Told]) -> Iterator[Want]:
+def _hand_on(at: int, desk: Desk, want: Want, before: Sequence[Told]) -> Iterator[Want]:
     """The next in the list is told when the one told last has not answered in their time."""
-    last = told[-1]
+    last = before[-1]
     place = next(n for n, person in enumerate(desk.people) if person.name == last.person)
     wait = desk.people[place].next_after_s
     if wait is None:
         return
-    done = {one.person for one in told}
+    done = {one.person for one in before}
     others = [p for p in (*desk.people[place + 1 :], *desk.people[:place]) if p.name not in done]
     following = _soonest(others, max(at, last.first_at + wait), desk.zone)
     if following:
-        yield Want(following[0], following[1], "handed-on", alert, unanswered=last)
+        yield replace(want, due_at=following[0], person=following[1], unanswered=last)
 
 
-def _remind(at: int, desk: Desk, alert: Alert, told: Sequence[Told], people: Mapping[str, Person]) -> Iterator[Want]:
-    """Those who were told are reminded, as often and as many times as the rule says."""
-    rule = desk.rules.get(alert.rule)
-    if rule is None or not rule.remind_every_s:
+def _remind(at: int, desk: Desk, want: Want, before: Sequence[Told]) -> Iterator[Want]:
+    """Those who were told are reminded, as often and as many times as the rule of the first alert that has one says."""
+    rules = (desk.rules.get(alert.rule) for alert in want.alerts)
+    rule = next((one for one in rules if one is not None and one.remind_every_s), None)
+    people = {person.name: person for person in desk.people}
+    if rule is None:
         return
-    for one in told:
+    for one in before:
         due_at = people[one.person].now.next_on(max(at, one.last_at + rule.remind_every_s), desk.zone)
         if one.times <= rule.remind_most and due_at is not None:
-            yield Want(due_at, people[one.person], "reminder", alert)
+            yield replace(want, due_at=due_at, person=people[one.person])
+
+
+def _has_it(at: int, desk: Desk, incident: Incident, history: History) -> Iterator[Want]:
+    """Those who were told hear who has it: whoever answered, put it off, or had it handed over."""
+    seen_to = [a for a in incident.alerts if a.standing and a.answered and a.urgency == "now"]
+    if not seen_to:
+        return
+    last = max(seen_to, key=lambda alert: (alert.answered_at or 0, -alert.id))
+    since = last.answered_at or 0
+    notices = history.of(alert.id for alert in incident.alerts)
+    heard = {n.person for n in notices if n.kind == HAS_IT and n.at >= since}
+    for one in told_of(notices):
+        person = next((p for p in desk.people if p.name == one.person), None)
+        if person is None or person.name == last.answered_by or person.name in heard or one.last_at > since:
+            continue
+        due_at = person.now.next_on(max(at, since), desk.zone)
+        if due_at is not None and due_at <= since + HAS_IT_FOR_S:
+            yield Want(due_at, person, HAS_IT, incident, (last,))
+
+
+def _over(at: int, desk: Desk, incident: Incident, history: History) -> Iterator[Want]:
+    """That an incident is over, to those who were told of it: by day, unless they asked for it at night.
+
+    Whoever gets a worklist has it there, if somebody had answered: nothing is left to wait for.
+    """
+    end = _ended(at, incident, history)
+    if end is None:
+        return
+    for person in desk.people:
+        if person.name in end.owed and not (end.seen_to and next_worklist(at, desk, person) is not None):
+            due_at = end_told_from(person, max(at, end.at), desk.zone)
+            if due_at is not None:
+                yield Want(due_at, person, OVER, incident, end.alerts)
+
+
+def ends_for_list(at: int, desk: Desk, person: Person, alerts: Iterable[Alert], sent: Sequence[Notice]) -> list[Want]:
+    """The incidents that are over and of which a person is told in their worklist."""
+    history = History(sent)
+    found = ((incident, _ended(at, incident, history)) for incident in incidents(alerts) if not stands(incident))
+    return [Want(at, person, OVER, one, end.alerts) for one, end in found if end and person.name in end.owed]
+
+
+@dataclass(frozen=True, slots=True)
+class _End:
+    """The end of an incident that people were told of: when, to whom it is owed, whether anybody had answered."""
+
+    at: int
+    owed: set[str]
+    seen_to: bool
+    alerts: tuple[Alert, ...]
+
+
+def _ended(at: int, incident: Incident, history: History) -> _End | None:
+    """The end of an incident, if it is not too long ago to tell; its alerts with those first that notices named."""
+    ended_at = max((alert.over_at for alert in incident.alerts if alert.over_at is not None), default=0)
+    if at - ended_at > OWED_FOR_S:
+        return None
+    notices = history.of(alert.id for alert in incident.alerts)
+    named = {number for notice in notices if notice.kind in TELLING for number in notice.alerts}
+    alerts = tuple(sorted(incident.alerts, key=lambda alert: alert.id not in named))
+    seen_to = any(alert.answered for alert in alerts if alert.id in named)
+    return _End(ended_at, owed_the_end(notices), seen_to, alerts)
+
+
+def stands(incident: Incident) -> bool:
+    """Whether anything of it stands that a person is told of."""
+    return any(alert.standing and alert.urgency != "log" for alert in incident.alerts)
+
+
+def end_told_from(person: Person, moment: int, zone: str) -> int | None:
+    """From when a person may be told that something is over: in their hours, by day unless they asked for the night."""
+    due_at = person.now.next_on(moment, zone)
+    if due_at is None or person.over_at_night:
+        return due_at
+    by_day = DAYTIME.next_on(due_at, zone)
+    return None if by_day is None else person.now.next_on(by_day, zone)
 
 
 def _soonest(people: Iterable[Person], moment: int, zone: str) -> tuple[int, Person] | None:

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from sentinel.flow.alerts.incidents import Incident, place_of_trouble, title_of
 from sentinel.flow.language import ENGLISH, Words, told
 from sentinel.flow.model import Alert, Notice
 from sentinel.flow.notices.desk import Desk
+from sentinel.flow.notices.history import HAS_IT, OVER
 from sentinel.flow.notices.wants import Want
 from sentinel.flow.reasons import in_words
 from sentinel.flow.schedule.sections import at_box
@@ -107,7 +109,7 @@ def line_of(alert: Alert, at: int, words: Words) -> str:
 
 
 def tell_notice(at: int, desk: Desk, want: Want) -> Notice:
-    """A notice about one standing alert: told first, handed on, or told again."""
+    """A notice about one incident that stands: told first, handed on, or told again."""
     alert, words = want.alert, desk.speaks()
     body = [f"{_bare(alert.text)}.", told(words, "Since {when}.", when=words.time(alert.since, at))]
     body += [f"{phrase[:1].upper()}{phrase[1:]}." for phrase in course_words(alert, words)]
@@ -120,11 +122,45 @@ def tell_notice(at: int, desk: Desk, want: Want) -> Notice:
         body.append(words.say("Nobody has answered yet."))
     if want.kind == "lies-with":
         body.append(words.say("It was put off until now, or handed to you."))
+    more = [f"- {line_of(other, at, words)}" for other in (*want.alerts[1:], *want.others)]
+    if more:
+        body += [words.say("With it:"), *at_most(more, words)]
     hints = (*alert.caution, *alert.look_first[:LOOK_FIRST_MOST])
     if hints:
         body += [words.say("Look first:"), *(f"- {hint}" for hint in hints)]
-    title = short(told(words, "Still: {what}", what=alert.text) if want.kind == "reminder" else alert.text)
-    return Notice(at, want.person.name, want.kind, title, "\n".join(body), "now", (alert.id,))
+    title = title_of(Incident(want.incident.id, (*want.alerts, *want.others)), words)
+    title = short(told(words, "Still: {what}", what=title) if want.kind == "reminder" else title)
+    return Notice(at, want.person.name, want.kind, title, "\n".join(body), "now", _told_by(want))
+
+
+def _told_by(want: Want) -> tuple[int, ...]:
+    """The alerts that a notice tells of: not those at other places, which are told if they stand after this is over."""
+    place = place_of_trouble(want.alert.subject)
+    others = (other for other in want.others if place_of_trouble(other.subject) == place)
+    return tuple(alert.id for alert in (*want.alerts, *others))
+
+
+def has_it_notice(at: int, desk: Desk, person: Person, wants: Sequence[Want]) -> Notice:
+    """Who has seen to what one person was told of: it rings nobody."""
+    words = desk.speaks()
+    lines = []
+    for want in wants:
+        alert = want.alert
+        line = told(
+            words,
+            "{person} has it: {what} ({where}, at {when}).",
+            person=alert.answered_by,
+            what=_answer_alone(alert, words),
+            where=_bare(title_of(want.incident, words)),
+            when=words.time(alert.answered_at or at, at),
+        )
+        lines.append(line)
+        lines += [alert.note] if alert.note else []
+    first = wants[0].alert
+    one = told(words, "{person} has it: {what}", person=first.answered_by, what=title_of(wants[0].incident, words))
+    title = short(one) if len(wants) == 1 else told(words, "{n} alerts are seen to", n=len(wants))
+    numbers = tuple(want.alert.id for want in wants)
+    return Notice(at, person.name, HAS_IT, title, "\n".join(at_most(lines, words)), "round", numbers)
 
 
 def digest_notice(at: int, desk: Desk, person: Person, rest: Sequence[Want]) -> Notice:
@@ -134,23 +170,27 @@ def digest_notice(at: int, desk: Desk, person: Person, rest: Sequence[Want]) -> 
     lines = at_most([f"- {line_of(want.alert, at, words)}{_said_before(want, words)}" for want in rest], words)
     why = told(words, "More than {n|notice|notices} in an hour, so these come together:", n=person.at_most)
     mind = [words.say(BOX_CAUTION)] if any(at_box(want.alert.subject, desk.boxes) for want in rest) else []
-    alerts = tuple(want.alert.id for want in rest)
+    alerts = tuple(number for want in rest for number in _told_by(want))
     return Notice(at, person.name, "digest", title, "\n".join([why, *mind, *lines]), "now", alerts)
 
 
-def over_notice(at: int, desk: Desk, person: Person, ended: Sequence[Alert]) -> Notice:
-    """The closing line of each alert that ended, to one who was told of it."""
+def over_notice(at: int, desk: Desk, person: Person, ends: Sequence[Want]) -> Notice:
+    """The closing line of each incident that ended, to one who was told of it."""
     words = desk.speaks()
-    one = told(words, "Over: {what}", what=ended[0].text)
-    title = short(one) if len(ended) == 1 else told(words, "Over: {n} alerts", n=len(ended))
-    lines = []
-    for alert in ended:
-        when = words.time(alert.over_at if alert.over_at is not None else at, at)
-        why = f" ({_bare(in_words(alert.over_why, words))})" if alert.over_why else ""
-        line = told(words, "Over at {when}{why}: {what}.", when=when, why=why, what=_bare(alert.text))
-        lines.append(f"{line}{f' {_answer(alert, words)}.' if alert.answered else ''}")
-    text = "\n".join(at_most(lines, words))
-    return Notice(at, person.name, "over", title, text, "round", tuple(alert.id for alert in ended))
+    one = told(words, "Over: {what}", what=title_of(ends[0].incident, words))
+    title = short(one) if len(ends) == 1 else told(words, "Over: {n} alerts", n=len(ends))
+    text = "\n".join(at_most([over_line(want, at, words) for want in ends], words))
+    return Notice(at, person.name, OVER, title, text, "round", tuple(want.alert.id for want in ends))
+
+
+def over_line(want: Want, at: int, words: Words) -> str:
+    """That one incident is over: when, why, what it was, and who had seen to it."""
+    alert = want.alert
+    last = max(want.incident.alerts, key=lambda one: one.over_at or 0)
+    when = words.time(last.over_at if last.over_at is not None else at, at)
+    why = f" ({_bare(in_words(last.over_why, words))})" if last.over_why else ""
+    line = told(words, "Over at {when}{why}: {what}.", when=when, why=why, what=_bare(alert.text))
+    return f"{line}{f' {_answer(alert, words)}.' if alert.answered else ''}"
 
 
 def _bare(text: str) -> str:
@@ -160,7 +200,12 @@ def _bare(text: str) -> str:
 
 def _answer(alert: Alert, words: Words) -> str:
     """Who answered an alert, and what they found."""
-    return f"{alert.answered_by}: {words.say(_bare(alert.finding) or 'seen')}"
+    return f"{alert.answered_by}: {_answer_alone(alert, words)}"
+
+
+def _answer_alone(alert: Alert, words: Words) -> str:
+    """What was found."""
+    return words.say(_bare(alert.finding) or "seen")
 
 
 def _said_before(want: Want, words: Words) -> str:

@@ -114,7 +114,7 @@ class Person:
     `now` and `round` are the hours in which they take alerts that cannot wait and worklists. `next_after_s`:
     seconds without an answer after which the next in the list is told too (None: never). `at_most`: pushes in
     any hour; the rest arrives as one digest. `computer`: looks after the computer sentinel runs on, and is told of
-    sentinel's own troubles.
+    sentinel's own troubles. `over_at_night`: hears at night as well that something is over.
     """
 
     name: str
@@ -125,6 +125,7 @@ class Person:
     at_most: int = 6
     worklist: bool = False
     computer: bool = False
+    over_at_night: bool = False
     source: Source = field(default=Source("people.yaml"), compare=False)
     channel_sources: tuple[Source, ...] = field(default=(), compare=False, repr=False)
 
@@ -169,6 +170,10 @@ def _days(first: str | None, last: str | None) -> tuple[int, ...]:
     start = WEEKDAYS.index(first.title())
     end = WEEKDAYS.index(last.title()) if last else start
     return tuple(sorted((start + n) % 7 for n in range((end - start) % 7 + 1)))
+
+
+DAYTIME = read_hours("06:00-21:00")
+"""The hours in which people hear that something is over (our choice, no source)."""
 
 
 def _next_after(given: Any) -> int | None:
@@ -237,6 +242,7 @@ class _PersonText(BaseModel):
     at_most: Annotated[int, PlainValidator(_at_most)] = 6
     worklist: Annotated[bool, PlainValidator(_yes_or_no)] = False
     computer: Annotated[bool, PlainValidator(_yes_or_no)] = False
+    over_at_night: Annotated[bool, PlainValidator(_yes_or_no)] = False
 
 
 def load_people(text: str, name: str) -> tuple[tuple[Person, ...], list[Problem]]:
@@ -277,6 +283,7 @@ def _person(item: Any, index: int, document: Document) -> tuple[Person | None, l
         at_most=read.at_most,
         worklist=read.worklist,
         computer=read.computer,
+        over_at_night=read.over_at_night,
         source=document.source((index, "person")),
         channel_sources=tuple(document.source((index, "channels", n)) for n in range(len(read.channels))),
     )

@@ -14,6 +14,7 @@ from sentinel.edges.store.alerts import alerts_with
 from sentinel.edges.store.log import log_entries
 from sentinel.edges.store.outbox import OutboxLine, deliveries_due
 from sentinel.flow.model import Entry
+from sentinel.flow.notices.history import ONE_INCIDENT
 from sentinel.flow.notices.still import STILL
 from sentinel.flow.views.alert import likely_answers
 from sentinel.runtime.engine import Engine
@@ -138,7 +139,8 @@ class Outbox:
                 continue
             self._on_way.add(key)
             lines[(str(key[0]), key[1])] = line
-            link = self.link(line.alerts[0], line.person, line.at) if len(line.alerts) == 1 else ""
+            one = len(line.alerts) == 1 or line.kind in ONE_INCIDENT
+            link = self.link(line.alerts[0], line.person, line.at) if one else ""
             messages.append(
                 Message(
                     str(line.notice),

@@ -26,8 +26,8 @@ from sentinel.edges.store.outbox import (
 )
 from sentinel.flow.decide import notice_entry
 from sentinel.flow.model import Alert, Entry, Notice
+from sentinel.flow.notices.history import TELLING
 from sentinel.flow.notices.still import STILL, presses_still, still_notice
-from sentinel.flow.notices.wants import TELLING
 from sentinel.flow.reasons import Reason
 from sentinel.runtime.engine import Engine
 from sentinel.runtime.sending.outcomes import PATIENCE_S, Tried

@@ -308,6 +308,19 @@ def m007_reasons(db: Database) -> None:
         db.execute(f"update {table} set {name} = as_reason({name}) where {name} <> ''")
 
 
+@migrations()
+def m008_incidents(db: Database) -> None:
+    """Which incident an alert belongs to, and the likeliest suspect that it was raised with.
+
+    Of alerts that are there already each is its own incident: nobody was told of them together.
+    """
+    db.execute("alter table alerts add column suspect text not null default ''")
+    db.execute("alter table alerts add column incident integer not null default 0")
+    db.execute("alter table alerts add column incident_at text not null default ''")
+    db.execute("update alerts set incident = id")
+    db.execute("create index alerts_by_incident on alerts (incident)")
+
+
 KEYED_BY = {
     "visits": ("cow", "start"),
     "box_log": ("box", "at"),
