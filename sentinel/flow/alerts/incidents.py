@@ -116,11 +116,35 @@ def joined(alerts: Mapping[tuple[str, Subject], Alert]) -> list[Alert]:
             number, founded_at = belongs[cause.id]
             founded_at = founded_at or place_of_trouble(cause.subject)
             belongs[alert.id] = (number, "" if founded_at == place_of_trouble(alert.subject) else founded_at)
-    return [
-        replace(alert, incident=belongs[alert.id][0], incident_at=belongs[alert.id][1])
-        for alert in standing
-        if (alert.incident, alert.incident_at) != belongs[alert.id]
-    ]
+    now = [replace(alert, incident=belongs[alert.id][0], incident_at=belongs[alert.id][1]) for alert in standing]
+    answered = [alert for alert in now if alert.answered and alert.suspect]
+    put_right = [_with_answer(alert, answered) for alert in now]
+    return [alert for alert, before in zip(put_right, standing, strict=True) if alert != before]
+
+
+def _with_answer(alert: Alert, answered: Iterable[Alert]) -> Alert:
+    """One at a box that joins after the answer, and has the suspect that it names, has that answer, too.
+
+    Unless it presses more than what was answered: then it is news.
+    """
+    if alert.answered or not alert.suspect or alert.lies_from is not None:
+        return alert
+    for other in answered:
+        same = other.incident == alert.incident and other.subject == alert.subject
+        if same and answers(other, alert.suspect) and PRESSING[other.urgency] >= PRESSING[alert.urgency]:
+            return replace(
+                alert,
+                answered_at=other.answered_at,
+                answered_by=other.answered_by,
+                finding=other.finding,
+                note=other.note,
+            )
+    return alert
+
+
+def answers(answered: Alert, suspect: str) -> bool:
+    """Whether the answer to an alert names a suspect."""
+    return NAMED.get(answered.finding, answered.suspect) == suspect
 
 
 def _cause(alert: Alert, by_name: Mapping[str, Alert]) -> Alert:

@@ -103,11 +103,12 @@ def move(
 
 
 def _with_incident(entry: Entry, changed: Mapping[Pair, Alert]) -> Entry:
-    """The entry of an alert that came, saying which incident it joined if it did not found one."""
+    """The entry of an alert that came, saying which incident it joined if it did not found one, and who has it."""
     alert = changed.get((entry.rule, entry.subject))
-    if entry.kind not in ("raised", "again") or alert is None or alert.incident == alert.id:
+    if entry.kind not in ("raised", "again", "more-pressing") or alert is None or alert.incident == alert.id:
         return entry
-    return replace(entry, body={**entry.body, "incident": alert.incident})
+    seen_to = {"answered_by": alert.answered_by, "finding": alert.finding} if alert.answered else {}
+    return replace(entry, body={**entry.body, "incident": alert.incident, **seen_to})
 
 
 def _told(

@@ -122,6 +122,22 @@ def test_an_answer_answers_what_has_the_suspect_that_it_names(
     assert answered_with(Answer(1, AT + 90, "Marit", finding), first, other) is answered
 
 
+@pytest.mark.parametrize(
+    ("finding", "urgency", "has_it"),
+    [("arm out of line", "now", "Marit"), ("optics dirty", "now", ""), ("arm out of line", "round", "")],
+)
+def test_what_joins_after_the_answer_is_answered_if_it_is_the_same_trouble(
+    finding: str, urgency: str, has_it: str
+) -> None:
+    """The offset of the arm that Marit has in hand rings nobody; not so if she found something else, or it is worse."""
+    failures = alert(1, "box-failures", "box:2", suspect="arm", incident=1, urgency=urgency)
+    failures = replace(failures, answered_at=AT + 30, answered_by="Marit", finding=finding)
+    offset = alert(2, "arm-offset", "box:2", suspect="arm", at=AT + 60)
+    [offset] = joined({("box-failures", "box:2"): failures, ("arm-offset", "box:2"): offset})
+
+    assert (offset.incident, offset.answered_by) == (1, has_it)
+
+
 def test_whoever_has_been_to_see_a_cow_has_answered_all_her_signs_but_not_later_ones_nor_other_incidents() -> None:
     """One visit to the cow is one answer; a sign that came after it is news, and so is what a cause holds back."""
     quarter = alert(1, "quarter-conductivity", "quarter:7/LF", incident=1)
