@@ -34,6 +34,7 @@ from .score import (
     late_by_an_outage,
     pushes_a_day,
     quarter_milkings,
+    rings_a_day,
     score_boxes,
     score_udders,
 )
@@ -66,6 +67,7 @@ class HerdResult:
 
     udder: dict[str, UdderScore]
     boxes: dict[str, BoxScore]
+    rings: float
     pushes: float
     pushes_by_rule: dict[str, float]
     late_by_outage: int
@@ -124,6 +126,7 @@ def result_of(herd: Simulated, rules: dict[str, Rule]) -> HerdResult:
     return HerdResult(
         {name: score_udders(herd.tables, udders, alerts, milkings) for name, alerts in sick.items()},
         {name: score_boxes(faults, context, alerts, herd.spec.boxes, days) for name, alerts in machine.items()},
+        rings_a_day(shipped, days),
         pushes_a_day(shipped, days),
         {name: pushes_a_day([a for a in shipped if a.rule == name], days) for name in rules},
         len(late_by_an_outage(late, [a for a in shipped if a.rule == LATE], outages)),
@@ -232,7 +235,7 @@ class Report:
         said = []
         for seed, r in zip(self.seeds, self.results, strict=True):
             by_rule = ", ".join(f"{name} {n:.2f}" for name, n in r.pushes_by_rule.items() if n)
-            said.append(f"{seed}: {r.pushes:.1f} pushes now a day ({by_rule})")
+            said.append(f"{seed}: {r.rings:.1f} rings a day, one an incident; by alerts {r.pushes:.1f} ({by_rule})")
         return said
 
     @property

@@ -36,6 +36,8 @@ class Alert(Protocol):
     def over_at(self) -> int | None: ...
     @property
     def urgency(self) -> str: ...
+    @property
+    def incident(self) -> object: ...
 
 
 @dataclass(frozen=True, slots=True)
@@ -316,6 +318,11 @@ def score_boxes(
 def pushes_a_day(alerts: Iterable[Alert], days: float) -> float:
     """Alerts that became `now`, per day: what rang the phone at once, before reminders and before covering."""
     return sum(a.urgency == "now" for a in alerts) / days
+
+
+def rings_a_day(alerts: Iterable[Alert], days: float) -> float:
+    """Incidents with an alert that became `now`, per day: one trouble rings once, before reminders."""
+    return len({a.incident for a in alerts if a.urgency == "now"}) / days
 
 
 def late_by_an_outage(

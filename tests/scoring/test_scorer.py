@@ -25,6 +25,7 @@ from .score import (
     late_by_an_outage,
     pushes_a_day,
     quarter_milkings,
+    rings_a_day,
     score_boxes,
     score_udders,
 )
@@ -42,6 +43,7 @@ class Told:
     urgency: str = "round"
     rule: str = "some-rule"
     suspects: tuple[dict[str, object], ...] = ()
+    incident: object = None
 
 
 def clinical(subject: str, start: str, until: str) -> Episode:
@@ -249,6 +251,18 @@ def test_pushes_a_day() -> None:
     alerts = [Told("box:1", 0, urgency="now"), Told("box:1", 5, urgency="round"), Told("cow:1", 9, urgency="now")]
 
     assert pushes_a_day(alerts, 4.0) == 0.5
+
+
+def test_rings_a_day() -> None:
+    """Alerts of one incident ring once; what can wait rings nobody."""
+    alerts = [
+        Told("box:1", 0, urgency="now", incident=1),
+        Told("box:1", 5, urgency="now", incident=1),
+        Told("cow:1", 9, urgency="now", incident=3),
+        Told("cow:2", 9, urgency="round", incident=4),
+    ]
+
+    assert (rings_a_day(alerts, 4.0), pushes_a_day(alerts, 4.0)) == (0.5, 0.75)
 
 
 def test_a_plain_bound_raises_once_and_ends_with_the_next_low_reading() -> None:

@@ -1,4 +1,4 @@
-"""Makes the store of a lived day, as the schema of now writes it, for test_upgrade: `store_v7.sql` of schema 7.
+"""Makes the store of a lived day, as the schema of now writes it, for test_upgrade: `store_v8.sql` of schema 8.
 
     PYTHONPATH=tests:. python tests/edges/store/make_store.py
 
