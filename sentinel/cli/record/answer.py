@@ -14,10 +14,10 @@ from sentinel.runtime.inputs import leave_answer
 def answer(
     number: Annotated[int, typer.Argument(metavar="ID", help="The alert's number.")],
     by: By,
-    finding: Annotated[str, typer.Option("--finding", "--found", help="What you found; without it: seen.")] = "",
+    found: Annotated[str, typer.Option("--finding", "--found", help="What you found; without it: seen.")] = "",
     note: Note = "",
     farm: FarmOption = HERE,
 ) -> None:
     """Answer an alert: who you are and what you found."""
     with open_farm(farm) as yard:
-        take_in(yard, leave_answer(yard, number, by, finding, note, now()))
+        take_in(yard, leave_answer(yard, number, by, found, note, now()))
