@@ -159,7 +159,7 @@ def replay_each(
     """
     by_hand = tables.chores["at"].to_numpy(np.int64)
     when: dict[tuple[Any, ...], Deciding | None] = {}
-    told: list[list[Raised]] = [[] for _ in tried]
+    alerts_of_set: list[list[Raised]] = [[] for _ in tried]
     for alike in _by_readings(tried):
         measure = measure_named(alike[0][0].measure)
         bounded_by = (tuple(sorted(measure.needs)), "chores" in measure.uses)
@@ -167,11 +167,13 @@ def replay_each(
             when[bounded_by] = deciding(measure, coming, feeds_of, by_hand)
         series = series_of(alike[0][0], measure, tables)
         for rule, places in alike:
-            found = raised_on(rule, series, tables, when[bounded_by], until)
+            alerts_of_rule = raised_on(rule, series, tables, when[bounded_by], until)
             for place in places:
-                told[place] += found
+                alerts_of_set[place] += alerts_of_rule
     links_at = links_by_time(tables)
-    return [with_incidents(rules, _in_time(found), links_at) for rules, found in zip(tried, told, strict=True)]
+    return [
+        with_incidents(rules, _in_time(raised), links_at) for rules, raised in zip(tried, alerts_of_set, strict=True)
+    ]
 
 
 def with_incidents(
@@ -186,11 +188,11 @@ def with_incidents(
     ]
     covered_by = {name: rule.covered_by for name, rule in rules.items() if rule.covered_by}
     founders = incidents_of_history(lives, covered_by, links_at)
-    found = list(raised)
+    with_founders = list(raised)
     for n, founder in zip(order, founders, strict=True):
         first = lives[founder]
-        found[n] = replace(found[n], incident=Founder(first.rule, first.subject, first.raised_at))
-    return found
+        with_founders[n] = replace(raised[n], incident=Founder(first.rule, first.subject, first.raised_at))
+    return with_founders
 
 
 def links_by_time(tables: Tables) -> Callable[[int], Links]:
@@ -214,7 +216,9 @@ def raised_on(rule: Rule, series: Series, tables: Tables, when: Deciding | None,
     """What one rule would have raised on readings that are worked out: all that another threshold costs."""
     where = spans_of(rule, measure_named(rule.measure), series, tables)
     spans_by_subject = groupby(_decided(where, when, until), key=lambda span: span.subject)
-    return [one for subject, mine in spans_by_subject for one in _lives(rule, subject, mine, until)]
+    return [
+        one for subject, spans_of_subject in spans_by_subject for one in _lives(rule, subject, spans_of_subject, until)
+    ]
 
 
 def _by_readings(tried: Sequence[Mapping[str, Rule]]) -> list[list[tuple[Rule, list[int]]]]:
@@ -236,10 +240,10 @@ def _by_readings(tried: Sequence[Mapping[str, Rule]]) -> list[list[tuple[Rule, l
     return list(groups.values())
 
 
-def _in_time(found: list[Raised]) -> list[Raised]:
+def _in_time(alerts: list[Raised]) -> list[Raised]:
     """In order of time, then rule, then subject."""
-    order = {subject: n for n, subject in enumerate(in_order({one.subject for one in found}))}
-    return sorted(found, key=lambda one: (one.raised_at, one.rule, order[one.subject]))
+    order = {subject: n for n, subject in enumerate(in_order({one.subject for one in alerts}))}
+    return sorted(alerts, key=lambda one: (one.raised_at, one.rule, order[one.subject]))
 
 
 @dataclass(frozen=True, slots=True)
@@ -301,15 +305,15 @@ def _suspects(where: Spans, rows: np.ndarray, moments: np.ndarray) -> list[Any]:
     """Per span the suspects of its reading at a moment; none where the measure names none."""
     if "suspects" not in where.facts:
         return [()] * len(rows)
-    told, found = where.latest(rows, moments), where.facts["suspects"].to_numpy(object)
-    asked = [found[place] if place >= 0 else () for place in told.tolist()]
+    readings, suspects = where.latest(rows, moments), where.facts["suspects"].to_numpy(object)
+    asked = [suspects[place] if place >= 0 else () for place in readings.tolist()]
     return [one.now() if isinstance(one, Later) else one for one in asked]
 
 
-def _lives(rule: Rule, subject: Subject, mine: Iterator[_Decided], until: int) -> Iterator[Raised]:
+def _lives(rule: Rule, subject: Subject, spans_of_subject: Iterator[_Decided], until: int) -> Iterator[Raised]:
     """The alerts of one subject, span by span."""
     life: Raised | None = None
-    for span in mine:
+    for span in spans_of_subject:
         aged = span.raised + rule.over_after_s if rule.over_after_s else OPEN
         ends = min(span.over, aged)
         over_at = ends if ends <= until else None

@@ -93,8 +93,8 @@ def notices_about(store: Store, alerts: Sequence[int], since: int) -> list[Notic
 
 def notice_with(store: Store, number: int) -> Notice | None:
     """The notice with this number."""
-    found = _notices(store, "id = ?", (number,))
-    return found[0] if found else None
+    notices = _notices(store, "id = ?", (number,))
+    return notices[0] if notices else None
 
 
 def reword_notice(store: Store, notice: Notice) -> None:

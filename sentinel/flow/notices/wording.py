@@ -88,8 +88,8 @@ def spoken(name: str, words: Words = ENGLISH) -> str:
     ('cow 217 LF', 'box-quiet, box 2', 'herd')
     """
     rule, _, subject = name.rpartition(" ")
-    said = subject_words(subject, words, "short")
-    return f"{rule}, {said}" if rule else said
+    subject_text = subject_words(subject, words, "short")
+    return f"{rule}, {subject_text}" if rule else subject_text
 
 
 def line_of(alert: Alert, at: int, words: Words) -> str:
@@ -177,8 +177,8 @@ def digest_notice(at: int, desk: Desk, person: Person, rest: Sequence[Want]) -> 
 def over_notice(at: int, desk: Desk, person: Person, ends: Sequence[Want]) -> Notice:
     """The closing line of each incident that ended, to one who was told of it."""
     words = desk.speaks()
-    one = told(words, "Over: {what}", what=title_of(ends[0].incident, words))
-    title = short(one) if len(ends) == 1 else told(words, "Over: {n} alerts", n=len(ends))
+    title_of_first = told(words, "Over: {what}", what=title_of(ends[0].incident, words))
+    title = short(title_of_first) if len(ends) == 1 else told(words, "Over: {n} alerts", n=len(ends))
     text = "\n".join(at_most([over_line(want, at, words) for want in ends], words))
     return Notice(at, person.name, OVER, title, text, "round", tuple(want.alert.id for want in ends))
 
