@@ -26,9 +26,9 @@ class StoreError(SentinelError):
 
 
 class DamagedError(StoreError):
-    """The store is damaged, or gone where there was one; `told`: people were told by their channels."""
+    """The store is damaged, or gone where there was one; `is_told`: people were told by their channels."""
 
-    told = False
+    is_told = False
 
 
 class LogChainError(StoreError):

@@ -28,7 +28,7 @@ def filled(text: str) -> str:
 
     Raises KeyError for a table that nobody makes.
     """
-    return _MADE.sub(lambda found: f"{found[1]}\n{TABLES[found['name']]()}\n{found[3]}", text)
+    return _MADE.sub(lambda match: f"{match[1]}\n{TABLES[match['name']]()}\n{match[3]}", text)
 
 
 def commands_table() -> str:
@@ -40,15 +40,15 @@ def commands() -> dict[str, tuple[str, str]]:
     """Per command its usage and its first line of help; commands for contributors are left out."""
     group = typer.main.get_command(app)
     with typer.Context(group, info_name="sentinel") as context:
-        found = {}
+        lines = {}
         for name in group.list_commands(context):  # type: ignore[attr-defined]
             command = group.get_command(context, name)  # type: ignore[attr-defined]
             if command.hidden:
                 continue
-            for said, one in _with_parts(name, command):
+            for spelling, one in _with_parts(name, command):
                 parts = [_part(parameter) for parameter in one.params if parameter.name != "help"]
-                found[said] = (" ".join(["sentinel", said, *parts]), (one.help or "").split("\n")[0])
-        return found
+                lines[spelling] = (" ".join(["sentinel", spelling, *parts]), (one.help or "").split("\n")[0])
+        return lines
 
 
 def _with_parts(name: str, command: Any) -> list[tuple[str, Any]]:
@@ -65,8 +65,8 @@ def _part(parameter: typer.CallbackParam) -> str:
     name = parameter.opts[0]
     flag = getattr(parameter, "is_flag", False)
     turned_off = f"--no-{name.removeprefix('--')}" if flag and parameter.default else name
-    said = turned_off if flag else f"{name} {str(parameter.metavar or parameter.name).upper()}"
-    return said if parameter.required else f"[{said}]"
+    spelling = turned_off if flag else f"{name} {str(parameter.metavar or parameter.name).upper()}"
+    return spelling if parameter.required else f"[{spelling}]"
 
 
 def rules_table() -> str:

@@ -48,7 +48,7 @@ def keep_open(console: Screen, played: Played, ended: threading.Event, seconds: 
     With `seconds`, at most for so long.
     """
     clock = StoryClock(played.at)
-    service = Service(played.yard, clock, {}, heard=lambda said: None)
+    service = Service(played.yard, clock, {}, heard=lambda event: None)
     page = serve(service, clock)
     try:
         with running(service):

@@ -66,8 +66,8 @@ def _free_port() -> int:
     """The page's usual port, or any free one if that is taken."""
     for port in (PAGE_PORT, 0):
         try:
-            with socket.create_server(("127.0.0.1", port)) as found:
-                return int(found.getsockname()[1])
+            with socket.create_server(("127.0.0.1", port)) as listener:
+                return int(listener.getsockname()[1])
         except OSError:
             continue
     raise UsageError("no port is free on this machine for the page on which alerts are answered")
@@ -75,12 +75,12 @@ def _free_port() -> int:
 
 def arrivals() -> dict[int, list[str]]:
     """When each export of the week appears: file names by moment (UTC seconds), in order."""
-    found: dict[int, list[str]] = {}
+    files_by_moment: dict[int, list[str]] = {}
     with (shipped("demo_feeds") / "arrivals.csv").open(encoding="utf-8", newline="") as file:
         for row in csv.DictReader(file):
             moment = int(datetime.fromisoformat(row["arrives_at"]).timestamp())
-            found.setdefault(moment, []).append(row["file"])
-    return dict(sorted(found.items()))
+            files_by_moment.setdefault(moment, []).append(row["file"])
+    return dict(sorted(files_by_moment.items()))
 
 
 def drop(inbox: Path, name: str, stamp: float) -> None:

@@ -141,8 +141,8 @@ def as_phone(message: Message, zone: str = "UTC", width: int = WIDTH) -> Panel:
     if message.link:
         link = visible(message.link)
         room = width - 4 - len("answer: ")
-        said = link if len(link) <= room else link[: room - 1] + "…"
-        parts.append(Text("answer: ", style="dim").append(said, style=f"underline link {link}"))
+        shown_link = link if len(link) <= room else link[: room - 1] + "…"
+        parts.append(Text("answer: ", style="dim").append(shown_link, style=f"underline link {link}"))
     return Panel(
         Group(*parts),
         box=box.ROUNDED,

@@ -106,13 +106,13 @@ class Week:
                 )
                 answer_by_link(action.link, action.what, action.note)
             elif action.how == "answer":
-                said = f'sentinel answer {action.alert} --finding "{action.what}" --note "{action.note}"'
-                self._teller.line(action.at, MARIT, said, "bold cyan")
+                command = f'sentinel answer {action.alert} --finding "{action.what}" --note "{action.note}"'
+                self._teller.line(action.at, MARIT, command, "bold cyan")
                 leave_answer(self._yard, action.alert, MARIT, action.what, action.note, action.at)
             else:
                 if not action.quiet:
-                    said = f'sentinel done {action.what} --box {action.place} --note "{action.note}"'
-                    self._teller.line(action.at, MARIT, said, "bold cyan")
+                    command = f'sentinel done {action.what} --box {action.place} --note "{action.note}"'
+                    self._teller.line(action.at, MARIT, command, "bold cyan")
                 leave_chore(self._yard, action.what, action.place, MARIT, action.note, action.at)
             if not (self._actions and self._actions[0].at == action.at):  # what is done together is one tick
                 with self._service.before_a_look():
@@ -152,7 +152,7 @@ def play(folder: Path, console: Screen, seconds: float, progress: Progress) -> P
         stack.callback(yard.store.close)
         for name in week.pop(start):
             drop(folder / "exports", name, min(start, clock.stamps() - 60))
-        service = Service(yard, clock, {}, heard=lambda said: None)
+        service = Service(yard, clock, {}, heard=lambda event: None)
         page = serve(service, clock)
         stack.callback(page.stop)
         service.link = link_maker(yard, page.port)

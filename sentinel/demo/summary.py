@@ -104,20 +104,20 @@ def _table(console: Screen, title: str, *headings: str) -> Table:
 
 def show_next(console: Screen, played: Played, kept: Path | None) -> None:
     """What to do next: with the demo's farm, if it was kept, and with one's own exports."""
-    told = [alert for alert in all_alerts(played.yard.store) if alert.answered]
+    answered = [alert for alert in all_alerts(played.yard.store) if alert.answered]
     console.print()
     if kept is not None:
         _commands(
             console,
             f"The farm is kept in {kept}. Look around in it:",
             (f"sentinel alerts {kept}", "what stands, and what was set aside"),
-            (f"sentinel history {kept} --alert {told[0].id if told else 1}", "one alert's whole story"),
+            (f"sentinel history {kept} --alert {answered[0].id if answered else 1}", "one alert's whole story"),
             (f"sentinel replay {kept} --set box-failures.raise_over='60 months'", "what another threshold would do"),
             (f"sentinel verify {kept}", "that nobody changed the log"),
             (f"sentinel people link Marit --farm {kept}", "a link of one's own to the page that `sentinel run` serves"),
         )
-        said = f"  What the two phones got, with the links, is in {kept / MESSAGES_NAME}"
-        console.print(said, style="dim", soft_wrap=True)
+        sentence = f"  What the two phones got, with the links, is in {kept / MESSAGES_NAME}"
+        console.print(sentence, style="dim", soft_wrap=True)
         console.print()
     else:
         console.print("`sentinel demo --keep DIR` leaves the farm folder there to look around in.", style="dim")

@@ -54,8 +54,8 @@ class Teller:
         grid = Table.grid(padding=(0, 2))
         grid.add_column(no_wrap=True)
         grid.add_column()
-        said = Text(f"{visible(what)}: ", style=style).append(visible(text), style="dim")
-        grid.add_row(Text(f"{then:%H:%M}", style="dim"), said)
+        line_text = Text(f"{visible(what)}: ", style=style).append(visible(text), style="dim")
+        grid.add_row(Text(f"{then:%H:%M}", style="dim"), line_text)
         self._console.print(grid)
 
     def news(self) -> None:

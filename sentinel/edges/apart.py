@@ -79,12 +79,12 @@ def _too_much(bounds: Bounds) -> Reason:
 def _taken(out: IO[bytes]) -> Iterator[NumberedRow]:
     """What the child hands over, up to its last word; raises EOFError if it ends without one."""
     while True:
-        found = pickle.load(out)
-        if isinstance(found, Refused):
-            raise found
-        if found is None:
+        content = pickle.load(out)
+        if isinstance(content, Refused):
+            raise content
+        if content is None:
             return
-        yield from found
+        yield from content
 
 
 def child() -> None:

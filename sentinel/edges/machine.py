@@ -40,10 +40,10 @@ class Room:
 def room_of(folder: Path) -> Room | None:
     """The room on the disk that holds a folder; None if it cannot be asked."""
     try:
-        found = shutil.disk_usage(folder)
+        usage = shutil.disk_usage(folder)
     except OSError:
         return None
-    return Room(found.free, found.total)
+    return Room(usage.free, usage.total)
 
 
 def no_room(error: BaseException | None) -> bool:

@@ -273,14 +273,14 @@ def _buttons(message: Message) -> str:
     buttons = [
         {
             "action": "http",
-            "label": said[:1].upper() + said[1:],
+            "label": label[:1].upper() + label[1:],
             "url": message.link,
             "method": "POST",
             "headers": kind,
             "body": urlencode({"finding": answer}),
             "clear": True,
         }
-        for answer, said in message.answers
+        for answer, label in message.answers
     ]
     return json.dumps(buttons)
 

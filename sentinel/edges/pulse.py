@@ -40,16 +40,16 @@ def read(folder: Path) -> dict[str, Any]:
     """The state as last written; empty if there is none."""
     for _ in range(TRIES):  # it may be read while it is written
         try:
-            found = json.loads((folder / NAME).read_text(encoding="ascii"))
+            state = json.loads((folder / NAME).read_text(encoding="ascii"))
         except OSError:
             return {}
         except ValueError:
             continue
-        return found if isinstance(found, dict) else {}
+        return state if isinstance(state, dict) else {}
     return {}
 
 
 def told_before(folder: Path) -> list[dict[str, Any]]:
     """The troubles that were told of before the last end of the service, lately: a restart does not tell them again."""
-    told = read(folder).get("told")
-    return [one for one in told if isinstance(one, dict)] if isinstance(told, list) else []
+    troubles = read(folder).get("told")
+    return [one for one in troubles if isinstance(one, dict)] if isinstance(troubles, list) else []

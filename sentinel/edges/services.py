@@ -37,15 +37,15 @@ class _KnownWords(logging.Filter):
     def filter(self, record: logging.LogRecord) -> bool:
         """Let the record pass with its message replaced."""
         try:
-            said = record.getMessage()
+            message = record.getMessage()
         except Exception:
-            said = ""
-        status = _STATUS.search(said)
+            message = ""
+        status = _STATUS.search(message)
         if status:
-            told = str(answered(status[1]))
+            replacement = str(answered(status[1]))
         else:
-            told = str(NO_ANSWER if "connection error" in said.lower() else REFUSED)
-        record.msg, record.args, record.exc_info, record.exc_text, record.stack_info = told, (), None, None, None
+            replacement = str(NO_ANSWER if "connection error" in message.lower() else REFUSED)
+        record.msg, record.args, record.exc_info, record.exc_text, record.stack_info = replacement, (), None, None, None
         return True
 
 
@@ -103,13 +103,13 @@ def answered(status: str) -> Reason:
 
 def reason_among(messages: Iterable[str]) -> Reason:
     """Why a service did not take a message, by what its log was made to say."""
-    found = REFUSED
+    reason = REFUSED
     for message in messages:
         if message == str(NO_ANSWER):
-            found = NO_ANSWER
+            reason = NO_ANSWER
         elif message.startswith(ANSWERED):
-            found = answered(message.removeprefix(ANSWERED))
-    return found
+            reason = answered(message.removeprefix(ANSWERED))
+    return reason
 
 
 def why_not(packages: list[str] | None) -> Reason:

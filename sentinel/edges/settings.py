@@ -67,8 +67,8 @@ class Secrets:
 class _NoText(Exception):
     """Why a settings file cannot be read, and at which line and column."""
 
-    def __init__(self, said: str, line: int = 0, column: int = 0) -> None:
-        super().__init__(said)
+    def __init__(self, sentence: str, line: int = 0, column: int = 0) -> None:
+        super().__init__(sentence)
         self.line, self.column = line, column
 
 
@@ -113,16 +113,18 @@ def _names(folder: Path) -> tuple[list[str], list[Problem]]:
     problems = []
     for room in ROOMS:
         try:
-            found = sorted(n for n in os.listdir(folder / room) if n.endswith(".yaml") and not n.startswith("."))
+            files = sorted(n for n in os.listdir(folder / room) if n.endswith(".yaml") and not n.startswith("."))
         except FileNotFoundError:
             continue
         except OSError as error:
             problems.append(Problem(Source(room), f"this folder {_cannot(error)}"))
             continue
-        if len(found) > MOST_FILES:
-            said = f"this folder holds {len(found):,} files, and {MOST_FILES} are the most; take away what is not used"
-            problems.append(Problem(Source(room), said))
-        names += [f"{room}/{name}" for name in found[:MOST_FILES]]
+        if len(files) > MOST_FILES:
+            sentence = (
+                f"this folder holds {len(files):,} files, and {MOST_FILES} are the most; take away what is not used"
+            )
+            problems.append(Problem(Source(room), sentence))
+        names += [f"{room}/{name}" for name in files[:MOST_FILES]]
     return names, problems
 
 
@@ -163,8 +165,8 @@ def read_secrets(folder: Path, environment: Mapping[str, str]) -> tuple[Secrets,
         for key, value in environment.items():
             if key.startswith(prefix) and value:
                 addresses[re.sub("_+", "-", key.removeprefix(prefix).lower())] = value
-    if found := _open_to_others(folder / KEY_NAME):
-        problems = [*problems, found]
+    if problem := _open_to_others(folder / KEY_NAME):
+        problems = [*problems, problem]
     return Secrets(urls, pings), problems
 
 
@@ -173,8 +175,8 @@ def _pings(given: object) -> tuple[dict[str, str], list[Problem]]:
     if not isinstance(given, dict) or not all(isinstance(value, str) for value in given.values()):
         return {}, [Problem(Source(SECRETS_NAME, 1, 1), 'write "pings:" with "name: address" lines')]
     wrong = [name for name, value in given.items() if not re.match("https?://[^/]", value)]
-    said = "is not an address to ping; it begins with http:// or https://"
-    problems = [Problem(Source(SECRETS_NAME, 1, 1), f"pings: {name} {said}") for name in wrong]
+    complaint = "is not an address to ping; it begins with http:// or https://"
+    problems = [Problem(Source(SECRETS_NAME, 1, 1), f"pings: {name} {complaint}") for name in wrong]
     return {str(name): address for name, address in given.items()}, problems
 
 
@@ -188,8 +190,8 @@ def _written_secrets(path: Path) -> tuple[dict[str, str], dict[str, str], list[P
         return {}, {}, [Problem(Source(SECRETS_NAME, error.line, error.column), str(error))]
     except OSError as error:
         return {}, {}, [Problem(Source(SECRETS_NAME), f"this file {_cannot(error)}")]
-    if found := _open_to_others(path):
-        return {}, {}, [found]
+    if problem := _open_to_others(path):
+        return {}, {}, [problem]
     document, problems = read_yaml(text, SECRETS_NAME)
     if problems:
         return {}, {}, problems
@@ -239,8 +241,8 @@ def _open_to_others(path: Path) -> Problem | None:
     """What is wrong with a secret file that others on this machine could read; None if it is its owner's alone."""
     if not path.is_file() or not open_to_others(path):
         return None
-    said = f"others on this machine can read it; make it yours alone: chmod 600 {path.name}"
-    return Problem(Source(path.name), said)
+    sentence = f"others on this machine can read it; make it yours alone: chmod 600 {path.name}"
+    return Problem(Source(path.name), sentence)
 
 
 def inbox_of(folder: Path, inbox: str) -> Path:
@@ -271,8 +273,8 @@ def settings_stamp(folder: Path) -> tuple[tuple[object, ...], ...]:
     stamps: list[tuple[object, ...]] = []
     for room in ROOMS:
         try:
-            found = sorted(os.listdir(folder / room))
-            names += [f"{room}/{n}" for n in found if n.endswith(".yaml") and not n.startswith(".")]
+            files = sorted(os.listdir(folder / room))
+            names += [f"{room}/{n}" for n in files if n.endswith(".yaml") and not n.startswith(".")]
         except OSError as error:
             stamps.append((room, error.errno))
     for name in names[: 2 * MOST_FILES]:

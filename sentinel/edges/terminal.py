@@ -58,9 +58,9 @@ class Screen(Console):
                 shown.add_row(*row)
             self.print(shown)
             return
-        told = [[visible(cell) for cell in row] for row in (headings, *rows)]
-        widths = [min(WIDEST, max(map(cell_len, column))) for column in zip(*told, strict=True)]
-        for row in told:
+        visible_rows = [[visible(cell) for cell in row] for row in (headings, *rows)]
+        widths = [min(WIDEST, max(map(cell_len, column))) for column in zip(*visible_rows, strict=True)]
+        for row in visible_rows:
             cells = [
                 f"{' ' * (width - cell_len(cell))}{cell}"
                 if name in right

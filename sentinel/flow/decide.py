@@ -72,13 +72,15 @@ def decide(
         look = look_for(rule, measure)
         if look is None:
             continue
-        mine = [a for a in standing_alerts if a.rule == name and look.sees(a.subject)]
+        standing_of_rule = [a for a in standing_alerts if a.rule == name and look.sees(a.subject)]
         try:
-            found = judge(rule, measure, look.tables, known, at, {a.subject: a.since for a in mine})
-            judged[name] = no_news(found, measure, look.tables.farm, at)
+            fresh_judgement = judge(
+                rule, measure, look.tables, known, at, {a.subject: a.since for a in standing_of_rule}
+            )
+            judged[name] = no_news(fresh_judgement, measure, look.tables.farm, at)
         except Exception as error:  # whatever it is, the rule is unknown and the person is told
-            said = f"{name} could not be decided: {type(error).__name__}: {error}"
-            failures[name] = Problem(rule.source or Source(name), said)
+            sentence = f"{name} could not be decided: {type(error).__name__}: {error}"
+            failures[name] = Problem(rule.source or Source(name), sentence)
     dues = [judgement.due for judgement in judged.values() if judgement.due is not None]
     moved = move(at, rules, judged, alerts, next_id, links, words, because)
     return Decision(judged, moved, min(dues, default=None), failures)
@@ -106,7 +108,7 @@ def without_future(batch: Batch, at: int) -> Batch:
     limit = at + AHEAD_S
     parts, aside = [], list(batch.set_aside)
     lines: set[int] = set()
-    told = {one.line for one in aside}
+    lines_set_aside = {set_aside.line for set_aside in aside}
     for rows in batch.rows:
         where = rows.columns.index(table_named(rows.table).happened)
         ahead = [values[where] > limit for values in rows.values]
@@ -119,12 +121,12 @@ def without_future(batch: Batch, at: int) -> Batch:
         )
         where = rows.columns.index(table_named(rows.table).happened)
         for values, line in zip(rows.values, rows.lines, strict=True):
-            if line in lines and line not in told:
-                told.add(line)
+            if line in lines and line not in lines_set_aside:
+                lines_set_aside.add(line)
                 shown = ", ".join(f"{c}={v}" for c, v in zip(rows.columns, values, strict=True) if v is not None)
-                at_length = len(told) <= ALIKE
-                one = SetAside(line, shown[:2000], LATER) if at_length else SetAside(line, "", None)
-                aside.append(replace(one, begin=values[where]))
+                at_length = len(lines_set_aside) <= ALIKE
+                set_aside = SetAside(line, shown[:2000], LATER) if at_length else SetAside(line, "", None)
+                aside.append(replace(set_aside, begin=values[where]))
     if not lines:
         return batch
     return replace(batch, rows=tuple(parts), set_aside=tuple(aside))
@@ -132,8 +134,8 @@ def without_future(batch: Batch, at: int) -> Batch:
 
 def rule_changes(old: Mapping[str, Rule], new: Mapping[str, Rule]) -> list[str]:
     """In words, how a rulebook differs from the one before: `rules/cows.yaml: late-cow: raise_over 14 -> 12 h`."""
-    said = [f"{new[name].source.name}: {name} was added" for name in new if name not in old]
-    said += [f"{old[name].source.name}: {name} was taken out" for name in old if name not in new]
+    changes = [f"{new[name].source.name}: {name} was added" for name in new if name not in old]
+    changes += [f"{old[name].source.name}: {name} was taken out" for name in old if name not in new]
     for name in new:
         if name not in old:
             continue
@@ -142,8 +144,8 @@ def rule_changes(old: Mapping[str, Rule], new: Mapping[str, Rule]) -> list[str]:
             was, is_now = getattr(before, setting), getattr(after, setting)
             if was != is_now and setting not in ("source", "text", "examples", "about", "unit"):
                 unit = f" {after.unit}" if setting.partition("_")[0] in ("raise", "clear", "now") else ""
-                said.append(f"{after.source.name}: {name}: {setting} {_short(was)} → {_short(is_now)}{unit}")
-    return said
+                changes.append(f"{after.source.name}: {name}: {setting} {_short(was)} → {_short(is_now)}{unit}")
+    return changes
 
 
 def _short(value: object) -> str:

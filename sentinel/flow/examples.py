@@ -145,12 +145,12 @@ def _first(faults: list[Fault]) -> str:
 
 def _with_quarters(visits: list[Row], quarters: list[Row]) -> list[Row]:
     """The visits with their quarters as wide columns; a quarter without a visit stands at one that was milked."""
-    found = {(row["cow"], row["start"]): dict(row) for row in visits}
+    visit_by_key = {(row["cow"], row["start"]): dict(row) for row in visits}
     for row in quarters:
         visit = {"cow": row["cow"], "start": row["start"], "box": row["box"], "outcome": "milked"}
-        visit = found.setdefault((row["cow"], row["start"]), visit)
+        visit = visit_by_key.setdefault((row["cow"], row["start"]), visit)
         visit |= {f"{row['quarter'].lower()}_{value}": row[value] for value in QUARTER_VALUES}
-    return list(found.values())
+    return list(visit_by_key.values())
 
 
 def _frame(table: Table, rows: list[Row]) -> pd.DataFrame:

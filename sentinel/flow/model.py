@@ -220,7 +220,7 @@ class Tick:
     jumped_s: int = 0
 
     @property
-    def said(self) -> bool:
+    def has_inputs(self) -> bool:
         """Whether it brings something that people or channels said."""
         return bool(self.answers or self.chores or self.deliveries)
 

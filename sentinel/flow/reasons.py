@@ -177,13 +177,13 @@ class Reason:
 
     def __str__(self) -> str:
         """In English."""
-        return str(self.said())
+        return str(self.sentence())
 
-    def said(self) -> Said:
+    def sentence(self) -> Said:
         """The sentence, which can be said in any language."""
         if self.code in JOINED:
-            return joined(JOINED[self.code], [part.said() for part in self.parts()])
-        values = {name: value.said() if isinstance(value, Reason) else value for name, value in self.values}
+            return joined(JOINED[self.code], [part.sentence() for part in self.parts()])
+        values = {name: value.sentence() if isinstance(value, Reason) else value for name, value in self.values}
         return Said(_SENTENCES[self.code], **values)
 
     def parts(self) -> Iterator[Reason]:
@@ -238,7 +238,7 @@ def several(reasons: list[Reason], code: str = SEVERAL) -> Reason:
 
 def in_words(reason: Reason | None, words: Words) -> str:
     """A reason as it is said to the farm; "" if there is none."""
-    return "" if reason is None else str(rendered(reason.said(), words))
+    return "" if reason is None else str(rendered(reason.sentence(), words))
 
 
 def in_english(reason: Reason | None) -> str:
@@ -252,8 +252,8 @@ def bounded(reason: Reason, most: int) -> Reason:
     Of several the first stay whole; what is cut through is kept as the beginning of its English.
     """
     whole = str(reason)
-    found = reason if len(whole) <= most else _cut(reason, most)
-    return found if len(to_json(found).encode()) <= MOST_BYTES else as_said(whole[:most])
+    shortened = reason if len(whole) <= most else _cut(reason, most)
+    return shortened if len(to_json(shortened).encode()) <= MOST_BYTES else as_said(whole[:most])
 
 
 def _cut(reason: Reason, most: int) -> Reason:
@@ -340,4 +340,4 @@ def places(code: str) -> set[str]:
         return {"parts"}
     if code not in _SENTENCES:
         raise ValueError(f"{code} is not known")
-    return {found[1] for found in PLACE.finditer(_SENTENCES[code])}
+    return {match[1] for match in PLACE.finditer(_SENTENCES[code])}

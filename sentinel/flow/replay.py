@@ -143,7 +143,7 @@ def replay_each(
     """
     by_hand = tables.chores["at"].to_numpy(np.int64)
     when: dict[tuple[Any, ...], Deciding | None] = {}
-    told: list[list[Raised]] = [[] for _ in tried]
+    alerts_of_set: list[list[Raised]] = [[] for _ in tried]
     for alike in _by_readings(tried):
         measure = measure_named(alike[0][0].measure)
         bounded_by = (tuple(sorted(measure.needs)), "chores" in measure.uses)
@@ -151,17 +151,19 @@ def replay_each(
             when[bounded_by] = deciding(measure, coming, feeds_of, by_hand)
         series = series_of(alike[0][0], measure, tables)
         for rule, places in alike:
-            found = raised_on(rule, series, tables, when[bounded_by], until)
+            alerts_of_rule = raised_on(rule, series, tables, when[bounded_by], until)
             for place in places:
-                told[place] += found
-    return [_in_time(found) for found in told]
+                alerts_of_set[place] += alerts_of_rule
+    return [_in_time(alerts_of_rule) for alerts_of_rule in alerts_of_set]
 
 
 def raised_on(rule: Rule, series: Series, tables: Tables, when: Deciding | None, until: int) -> list[Raised]:
     """What one rule would have raised on readings that are worked out: all that another threshold costs."""
     where = spans_of(rule, measure_named(rule.measure), series, tables)
     spans_by_subject = groupby(_decided(where, when, until), key=lambda span: span.subject)
-    return [one for subject, mine in spans_by_subject for one in _lives(rule, subject, mine, until)]
+    return [
+        one for subject, spans_of_subject in spans_by_subject for one in _lives(rule, subject, spans_of_subject, until)
+    ]
 
 
 def _by_readings(tried: Sequence[Mapping[str, Rule]]) -> list[list[tuple[Rule, list[int]]]]:
@@ -183,10 +185,10 @@ def _by_readings(tried: Sequence[Mapping[str, Rule]]) -> list[list[tuple[Rule, l
     return list(groups.values())
 
 
-def _in_time(found: list[Raised]) -> list[Raised]:
+def _in_time(alerts: list[Raised]) -> list[Raised]:
     """In order of time, then rule, then subject."""
-    order = {subject: n for n, subject in enumerate(in_order({one.subject for one in found}))}
-    return sorted(found, key=lambda one: (one.raised_at, one.rule, order[one.subject]))
+    order = {subject: n for n, subject in enumerate(in_order({one.subject for one in alerts}))}
+    return sorted(alerts, key=lambda one: (one.raised_at, one.rule, order[one.subject]))
 
 
 @dataclass(frozen=True, slots=True)
@@ -248,15 +250,15 @@ def _suspects(where: Spans, rows: np.ndarray, moments: np.ndarray) -> list[Any]:
     """Per span the suspects of its reading at a moment; none where the measure names none."""
     if "suspects" not in where.facts:
         return [()] * len(rows)
-    told, found = where.latest(rows, moments), where.facts["suspects"].to_numpy(object)
-    asked = [found[place] if place >= 0 else () for place in told.tolist()]
+    readings, suspects = where.latest(rows, moments), where.facts["suspects"].to_numpy(object)
+    asked = [suspects[place] if place >= 0 else () for place in readings.tolist()]
     return [one.now() if isinstance(one, Later) else one for one in asked]
 
 
-def _lives(rule: Rule, subject: Subject, mine: Iterator[_Decided], until: int) -> Iterator[Raised]:
+def _lives(rule: Rule, subject: Subject, spans_of_subject: Iterator[_Decided], until: int) -> Iterator[Raised]:
     """The alerts of one subject, span by span."""
     life: Raised | None = None
-    for span in mine:
+    for span in spans_of_subject:
         aged = span.raised + rule.over_after_s if rule.over_after_s else OPEN
         ends = min(span.over, aged)
         over_at = ends if ends <= until else None

@@ -46,25 +46,25 @@ def read_setup(texts: Mapping[str, str]) -> tuple[Setup | None, list[Problem]]:
     problems: list[Problem] = []
     if "farm.yaml" not in texts:
         return None, [Problem(Source("farm.yaml"), "there is no farm.yaml here; `sentinel init` makes one")]
-    farm, found = load_farm(texts["farm.yaml"], "farm.yaml")
-    problems += found
+    farm, faults = load_farm(texts["farm.yaml"], "farm.yaml")
+    problems += faults
     people: tuple[Person, ...] = ()
     if "people.yaml" in texts:
-        people, found = load_people(texts["people.yaml"], "people.yaml")
-        problems += found
+        people, faults = load_people(texts["people.yaml"], "people.yaml")
+        problems += faults
     feeds: list[FeedMap] = []
     rules: list[Rule] = []
     for name in sorted(texts):
         if len(problems) > MOST_PROBLEMS:
             break
         if name.startswith("feeds/"):
-            feed, found = load_feed_map(texts[name], name)
-            problems += found
+            feed, faults = load_feed_map(texts[name], name)
+            problems += faults
             if feed is not None:
                 feeds += [feed]
         elif name.startswith("rules/"):
-            more, found = load_rules(texts[name], name)
-            problems += found
+            more, faults = load_rules(texts[name], name)
+            problems += faults
             rules += more
     problems += check_together(rules)
     if farm is None or problems:
@@ -76,12 +76,12 @@ def _shown(problems: list[Problem]) -> list[Problem]:
     """As many problems as a person can read, each as one line of a length that can be read."""
     shown = []
     for one in problems[:MOST_PROBLEMS]:
-        said = " ".join(one.message.split())
-        said = said if len(said) <= LONGEST_MESSAGE else said[: LONGEST_MESSAGE - 1] + "…"
-        shown.append(replace(one, message=said))
+        sentence = " ".join(one.message.split())
+        sentence = sentence if len(sentence) <= LONGEST_MESSAGE else sentence[: LONGEST_MESSAGE - 1] + "…"
+        shown.append(replace(one, message=sentence))
     if len(problems) > MOST_PROBLEMS:
-        said = f"there are more problems than these {MOST_PROBLEMS}; put them right first"
-        shown.append(Problem(problems[MOST_PROBLEMS].source, said))
+        sentence = f"there are more problems than these {MOST_PROBLEMS}; put them right first"
+        shown.append(Problem(problems[MOST_PROBLEMS].source, sentence))
     return shown
 
 

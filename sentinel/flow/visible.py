@@ -33,7 +33,7 @@ def visible(text: str) -> str:
     >>> print(visible("Daisy\x1b[31m\n"), visible("Daisy \u202e3 kg"), visible("Müller 7 °C"))
     Daisy\x1b[31m\n Daisy \u202e3 kg Müller 7 °C
     """
-    return _SUSPECT.sub(lambda found: _written(found[0]), text)
+    return _SUSPECT.sub(lambda match: _written(match[0]), text)
 
 
 def visible_json(text: str) -> str:
@@ -42,7 +42,7 @@ def visible_json(text: str) -> str:
     >>> visible_json('"\u202e"') == '"' + chr(92) + 'u202e"'
     True
     """
-    return _SUSPECT.sub(lambda found: _in_json(found[0]) if hides(found[0]) else found[0], text)
+    return _SUSPECT.sub(lambda match: _in_json(match[0]) if hides(match[0]) else match[0], text)
 
 
 def _written(character: str) -> str:

@@ -74,10 +74,10 @@ class Engine:
 
         With `undo` it is the one from before a change that failed, of which nothing is said.
         """
-        said = rule_changes(self.setup.rules, setup.rules)
-        said += ["farm.yaml was changed"] * (setup.farm != self.setup.farm)
-        said += ["people.yaml was changed"] * (setup.people != self.setup.people)
-        self._because = [] if undo else [*self._because, *said]
+        changes = rule_changes(self.setup.rules, setup.rules)
+        changes += ["farm.yaml was changed"] * (setup.farm != self.setup.farm)
+        changes += ["people.yaml was changed"] * (setup.people != self.setup.people)
+        self._because = [] if undo else [*self._because, *changes]
         self.setup = setup
         self.pending = self.pending.after_edit()
 
@@ -111,7 +111,7 @@ class Engine:
             changed = pending.changes.tables
             window.take_own({table.name for table in OWN} & changed)
             stepped, pending = self._decide(tick, window, last, entries, pending)
-            if stepped.entries or stepped.alerts or FILES.name in changed or tick.said:
+            if stepped.entries or stepped.alerts or FILES.name in changed or tick.has_inputs:
                 put_tick(self.store, tick)
         self._because, self.pending = [], pending
         window.tables.derived.let_go()
@@ -180,9 +180,9 @@ class Engine:
             body = {"done_at": chore.at, "note": chore.note}
             entries.append(Entry(at, "chore", subject=subject, person=chore.person, body=body))
         named = alerts_with(self.store, {answer.alert for answer in tick.answers})  # it need not be the newest
-        answered, told = take_answers(at, tick.answers, named)
+        answered, answer_entries = take_answers(at, tick.answers, named)
         self._keep(answered)
-        entries += told
+        entries += answer_entries
         mark_inputs_known(self.store, tick)
         return entries
 

@@ -47,9 +47,9 @@ def heard_of(entry: Entry) -> Moved | str | None:
     if entry.kind == "clock-jump":
         return what_words(entry, ENGLISH)
     if entry.kind in ("over", "answer", "reminder", "rules-changed", "rules-broken", "problem"):
-        told = entry.body.get("said") or "; ".join(map(str, entry.body.get("changes", []))) or entry.subject
-        said = f"{entry.kind} {entry.alert or ''} {entry.rule} {told}".replace("  ", " ")
-        return Moved(said) if entry.kind in ("over", "reminder") else said
+        detail = entry.body.get("said") or "; ".join(map(str, entry.body.get("changes", []))) or entry.subject
+        sentence = f"{entry.kind} {entry.alert or ''} {entry.rule} {detail}".replace("  ", " ")
+        return Moved(sentence) if entry.kind in ("over", "reminder") else sentence
     return None
 
 
@@ -62,6 +62,6 @@ def waiting_words(now: Mapping[str, str], before: Mapping[str, str]) -> Iterator
     for name, why in now.items():
         if before.get(name) != why:
             names.setdefault(why, []).append(name)
-    for why, found in names.items():
-        shown = found if len(found) <= NAMED else [f"{found[0]} and {len(found) - 1} more"]
+    for why, names_of_why in names.items():
+        shown = names_of_why if len(names_of_why) <= NAMED else [f"{names_of_why[0]} and {len(names_of_why) - 1} more"]
         yield from (f"waiting for {name}: {why}" for name in shown)

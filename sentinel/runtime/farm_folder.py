@@ -35,8 +35,8 @@ def load_setup(folder: Path, environment: Mapping[str, str]) -> tuple[Setup | No
     texts, unread = read_settings(folder)
     # What rests on a file that cannot be read would only be told as wrong too.
     setup, problems = (None, unread) if unread else read_setup(texts)
-    secrets, found = read_secrets(folder, environment)
-    problems = [*problems, *found]
+    secrets, secret_problems = read_secrets(folder, environment)
+    problems = [*problems, *secret_problems]
     if setup is not None:
         problems += check_channels(setup.people, secrets.urls)
         problems += check_ping(setup.farm, secrets.pings)

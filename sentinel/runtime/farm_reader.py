@@ -46,10 +46,10 @@ class FarmReader:
 
     def health(self) -> dict[str, object]:
         """Whether sentinel itself is at work, in a few plain values."""
-        told = self._service.monitor.health()
-        if self._store.integrity.found:
-            return {**told, "ok": False, "troubles": [*told["troubles"], "store-damaged"]}
-        return told
+        state = self._service.monitor.health()
+        if self._store.integrity.damage:
+            return {**state, "ok": False, "troubles": [*state["troubles"], "store-damaged"]}
+        return state
 
     def troubles(self) -> list[str]:
         """What is the matter with sentinel itself now."""
@@ -106,7 +106,7 @@ class FarmReader:
         """The photo of that name, as JPEG; None if there is none."""
         return self._photos.get(name)
 
-    def put_photo(self, alert: Alert, person: str, content: bytes, number: str, at: int, said: str) -> Unkept | None:
+    def put_photo(self, alert: Alert, person: str, content: bytes, number: str, at: int, reply: str) -> Unkept | None:
         """Keep a photo taken at `at` with its alert and say so in the log, each number once; or say why not."""
         name = self._photos.put(content)
         if isinstance(name, NoPicture):
@@ -114,11 +114,11 @@ class FarmReader:
         now, body = self._clock.now(), {"file": name, "taken_at": at}
         with self._store.writing(PATIENCE_S):
             if self._guests.said_of(number) is None:
-                self._guests.put_sent(number, person, at, now, f"photo of alert {alert.id}", said)
+                self._guests.put_sent(number, person, at, now, f"photo of alert {alert.id}", reply)
                 append_entries(self._store, [Entry(now, "photo", alert.id, alert.rule, alert.subject, person, body)])
         return None
 
-    def take(self, number: str, submission: Answer | Chore, said: str) -> str | None:
+    def take(self, number: str, submission: Answer | Chore, reply: str) -> str | None:
         """Leave an answer or a chore for the service's next look, which is at once; each number once."""
         with self._store.writing(PATIENCE_S):
             before = self._guests.said_of(number)
@@ -129,7 +129,7 @@ class FarmReader:
                 if isinstance(submission, Answer)
                 else f"{submission.chore} {submission.place}".strip()
             )
-            self._guests.put_sent(number, submission.person, submission.at, self._clock.now(), what, said)
+            self._guests.put_sent(number, submission.person, submission.at, self._clock.now(), what, reply)
             if isinstance(submission, Answer):
                 put_answer(self._store, submission)
             else:

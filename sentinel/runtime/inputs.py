@@ -10,7 +10,7 @@ from sentinel.flow.yaml.text import did_you_mean
 from sentinel.runtime.farm_folder import Farmyard
 
 
-def leave_answer(yard: Farmyard, number: int, by: str, found: str, note: str, at: int) -> str:
+def leave_answer(yard: Farmyard, number: int, by: str, finding: str, note: str, at: int) -> str:
     """Leave a person's answer to an alert, said at `at`; the sentence that confirms it.
 
     Raises UsageError, with what would be right, for an unknown alert, person or finding.
@@ -21,12 +21,12 @@ def leave_answer(yard: Farmyard, number: int, by: str, found: str, note: str, at
         standing = ", ".join(str(a.id) for a in standing_alerts(yard.store)) or "none"
         raise UsageError(f"there is no alert {number}; standing now: {standing}")
     rule = yard.setup.rules.get(alert.rule)
-    if found and rule and found not in rule.findings:
+    if finding and rule and finding not in rule.findings:
         raise UsageError(
-            f"{found!r} is not a finding of {rule.name}{did_you_mean(found, rule.findings)}; "
+            f"{finding!r} is not a finding of {rule.name}{did_you_mean(finding, rule.findings)}; "
             f"its findings: {', '.join(rule.findings) or 'none'}; use --note for your own words"
         )
-    put_answer(yard.store, Answer(number, at, person, found, note))
+    put_answer(yard.store, Answer(number, at, person, finding, note))
     return f"Answered {number}: {alert.text}"
 
 

@@ -57,10 +57,10 @@ class Intake:
     def take(self, inbox: Inbox, at: int, scan: Scan) -> list[Entry]:
         """Read and store what a scan found, in its order; the entries about what could not be."""
         entries = self.problems(at, scan.problems)
-        left = scan.left + scan.deferred + len(scan.found)
-        for n, found in enumerate(scan.found, 1):
-            entries += self._absorb(inbox, at, found, left - n, scan)
-        if sum(len(found.content) for found in scan.found) > MUCH:
+        left = scan.left + scan.deferred + len(scan.files)
+        for n, file in enumerate(scan.files, 1):
+            entries += self._absorb(inbox, at, file, left - n, scan)
+        if sum(len(file.content) for file in scan.files) > MUCH:
             give_back(self._store.shrink_memory)  # before the rows are read into the window: not both at a time
         self.rereads = bool(self._again) and not scan.deferred
         if self.rereads:
@@ -68,35 +68,35 @@ class Intake:
             self._again = set()
         return entries
 
-    def problems(self, at: int, said: Iterable[object]) -> list[Entry]:
+    def problems(self, at: int, complaints: Iterable[object]) -> list[Entry]:
         """Something is wrong at the edge: into the log and to whoever listens."""
-        entries = [Entry(at, "problem", body={"said": str(one)}) for one in said]
+        entries = [Entry(at, "problem", body={"said": str(one)}) for one in complaints]
         for entry in entries:
             self._heard(str(entry.body["said"]))
         return entries
 
-    def _absorb(self, inbox: Inbox, at: int, found: Found, left: int, scan: Scan) -> list[Entry]:
+    def _absorb(self, inbox: Inbox, at: int, file: Found, left: int, scan: Scan) -> list[Entry]:
         """Read one export and store it; an export for which there is no map is told once and left alone."""
-        export = Export(found.name, found.content, found.modified_at, found.read_from)
-        failed = partial(self._monitor.file_failed, found.name)
-        early = found.modified_at > scan.deferred_until > 0
+        export = Export(file.name, file.content, file.modified_at, file.read_from)
+        failed = partial(self._monitor.file_failed, file.name)
+        early = file.modified_at > scan.deferred_until > 0
 
         def seen(batch: Batch) -> None:
             if early and reaches(batch, scan.deferred_until):  # nor remembered by the store: a kill must not keep it so
-                self._again.add(found.name)
+                self._again.add(file.name)
             else:
-                put_seen(self._store, astuple(found.seen))
+                put_seen(self._store, astuple(file.seen))
 
-        with inbox.under_way.reading(found.name, found.seen.stamp):
-            batch = absorb(self._engine, at, export, found.refused, seen, failed)
+        with inbox.under_way.reading(file.name, file.seen.stamp):
+            batch = absorb(self._engine, at, export, file.refused, seen, failed)
         if batch is None:
-            self._remember(inbox, [found.seen])
-            said = f"{found.name}: no feed map is for this file; `sentinel map` drafts one"
-            return self.problems(at, [said])
-        inbox.settled(found.name, found.seen)
+            self._remember(inbox, [file.seen])
+            sentence = f"{file.name}: no feed map is for this file; `sentinel map` drafts one"
+            return self.problems(at, [sentence])
+        inbox.settled(file.name, file.seen)
         self._monitor.turn()
         rows = sum(len(table.values) for table in batch.rows)
-        self._heard(Read(found.name, batch.feed, rows, len(batch.set_aside), left))
+        self._heard(Read(file.name, batch.feed, rows, len(batch.set_aside), left))
         return []
 
     def _remember(self, inbox: Inbox, seen: Iterable[Seen]) -> None:
@@ -110,8 +110,8 @@ class Intake:
             if any(matches(feed, name) for feed in self._engine.setup.feeds):  # a part file that gets its name may go
                 self._heard(f"{name} was taken away before it was complete; nothing of it was read")
         now = {one.name: one.why for one in waiting}
-        for said in waiting_words(now, self._said):
-            self._heard(said)
+        for sentence in waiting_words(now, self._said):
+            self._heard(sentence)
         self._said = now
 
 

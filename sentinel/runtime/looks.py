@@ -87,7 +87,7 @@ class Looks:
         self._follow_clock(self.moments.jumped_s())
         scan = self._scan()
         self._intake.look(self.inbox, scan)
-        if not (scan.found or scan.problems or self.inputs_wait() or self.is_due(self._clock.now())):
+        if not (scan.files or scan.problems or self.inputs_wait() or self.is_due(self._clock.now())):
             return
         at = self.next_at()
         self.step(at, TickKind.RUN, self._intake.take(self.inbox, at, scan))
@@ -134,9 +134,9 @@ class Looks:
         self.due, self._monitor.stepped_at = stepped.due, at
         if stepped.notices:
             self._outbox.hurry()
-        for said in map(heard_of, stepped.entries):
-            if said is not None:
-                self._heard(said)
+        for event in map(heard_of, stepped.entries):
+            if event is not None:
+                self._heard(event)
         give_back(self._store.shrink_memory)
         return stepped
 

@@ -59,11 +59,11 @@ class SettingsReload:
             return setup, secrets, ""
         return None, None, self.refused(in_one_line(problems), steady)
 
-    def refused(self, said: str, steady: float) -> str:
+    def refused(self, reason: str, steady: float) -> str:
         """Settings are not used for this reason: it is told if it is another one, and they are tried again."""
         self._again_s = steady + AGAIN_S
-        told, self._said = said if said != self._said else "", said
-        return told
+        news, self._said = reason if reason != self._said else "", reason
+        return news
 
 
 def failed(error: Exception) -> str:
@@ -83,5 +83,5 @@ def in_one_line(problems: Sequence[Problem]) -> str:
 
 
 def _cut(text: str) -> str:
-    said = " ".join(text.split())
-    return said if len(said) <= LONGEST_SAID else said[: LONGEST_SAID - 1] + "…"
+    line = " ".join(text.split())
+    return line if len(line) <= LONGEST_SAID else line[: LONGEST_SAID - 1] + "…"

@@ -143,11 +143,11 @@ def _coming(store: Store) -> dict[str, Coming]:
     limit = (last_known(store) or 0) + AHEAD_S  # beyond it lies what came while the clock stood ahead
     stamps, newest = stamps_by_feed(store, limit), newest_by_feed(store, limit)
     rows = row_moments_by_feed(store, MEASURED)
-    found = {}
+    coming_of = {}
     for feed in sorted({*stamps, *newest, *rows}):
         own = rows.get(feed, set()) | newest.get(feed, set())
-        found[feed] = Coming(_sorted(stamps.get(feed) or own), _sorted(own))
-    return found
+        coming_of[feed] = Coming(_sorted(stamps.get(feed) or own), _sorted(own))
+    return coming_of
 
 
 def _sorted(moments: set[int]) -> np.ndarray:

@@ -192,18 +192,18 @@ class Service:
 
     def _reload(self) -> None:
         """Go by changed settings; a broken edit keeps the last good ones and says so once."""
-        setup, secrets, said = self._edits.look(self.clock.steady())
+        setup, secrets, sentence = self._edits.look(self.clock.steady())
         if setup is not None and secrets is not None:
             try:
                 self._go_by(setup, secrets)
             except Exception as error:  # settings that nothing was found wrong with, and that cannot be worked with
                 log.exception("the changed settings made the program fail")
                 self.engine.use(self.yard.setup, undo=True)
-                said = self._edits.refused(failed(error), self.clock.steady())
-        if said:
+                sentence = self._edits.refused(failed(error), self.clock.steady())
+        if sentence:
             at = self.looks.next_at()
-            self.looks.step(at, TickKind.RUN, [Entry(at, "rules-broken", body={"said": said})])
-            self._heard(f"the settings have an error, the last good ones stay in use: {said}")
+            self.looks.step(at, TickKind.RUN, [Entry(at, "rules-broken", body={"said": sentence})])
+            self._heard(f"the settings have an error, the last good ones stay in use: {sentence}")
 
     def _go_by(self, setup: Setup, secrets: Secrets) -> None:
         """Decide by other settings from now on; if that fails nothing has changed."""

@@ -53,10 +53,10 @@ def recorded_ticks(store: Store) -> Iterator[Recorded]:
     for record in tick_records(store):
         texts = settings[record.settings_to - 1][1] if record.settings_to > used else None
         used = record.settings_to
-        mine = []
+        batches = []
         while number is not None and number <= record.files_to:
-            mine.append(next(files))
+            batches.append(next(files))
             number = next(numbers, None)
         answers, chores, deliveries = inputs_known_at(store, record.at)
         tick = Tick(record.at, TickKind(record.kind), (), answers, chores, deliveries, record.jumped_s)
-        yield Recorded(tick, tuple(mine), texts)
+        yield Recorded(tick, tuple(batches), texts)

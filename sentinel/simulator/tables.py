@@ -48,8 +48,8 @@ def visit_frame(spec: HerdSpec, lives: Lives, visits: Visits, readings: QuarterR
     for name in QUARTER_VALUES:
         columns |= {column: values[name][:, n] for n, column in enumerate(wide(name))}
     order = np.lexsort((cow, visits.start))
-    found = pd.DataFrame({name: column[order] for name, column in columns.items()})
-    return found.reindex(columns=list(frame_types(VISITS))).astype(frame_types(VISITS))  # the herd shows no others
+    frame = pd.DataFrame({name: column[order] for name, column in columns.items()})
+    return frame.reindex(columns=list(frame_types(VISITS))).astype(frame_types(VISITS))  # the herd shows no others
 
 
 def log_frame(calendar: Calendar, upkeep: Upkeep) -> pd.DataFrame:
@@ -84,14 +84,14 @@ def cow_frame(calendar: Calendar, lives: Lives, plan: Plan) -> pd.DataFrame:
             if n in lives.cows.once_a_day:
                 steps = [(calved, 1.0)]
             changes = {at for at, _ in steps}
-            mine = apart.get(lactation, [])
-            changes |= {at for spell in mine for at in spell if calved < at < dry}
-            told = (int(spells.number[lactation]), day)
+            spells_apart = apart.get(lactation, [])
+            changes |= {at for spell in spells_apart for at in spell if calved < at < dry}
+            number_and_day = (int(spells.number[lactation]), day)
             for at in sorted(changes):
                 allowed = [a for since, a in steps if since <= at][-1]
-                status = "withheld" if any(since <= at < until for since, until in mine) else "milking"
-                rows.append((number, at, group, *told, allowed, status))
-            rows.append((number, dry, "dry", *told, 0.0, "dry"))
+                status = "withheld" if any(since <= at < until for since, until in spells_apart) else "milking"
+                rows.append((number, at, group, *number_and_day, allowed, status))
+            rows.append((number, dry, "dry", *number_and_day, 0.0, "dry"))
     names = ["cow", "from", "group", "lactation", "calved_on", "milkings_allowed", "status"]
     frame = pd.DataFrame(rows, columns=names)
     frame = frame[frame["from"] < calendar.until].sort_values(["from", "cow"], kind="stable")

@@ -64,7 +64,7 @@ class Folder:
 
     def read(self, after: float = 0.0) -> list[Found]:
         """Let `after` seconds pass, scan, and settle what was found, as the service does after its tick."""
-        found = list(self.scan(after).found)
+        found = list(self.scan(after).files)
         for one in found:
             self.seen[one.name] = one.seen
             self.inbox.settled(one.name, one.seen)
@@ -94,7 +94,7 @@ def test_a_slow_writer_is_waited_for(folder: Folder) -> None:
     third = folder.scan(after=1.9)
     done = folder.read(after=0.2)
 
-    assert [s.found for s in (first, second, third)] == [(), (), ()]
+    assert [s.files for s in (first, second, third)] == [(), (), ()]
     assert [(w.name, w.why, w.size) for w in third.waiting] == [("visits.csv", "it was written to a moment ago", 27)]
     assert [f.content for f in done] == [HEAD + b"217;06:00;9.1\n"]
     assert folder.scan(after=60) == Scan()
@@ -125,7 +125,7 @@ def test_a_growing_file_with_old_stamps_is_not_trusted(folder: Folder) -> None:
     folder.scan()
     folder.write("positions.json", b'[{"x": 1}, {"x": 2}]', age=30)
 
-    assert folder.scan(after=1).found == ()
+    assert folder.scan(after=1).files == ()
     assert [f.content for f in folder.read(after=2)] == [b'[{"x": 1}, {"x": 2}]']
 
 
@@ -197,7 +197,7 @@ def test_json_that_never_gets_its_end_is_handed_over_in_the_end(folder: Folder) 
     folder.write("visits.json", b'{"member": [')
     folder.scan()
 
-    assert folder.scan(after=59).found == ()
+    assert folder.scan(after=59).files == ()
     assert [f.content for f in folder.read(after=1)] == [b'{"member": [']
 
 
@@ -259,7 +259,7 @@ def test_a_line_taken_early_that_grows_without_ending_waits_again(folder: Folder
     folder.scan()
     scan = folder.scan(after=2)
 
-    assert scan.found == ()
+    assert scan.files == ()
     assert [w.why for w in scan.waiting] == ["its last line has no end yet (11 bytes are held back)"]
     assert [new_part(f) for f in folder.read(after=58)] == [b"217;06:00;9"]
 
@@ -310,7 +310,7 @@ def test_the_same_content_again_is_not_found_again(folder: Folder) -> None:
     folder.scan()
     again = folder.scan(after=2)
 
-    assert again.found == ()
+    assert again.files == ()
     assert sorted(s.name for s in again.unchanged) == ["positions.json", "visits.csv"]
     assert folder.scan(after=60) == Scan()
 
@@ -319,8 +319,8 @@ def test_what_was_not_settled_is_found_again(folder: Folder) -> None:
     """If the tick could not be stored, nothing is lost: the next scan finds the same."""
     folder.write("visits.csv", HEAD + b"217;0", age=10)
 
-    assert folder.scan().found == folder.scan().found
-    assert folder.scan().found != ()
+    assert folder.scan().files == folder.scan().files
+    assert folder.scan().files != ()
 
 
 def test_a_file_gone_before_it_was_complete_is_named(folder: Folder) -> None:
@@ -485,9 +485,9 @@ def test_a_file_that_changes_while_it_is_read_waits(
     scan = folder.scan()
     expected = {"grows": b"217;06:00;9.1\n218;06:10;8.4\n", "is replaced": b"217;06:00;9.7\n"}
 
-    assert scan.found == ()
+    assert scan.files == ()
     assert [w.why for w in scan.waiting] == ["it changed while it was read"]
-    assert folder.scan(after=1).found == ()
+    assert folder.scan(after=1).files == ()
     assert [f.content for f in folder.read(after=3)] == [HEAD + expected[change]]
 
 
@@ -519,7 +519,7 @@ def test_a_long_backlog_is_handed_over_in_parts(tmp_path: Path) -> None:
     while found := folder.read():
         names.append([f.name[0] for f in found])
 
-    assert (len(scan.found), scan.more, due) == (2, True, 0.0)
+    assert (len(scan.files), scan.more, due) == (2, True, 0.0)
     assert ["".join(part) for part in names] == ["01", "23", "4", "5", "67", "89"]
 
 
@@ -541,7 +541,7 @@ def test_a_file_that_cannot_be_read_is_told_once_and_tried_again(folder: Folder)
         "bad.csv: cannot be read (Too many levels of symbolic links); it is tried again"
     ]
     assert second.problems == ()
-    assert [f.name for f in third.found if f.name == "bad.csv"] == ["bad.csv"]
+    assert [f.name for f in third.files if f.name == "bad.csv"] == ["bad.csv"]
 
 
 @pytest.mark.skipif(not hasattr(os, "seteuid"), reason="rights of files as Unix knows them")
@@ -603,7 +603,7 @@ def test_a_missing_folder_is_told_once_and_read_when_it_comes(tmp_path: Path) ->
     assert len(first.problems) == 1
     assert "is not there (No such file or directory)" in first.problems[0].message
     assert second.problems == ()
-    assert [f.name for f in third.found] == ["visits.csv"]
+    assert [f.name for f in third.files] == ["visits.csv"]
 
 
 # --- the watch, in real time ---
@@ -623,7 +623,7 @@ class Live:
     def look(self) -> None:
         """One scan, with what it found settled."""
         self.wake.clear()
-        for one in self.inbox.scan(self.clock.steady(), self.clock.stamps()).found:
+        for one in self.inbox.scan(self.clock.steady(), self.clock.stamps()).files:
             self.found.append(one)
             self.inbox.settled(one.name, one.seen)
 
@@ -984,7 +984,7 @@ def test_where_changes_are_not_told_the_sweeps_do(tmp_path: Path) -> None:
         "inbox: changes are not told here (No space left on device); it is looked through every 0.1 s"
     ]
     assert second.problems == ()
-    assert [f.name for f in second.found] == ["a.csv"]
+    assert [f.name for f in second.files] == ["a.csv"]
 
 
 WRITER = """

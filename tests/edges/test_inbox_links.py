@@ -70,10 +70,10 @@ def test_a_link_to_the_pages_key_is_not_read_and_told_once(farm: Path) -> None:
     (farm / "exports" / "own.csv").write_bytes(HEAD)
     first, second = scans(farm / "exports", 2)
 
-    assert [found.name for found in first.found] == ["own.csv"]
+    assert [found.name for found in first.files] == ["own.csv"]
     assert sorted(told(first)) == [f"up.csv: {LEADS_OUT}", f"visits.csv: {LEADS_OUT}"]
     assert told(second) == []
-    assert [found.name for found in second.found] == ["own.csv"]  # not settled here, so given again
+    assert [found.name for found in second.files] == ["own.csv"]  # not settled here, so given again
 
 
 def test_a_linked_folder_that_leads_out_is_not_gone_into(farm: Path) -> None:
@@ -82,7 +82,7 @@ def test_a_linked_folder_that_leads_out_is_not_gone_into(farm: Path) -> None:
     (farm / "exports" / "up").symlink_to("..", target_is_directory=True)
     [scan] = scans(farm / "exports")
 
-    assert scan.found == ()
+    assert scan.files == ()
     assert sorted(told(scan)) == [f"old: {LEADS_OUT}", f"up: {LEADS_OUT}"]
 
 
@@ -97,7 +97,7 @@ def test_a_chain_of_links_counts_by_where_it_ends(farm: Path) -> None:
     (exports / "round.csv").symlink_to(farm / "back" / ".kept.csv")
     [scan] = scans(exports)
 
-    assert [(found.name, found.content) for found in scan.found] == [("round.csv", HEAD)]
+    assert [(found.name, found.content) for found in scan.files] == [("round.csv", HEAD)]
     assert sorted(told(scan)) == [f"sub/one.csv: {LEADS_OUT}", f"two.csv: {LEADS_OUT}"]
 
 
@@ -110,7 +110,7 @@ def test_the_inbox_itself_may_be_a_link(farm: Path) -> None:
     (farm / "inbox").symlink_to("exports", target_is_directory=True)
     [scan] = scans(farm / "inbox")
 
-    assert [found.content for found in scan.found] == [HEAD]
+    assert [found.content for found in scan.files] == [HEAD]
     assert told(scan) == [f"b.csv: {LEADS_OUT}"]
 
 
@@ -124,7 +124,7 @@ def test_a_link_that_is_mended_is_read(farm: Path) -> None:
     path.write_bytes(HEAD)
     second = inbox.scan(1015.0, LATER_S)
 
-    assert (first.found, [found.content for found in second.found]) == ((), [HEAD])
+    assert (first.files, [found.content for found in second.files]) == ((), [HEAD])
 
 
 @pytest.mark.parametrize("back", [False, True])
@@ -148,8 +148,8 @@ def test_a_file_made_a_link_at_the_moment_of_opening_gives_nothing(
         changed.append((str(farm / "exports"), swap_back))
     [scan] = scans(farm / "exports")
 
-    assert KEY not in [found.content for found in scan.found]
-    assert scan.found == ()
+    assert KEY not in [found.content for found in scan.files]
+    assert scan.files == ()
 
 
 @pytest.mark.parametrize("back", [False, True])
@@ -174,8 +174,8 @@ def test_a_folder_made_a_link_at_the_moment_of_opening_gives_nothing(
         changed.append((str(farm / "exports"), swap_back))
     [scan] = scans(farm / "exports")
 
-    assert KEY not in [found.content for found in scan.found]
-    assert scan.found == ()
+    assert KEY not in [found.content for found in scan.files]
+    assert scan.files == ()
 
 
 def test_what_is_opened_is_what_lies_inside(farm: Path) -> None:

@@ -28,9 +28,9 @@ def dropped(folder: Path, name: str, days: float) -> None:
 def scanned(inbox: Inbox) -> tuple[Scan, list[str]]:
     """One look, of which all is stored; and the names in the order in which they were given."""
     scan = inbox.scan(0.0, NOW_S)
-    for one in scan.found:
+    for one in scan.files:
         inbox.settled(one.name, one.seen)
-    return scan, [one.name for one in scan.found]
+    return scan, [one.name for one in scan.files]
 
 
 @pytest.fixture

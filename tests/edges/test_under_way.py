@@ -111,10 +111,10 @@ def test_a_file_given_up_is_found_once_refused_and_read_when_it_changed(tmp_path
         ended_in(beside, "a.csv", (info.st_size, info.st_mtime_ns, info.st_ino))
     watched = Inbox(inbox, {}, quiet_s=0, tail_s=0, under_way=UnderWay(beside))
 
-    (found,) = watched.scan(0, 2e10).found
+    (found,) = watched.scan(0, 2e10).files
     assert found.refused == GIVEN_UP
     watched.settled(found.name, found.seen)
-    assert watched.scan(1, 2e10).found == ()
+    assert watched.scan(1, 2e10).files == ()
     path.write_bytes(b"cow\n1\n2\n")
-    (found,) = watched.scan(2, 2e10).found
+    (found,) = watched.scan(2, 2e10).files
     assert (found.refused, found.read_from, found.content) == (None, 0, b"cow\n1\n2\n")

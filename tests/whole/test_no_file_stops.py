@@ -97,16 +97,16 @@ def test_a_file_too_large_is_never_read_and_told_once(tmp_path: Path) -> None:
         file.truncate(1 << 40)
     inbox = Inbox(tmp_path, {}, quiet_s=0, tail_s=0)
 
-    (found,) = inbox.scan(0, 2e10).found
+    (found,) = inbox.scan(0, 2e10).files
     assert (str(found.refused), len(found.content)) == ("it is larger than 16 MB", 65_536)
     inbox.settled(found.name, found.seen)
-    assert inbox.scan(1, 2e10).found == ()
+    assert inbox.scan(1, 2e10).files == ()
     with path.open("r+b") as file:
         file.truncate((1 << 40) + 9)
     scan = inbox.scan(2, 2e10)
-    assert (scan.found, [one.size for one in scan.unchanged]) == ((), [(1 << 40) + 9])
+    assert (scan.files, [one.size for one in scan.unchanged]) == ((), [(1 << 40) + 9])
     path.write_bytes(GOOD.content)
-    (found,) = inbox.scan(3, 2e10).found
+    (found,) = inbox.scan(3, 2e10).files
     assert (found.content, found.read_from, found.refused) == (GOOD.content, 0, None)
 
 

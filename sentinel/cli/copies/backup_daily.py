@@ -116,8 +116,8 @@ def _link(photos: Path, folder: Path, before: Path | None) -> None:
 
 def _last(folders: Iterable[Path], but: Path) -> Path | None:
     """The newest dated folder of photos."""
-    found = [folder for folder in folders if folder != but and DATED.fullmatch(folder.name) and folder.is_dir()]
-    return max(found, default=None)
+    backups = [folder for folder in folders if folder != but and DATED.fullmatch(folder.name) and folder.is_dir()]
+    return max(backups, default=None)
 
 
 def _thin(place: Path, day: str, keep: int) -> list[str]:

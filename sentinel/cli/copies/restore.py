@@ -87,11 +87,11 @@ def _moment(at: int, zone: str) -> str:
 
 def _free(folder: Path) -> Path:
     """A folder's name that is not taken."""
-    number, found = 1, folder
-    while found.exists():
+    number, path = 1, folder
+    while path.exists():
         number += 1
-        found = folder.with_name(f"{folder.name}-{number}")
-    return found
+        path = folder.with_name(f"{folder.name}-{number}")
+    return path
 
 
 def _note(ready: Path, people: list[str], at: int, until: str) -> None:
@@ -102,8 +102,8 @@ def _note(ready: Path, people: list[str], at: int, until: str) -> None:
     store = Store(ready)
     try:
         with store.writing():
-            said = f"the store was brought back from a backup that goes to {until}"
-            append_entries(store, [Entry(max(at, (last_known(store) or 0) + 1), "problem", body={"said": said})])
+            sentence = f"the store was brought back from a backup that goes to {until}"
+            append_entries(store, [Entry(max(at, (last_known(store) or 0) + 1), "problem", body={"said": sentence})])
             PageAccess(store).shut_notices(people, at)
     finally:
         store.close()
@@ -119,6 +119,6 @@ def _unread(path: Path, inbox: Path) -> int:
     count = 0
     for file in inbox.rglob("*") if inbox.is_dir() else ():
         if file.is_file() and not file.name.startswith("."):
-            found = file.stat()
-            count += seen.get(file.relative_to(inbox).as_posix()) != (found.st_size, found.st_mtime_ns)
+            stat = file.stat()
+            count += seen.get(file.relative_to(inbox).as_posix()) != (stat.st_size, stat.st_mtime_ns)
     return count

@@ -24,7 +24,7 @@ LINKS_STAY = (
 def check(folder: FarmDir = HERE) -> None:
     """Check everything in the farm folder, and run every rule's own examples."""
     setup, secrets, problems = load_setup(folder, os.environ)
-    problems = [*problems, *(Problem(Source(SECRETS_NAME), said) for said in check_addresses(secrets.urls))]
+    problems = [*problems, *(Problem(Source(SECRETS_NAME), complaint) for complaint in check_addresses(secrets.urls))]
     ran = 0
     if setup is not None:
         for rule in setup.rules.values():

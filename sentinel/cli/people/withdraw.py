@@ -21,11 +21,11 @@ def withdraw(
     with open_farm(farm) as yard:
         access, at = PageAccess(yard.store), now()
         if which.isdigit():
-            found = access.link(int(which))
-            if found is None:
+            link = access.link(int(which))
+            if link is None:
                 raise UsageError(f"there is no link {which}; `sentinel people links` lists them")
-            access.withdraw(found.id, at)
-            out.print(f"Link {found.id} of {found.person} opens nothing any more.")
+            access.withdraw(link.id, at)
+            out.print(f"Link {link.id} of {link.person} opens nothing any more.")
             return
         person = _known(yard, access, which)
         access.shut_out(person, at)
@@ -34,5 +34,5 @@ def withdraw(
 
 def _known(yard: Farmyard, access: PageAccess, name: str) -> str:
     """The person as people.yaml or an earlier link writes them."""
-    theirs = {one.person.casefold(): one.person for one in access.links()}
-    return theirs.get(name.strip().casefold()) or person_named(yard, name)
+    spelling_of = {one.person.casefold(): one.person for one in access.links()}
+    return spelling_of.get(name.strip().casefold()) or person_named(yard, name)

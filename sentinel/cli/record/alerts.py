@@ -25,23 +25,23 @@ def alerts(
     with open_farm(folder) as yard:
         store, zone, at = yard.store, yard.setup.farm.zone, now()
         words = words_of(yard.setup.farm)
-        found = by_walk(all_alerts(store) if every else standing_alerts(store))
+        listed = by_walk(all_alerts(store) if every else standing_alerts(store))
         if as_json:
-            print_json(alert_record(alert) for alert in found)
+            print_json(alert_record(alert) for alert in listed)
             return
-        whole = len(found)
-        found = [alert for alert in found if every or alert.listed]
-        if found:
+        whole = len(listed)
+        listed = [alert for alert in listed if every or alert.listed]
+        if listed:
             rows = []
-            for alert in found:
+            for alert in listed:
                 since = shown_time(alert.since, at, zone)
                 ended = "" if alert.over_at is None else f"over {shown_time(alert.over_at, at, zone)}"
                 what = "; ".join([alert.text, *course_words(alert, words)])
                 pressing = f"{alert.urgency}, eased" if alert.eased else alert.urgency
                 rows.append((str(alert.id), ended or pressing, what, since, answer_words(alert, at, zone)))
             out.table(("id", "", "what", "since", "answered"), rows)
-            if len(found) < whole:
-                out.print(f"{whole - len(found)} more are part of a quiet feed's alert: --all shows them.")
+            if len(listed) < whole:
+                out.print(f"{whole - len(listed)} more are part of a quiet feed's alert: --all shows them.")
         else:
             out.print("No open alerts." if last_tick(store) else "Nothing has been read yet; try `sentinel once`.")
         known = ", ".join(

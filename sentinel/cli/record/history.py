@@ -37,15 +37,15 @@ def history(
             day = datetime.fromisoformat(until).replace(tzinfo=ZoneInfo(zone)) + timedelta(days=1)
             end = int(day.timestamp())
         begin = moment_of(since, at, zone) if since else None
-        found = log_entries(
+        entries = log_entries(
             yard.store, alert=alert, kind=kind, rule=rule, subject=subject, person=person, since=begin, until=end
         )
         if as_json:
-            print_json(history_record(one) for one in found)
+            print_json(history_record(one) for one in entries)
         elif as_csv:
-            out.document(csv_text(HISTORY_COLUMNS, (history_row(one, zone, None) for one in found)))
+            out.document(csv_text(HISTORY_COLUMNS, (history_row(one, zone, None) for one in entries)))
         else:
-            out.table(HISTORY_COLUMNS, (history_row(one, zone, at) for one in found))
+            out.table(HISTORY_COLUMNS, (history_row(one, zone, at) for one in entries))
 
 
 def moment_of(text: str, at: int, zone: str) -> int:

@@ -48,15 +48,15 @@ def replay(
     there = (folder / STORE_NAME).is_file()
     with opened(folder / STORE_NAME) if there else closing(_read_now(folder, setup)) as store:
         if arrived:
-            found = as_arrived(store, changed if settings else None)
+            raised = as_arrived(store, changed if settings else None)
             before = as_arrived(store) if settings else None
         else:
-            found, before = past_of(store, setup).tried(changed.rules, setup.rules)
+            raised, before = past_of(store, setup).tried(changed.rules, setup.rules)
             before = before if settings else None
     if as_json:
-        print_json(lines(found))
+        print_json(lines(raised))
         return
-    _print(found, before, changed)
+    _print(raised, before, changed)
 
 
 def _read_now(folder: Path, setup: Setup) -> Store:
@@ -70,18 +70,18 @@ def _read_now(folder: Path, setup: Setup) -> Store:
     return store
 
 
-def _print(found: list[Raised], before: list[Raised] | None, setup: Setup) -> None:
+def _print(raised: list[Raised], before: list[Raised] | None, setup: Setup) -> None:
     """The alerts as a table, and how many of each rule; with a change tried, beside how many there were."""
     zone = setup.farm.zone
-    last = max((one.raised_at for one in found), default=0)
+    last = max((one.raised_at for one in raised), default=0)
     rows = []
-    for one in found:
+    for one in raised:
         over = "" if one.over_at is None else shown_time(one.over_at, last, zone)
         rows.append((shown_time(one.raised_at, last, zone), over, one.urgency, one.rule, subject_words(one.subject)))
     out.table(("raised", "over", "", "rule", "what"), rows)
     counts = []
     for name in setup.rules:
-        row = [name, str(sum(one.rule == name for one in found))]
+        row = [name, str(sum(one.rule == name for one in raised))]
         if before is not None:
             row.append(str(sum(one.rule == name for one in before)))
         counts.append(row)

@@ -19,12 +19,12 @@ By = Annotated[str, typer.Option("--by", help="Who you are.")]
 Note = Annotated[str, typer.Option("--note", help="In your own words.")]
 
 
-def take_in(yard: Farmyard, said: str) -> None:
+def take_in(yard: Farmyard, receipt: str) -> None:
     """Put what was said into the log at once, or leave it to the running service, which does."""
     try:
         taken = lock(yard.folder)
     except BusyError:
-        out.print(f"{said}. The running service takes it within a second.")
+        out.print(f"{receipt}. The running service takes it within a second.")
         return
     try:
         by_s = behind_s(yard.store, now())
@@ -34,4 +34,4 @@ def take_in(yard: Farmyard, said: str) -> None:
         Engine(yard.store, yard.setup).step(Tick(at, TickKind.RUN, (), answers, chores, deliveries, by_s))
     finally:
         taken.release()
-    out.print(f"{said}.")
+    out.print(f"{receipt}.")

@@ -38,8 +38,8 @@ def damage_told(folder: Path, settings: Callable[[], tuple[Setup, Secrets]]) -> 
     try:
         yield
     except DamagedError as error:
-        if not error.told:
-            error.told = True
+        if not error.is_told:
+            error.is_told = True
             tell(folder, *settings(), Clock())
         raise
 

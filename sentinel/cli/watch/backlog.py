@@ -66,18 +66,18 @@ class Backlog:
         """How many exports were read."""
         return sum(feed.files for feed in self.feeds.values())
 
-    def hear(self, said: object) -> None:
+    def hear(self, event: object) -> None:
         """What the service tells: an export is counted, an alert is left to the end, all else is said at once."""
-        if isinstance(said, Read) and not self._ended:
-            feed = self.feeds[said.feed]
-            feed.files, feed.rows = feed.files + 1, feed.rows + said.rows
-            feed.set_aside += said.set_aside
+        if isinstance(event, Read) and not self._ended:
+            feed = self.feeds[event.feed]
+            feed.files, feed.rows = feed.files + 1, feed.rows + event.rows
+            feed.set_aside += event.set_aside
             if not self.verbose:
-                self._show(said)
-        elif isinstance(said, Read) and not self.verbose and self._is_of_many(said):
+                self._show(event)
+        elif isinstance(event, Read) and not self.verbose and self._is_of_many(event):
             return
-        if self.verbose or self._ended or not isinstance(said, Read | Moved):
-            self.say(said)
+        if self.verbose or self._ended or not isinstance(event, Read | Moved):
+            self.say(event)
 
     def _is_of_many(self, read: Read) -> bool:
         """Whether an export is one of a further backlog, of which a line tells now and then how much is left."""
@@ -119,8 +119,8 @@ class Backlog:
         rows = []
         for name in sorted({*self.feeds, *known, *(feed.feed for feed in yard.setup.feeds)}):
             feed, until = self.feeds.get(name, _Feed()), known[name][1] if name in known else None
-            told = "nothing yet" if until is None else shown_time(until, at, zone)
-            rows.append((name, *(f"{n:,}" for n in (feed.files, feed.rows, feed.set_aside)), told))
+            text = "nothing yet" if until is None else shown_time(until, at, zone)
+            rows.append((name, *(f"{n:,}" for n in (feed.files, feed.rows, feed.set_aside)), text))
         if rows:
             console.table(("feed", *counted, "known until"), rows, right=counted)
         else:
@@ -130,8 +130,8 @@ class Backlog:
             console.print("No open alerts." if known else "No open alerts, as nothing has been read yet.")
             return
         count = Counter(alert.urgency for alert in standing)
-        told = ", ".join(f"{count[urgency]} {urgency}" for urgency in ("now", "round", "log") if count[urgency])
-        console.print(f"What stands: {plural(len(standing), 'alert')} ({told}).")
+        text = ", ".join(f"{count[urgency]} {urgency}" for urgency in ("now", "round", "log") if count[urgency])
+        console.print(f"What stands: {plural(len(standing), 'alert')} ({text}).")
         first = sorted(standing, key=lambda alert: ("now", "round", "log").index(alert.urgency))[:SHOWN]
         for alert in first:
             console.print(f"  {alert.id}  {alert.urgency}  {alert.text}")
@@ -150,8 +150,8 @@ def show_sent(console: Screen, yard: Farmyard, count: int, outcomes: Iterable[Ou
         if state == "delivered":
             console.print(f"Sent by {channel}: {plural(number, 'notice')}.")
         else:
-            said = f"Not sent by {channel}: {plural(number, 'notice')}: {detail}; {SENT_AGAIN}."
-            console.print(said, style="bold red")
+            sentence = f"Not sent by {channel}: {plural(number, 'notice')}: {detail}; {SENT_AGAIN}."
+            console.print(sentence, style="bold red")
     if count > sum(ended.values()):
         late = plural(count - sum(ended.values()), "notice")
         console.print(f"Without an answer yet: {late}; {SENT_AGAIN}.", style="bold red")

@@ -28,7 +28,7 @@ def once(
             if again:
                 names = forget_set_aside(yard.store)
                 out.print(f"Reading again: {', '.join(names) or 'nothing was set aside'}.")
-            backlog = Backlog(out, lambda said: out.print(str(said)), verbose)
+            backlog = Backlog(out, lambda event: out.print(str(event)), verbose)
             service = Service(yard, Clock(), os.environ, link_maker(yard), backlog.hear)
             try:
                 service.catch_up(patience_s=PATIENCE_S)

@@ -41,8 +41,8 @@ def status(
         lines += status_lines(Asked(folder, setup, store, pulse.read(folder), _runs(folder), pings, now()))
     ok = all(line.ok for line in lines) and not problems
     if as_json:
-        told = {line.about: {"ok": line.ok, "text": line.text} for line in lines}
-        print_json([{"ok": ok, "problems": len(problems), **told}])
+        lines_by_topic = {line.about: {"ok": line.ok, "text": line.text} for line in lines}
+        print_json([{"ok": ok, "problems": len(problems), **lines_by_topic}])
     else:
         for line in lines:
             out.print(f"{'ok' if line.ok else '!!'}  {line.about:10} {line.text}", markup=False)

@@ -43,9 +43,9 @@ def tell(
         else:
             for one in outcomes:
                 out.print(f"{one.channel}: {one.state}: {one.detail}")
-            said = "opens the page for a day, while `sentinel run` runs"
+            promise = "opens the page for a day, while `sentinel run` runs"
             none = "farm.yaml names no address by which phones reach the page (page: address:)"
-            out.print(f"The link in it {said}." if link else f"No link went with it: {none}.")
+            out.print(f"The link in it {promise}." if link else f"No link went with it: {none}.")
         if any(one.state != "delivered" for one in outcomes):
             raise typer.Exit(1)
 

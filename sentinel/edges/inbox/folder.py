@@ -175,16 +175,16 @@ class Inbox:
             del self._looks[name]
             self._told.pop(name, None)
         first, deferred = self._order.parted(sorted(ready))
-        found, unchanged, left = self._read_ready(first, math.inf, now_s, waiting, problems)
-        if not (found or left):
-            found, more, later = self._read_ready(deferred, MOST_DEFERRED, now_s, waiting, problems)
+        files, unchanged, left = self._read_ready(first, math.inf, now_s, waiting, problems)
+        if not (files or left):
+            files, more, later = self._read_ready(deferred, MOST_DEFERRED, now_s, waiting, problems)
             unchanged, deferred = [*unchanged, *more], deferred[len(deferred) - later :]
         dues = [look.due for look in self._looks.values() if look.state != "given"]
         self._next_look_s = now_s if left or deferred else max(now_s, min([now_s + self.sweep_s, *dues]))
         waiting.sort(key=lambda one: one.name)
         until = deferred[-1][0] // 1_000_000_000 if deferred else 0
-        told = tuple(found), tuple(waiting), gone, tuple(problems), tuple(unchanged)
-        return Scan(*told, left, len(deferred), until, away)
+        seen = tuple(files), tuple(waiting), gone, tuple(problems), tuple(unchanged)
+        return Scan(*seen, left, len(deferred), until, away)
 
     def _new_look(self, name: str, stamp: Stamp, now_s: float, wall_s: float, touched: bool) -> _Look:
         """Begin to watch a file with a stamp not seen before.
@@ -235,15 +235,15 @@ class Inbox:
 
         Gives what was found, what had not changed, and how many were left.
         """
-        found: list[Found] = []
+        files: list[Found] = []
         unchanged: list[Seen] = []
         taken, root = 0, os.path.realpath(self.folder)
         for number, (_, name, path) in enumerate(ready):
-            if len(found) >= most:
-                return found, unchanged, len(ready) - number
+            if len(files) >= most:
+                return files, unchanged, len(ready) - number
             look = self._looks[name]
             if taken and taken + min(look.stamp[0], self.largest) > self.most_bytes:
-                return found, unchanged, len(ready) - number
+                return files, unchanged, len(ready) - number
             self._watch.forget(name)  # what comes from here on is news
             refused = self._refused(name, look.stamp)
             try:
@@ -266,7 +266,7 @@ class Inbox:
                 look.state = "given"
                 if look.closed:
                     self._rounds.was_read(name, now_s)
-                found.append(given)
+                files.append(given)
                 taken += len(given.content)
                 if given.seen.read_to < given.seen.size:
                     waiting.append(Waiting(name, held_back(given.seen.size - given.seen.read_to), given.seen.size))
@@ -276,7 +276,7 @@ class Inbox:
             else:
                 look.wait(given.why, look.since + self.tail_s)
                 waiting.append(given)
-        return found, unchanged, 0
+        return files, unchanged, 0
 
     def _refused(self, name: str, stamp: Stamp) -> Reason | None:
         """Why a file is not even read; None if it is."""
@@ -329,8 +329,8 @@ class Inbox:
                 self._watch.keep()
             self._told.pop("inbox", None)
         except OSError as error:
-            said = f"changes are not told here ({reason(error)}); it is looked through every {self.sweep_s:g} s"
-            self._tell(problems, "inbox", said)
+            sentence = f"changes are not told here ({reason(error)}); it is looked through every {self.sweep_s:g} s"
+            self._tell(problems, "inbox", sentence)
         return ""
 
     def _unmounted(self, has_files: bool, problems: list[Problem]) -> str:

@@ -36,9 +36,9 @@ class ReadingOrder:
 
     def saw(self, name: str, mtime_ns: int) -> None:
         """A file is there, or was read before."""
-        mine = self._kept(name)
-        if mine is not None:
-            self._newest[mine[0]] = max(self._newest.get(mine[0], 0.0), mtime_ns / 1e9)
+        feed_and_reach = self._kept(name)
+        if feed_and_reach is not None:
+            self._newest[feed_and_reach[0]] = max(self._newest.get(feed_and_reach[0], 0.0), mtime_ns / 1e9)
 
     def parted(self, ready: Sequence[Due]) -> tuple[list[Due], list[Due]]:
         """The files that are due, parted into those read now and those deferred.
@@ -51,7 +51,7 @@ class ReadingOrder:
         now: list[Due] = []
         deferred: list[Due] = []
         for one in ready:
-            mine = self._kept(one[1]) if one[0] / 1e9 < decided_until else None
-            is_old = mine is not None and one[0] / 1e9 < decided_until - mine[1]
+            feed_and_reach = self._kept(one[1]) if one[0] / 1e9 < decided_until else None
+            is_old = feed_and_reach is not None and one[0] / 1e9 < decided_until - feed_and_reach[1]
             (deferred if is_old else now).append(one)
         return now, deferred

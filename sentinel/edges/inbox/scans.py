@@ -57,7 +57,7 @@ class Waiting:
 class Scan:
     """What one look at the folder gave.
 
-    `found` is in time order (modification time, then name) and is given again at the next scan until it is
+    `files` are in time order (modification time, then name) and are given again at the next scan until
     settled. `waiting` is the state now. `gone` are files that vanished before they were complete. `problems` are
     told once each. `unchanged` are files with a new stamp but the same content: nothing to read, but worth
     remembering. `left`: the byte limit was reached, and so many were left; settle these and scan again at once.
@@ -65,7 +65,7 @@ class Scan:
     0 if none is). `away`: why the folder cannot be looked through, in words, "" if it can.
     """
 
-    found: tuple[Found, ...] = ()
+    files: tuple[Found, ...] = ()
     waiting: tuple[Waiting, ...] = ()
     gone: tuple[str, ...] = ()
     problems: tuple[Problem, ...] = ()

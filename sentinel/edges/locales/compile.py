@@ -27,10 +27,10 @@ def catalogues() -> list[Path]:
 def compiled(catalogue: Path) -> bytes:
     """What gettext reads of a catalogue."""
     with catalogue.open("rb") as file:
-        found = read_po(file, locale=catalogue.parents[1].name)
-    found.creation_date = found.revision_date = ALWAYS
+        translations = read_po(file, locale=catalogue.parents[1].name)
+    translations.creation_date = translations.revision_date = ALWAYS
     made = BytesIO()
-    write_mo(made, found)
+    write_mo(made, translations)
     return made.getvalue()
 
 

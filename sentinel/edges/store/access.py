@@ -49,8 +49,8 @@ class PageAccess:
 
     def link(self, number: int) -> PageLink | None:
         """The link with this number."""
-        found = fetch(self.store, "select * from page_links where id = ?", (number,))
-        return _link(found[0]) if found else None
+        rows = fetch(self.store, "select * from page_links where id = ?", (number,))
+        return _link(rows[0]) if rows else None
 
     def used(self, number: int, at: int) -> None:
         """Remember when a link was last opened."""
@@ -79,18 +79,18 @@ class PageAccess:
 
     def shut_until(self, person: str) -> int | None:
         """Up to when all that a person opened or was sent is shut; None if nothing ever was."""
-        found = fetch(self.store, "select at from shut_out where person = ?", (person,))
-        return int(found[0]["at"]) if found else None
+        rows = fetch(self.store, "select at from shut_out where person = ?", (person,))
+        return int(rows[0]["at"]) if rows else None
 
     def said_of(self, number: str) -> str | None:
         """What was said to what a phone sent under its own number; None if it has not arrived before."""
-        found = fetch(self.store, "select said from sent where id = ?", (number,))
-        return str(found[0]["said"]) if found else None
+        rows = fetch(self.store, "select said from sent where id = ?", (number,))
+        return str(rows[0]["said"]) if rows else None
 
-    def put_sent(self, number: str, person: str, at: int, received_at: int, what: str, said: str) -> None:
+    def put_sent(self, number: str, person: str, at: int, received_at: int, what: str, reply: str) -> None:
         """Keep what a phone sent and what was said to it; within `writing()`, together with what it did."""
         with self.store.writing() as conn:
-            conn.execute("insert into sent values (?, ?, ?, ?, ?, ?)", (number, person, at, received_at, what, said))
+            conn.execute("insert into sent values (?, ?, ?, ?, ?, ?)", (number, person, at, received_at, what, reply))
 
 
 def _link(row: object) -> PageLink:

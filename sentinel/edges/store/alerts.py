@@ -23,8 +23,8 @@ def all_alerts(store: Store) -> list[Alert]:
 
 def alert_with(store: Store, number: int | None) -> Alert | None:
     """The alert with this number."""
-    found = _alerts(store, "id = ?", (number,))
-    return found[0] if found else None
+    alerts = _alerts(store, "id = ?", (number,))
+    return alerts[0] if alerts else None
 
 
 def alerts_with(store: Store, numbers: Iterable[int]) -> list[Alert]:

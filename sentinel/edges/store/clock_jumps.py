@@ -64,9 +64,9 @@ def _undo(conn: sqlite3.Connection, at: int, by_s: int) -> None:
         same = f"p.tab = '{table}' and p.name = '{name}' and p.key = cast({table}.{key} as text)"
         if table == "deliveries":
             same = f"p.tab = '{table}' and p.name = '{name}' and p.key = {key}"
-        found = f"from put_back p where {same} and {undone} and p.became = cast({table}.{name} as integer)"
+        source = f"from put_back p where {same} and {undone} and p.became = cast({table}.{name} as integer)"
         conn.execute(
-            f"update {table} set {name} = (select was {found}) where exists (select 1 {found})", (at, by_s, at, by_s)
+            f"update {table} set {name} = (select was {source}) where exists (select 1 {source})", (at, by_s, at, by_s)
         )
     conn.execute(f"delete from put_back where {undone}", (at, by_s))
 

@@ -65,8 +65,8 @@ def reach_of(path: Path) -> Reach:
 
 def _last_at(path: Path) -> int | None:
     with reading(path, still=True) as conn:
-        found = conn.execute("select at from log order by seq desc limit 1").fetchone()
-    return None if found is None else int(found[0])
+        row = conn.execute("select at from log order by seq desc limit 1").fetchone()
+    return None if row is None else int(row[0])
 
 
 def last_heard(path: Path) -> int | None:

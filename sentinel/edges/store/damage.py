@@ -50,10 +50,10 @@ _JSON = {
 """Columns that hold JSON, by table; what stands in the log is checked with its chain."""
 
 
-def way_back(path: Path, found: str) -> str:
+def way_back(path: Path, damage: str) -> str:
     """One sentence: what is damaged, and how to come back."""
     return (
-        f"the store {path} is damaged ({found}); `{command(path)}` sets it aside and puts "
+        f"the store {path} is damaged ({damage}); `{command(path)}` sets it aside and puts "
         "a backup in its place, and exports still in the inbox are read again by themselves"
     )
 
@@ -68,7 +68,7 @@ def is_damage(error: BaseException) -> bool:
     if not isinstance(error, sqlite3.Error):
         return False
     code = getattr(error, "sqlite_errorcode", None)
-    return (code is not None and code & 0xFF in _CORRUPT) or any(said in str(error) for said in _SAID)
+    return (code is not None and code & 0xFF in _CORRUPT) or any(phrase in str(error) for phrase in _SAID)
 
 
 def reading(path: Path, still: bool = False) -> closing[sqlite3.Connection]:
@@ -125,8 +125,8 @@ def looked_into(path: Path, error: BaseException) -> str:
         return _words(error)
     try:
         check_file(path)
-    except (DamagedError, LogChainError) as found:
-        return str(found)
+    except (DamagedError, LogChainError) as damage:
+        return str(damage)
     except sqlite3.Error:
         return ""
     return ""
@@ -144,13 +144,13 @@ def check(conn: sqlite3.Connection) -> tuple[int, str]:
     Raises DamagedError with what is damaged, LogChainError with the first entry that does not fit.
     """
     try:
-        found = _checked(conn, "integrity_check") or _checked(conn, "foreign_key_check") or _unreadable(conn)
+        damage = _checked(conn, "integrity_check") or _checked(conn, "foreign_key_check") or _unreadable(conn)
     except sqlite3.DatabaseError as error:
         if getattr(error, "sqlite_errorcode", 0) & 0xFF in _NOT_THE_FILE:
             raise
-        found = _words(error)
-    if found:
-        raise DamagedError(found)
+        damage = _words(error)
+    if damage:
+        raise DamagedError(damage)
     last: tuple[int, str] = (0, START)
 
     def passing() -> Iterator[Logged]:
@@ -170,8 +170,8 @@ def _checked(conn: sqlite3.Connection, pragma: str) -> str:
     first = conn.execute(f"pragma {pragma}" + ("(1)" if pragma != "foreign_key_check" else "")).fetchone()
     if first is None or first[0] == "ok":
         return ""
-    said = str(first[0]).strip().splitlines()[-1]
-    return f"a row of {said} belongs to none" if pragma == "foreign_key_check" else f"SQLite says: {said}"
+    answer = str(first[0]).strip().splitlines()[-1]
+    return f"a row of {answer} belongs to none" if pragma == "foreign_key_check" else f"SQLite says: {answer}"
 
 
 def _unreadable(conn: sqlite3.Connection) -> str:
@@ -202,10 +202,10 @@ def _log(conn: sqlite3.Connection) -> Iterator[Logged]:
     rows: Iterable[tuple[object, ...]] = conn.execute(f"select {columns} from log order by seq")
     for seq, at, kind, alert, rule, subject, person, body, previous, own in (tuple(row) for row in rows):
         try:
-            told = dict(json.loads(str(body)))
+            values = dict(json.loads(str(body)))
         except (ValueError, TypeError) as error:
             raise LogChainError(f"the log is not whole: entry {seq} was changed after it was written") from error
-        yield Logged(seq, Entry(at, kind, alert, rule, subject, person, told), previous, own)  # type: ignore[arg-type]
+        yield Logged(seq, Entry(at, kind, alert, rule, subject, person, values), previous, own)  # type: ignore[arg-type]
 
 
 def _words(error: BaseException) -> str:

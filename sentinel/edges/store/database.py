@@ -25,12 +25,12 @@ from sentinel.errors import DamagedError, LogChainError, StoreError
 class Integrity:
     """Whether a store's file is whole: opened only if it is, watched by what its use says, looked into when asked.
 
-    `found` says in words what was found damaged while it was in use.
+    `damage` says in words what was found damaged while it was in use.
     """
 
     def __init__(self, path: Path | None) -> None:
         self.path = path
-        self.found = ""
+        self.damage = ""
         self._looked: set[str] = set()
         self._file: tuple[int, int] | None = None
 
@@ -54,20 +54,20 @@ class Integrity:
 
     def note(self, error: BaseException) -> None:
         """Remember that the file is damaged, if that is what an error says, whichever thread meets it."""
-        if not self.found and is_damage(error):
-            self.found = f"SQLite says: {error}"
+        if not self.damage and is_damage(error):
+            self.damage = f"SQLite says: {error}"
 
     def raise_if_damaged(self, error: BaseException | None = None) -> None:
         """Raise DamagedError if damage was noted, or is found now that an error makes one look; once for each error."""
         if self.path is None:
             return
-        if not self.found and _file_of(self.path) != self._file:
-            self.found = "its file was taken away or replaced while it was in use"
-        if error is not None and not self.found and repr(error) not in self._looked:
+        if not self.damage and _file_of(self.path) != self._file:
+            self.damage = "its file was taken away or replaced while it was in use"
+        if error is not None and not self.damage and repr(error) not in self._looked:
             self._looked.add(repr(error))
-            self.found = looked_into(self.path, error) or self._lacks()
-        if self.found:
-            raise DamagedError(way_back(self.path, self.found)) from error
+            self.damage = looked_into(self.path, error) or self._lacks()
+        if self.damage:
+            raise DamagedError(way_back(self.path, self.damage)) from error
 
     def _lacks(self) -> str:
         """What is missing that every store has, as far as it can be asked."""
@@ -83,19 +83,19 @@ class Integrity:
         Raises LogChainError at the first entry that does not fit, DamagedError if anything else is damaged.
         """
         try:
-            found = lacking(conn)
-            if not found:
+            damage = lacking(conn)
+            if not damage:
                 return check(conn)
         except DamagedError as error:
-            found = str(error)
+            damage = str(error)
         except LogChainError as error:
             back = f"; `{command(self.path)}` puts a backup of before in its place" if self.path is not None else ""
             raise LogChainError(f"{error}{back}") from error
         except sqlite3.DatabaseError as error:
             if not is_damage(error):
                 raise
-            found = f"SQLite says: {error}"
-        raise DamagedError(way_back(self.path or Path(), found))
+            damage = f"SQLite says: {error}"
+        raise DamagedError(way_back(self.path or Path(), damage))
 
 
 class Store:
@@ -189,7 +189,7 @@ def fetch(store: Store, sql: str, values: Sequence[Any] | Mapping[str, Any] = ()
 def _file_of(path: Path | None) -> tuple[int, int] | None:
     """Which file stands at a path, whatever is in it; None if there is none."""
     try:
-        found = path.stat() if path is not None else None
+        stat = path.stat() if path is not None else None
     except OSError:
         return None
-    return None if found is None else (found.st_dev, found.st_ino)
+    return None if stat is None else (stat.st_dev, stat.st_ino)

@@ -84,12 +84,12 @@ def forget_set_aside(store: Store) -> list[str]:
 def rows_set_aside(store: Store) -> list[dict[str, Any]]:
     """What could not be read of files not read clean since, as far as it is kept at length: feed, file, at, line, row,
     reason, kept."""
-    found = fetch(
+    rows = fetch(
         store,
         "select f.feed, f.file, f.at, s.line, s.row, s.reason, s.kept from set_aside s "
         "join files f on f.id = s.file_id where f.mended = 0 and s.reason <> '' order by f.id, s.line",
     )
-    return [{**dict(row), "reason": from_json(row["reason"])} for row in found]
+    return [{**dict(row), "reason": from_json(row["reason"])} for row in rows]
 
 
 def forget_later(store: Store, at: int) -> list[str]:

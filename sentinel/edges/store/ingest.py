@@ -102,7 +102,7 @@ def ingest(store: Store, batch: Batch, at: int) -> Ingested:
             had = conn.execute(f"select max(rows_set_aside) from files {same}", (batch.feed, batch.file)).fetchone()[0]
             mended = bool(had)
             conn.execute(f"update files set mended = 1 {same}", (batch.feed, batch.file))
-        told = {
+        columns = {
             "feed": batch.feed,
             "file": batch.file,
             "at": at,
@@ -116,7 +116,7 @@ def ingest(store: Store, batch: Batch, at: int) -> Ingested:
             "continues": int(batch.continues),
         }
         new = conn.execute(
-            f"insert into files ({', '.join(told)}) values ({', '.join(f':{name}' for name in told)})", told
+            f"insert into files ({', '.join(columns)}) values ({', '.join(f':{name}' for name in columns)})", columns
         )
         done = Ingested(new.lastrowid or 0, read, unread=mended or new_aside > 0)
         known_before = conn.execute("select known_until from feeds where feed = ?", (batch.feed,)).fetchone()
@@ -138,20 +138,20 @@ def ingest(store: Store, batch: Batch, at: int) -> Ingested:
     return done
 
 
-def _as_kept(one: SetAside) -> tuple[Any, ...]:
+def _as_kept(aside: SetAside) -> tuple[Any, ...]:
     """What was set aside as the columns of a row."""
-    line, row, reason, *rest = _PLAIN(one)
+    line, row, reason, *rest = _PLAIN(aside)
     return line, row, to_json(reason), *rest
 
 
-def _placed(one: SetAside, known_until: int | None, at: int) -> SetAside:
+def _placed(aside: SetAside, known_until: int | None, at: int) -> SetAside:
     """What was set aside, with the moments between which it must have happened: after all that the feed had given, if
     the file does not say, and before it was read."""
-    if not one.tab:
-        return one
-    end = at if one.end is None else one.end
-    begin = min(known_until or 0, end) if one.begin is None else one.begin
-    return replace(one, begin=begin, end=end)
+    if not aside.tab:
+        return aside
+    end = at if aside.end is None else aside.end
+    begin = min(known_until or 0, end) if aside.begin is None else aside.begin
+    return replace(aside, begin=begin, end=end)
 
 
 def _newest(batch: Batch, merged: Mapping[str, Mapping[Key, Mapping[str, Any]]]) -> int | None:
@@ -171,11 +171,11 @@ def _newest(batch: Batch, merged: Mapping[str, Mapping[Key, Mapping[str, Any]]])
 def _merged(parts: Iterable[Rows]) -> Iterator[tuple[str, dict[Key, dict[str, Any]]]]:
     """The rows of each stored table by key; quarters become wide columns of their visit; within a file the newest
     version of a row wins, and of equals the later line."""
-    found: dict[str, dict[Key, dict[str, Any]]] = {}
+    merged_by_table: dict[str, dict[Key, dict[str, Any]]] = {}
     for part in parts:
         declared = table_named(part.table)
         table = VISITS if declared is QUARTER_ROWS else declared
-        merged = found.setdefault(table.name, {})
+        merged = merged_by_table.setdefault(table.name, {})
         key_of = itemgetter(*(part.columns.index(name) for name in table.key))
         side = part.columns.index("quarter") if declared is QUARTER_ROWS else -1
         told_by = [i for i in range(len(part.columns)) if i != side]
@@ -192,8 +192,8 @@ def _merged(parts: Iterable[Rows]) -> Iterator[tuple[str, dict[Key, dict[str, An
                 fresh = zip(names, take(values), strict=True)
                 standing.update(_worth_more(dict(fresh), standing.get("outcome")) if "outcome" in names else fresh)
     for table in EXPORTED:
-        if table.name in found:
-            yield table.name, found[table.name]
+        if table.name in merged_by_table:
+            yield table.name, merged_by_table[table.name]
 
 
 def _columns_of(part: Rows, places: Sequence[int]) -> dict[str, tuple[tuple[str, ...], Callable[[Row], Row]]]:
@@ -239,9 +239,9 @@ def _store_rows(
             fresh.setdefault(tuple(whole), []).append((*whole.values(), done.file_id))
             done.new += 1
         else:
-            told = provenance.settled(table, key, standing, row)
-            told = _worth_more(told, standing["outcome"]) if "outcome" in told else told
-            differs = {name: value for name, value in told.items() if standing[name] != value}
+            settled = provenance.settled(table, key, standing, row)
+            settled = _worth_more(settled, standing["outcome"]) if "outcome" in settled else settled
+            differs = {name: value for name, value in settled.items() if standing[name] != value}
             if not differs:
                 continue
             changes.append(Change(table.name, key, {name: standing[name] for name in differs}, differs))
@@ -286,22 +286,22 @@ def _existing(conn: sqlite3.Connection, table: Table, keys: Iterable[Key]) -> di
         place, having = itemgetter(*table.key), set(wanted)  # of what lies between, only these are kept in memory
         return {key: row for row in conn.execute(sql, (min(moments), max(moments))) if (key := place(row)) in having}
     fits = " and ".join(f'have."{name}" = wanted.column{place}' for place, name in enumerate(table.key, 1))
-    found: dict[Key, sqlite3.Row] = {}
+    row_by_key: dict[Key, sqlite3.Row] = {}
     for begin in range(0, len(wanted), AT_ONCE):
         some = wanted[begin : begin + AT_ONCE]
         marks = ", ".join([f"({', '.join('?' * len(table.key))})"] * len(some))
         sql = f'select have.* from (values {marks}) wanted cross join "{table.name}" have on {fits}'
         rows = conn.execute(sql, [part for key in some for part in key])
-        found |= {tuple(row[name] for name in table.key): row for row in rows}
-    return found
+        row_by_key |= {tuple(row[name] for name in table.key): row for row in rows}
+    return row_by_key
 
 
 def _note_feed(conn: sqlite3.Connection, batch: Batch, newest: int | None, at: int, columns: str) -> None:
     """Move the feed's known-until to its newest row; a re-sent old file never makes it look fresh."""
-    found = conn.execute("select tables, known_until from feeds where feed = ?", (batch.feed,)).fetchone()
-    tables = set(json.loads(found["tables"])) if found else set()
+    row = conn.execute("select tables, known_until from feeds where feed = ?", (batch.feed,)).fetchone()
+    tables = set(json.loads(row["tables"])) if row else set()
     tables |= {rows.table for rows in batch.rows if rows.values}
-    before = found["known_until"] if found else None
+    before = row["known_until"] if row else None
     moments = [m for m in (newest, batch.complete_until, before) if m is not None]
     conn.execute(
         "insert or replace into feeds (feed, tables, known_until, last_at, columns) values (?, ?, ?, ?, ?)",

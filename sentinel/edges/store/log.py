@@ -76,8 +76,8 @@ def entries_after(store: Store, number: int) -> list[Logged]:
 
 def entry_with(store: Store, number: int) -> Logged | None:
     """The log's entry with this number."""
-    found = fetch(store, "select * from log where seq = ?", (number,))
-    return _logged(found[0]) if found else None
+    rows = fetch(store, "select * from log where seq = ?", (number,))
+    return _logged(rows[0]) if rows else None
 
 
 def _logged(row: sqlite3.Row) -> Logged:

@@ -33,5 +33,5 @@ def _reason(store: Store, logged: Logged) -> Reason | None:
     else:
         english = body.get("detail")
         rows = fetch(store, GIVEN_UP, (body.get("notice"), body.get("channel")))
-    found = (from_json(row[0]) for row in rows)
-    return next((reason for reason in found if reason is not None and str(reason) == english), None)
+    reasons = (from_json(row[0]) for row in rows)
+    return next((reason for reason in reasons if reason is not None and str(reason) == english), None)

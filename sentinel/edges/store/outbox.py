@@ -85,8 +85,8 @@ def notices_since(store: Store, at: int) -> list[Notice]:
 
 def notice_with(store: Store, number: int) -> Notice | None:
     """The notice with this number."""
-    found = _notices(store, "id = ?", (number,))
-    return found[0] if found else None
+    notices = _notices(store, "id = ?", (number,))
+    return notices[0] if notices else None
 
 
 def reword_notice(store: Store, notice: Notice) -> None:

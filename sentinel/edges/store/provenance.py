@@ -35,10 +35,10 @@ class Provenance:
         self._carried: dict[str, dict[str, set[str]]] = {}
         for feed, columns in conn.execute("select feed, columns from feeds where columns is not null"):
             self._carried[feed] = {table: set(names) for table, names in json.loads(columns).items()}
-        mine = self._carried.setdefault(batch.feed, {})
+        carried_here = self._carried.setdefault(batch.feed, {})
         for part in batch.rows:
             table, names = _stored_columns(part)
-            mine.setdefault(table, set()).update(names)
+            carried_here.setdefault(table, set()).update(names)
         self._sets: dict[frozenset[str], int] = {}
         self._by_id: dict[int, frozenset[str]] = {}
         self._first: dict[int, frozenset[str]] = {}
@@ -69,11 +69,13 @@ class Provenance:
                 return {}
             if VERSION in row and older(row[VERSION], apart.get(self._feed, {}).get(VERSION, standing[VERSION])):
                 return {}
-        said = self._said(table, feeds, standing, row, apart)
-        shared = {name for names in said.values() for name in names}
-        by_age = sorted(said, key=lambda feed: (-(said[feed].get(VERSION) or 0), feed))
-        so = {name: _settled(name, [said[feed][name] for feed in by_age if name in said[feed]]) for name in shared}
-        otherwise = {feed: {n: v for n, v in sorted(said[feed].items()) if v != so[n]} for feed in sorted(said)}
+        by_feed = self._said(table, feeds, standing, row, apart)
+        shared = {name for names in by_feed.values() for name in names}
+        by_age = sorted(by_feed, key=lambda feed: (-(by_feed[feed].get(VERSION) or 0), feed))
+        so = {
+            name: _settled(name, [by_feed[feed][name] for feed in by_age if name in by_feed[feed]]) for name in shared
+        }
+        otherwise = {feed: {n: v for n, v in sorted(by_feed[feed].items()) if v != so[n]} for feed in sorted(by_feed)}
         otherwise = {feed: differs for feed, differs in otherwise.items() if differs}
         self._remember(key, standing, feeds | {self._feed}, json.dumps(otherwise) if otherwise else None)
         return {**{n: v for n, v in row.items() if n not in so}, **{n: so[n] for n in sorted(so)}}
@@ -89,10 +91,12 @@ class Provenance:
     ) -> dict[str, dict[str, Any]]:
         """Per feed what it says of the columns that several of them carry."""
         shared = self._shared(table, feeds | {self._feed})
-        said = {feed: {name: apart.get(feed, {}).get(name, standing[name]) for name in shared[feed]} for feed in feeds}
-        mine = said.setdefault(self._feed, {**dict.fromkeys(shared[self._feed]), WITHDRAWN: 0})
-        mine.update({name: value for name, value in row.items() if name in mine})
-        return said
+        by_feed = {
+            feed: {name: apart.get(feed, {}).get(name, standing[name]) for name in shared[feed]} for feed in feeds
+        }
+        by_this_feed = by_feed.setdefault(self._feed, {**dict.fromkeys(shared[self._feed]), WITHDRAWN: 0})
+        by_this_feed.update({name: value for name, value in row.items() if name in by_this_feed})
+        return by_feed
 
     def _shared(self, table: Table, feeds: frozenset[str]) -> dict[str, list[str]]:
         """Of each of some feeds the columns of a table that another of them carries too.
@@ -115,8 +119,8 @@ class Provenance:
             return self._by_id[standing["told_by"]]
         first = standing["first_file"]
         if first not in self._first:
-            found = self._conn.execute("select feed from files where id = ?", (first,)).fetchone()
-            self._first[first] = frozenset(found)
+            row = self._conn.execute("select feed from files where id = ?", (first,)).fetchone()
+            self._first[first] = frozenset(row)
         return self._first[first]
 
     def _remember(self, key: Key, standing: sqlite3.Row, feeds: frozenset[str], apart: str | None) -> None:
@@ -135,10 +139,10 @@ class Provenance:
 
     def _read_sets(self) -> None:
         if not self._sets:
-            found: dict[int, set[str]] = {}
+            feeds_by_number: dict[int, set[str]] = {}
             for number, feed in self._conn.execute("select id, feed from tellers"):
-                found.setdefault(number, set()).add(feed)
-            self._by_id = {number: frozenset(feeds) for number, feeds in found.items()}
+                feeds_by_number.setdefault(number, set()).add(feed)
+            self._by_id = {number: frozenset(feeds) for number, feeds in feeds_by_number.items()}
             self._sets = {feeds: number for number, feeds in self._by_id.items()}
 
 
@@ -150,9 +154,9 @@ def _stored_columns(part: Rows) -> tuple[str, Iterable[str]]:
     return VISITS.name, [*wide, *(name for name in part.columns if name not in (*QUARTER_VALUES, "quarter"))]
 
 
-def older(mine: int | None, theirs: int | None) -> bool:
+def older(version: int | None, other_version: int | None) -> bool:
     """Whether one says of itself that it is an older version than the other."""
-    return mine is not None and theirs is not None and mine < theirs
+    return version is not None and other_version is not None and version < other_version
 
 
 def _settled(name: str, values: list[Any]) -> Any:

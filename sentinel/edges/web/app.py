@@ -29,8 +29,8 @@ def make_app(reader: FarmReader, secret_key: str, now: Callable[[], int], secure
     site = Site(reader, secret_key, now, secure, SCREENS)
 
     def health(request: Request) -> Response:
-        told = reader.health()
-        return JSONResponse(dict(told), 200 if told["ok"] else 503, HEADERS)
+        state = reader.health()
+        return JSONResponse(dict(state), 200 if state["ok"] else 503, HEADERS)
 
     app = Starlette(
         routes=[

@@ -69,11 +69,11 @@ class FarmReader(Protocol):
     def photo(self, name: str) -> bytes | None:
         """The photo of that name, as JPEG; None if there is none."""
 
-    def put_photo(self, alert: Alert, person: str, content: bytes, number: str, at: int, said: str) -> Unkept | None:
+    def put_photo(self, alert: Alert, person: str, content: bytes, number: str, at: int, reply: str) -> Unkept | None:
         """Keep a photo taken at `at` with its alert and say so in the log, each number once; or say why not.
 
-        `said`: what is answered to it, now and if it comes again.
+        `reply`: what is answered to it, now and if it comes again.
         """
 
-    def take(self, number: str, submission: Answer | Chore, said: str) -> str | None:
+    def take(self, number: str, submission: Answer | Chore, reply: str) -> str | None:
         """Take what somebody said, once; if it has arrived before, what was said to it then."""

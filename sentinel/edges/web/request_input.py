@@ -85,8 +85,8 @@ def text(value: Any) -> str:
 
 async def body_of(request: Request, most: int = BODY_LENGTH) -> bytes:
     """What was sent; HTTPException 413 as soon as it is known to be longer than `most` bytes."""
-    told = request.headers.get("content-length", "")
-    too_long = bool(_DIGITS.fullmatch(told)) and int(told) > most
+    length = request.headers.get("content-length", "")
+    too_long = bool(_DIGITS.fullmatch(length)) and int(length) > most
     body = bytearray()
     more = True
     while more and not too_long:

@@ -63,8 +63,8 @@ class WebServer:
             family = socket.AF_INET6 if ":" in self.host else socket.AF_INET
             listener = socket.create_server((self.host, self.port), family=family)
         except OSError as error:
-            said = f"the page cannot listen on {self.host} port {self.port}: {error.strerror or error}"
-            raise UsageError(f"{said}; choose another port in farm.yaml, or stop what uses it") from error
+            sentence = f"the page cannot listen on {self.host} port {self.port}: {error.strerror or error}"
+            raise UsageError(f"{sentence}; choose another port in farm.yaml, or stop what uses it") from error
         self.port = listener.getsockname()[1]
         self._thread = threading.Thread(
             target=self._server.run, kwargs={"sockets": [listener]}, name="page", daemon=True

@@ -104,10 +104,10 @@ def take(
     if alert is not None and _same(alert, submission):
         return Receipt("already", already, number)
     conflict = _conflict(words, snapshot, submission, alert)
-    said = f"{thanks(words, snapshot, submission)} {conflict}".strip()
-    if reader.take(number, submission, said) is not None:
+    reply = f"{thanks(words, snapshot, submission)} {conflict}".strip()
+    if reader.take(number, submission, reply) is not None:
         return Receipt("already", already, number)
-    return Receipt("conflict" if conflict else "taken", said, number)
+    return Receipt("conflict" if conflict else "taken", reply, number)
 
 
 def said_before(reader: FarmReader, person: str, given_number: str) -> str | None:
@@ -124,8 +124,8 @@ def kept_by_another(words: PageLanguage, visitor: str, item: Mapping[str, Any]) 
     person = text(item.get("person"))
     if person in ("", visitor):
         return ""
-    said = words.say("{person} had saved it on this phone, so it was not sent as yours.")
-    return fill(said, {"person": person[:NAME_LENGTH]})
+    sentence = words.say("{person} had saved it on this phone, so it was not sent as yours.")
+    return fill(sentence, {"person": person[:NAME_LENGTH]})
 
 
 def numbered(person: str, given: str) -> str:
@@ -185,12 +185,12 @@ def _conflict(words: PageLanguage, snapshot: Snapshot, submission: Answer | Chor
     if alert is None:
         return ""
     if alert.answered_at is not None and alert.answered_by != submission.person:
-        told = {
+        values = {
             "person": alert.answered_by,
             "when": words.time(alert.answered_at, snapshot.at),
             "what": say(alert.finding or "seen"),
         }
-        return fill(say("{person} had already answered at {when}: {what}. Both are in the log."), told)
+        return fill(say("{person} had already answered at {when}: {what}. Both are in the log."), values)
     if alert.over_at is not None:
         when = words.time(alert.over_at, snapshot.at)
         return fill(say("It was already over at {when}. Your answer is in the log."), {"when": when})
@@ -206,6 +206,6 @@ def _done_by_another(words: PageLanguage, snapshot: Snapshot, submission: Chore)
             and int(at) >= submission.at
             and person != submission.person
         ):
-            told = {"person": str(person), "when": words.time(int(at), snapshot.at)}
-            return fill(words.say("{person} had already done it at {when}. Both are in the log."), told)
+            values = {"person": str(person), "when": words.time(int(at), snapshot.at)}
+            return fill(words.say("{person} had already done it at {when}. Both are in the log."), values)
     return ""

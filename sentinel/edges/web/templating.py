@@ -32,11 +32,11 @@ STATIC = HERE / "static"
 @lru_cache(maxsize=1)
 def version() -> str:
     """A short name for what the static files and templates are now, so that a browser never mixes two versions."""
-    told = hashlib.sha256()
+    digest = hashlib.sha256()
     for path in sorted((*STATIC.iterdir(), *TEMPLATES.iterdir())):
         if path.is_file():
-            told.update(path.read_bytes())
-    return told.hexdigest()[:12]
+            digest.update(path.read_bytes())
+    return digest.hexdigest()[:12]
 
 
 _UNIT_AFTER_FIGURE = re.compile(r"(?<=\d) (?=(?:%|mm|mS/cm|kg|h|min|°C|k/ml)(?!\w))")
@@ -50,7 +50,7 @@ def glued(text: str) -> str:
 @lru_cache(maxsize=4)
 def templates(code: str) -> Environment:
     """The templates with the texts of one language."""
-    found = Environment(
+    environment = Environment(
         loader=FileSystemLoader(TEMPLATES),
         autoescape=True,
         undefined=StrictUndefined,
@@ -58,21 +58,21 @@ def templates(code: str) -> Environment:
         lstrip_blocks=True,
         extensions=["jinja2.ext.i18n"],
     )
-    found.filters["headline"] = headline
-    found.filters["glued"] = glued
-    found.filters["course"] = course_words
-    found.globals["box_caution"] = BOX_CAUTION
+    environment.filters["headline"] = headline
+    environment.filters["glued"] = glued
+    environment.filters["course"] = course_words
+    environment.globals["box_caution"] = BOX_CAUTION
     plain = language.Words(texts=catalogue(code))
 
-    def said(text: str, values: Mapping[str, object]) -> Markup:
+    def markup(text: str, values: Mapping[str, object]) -> Markup:
         return Markup(fill(text, {name: escape(value) for name, value in values.items()}, form=plain.form))
 
-    found.install_gettext_callables(  # type: ignore[attr-defined]
-        lambda text, **values: said(plain.say(text), values),
-        lambda one, many, num, **values: said(plain.several(one, many, num), {"num": num, **values}),
-        pgettext=lambda about, text, **values: said(plain.texts.pgettext(about, text), values),
+    environment.install_gettext_callables(  # type: ignore[attr-defined]
+        lambda text, **values: markup(plain.say(text), values),
+        lambda one, many, num, **values: markup(plain.several(one, many, num), {"num": num, **values}),
+        pgettext=lambda about, text, **values: markup(plain.texts.pgettext(about, text), values),
     )
-    return found
+    return environment
 
 
 def filled(

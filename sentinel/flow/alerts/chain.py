@@ -37,8 +37,8 @@ def link(previous: str, seq: int, entry: Entry) -> str:
     >>> link(START, 1, Entry(0, "start"))[:8]
     'b7af91e5'
     """
-    told = [seq, entry.at, entry.kind, entry.alert, entry.rule, entry.subject, entry.person, dict(entry.body)]
-    text = json.dumps(told, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
+    contents = [seq, entry.at, entry.kind, entry.alert, entry.rule, entry.subject, entry.person, dict(entry.body)]
+    text = json.dumps(contents, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
     return hashlib.sha256(f"{previous}\n{text}".encode()).hexdigest()
 
 

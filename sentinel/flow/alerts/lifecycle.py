@@ -72,17 +72,17 @@ def move(
         for verdict in sorted(judgement.verdicts, key=lambda v: v.subject):
             pair = (name, verdict.subject)
             others = with_it(verdict.subject, links.leads) if rules[name].measure == FEED_QUIET_MIN.name else ()
-            told = _told(rules[name], verdict, at, words, alerts.get(pair), others)
-            moved, entry = _moved(at, verdict, rules[name], told, alerts.get(pair), next_id, judgement.whole)
+            wording = _told(rules[name], verdict, at, words, alerts.get(pair), others)
+            moved, entry = _moved(at, verdict, rules[name], wording, alerts.get(pair), next_id, judgement.whole)
             if moved is not None:
                 changed[pair] = moved
                 next_id = max(next_id, moved.id + 1)
             if entry is not None:
                 entries.append(replace(entry, body={**entry.body, **body}))
     for pair, alert in alerts.items():
-        mine = judged.get(pair[0])
-        if alert.standing and pair not in changed and mine is not None and mine.whole:
-            if all(verdict.subject != pair[1] for verdict in mine.verdicts):
+        judgement_of_rule = judged.get(pair[0])
+        if alert.standing and pair not in changed and judgement_of_rule is not None and judgement_of_rule.whole:
+            if all(verdict.subject != pair[1] for verdict in judgement_of_rule.verdicts):
                 changed[pair] = replace(alert, over_at=at, over_why=UNWATCHED, covered_by=())
                 entries.append(_entry(at, "over", changed[pair], {"why": str(UNWATCHED), **body}))
     now = {**alerts, **changed}
@@ -91,8 +91,8 @@ def move(
         if rule and alert.standing and rule.over_after_s and at >= came_at(alert) + rule.over_after_s:
             changed[pair] = replace(alert, over_at=at, over_why=AGED, covered_by=())
             entries.append(_entry(at, "over", changed[pair], {"why": str(AGED)}))
-    covered, said = cover(at, rules, {**alerts, **changed}, links)
-    return Moved(tuple({**changed, **covered}.values()), (*entries, *said))
+    covered, cover_entries = cover(at, rules, {**alerts, **changed}, links)
+    return Moved(tuple({**changed, **covered}.values()), (*entries, *cover_entries))
 
 
 def _told(
@@ -135,9 +135,9 @@ def age_dues(at: int, rules: Mapping[str, Rule], alerts: Iterable[Alert]) -> lis
 
 
 def _moved(
-    at: int, verdict: Verdict, rule: Rule, told: Mapping[str, Any], last: Alert | None, next_id: int, whole: bool
+    at: int, verdict: Verdict, rule: Rule, wording: Mapping[str, Any], last: Alert | None, next_id: int, whole: bool
 ) -> tuple[Alert | None, Entry | None]:
-    """What one verdict does to the newest alert of its rule and subject; `told` is what the alert then says.
+    """What one verdict does to the newest alert of its rule and subject; `wording` is what the alert then says.
 
     `whole`: the verdict knows since when in any case, so that a row that came late puts a standing alert right.
     """
@@ -150,18 +150,18 @@ def _moved(
     if verdict.state is not State.HOLDS:
         return None, None
     since = verdict.since if verdict.since is not None else at
-    body: dict[str, Any] = {"value": verdict.value, "text": told["text"], "since": since, "urgency": verdict.urgency}
-    if "suspects" in told["facts"]:
-        body["suspects"] = list(told["facts"]["suspects"])
+    body: dict[str, Any] = {"value": verdict.value, "text": wording["text"], "since": since, "urgency": verdict.urgency}
+    if "suspects" in wording["facts"]:
+        body["suspects"] = list(wording["facts"]["suspects"])
     if last is not None and last.standing:
-        if not last.old and "old_since" in told["facts"]:  # it was news when it was raised, and still is
-            fresh_facts = {name: fact for name, fact in told["facts"].items() if name != "old_since"}
-            told = {**told, "facts": fresh_facts, "text": last.text, "look_first": last.look_first}
+        if not last.old and "old_since" in wording["facts"]:  # it was news when it was raised, and still is
+            fresh_facts = {name: fact for name, fact in wording["facts"].items() if name != "old_since"}
+            wording = {**wording, "facts": fresh_facts, "text": last.text, "look_first": last.look_first}
         begun: dict[str, Any] = {"since": since} if whole else {}
         if PRESSING[verdict.urgency] > PRESSING[last.urgency]:
-            worse = replace(last, **told, **UNANSWERED, **begun, urgency=verdict.urgency)
+            worse = replace(last, **wording, **UNANSWERED, **begun, urgency=verdict.urgency)
             return worse, _entry(at, "more-pressing", worse, body)
-        fresh = replace(last, **told, **begun)
+        fresh = replace(last, **wording, **begun)
         return (None, None) if fresh == last else (fresh, None)
     if last is not None and last.over_at is not None:
         if last.over_why == AGED:
@@ -169,9 +169,9 @@ def _moved(
         if rule.again_within_s and at - last.over_at <= rule.again_within_s:
             times = last.again + 1
             standing: dict[str, Any] = {"over_at": None, "over_why": None, "since": since, "urgency": verdict.urgency}
-            again = replace(last, **told, **UNANSWERED, **standing, again=times, came_at=at)
+            again = replace(last, **wording, **UNANSWERED, **standing, again=times, came_at=at)
             return again, _entry(at, "again", again, body)
-    raised = Alert(next_id, rule.name, verdict.subject, at, since, verdict.urgency, **told)
+    raised = Alert(next_id, rule.name, verdict.subject, at, since, verdict.urgency, **wording)
     return raised, _entry(at, "raised", raised, body)
 
 
@@ -221,21 +221,21 @@ def _leads(cause: Alert, alert: Alert, links: Links) -> bool:
 def touches(cause: Alert, alert: Alert, links: Links) -> bool:
     """Whether a standing alert on a box, a feed or the herd can be the cause of an alert on another subject."""
     kind, name = kind_of(cause.subject), name_of(cause.subject)
-    mine = name_of(alert.subject)
+    name_of_subject = name_of(alert.subject)
     if kind == "herd":
         return True
     if kind == "feed":
-        rule = mine if kind_of(alert.subject) == "rule" else alert.rule
+        rule = name_of_subject if kind_of(alert.subject) == "rule" else alert.rule
         return name in links.feeds_of.get(rule, frozenset())
     if kind == "box":
         match kind_of(alert.subject):
             case "box":
-                return mine == name
+                return name_of_subject == name
             case "cow" | "quarter":
-                used = links.boxes_of.get(mine.partition("/")[0])
+                used = links.boxes_of.get(name_of_subject.partition("/")[0])
                 return used is None or name in used
             case "chore":
-                return mine.partition("/")[2] == name
+                return name_of_subject.partition("/")[2] == name
             case _:
                 return False
     return cause.subject == alert.subject
@@ -257,8 +257,8 @@ def take_answers(
         alert = changed.get(answer.alert, known.get(answer.alert))
         if alert is None:
             body = {"finding": answer.finding, "note": answer.note, "answered_at": answer.at}
-            said = f"an answer names alert {answer.alert}, which does not exist"
-            entries.append(Entry(at, "problem", None, person=answer.person, body={"said": said, **body}))
+            complaint = f"an answer names alert {answer.alert}, which does not exist"
+            entries.append(Entry(at, "problem", None, person=answer.person, body={"said": complaint, **body}))
             continue
         entries.append(_answer_entry(at, alert, answer))
         if not _too_late(answer, alert):

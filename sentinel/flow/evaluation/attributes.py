@@ -56,8 +56,8 @@ def _herd_changes(cows: pd.DataFrame, whole_herd_lists: bool) -> pd.DataFrame:
     frame = cows[["cow", "from", *HERD_LIST]].sort_values(["cow", "from"], kind="stable")
     if whole_herd_lists:
         frame = pd.concat([frame, _gone(frame)]).sort_values(["cow", "from"], kind="stable")
-    told = frame[list(HERD_LIST)].astype(object).where(frame[list(HERD_LIST)].notna(), None)
-    same = (told == told.shift()) | (told.isna() & told.shift().isna())
+    values = frame[list(HERD_LIST)].astype(object).where(frame[list(HERD_LIST)].notna(), None)
+    same = (values == values.shift()) | (values.isna() & values.shift().isna())
     unchanged = (frame["cow"] == frame["cow"].shift()) & same.all(axis=1)
     return frame[~unchanged].reset_index(drop=True)
 
@@ -77,36 +77,36 @@ def _gone(frame: pd.DataFrame) -> pd.DataFrame:
 def attributes_at(rule: Rule, frame: pd.DataFrame, changes: pd.DataFrame | None, tables: Tables) -> Columns:
     """The attributes a rule asks for, at each row of `frame` (columns `subject`, `at`, and perhaps `box`)."""
     names = asked(rule)
-    found: Columns = {}
+    columns: Columns = {}
     subject = frame["subject"]
     whole_names, heads, tails = _parts(subject)
     if changes is not None and names & set(HERD_LIST) and rule.per in ("cow", "quarter"):
         row = _row_at(changes, heads, frame["at"].to_numpy(np.int64))
         for name in names & set(HERD_LIST):
-            found[name] = _objects([*changes[name], None])[row]
+            columns[name] = _objects([*changes[name], None])[row]
     if rule.per in ("cow", "quarter"):
-        found |= {"cow": heads, "quarter": tails}
+        columns |= {"cow": heads, "quarter": tails}
         if "box" in frame:
-            found["box"] = frame["box"].to_numpy(object)
+            columns["box"] = frame["box"].to_numpy(object)
     elif rule.per == "chore":
         by_plan = {one.subject: one.by_plan for one in tables.farm.chores}
         planned = _objects([by_plan.get(one) for one in subject.to_numpy(object)])
-        found |= {"chore": heads, "place": tails, "planned": planned}
+        columns |= {"chore": heads, "place": tails, "planned": planned}
     elif rule.per in ("feed", "file"):
         pace: Mapping[str, str] = {feed.name: feed.pace for feed in tables.farm.feeds}
-        found |= {"feed": heads, "pace": _objects([pace.get(one) for one in heads])}
+        columns |= {"feed": heads, "pace": _objects([pace.get(one) for one in heads])}
     else:
-        found[rule.per] = whole_names
-    return {key: found[key] for key in names if key in found}
+        columns[rule.per] = whole_names
+    return {key: columns[key] for key in names if key in columns}
 
 
 def _row_at(changes: pd.DataFrame, cows: np.ndarray, at: np.ndarray) -> np.ndarray:
     """The row of `changes` that counts for each cow at each moment; -1 if none does yet."""
     codes, unique = pd.factorize(changes["cow"].to_numpy(object))
-    mine = pd.Index(unique, dtype=object).get_indexer(pd.Index(cows, dtype=object))
-    row = np.searchsorted(codes * FAR + changes["from"].to_numpy(np.int64), mine * FAR + at, side="right") - 1
-    fits = (mine >= 0) & (row >= 0)
-    fits[fits] = codes[row[fits]] == mine[fits]
+    cow_codes = pd.Index(unique, dtype=object).get_indexer(pd.Index(cows, dtype=object))
+    row = np.searchsorted(codes * FAR + changes["from"].to_numpy(np.int64), cow_codes * FAR + at, side="right") - 1
+    fits = (cow_codes >= 0) & (row >= 0)
+    fits[fits] = codes[row[fits]] == cow_codes[fits]
     return np.where(fits, row, -1)
 
 

@@ -54,24 +54,24 @@ class Doubts:
 
     def past(self, subject: Subject, reset_at: int, moment: int, bound_s: float) -> int:
         """The first moment from `moment` on at which the subject is over a bound whatever these rows were."""
-        mine = self._concerning(subject, reset_at)
-        begins, until = self.begins[mine], self.ends[mine] + int(np.floor(bound_s))
+        rows = self._concerning(subject, reset_at)
+        begins, until = self.begins[rows], self.ends[rows] + int(np.floor(bound_s))
         while (hit := (begins <= moment) & (moment <= until)).any():
             moment = int(until[hit].max()) + 1
         return moment
 
     def about(self, subject: Subject, reset_at: int, moment: int, bound_s: float) -> dict[str, Any]:
         """What of these rows could still refute at a moment that a subject is over a bound; empty if nothing could."""
-        mine = self._concerning(subject, reset_at) & (self.begins <= moment)
-        mine &= moment <= self.ends + int(np.floor(bound_s))
-        if not mine.any():
+        rows = self._concerning(subject, reset_at) & (self.begins <= moment)
+        rows &= moment <= self.ends + int(np.floor(bound_s))
+        if not rows.any():
             return {}
         return {
-            "number": int(self.number[mine].sum()),
-            "begins": int(self.begins[mine].min()),
-            "ends": int(self.ends[mine].max()),
-            "whole": bool(self.whole[mine].any()),
-            "table": str(self.table[mine][0]),
+            "number": int(self.number[rows].sum()),
+            "begins": int(self.begins[rows].min()),
+            "ends": int(self.ends[rows].max()),
+            "whole": bool(self.whole[rows].any()),
+            "table": str(self.table[rows][0]),
         }
 
 
@@ -91,18 +91,18 @@ def doubts_of(measure: Measure, per: str, tables: Tables) -> Doubts | None:
     unread, names = tables.unread, _names(measure, per)
     if unread.empty or not names:
         return None
-    mine = unread[unread["tab"].isin(names).to_numpy(bool)]
-    if mine.empty:
+    rows = unread[unread["tab"].isin(names).to_numpy(bool)]
+    if rows.empty:
         return None
-    table = mine["tab"].to_numpy(object)
-    columns = {column: mine[column].fillna("").to_numpy(object) for column in ("who", "box")}
+    table = rows["tab"].to_numpy(object)
+    columns = {column: rows[column].fillna("").to_numpy(object) for column in ("who", "box")}
     name = np.array([columns[names[tab]][row] for row, tab in enumerate(table)], dtype=object)
     return Doubts(
         name,
-        mine["begins"].to_numpy(np.int64),
-        mine["ends"].to_numpy(np.int64),
-        mine["number"].to_numpy(float),
-        mine["line"].to_numpy(float) == 0,
+        rows["begins"].to_numpy(np.int64),
+        rows["ends"].to_numpy(np.int64),
+        rows["number"].to_numpy(float),
+        rows["line"].to_numpy(float) == 0,
         table,
     )
 

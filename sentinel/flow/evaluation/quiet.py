@@ -28,8 +28,8 @@ def _bound_min(rule: Rule, known: Mapping[str, str]) -> float | None:
     """The bound of a rule on quiet feeds for one feed, in minutes; None if the rule does not watch it."""
     if not _fits(rule.where, known):
         return None
-    mine = next((one.raise_over for one in rule.classes if _fits(one.where, known)), None)
-    return rule.raise_over if mine is None else mine
+    bound_of_class = next((one.raise_over for one in rule.classes if _fits(one.where, known)), None)
+    return rule.raise_over if bound_of_class is None else bound_of_class
 
 
 def _fits(where: Mapping[str, tuple[str | float | bool, ...]], known: Mapping[str, str]) -> bool:
@@ -53,14 +53,14 @@ def leads(feeds: Sequence[FeedFacts], at: int) -> dict[str, str]:
         known = quiet_since(feed, at)
         if known is not None and feed.quiet_after_s is not None:
             quiet.append((known + feed.quiet_after_s, natural_key(feed.name), feed, known))
-    found: dict[str, str] = {}
+    lead_of: dict[str, str] = {}
     first: list[tuple[int, FeedFacts]] = []
     for due, _, feed, known in sorted(quiet, key=lambda one: one[:2]):
         lead = next((one for noticed, one in first if known <= noticed or due <= feed.watched_since), feed)
         if lead is feed:
             first.append((due, feed))
-        found[feed.name] = lead.name
-    return found
+        lead_of[feed.name] = lead.name
+    return lead_of
 
 
 def old_since(measure: Measure, farm: FarmFacts, at: int) -> int | None:
@@ -94,5 +94,5 @@ def no_news(judgement: Judgement, measure: Measure, farm: FarmFacts, at: int) ->
 
 def with_it(subject: Subject, lead_of: Mapping[str, str]) -> tuple[str, ...]:
     """The other feeds that the alert on a quiet feed stands for."""
-    mine = subject.partition(":")[2]
-    return tuple(name for name, lead in lead_of.items() if lead == mine and name != mine)
+    own_name = subject.partition(":")[2]
+    return tuple(name for name, lead in lead_of.items() if lead == own_name and name != own_name)

@@ -106,10 +106,10 @@ class Series:
         telling, key = self._readings
         if not len(telling):
             return np.full(len(rows), -1)
-        mine = self.code[rows]
-        place = np.searchsorted(key, mine * FAR + np.clip(moments, 0, FAR - 1), side="right") - 1
+        codes = self.code[rows]
+        place = np.searchsorted(key, codes * FAR + np.clip(moments, 0, FAR - 1), side="right") - 1
         row = telling[place]
-        return np.where((place >= 0) & (self.code[row] == mine), row, -1)
+        return np.where((place >= 0) & (self.code[row] == codes), row, -1)
 
     def from_last(self, since: int) -> Series:
         """The same with only each subject's last certain row up to a moment, and all that follow it."""
@@ -204,8 +204,8 @@ def up_to(subjects: np.ndarray, at: np.ndarray, subject: np.ndarray, moment: np.
     first = np.flatnonzero(np.append(True, subjects[1:] != subjects[:-1])) if len(subjects) else np.empty(0, np.int64)
     ends = np.append(first[1:], len(subjects))
     stretch = {name: (int(begin), int(end)) for name, begin, end in zip(subjects[first], first, ends, strict=False)}
-    found = np.zeros(len(subject), np.int64)
+    places = np.zeros(len(subject), np.int64)
     for index, name in enumerate(subject):
         begin, end = stretch.get(name, (0, 0))
-        found[index] = begin + np.searchsorted(at[begin:end], moment[index], side="right")
-    return found
+        places[index] = begin + np.searchsorted(at[begin:end], moment[index], side="right")
+    return places

@@ -69,8 +69,8 @@ class Spans:
         """
         series = self.series
         if not series.elapsed:
-            told = series.latest(rows, moments)
-            return np.where(told >= 0, series.value[told], np.nan) if len(series.at) else np.full(len(rows), np.nan)
+            latest = series.latest(rows, moments)
+            return np.where(latest >= 0, series.value[latest], np.nan) if len(series.at) else np.full(len(rows), np.nan)
         at = series.at[rows]
         if series.events is None:
             return np.asarray((moments - at) / self.unit_s)
@@ -155,10 +155,12 @@ def _elapsed_spans(rule: Rule, measure: Measure, series: Series, tables: Tables)
 
 def _beyond(doubts: Doubts, held: Columns, reset_at: np.ndarray) -> np.ndarray:
     """From when each span is pressing whatever the rows were that could not be read."""
-    found, bound_s = held["now_from"].copy(), held["doubted_s"]
-    for n in np.flatnonzero(found < OPEN):
-        found[n] = doubts.past(held["subject"][n], int(reset_at[held["row"][n]]), int(found[n]), float(bound_s[n]))
-    return np.where(found < held["end"], found, OPEN)
+    now_from, bound_s = held["now_from"].copy(), held["doubted_s"]
+    for n in np.flatnonzero(now_from < OPEN):
+        now_from[n] = doubts.past(
+            held["subject"][n], int(reset_at[held["row"][n]]), int(now_from[n]), float(bound_s[n])
+        )
+    return np.where(now_from < held["end"], now_from, OPEN)
 
 
 def _until_certain(
@@ -212,12 +214,12 @@ def first_over(
         return result
     moments = {name: part["at"].to_numpy(np.int64) for name, part in events.groupby("subject", sort=False)}
     for index in np.flatnonzero(has):
-        mine = moments.get(subject[index])
-        if mine is None:
+        moments_of_subject = moments.get(subject[index])
+        if moments_of_subject is None:
             continue
-        wanted = int(np.searchsorted(mine, reset_at[index], side="right")) + int(np.floor(bound[index]))
-        if wanted < len(mine):
-            result[index] = mine[wanted]
+        wanted = int(np.searchsorted(moments_of_subject, reset_at[index], side="right")) + int(np.floor(bound[index]))
+        if wanted < len(moments_of_subject):
+            result[index] = moments_of_subject[wanted]
     return result
 
 
@@ -274,9 +276,9 @@ def _sampled_spans(rule: Rule, series: Series, tables: Tables, standing: Standin
 
 def _first_in(run: np.ndarray, marked: np.ndarray, at: np.ndarray, start: np.ndarray) -> np.ndarray:
     """Per run the moment of its first marked row, not before the run's start; OPEN if it has none."""
-    found = np.full(len(start), OPEN, dtype=np.int64)
-    np.minimum.at(found, run[marked], at[marked])
-    return np.where(found < OPEN, np.maximum(found, start), OPEN)
+    firsts = np.full(len(start), OPEN, dtype=np.int64)
+    np.minimum.at(firsts, run[marked], at[marked])
+    return np.where(firsts < OPEN, np.maximum(firsts, start), OPEN)
 
 
 def _held_before(

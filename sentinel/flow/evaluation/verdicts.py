@@ -52,36 +52,43 @@ def judge(
     if until is None:
         why = "its feed has not given anything yet"
         return Judgement(tuple(Verdict(rule.name, one, State.UNKNOWN, why=why) for one in standing))
-    found = spans(rule, measure, tables, standing, since=at)
-    verdicts = [*_verdicts(rule, found, until, at, standing), *_without_readings(rule, found, until, standing)]
-    ahead = [found.facts["at"].to_numpy(np.int64)] if found.elapsed else []  # a box's clock may run ahead of ours
+    spans_of_rule = spans(rule, measure, tables, standing, since=at)
+    verdicts = [
+        *_verdicts(rule, spans_of_rule, until, at, standing),
+        *_without_readings(rule, spans_of_rule, until, standing),
+    ]
+    ahead = (
+        [spans_of_rule.facts["at"].to_numpy(np.int64)] if spans_of_rule.elapsed else []
+    )  # a box's clock may run ahead of ours
     if until == at:
-        ahead += [found.held[name] for name in ("start", "now_from", "round_from", "end")]
+        ahead += [spans_of_rule.held[name] for name in ("start", "now_from", "round_from", "end")]
     later = [int(moments[moments > at].min()) for moments in ahead if (moments > at).any()]
     due = min((moment for moment in later if moment < OPEN), default=None)
-    return Judgement(tuple(verdicts), due, sampled=not found.elapsed, whole=found.elapsed)
+    return Judgement(tuple(verdicts), due, sampled=not spans_of_rule.elapsed, whole=spans_of_rule.elapsed)
 
 
-def _verdicts(rule: Rule, found: Spans, until: int, at: int, standing: Standing) -> list[Verdict]:
+def _verdicts(rule: Rule, spans_of_rule: Spans, until: int, at: int, standing: Standing) -> list[Verdict]:
     """The verdict of each subject with a reset or a reading up to the moment of decision.
 
     What stands is over once a reset is known that came after it began, though what followed is not known yet.
     """
-    rows = _last_rows(found, at if found.elapsed else until)
-    reset = found.facts["at"].to_numpy(np.int64)[rows]
-    subject = found.facts["subject"].to_numpy(object)[rows]
-    moment = np.maximum(reset, until) if found.elapsed else np.full(len(rows), until, np.int64)
-    value = found.values(rows, moment)
-    held = found.held
+    rows = _last_rows(spans_of_rule, at if spans_of_rule.elapsed else until)
+    reset = spans_of_rule.facts["at"].to_numpy(np.int64)[rows]
+    subject = spans_of_rule.facts["subject"].to_numpy(object)[rows]
+    moment = np.maximum(reset, until) if spans_of_rule.elapsed else np.full(len(rows), until, np.int64)
+    value = spans_of_rule.values(rows, moment)
+    held = spans_of_rule.held
     ahead = up_to(held["subject"], held["start"], subject, moment)
     here = np.maximum(ahead - 1, 0)
     holds = _within(held, subject, moment)
-    not_yet = _own(held, ahead, subject) & found.elapsed
+    not_yet = _own(held, ahead, subject) & spans_of_rule.elapsed
     not_yet[not_yet] = held["start"][ahead[not_yet]] <= at
-    doubtful = _within(found.unsure, subject, moment) if found.elapsed else np.zeros(len(rows), bool)
-    behind = rows[holds] if found.elapsed else np.maximum(found.latest(rows[holds], moment[holds]), 0)
-    told = np.ones(len(rows), bool) if found.elapsed else found.facts["value"].notna().to_numpy()[rows]
-    figures = iter(found.facts.iloc[behind].to_dict("records") if len(behind) else ())
+    doubtful = _within(spans_of_rule.unsure, subject, moment) if spans_of_rule.elapsed else np.zeros(len(rows), bool)
+    behind = rows[holds] if spans_of_rule.elapsed else np.maximum(spans_of_rule.latest(rows[holds], moment[holds]), 0)
+    has_value = (
+        np.ones(len(rows), bool) if spans_of_rule.elapsed else spans_of_rule.facts["value"].notna().to_numpy()[rows]
+    )
+    figures = iter(spans_of_rule.facts.iloc[behind].to_dict("records") if len(behind) else ())
     verdicts: list[Verdict] = []
     for i, one in enumerate(subject):
         amount = None if np.isnan(value[i]) else float(value[i])
@@ -89,16 +96,16 @@ def _verdicts(rule: Rule, found: Spans, until: int, at: int, standing: Standing)
             span = {name: column[here[i]] for name, column in held.items()}
             urgency = urgency_at(span["now_from"], span["round_from"], moment[i])
             facts = {**facts_of(one, next(figures), amount), "bound": float(span["bound"])}
-            if found.doubts is not None:
-                unread = found.doubts.about(one, int(reset[i]), int(moment[i]), float(span["doubted_s"]))
+            if spans_of_rule.doubts is not None:
+                unread = spans_of_rule.doubts.about(one, int(reset[i]), int(moment[i]), float(span["doubted_s"]))
                 facts |= {"unread": unread} if unread else {}
             verdicts.append(Verdict(rule.name, one, State.HOLDS, amount, int(span["since"]), urgency, facts))
         elif doubtful[i]:
             verdicts.append(Verdict(rule.name, one, State.UNKNOWN, why="how a visit ended could not be read"))
         elif not_yet[i] and not standing.get(one, reset[i]) < reset[i]:
             verdicts.append(Verdict(rule.name, one, State.UNKNOWN, amount, why="the export has not come that far"))
-        elif not told[i]:
-            verdicts.append(Verdict(rule.name, one, State.UNKNOWN, why=str(found.facts["why"].iloc[rows[i]])))
+        elif not has_value[i]:
+            verdicts.append(Verdict(rule.name, one, State.UNKNOWN, why=str(spans_of_rule.facts["why"].iloc[rows[i]])))
         else:
             verdicts.append(Verdict(rule.name, one, State.CLEAR, amount))
     return verdicts
@@ -113,10 +120,10 @@ def _within(stretches: Mapping[str, np.ndarray], subject: np.ndarray, moment: np
     return covered
 
 
-def _last_rows(found: Spans, moment: int) -> np.ndarray:
+def _last_rows(spans_of_rule: Spans, moment: int) -> np.ndarray:
     """The row of each subject's last reset or reading up to a moment."""
-    early = np.flatnonzero(found.facts["at"].to_numpy(np.int64) <= moment)
-    subject = found.facts["subject"].to_numpy(object)[early]
+    early = np.flatnonzero(spans_of_rule.facts["at"].to_numpy(np.int64) <= moment)
+    subject = spans_of_rule.facts["subject"].to_numpy(object)[early]
     return early[np.append(subject[1:] != subject[:-1], True)] if len(early) else early
 
 
@@ -127,11 +134,11 @@ def _own(held: Mapping[str, np.ndarray], place: np.ndarray, subject: np.ndarray)
     return there
 
 
-def _without_readings(rule: Rule, found: Spans, until: int, standing: Standing) -> list[Verdict]:
+def _without_readings(rule: Rule, spans_of_rule: Spans, until: int, standing: Standing) -> list[Verdict]:
     """An alert whose every reading was withdrawn, or is too old to be kept, rests on nothing and is clear."""
-    if found.elapsed or not standing:
+    if spans_of_rule.elapsed or not standing:
         return []
-    known = set(found.facts["subject"])
+    known = set(spans_of_rule.facts["subject"])
     return [Verdict(rule.name, one, State.CLEAR) for one in standing if one not in known]
 
 

@@ -33,7 +33,7 @@ def load_feed_map(text: str, name: str) -> tuple[FeedMap | None, list[Problem]]:
     if not isinstance(document.data, Mapping):
         return None, [Problem(document.source(()), "a feed map begins with keys such as feed: and files:")]
     feed, problems = validate(FeedMap, document.data, document)
-    problems += [Problem(document.source(path), said) for path, said in _meaning(document.data)]
+    problems += [Problem(document.source(path), sentence) for path, sentence in _meaning(document.data)]
     return (feed if not problems else None), sorted(set(problems))
 
 
@@ -142,8 +142,8 @@ def _words(column: Column, field: FieldMap, where: Path) -> Found:
         if meaning(column, meant) is None:
             yield (*where, "words", given), f"{meant} is not a word of {column.name}{_choices(column, str(meant))}"
     if field.otherwise not in ("set_aside", "missing") and meaning(column, field.otherwise) is None:
-        said = f"{field.otherwise} is neither set_aside, missing, nor a word of {column.name}"
-        yield (*where, "otherwise"), said + _choices(column, field.otherwise)
+        sentence = f"{field.otherwise} is neither set_aside, missing, nor a word of {column.name}"
+        yield (*where, "otherwise"), sentence + _choices(column, field.otherwise)
     if field.value is not None and meaning(column, field.value) is None and str(field.value) not in (field.words or {}):
         yield (*where, "value"), f"{field.value} is not a word of {column.name}{_choices(column, str(field.value))}"
 
@@ -172,8 +172,8 @@ def _constant(column: Column, value: object, where: Path) -> Found:
 def _columns(column: Column, field: FieldMap, where: Path, each: Any) -> Found:
     """A list joins a date and a time; a mapping is one column a quarter."""
     if each is not None and column.name in QUARTER_VALUES and field.column and "{quarter}" not in field.column:
-        said = f"{column.name} of all four quarters would be the same: give columns: {{LF: ..., RF: ..., ...}}"
-        yield where, said + ', or one title with {quarter} in it, such as "Milk {quarter}"'
+        sentence = f"{column.name} of all four quarters would be the same: give columns: {{LF: ..., RF: ..., ...}}"
+        yield where, sentence + ', or one title with {quarter} in it, such as "Milk {quarter}"'
     if isinstance(field.columns, dict):
         if each is None:
             yield (*where, "columns"), "one column for each quarter needs each: quarter in the table"

@@ -158,8 +158,8 @@ class TableMap(_Strict):
     def fields(self) -> dict[str, FieldMap]:
         """The mapped columns of the table, in the table's order, and `modified` and `deleted` if they are mapped."""
         own = [n for n in type(self).model_fields if n not in TableMap.model_fields]
-        found = {n: getattr(self, n) for n in (*own, "modified", "deleted")}
-        return {n: f for n, f in found.items() if f is not None}
+        fields = {n: getattr(self, n) for n in (*own, "modified", "deleted")}
+        return {n: f for n, f in fields.items() if f is not None}
 
     def called(self) -> Mapping[str, str]:
         """What `{quarter}` stands for in the column titles, by quarter code."""
@@ -180,8 +180,8 @@ class _Tables(_Strict):
 
     def given(self) -> dict[str, TableMap]:
         """The tables that are mapped, by name."""
-        found = {name: getattr(self, name) for name in type(self).model_fields}
-        return {name: one for name, one in found.items() if one is not None}
+        tables = {name: getattr(self, name) for name in type(self).model_fields}
+        return {name: one for name, one in tables.items() if one is not None}
 
 
 _TABLE_FIELDS: dict[str, Any] = {t.name: (_model_of(t) | None, Field(None, description=t.doc)) for t in EXPORTED}

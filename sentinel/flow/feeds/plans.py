@@ -33,7 +33,7 @@ read would take a kilobyte for each. Only of rows that stand twice in such a fil
 class Work:
     """What the plans of one file share: `index` says at which place a title stands.
 
-    `told`: of each column of times what was found of the hour that a clock change repeats (see `times.LocalTimes`).
+    `pass_marks`: of each column of times what was found of the hour that a clock change repeats (`times.LocalTimes`).
     """
 
     feed: FeedMap
@@ -42,7 +42,7 @@ class Work:
     index: Mapping[str, int]
     locals: list[LocalTimes] = field(default_factory=list)
     listen: bool = False
-    told: Sequence[Sequence[bool | None]] = ()
+    pass_marks: Sequence[Sequence[bool | None]] = ()
     made: dict[tuple[int, str, str], _Cells] = field(default_factory=dict)
 
 
@@ -92,8 +92,8 @@ class TablePlan:
 
     def titles(self) -> list[str]:
         """Every column title it needs."""
-        found = [t for f in self.map.fields().values() for t in titles_of(f, self.map)]
-        return found + ([plain_title(self.map.only.column)] if self.map.only else [])
+        titles = [t for f in self.map.fields().values() for t in titles_of(f, self.map)]
+        return titles + ([plain_title(self.map.only.column)] if self.map.only else [])
 
     def prepare(self, work: Work) -> None:
         """Make the converters, once for a file."""
@@ -183,31 +183,31 @@ class _Part:
     lines: list[int] = field(default_factory=list)
 
 
-def titles_of(one: FieldMap, table: TableMap) -> list[str]:
+def titles_of(field_map: FieldMap, table: TableMap) -> list[str]:
     """The titles a field needs, `{quarter}` filled in."""
-    if one.column is not None and table.each is not None and "{quarter}" in one.column:
-        return [plain_title(one.column.replace("{quarter}", called)) for called in table.called().values()]
-    return [plain_title(name) for name in one.names()]
+    if field_map.column is not None and table.each is not None and "{quarter}" in field_map.column:
+        return [plain_title(field_map.column.replace("{quarter}", called)) for called in table.called().values()]
+    return [plain_title(name) for name in field_map.names()]
 
 
-def _source(column: Column, one: FieldMap, quarter: str, plan: TablePlan, work: Work) -> _Cells:
+def _source(column: Column, field_map: FieldMap, quarter: str, plan: TablePlan, work: Work) -> _Cells:
     """The source of one column, shared where two tables or quarters mean the same cells."""
-    if one.stamp:
+    if field_map.stamp:
         return _Cells((), _nothing, constant=work.stamp)
-    per_quarter = isinstance(one.columns, dict) or "{quarter}" in (one.column or "")
-    key = (id(one), quarter if per_quarter else "", plan.only_key)
+    per_quarter = isinstance(field_map.columns, dict) or "{quarter}" in (field_map.column or "")
+    key = (id(field_map), quarter if per_quarter else "", plan.only_key)
     if key in work.made:
         return work.made[key]
-    if isinstance(one.columns, dict):
-        titles = [one.columns[quarter]]
-    elif quarter and one.column is not None:
-        titles = [one.column.replace("{quarter}", plan.map.called().get(quarter, quarter))]
+    if isinstance(field_map.columns, dict):
+        titles = [field_map.columns[quarter]]
+    elif quarter and field_map.column is not None:
+        titles = [field_map.column.replace("{quarter}", plan.map.called().get(quarter, quarter))]
     else:
-        titles = list(one.names())
+        titles = list(field_map.names())
     titles = [plain_title(t) for t in titles]
-    convert = _converter(column, one, " + ".join(titles) or column.name, work)
-    if one.value is not None:
-        made = _Cells((), _nothing, constant=convert([one.value], {})[0])
+    convert = _converter(column, field_map, " + ".join(titles) or column.name, work)
+    if field_map.value is not None:
+        made = _Cells((), _nothing, constant=convert([field_map.value], {})[0])
     else:
         made = _Cells(tuple(work.index[t] for t in titles), convert)
     work.made[key] = made
@@ -218,28 +218,34 @@ def _nothing(cells: Sequence[Any], faults: Faults) -> list[Any]:
     return [None] * len(cells)
 
 
-def _converter(column: Column, one: FieldMap, title: str, work: Work) -> Convert:
+def _converter(column: Column, field_map: FieldMap, title: str, work: Work) -> Convert:
     """The converter of one column by its kind."""
     feed = work.feed
     missing = frozenset(("", *(m.strip() for m in feed.missing)))
     if column.kind == "text":
         return text_column(title, missing)
     if column.kind in ("time", "date"):
-        form = one.format or (feed.times if column.kind == "time" else feed.dates)
+        form = field_map.format or (feed.times if column.kind == "time" else feed.dates)
         # a day begins at its first midnight where a clock change gives it two
         repeated = feed.clock_change.repeated if column.kind == "time" else "first"
         local = LocalTimes(work.zone, repeated, feed.clock_change.skipped)
         local.listen = work.listen
-        local.told = iter(work.told[len(work.locals)]) if work.told else None
+        local.pass_marks = iter(work.pass_marks[len(work.locals)]) if work.pass_marks else None
         work.locals.append(local)
         return time_column(title, read_time(form, missing), local, midnight=column.kind == "date")
     if column.kind in ("word", "flag"):
         words: Mapping[str, object] = FLAG_WORDS if column.kind == "flag" else {w: w for w in column.words}
-        table = {given: meaning(column, meant) for given, meant in (one.words or words).items()}
-        otherwise = one.otherwise if one.otherwise in ("set_aside", "missing") else meaning(column, one.otherwise)
+        table = {given: meaning(column, meant) for given, meant in (field_map.words or words).items()}
+        otherwise = (
+            field_map.otherwise
+            if field_map.otherwise in ("set_aside", "missing")
+            else meaning(column, field_map.otherwise)
+        )
         return word_column(title, missing, table, otherwise)
-    if one.unit and span_named(one.unit):
-        return span_column(title, missing, span_named(one.unit))
-    change = conversion(one.unit, column.unit, one.density_kg_per_l or 0.0) if one.unit else Conversion()
+    if field_map.unit and span_named(field_map.unit):
+        return span_column(title, missing, span_named(field_map.unit))
+    change = (
+        conversion(field_map.unit, column.unit, field_map.density_kg_per_l or 0.0) if field_map.unit else Conversion()
+    )
     thousands = "" if feed.thousands == "none" else feed.thousands
     return number_column(title, missing, feed.decimal, thousands, change, whole=column.kind == "count")

@@ -48,8 +48,8 @@ def read_export(
         export = replace(export, read_from=0)
         _, locals_ = _read(feed, export, zone, bounds, unpack, listen=True)
         written = _written(feed, export, zone)
-        told = [passes(local.heard, written) for local in locals_]
-        batch, _ = _read(feed, export, zone, bounds, unpack, told=told)
+        pass_marks = [passes(local.heard, written) for local in locals_]
+        batch, _ = _read(feed, export, zone, bounds, unpack, pass_marks=pass_marks)
     return replace(batch, continues=export.read_from > 0)
 
 
@@ -57,8 +57,8 @@ def _written(feed: FeedMap, export: Export, zone: str) -> Written:
     """When the file was written: as the folder says, and as its name says."""
     named: tuple[int, ...] = ()
     if feed.complete_until is not None and feed.complete_until.from_ == "file_name":
-        found = (complete_until(feed, export, zone, repeated) for repeated in ("first", "second"))
-        named = tuple(moment for moment in found if moment is not None)
+        moments = (complete_until(feed, export, zone, repeated) for repeated in ("first", "second"))
+        named = tuple(moment for moment in moments if moment is not None)
     return Written(export.modified_at, named, feed.pace == "hourly")
 
 
@@ -75,7 +75,7 @@ def _read(
     unpack: Unpack,
     *,
     listen: bool = False,
-    told: Sequence[Sequence[bool | None]] = (),
+    pass_marks: Sequence[Sequence[bool | None]] = (),
 ) -> tuple[Batch, list[LocalTimes]]:
     """The batch, and the readers of its naive times in the order in which they were made."""
     stamp = complete_until(feed, export, zone)
@@ -92,7 +92,7 @@ def _read(
     if reason:
         return replace(batch, set_aside=(whole_file(reason, tab),), complete_until=None), []
     index = {title: i for i, title in enumerate(opened.titles)}
-    work = Work(feed, feed.zone or zone, stamp, index, listen=listen, told=told)
+    work = Work(feed, feed.zone or zone, stamp, index, listen=listen, pass_marks=pass_marks)
     for plan in plans:
         plan.prepare(work)
     for chunk in opened.chunks:
@@ -126,18 +126,18 @@ def _missing_titles(titles: Sequence[str], plans: Sequence[TablePlan]) -> Reason
         return None
     named, few = [], missing[:_TITLES_NAMED]
     for title in few:
-        found = hint(title, there)
-        if found and found.code == "known-here" and title != few[-1]:
-            found = None  # what there is need be listed once
-        named.append(_with(as_said(f'"{legible(title)}"'), found))
+        nearest = hint(title, there)
+        if nearest and nearest.code == "known-here" and title != few[-1]:
+            nearest = None  # what there is need be listed once
+        named.append(_with(as_said(f'"{legible(title)}"'), nearest))
     more = len(missing) - len(few)
     lacks = _with(several(named, LISTED), Reason("and-more", n=more) if more else None)
     return Reason("titles-missing-one-column" if len(there) <= 1 else "titles-missing", titles=lacks)
 
 
-def _with(what: Reason, found: Reason | None) -> Reason:
+def _with(what: Reason, hint_of_it: Reason | None) -> Reason:
     """A part of a sentence with a hint behind it, if there is one."""
-    return what if found is None else Reason("with-hint", what=what, hint=found)
+    return what if hint_of_it is None else Reason("with-hint", what=what, hint=hint_of_it)
 
 
 def complete_until(feed: FeedMap, export: Export, zone: str, repeated: str = "first") -> int | None:
@@ -193,13 +193,13 @@ def _convert(chunk: Chunk, plans: Sequence[TablePlan], aside: SetAsides) -> None
         _keep(plan, [chunk.lines[i] for i in indexes], values, unread)
         for at in sorted({*unread.keyless, *unread.cells}):
             known = {name: column[at] for name, column in zip(plan.columns, values[0], strict=True)}
-            mine = lost.setdefault(indexes[at], Lost())
+            lost_of_row = lost.setdefault(indexes[at], Lost())
             if at in unread.keyless:
-                mine.row(plan.name, unread.keyless[at], known)
+                lost_of_row.row(plan.name, unread.keyless[at], known)
             else:
-                mine.cells(plan.name, unread.reasons(at), known)
+                lost_of_row.cells(plan.name, unread.reasons(at), known)
     for i, one in sorted(lost.items()):
-        aside.append(one.told(aside.made(chunk.lines[i], chunk.raws[i], one.reason)))
+        aside.append(one.fill_in(aside.made(chunk.lines[i], chunk.raws[i], one.reason)))
 
 
 def _columns(
@@ -232,9 +232,9 @@ def _keep(plan: TablePlan, lines: Sequence[int], values: list[list[list[Any]]], 
         part.values.extend(zip(*values[0], strict=True))
         part.lines.extend(lines)
         return
-    told = [not plan.optional or any(None not in columns[i] for i in plan.optional) for columns in values]
+    has_values = [not plan.optional or any(None not in columns[i] for i in plan.optional) for columns in values]
     rows = zip(*(zip(*columns, strict=True) for columns in values), strict=True)
-    if not unread and all(told):  # every quarter has something: nothing to choose
+    if not unread and all(has_values):  # every quarter has something: nothing to choose
         part = plan.part()
         part.values.extend(row for group in rows for row in group)
         part.lines.extend(line for line in lines for _ in values)

@@ -39,8 +39,8 @@ class LocalTimes:
     `repeated`:
 
     - `order`: the file's rows together tell which pass of the repeated hour it is (see `night`), or the row waits. A
-      file is read to its end first, with `listen`, and then once more with what was found (`told`, one for each time
-      that came twice). Read without it everything is of the first pass; `near` says whether it matters.
+      file is read to its end first, with `listen`, and then once more with what was found (`pass_marks`, one for each
+      time that came twice). Read without it everything is of the first pass; `near` says whether it matters.
     - `first`, `second`: always that pass.
     - `set_aside`: rows in that hour are set aside.
 
@@ -55,16 +55,16 @@ class LocalTimes:
         self.near = False
         self.listen = False
         self.heard: list[Heard] = []
-        self.told: Iterator[bool | None] | None = None
+        self.pass_marks: Iterator[bool | None] | None = None
         self._offsets: dict[int, tuple[int, int, bool]] = {}
 
     def utc(self, local: int) -> int:
         """UTC seconds of a local time given as seconds since 1970-01-01 00:00 local; raises Unreadable."""
         quarter = local // _QUARTER_HOUR_S  # every clock change falls on a quarter of an hour
-        found = self._offsets.get(quarter)
-        if found is None:
-            found = self._offsets[quarter] = (*self._offsets_at(local), self._is_near(local))
-        first, second, near = found
+        offsets = self._offsets.get(quarter)
+        if offsets is None:
+            offsets = self._offsets[quarter] = (*self._offsets_at(local), self._is_near(local))
+        first, second, near = offsets
         self.near |= near
         if self.listen:
             self.heard.append(Heard(local - first, local - (second if first > second else first)))
@@ -80,9 +80,9 @@ class LocalTimes:
         """UTC seconds of a local time that came twice."""
         if self.repeated == "set_aside":
             raise CameTwice(Reason("time-repeated", when=_written(local), zone=self.zone.key), first, second)
-        if self.repeated != "order" or self.told is None:
+        if self.repeated != "order" or self.pass_marks is None:
             return second if self.repeated == "second" else first
-        is_second = next(self.told)
+        is_second = next(self.pass_marks)
         if is_second is None:
             raise CameTwice(Reason("time-of-either-pass", when=_written(local)), first, second)
         return second if is_second else first
@@ -171,11 +171,11 @@ def plain_format(form: str) -> Callable[[str], datetime] | None:
         match = match_all(text)
         if match is None:
             raise ValueError(text)
-        found = [int(part) for part in match.groups()]
-        found.append(0)  # the parts that the format leaves out
-        values = [found[i] for i in order]
+        numbers = [int(part) for part in match.groups()]
+        numbers.append(0)  # the parts that the format leaves out
+        values = [numbers[i] for i in order]
         if short >= 0:  # POSIX: 69 to 99 are the last century
-            values[0] = found[short] + (1900 if found[short] >= 69 else 2000)
+            values[0] = numbers[short] + (1900 if numbers[short] >= 69 else 2000)
         return datetime(*values)  # type: ignore[arg-type]  # noqa: DTZ001
 
     return read

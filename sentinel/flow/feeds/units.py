@@ -109,10 +109,10 @@ def _by_pint(unit: str, target: str, density_kg_per_l: float) -> Conversion:
         scale, wanted = density_kg_per_l, registry.parse_units("l")
     try:
         zero = float(registry.Quantity(0.0, source).to(wanted).magnitude)
-        one = float(registry.Quantity(1.0, source).to(wanted).magnitude)
+        factor = float(registry.Quantity(1.0, source).to(wanted).magnitude)
     except (pint.errors.PintError, ValueError, TypeError) as error:
         raise ValueError(f'"{unit}" cannot be turned into "{target}"') from error
-    return _neat((one - zero) * scale, zero * scale)
+    return _neat((factor - zero) * scale, zero * scale)
 
 
 def _neat(factor: float, offset: float) -> Conversion:

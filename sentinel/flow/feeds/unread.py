@@ -50,7 +50,7 @@ class Lost:
         more = len(self.reasons) - MOST_REASONS
         return several(self.reasons[:MOST_REASONS] + ([Reason("and-more", n=more)] if more > 0 else []))
 
-    def told(self, aside: SetAside) -> SetAside:
+    def fill_in(self, aside: SetAside) -> SetAside:
         """The same with what is known of it."""
         known = {"tab": self.tab, "who": cut(self.who), "box": cut(self.box), "begin": self.begin, "end": self.end}
         return replace(aside, kept=self.kept, **known)  # type: ignore[arg-type]
@@ -78,15 +78,15 @@ def placed_in_time(aside: Sequence[SetAside], rows: Iterable[Rows]) -> list[SetA
     lines = sorted(moments)
     falling = bool(lines) and moments[lines[0]] > moments[lines[-1]]
 
-    def placed(one: SetAside) -> SetAside:
-        if one.begin is not None or not one.line or not lines:
-            return one
-        place = bisect_left(lines, one.line)
+    def placed(unplaced: SetAside) -> SetAside:
+        if unplaced.begin is not None or not unplaced.line or not lines:
+            return unplaced
+        place = bisect_left(lines, unplaced.line)
         before = moments[lines[place - 1]] if place else None
         after = moments[lines[place]] if place < len(lines) else None
         begin, end = (after, before) if falling else (before, after)
         if begin is not None and end is not None:
             begin, end = min(begin, end), max(begin, end)
-        return replace(one, begin=begin, end=end)
+        return replace(unplaced, begin=begin, end=end)
 
     return [placed(one) for one in aside]

@@ -92,18 +92,18 @@ def as_text(cell: Any) -> str:
         return "a number of thousands of digits"
 
 
-def each_cell(one: Callable[[Any], Any], title: str) -> Convert:
+def each_cell(convert_cell: Callable[[Any], Any], title: str) -> Convert:
     """A column converter from a converter of one cell that raises ValueError (`Unreadable` with its reason)."""
 
     def convert(cells: Sequence[Any], faults: Faults) -> list[Any]:
         try:
-            return [one(cell) for cell in cells]
+            return [convert_cell(cell) for cell in cells]
         except ValueError:
             pass
         values = []
         for index, cell in enumerate(cells):
             try:
-                values.append(one(cell))
+                values.append(convert_cell(cell))
             except ValueError as error:
                 faults.setdefault(index, titled(title, reason_of(error)))
                 values.append(None)
@@ -112,12 +112,12 @@ def each_cell(one: Callable[[Any], Any], title: str) -> Convert:
     return convert
 
 
-def remembered(one: Callable[[Any], Any], title: str) -> Convert:
+def remembered(convert_cell: Callable[[Any], Any], title: str) -> Convert:
     """A column converter that reads each distinct text once; for columns that hold few of them."""
     known: dict[str, Any] = {}
 
     def learn(cell: Any) -> Any:
-        value = one(cell)
+        value = convert_cell(cell)
         if isinstance(cell, str) and len(known) < _MOST_KNOWN:
             known[cell] = value
         return value
@@ -293,10 +293,10 @@ def word_column(title: str, missing: frozenset[str], words: Mapping[str, Any], o
             return None
         if otherwise != "set_aside":
             return otherwise
-        found = hint(cut(text), listed(words))
-        if found is None:
+        nearest = hint(cut(text), listed(words))
+        if nearest is None:
             raise Unreadable(Reason("word-unknown", what=shown(text)))
-        raise Unreadable(Reason("word-misspelt", what=shown(text), hint=found))
+        raise Unreadable(Reason("word-misspelt", what=shown(text), hint=nearest))
 
     return remembered(one, title)
 

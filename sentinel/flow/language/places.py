@@ -25,9 +25,9 @@ class Figure(str):
 
     def __new__(cls, text: str, n: float) -> Figure:
         """The text of a figure of `n`."""
-        said = super().__new__(cls, text)
-        said.n = n
-        return said
+        figure = super().__new__(cls, text)
+        figure.n = n
+        return figure
 
 
 def fill(
@@ -46,9 +46,9 @@ def fill(
     ['0 visits', '1 visit', '2 visits']
     """
 
-    def place(found: re.Match[str]) -> str:
-        value = values.get(found[1], missing)
-        forms = found[2].split("|")[1:]
+    def place(match: re.Match[str]) -> str:
+        value = values.get(match[1], missing)
+        forms = match[2].split("|")[1:]
         return f"{value} {forms[min(form(_how_many(value)), len(forms) - 1)]}" if forms else str(value)
 
     return PLACE.sub(place, text)

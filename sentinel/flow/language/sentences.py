@@ -32,9 +32,9 @@ class Said(str):
             text = _filled(template, values, ENGLISH)
         else:  # a year has many thousands of these
             text = template.format_map(values) if values else template
-        said = super().__new__(cls, text)
-        said.template, said.values = template, values
-        return said
+        sentence = super().__new__(cls, text)
+        sentence.template, sentence.values = template, values
+        return sentence
 
 
 class Later:
@@ -70,9 +70,9 @@ class Later:
 
 def joined(between: str, parts: Iterable[str]) -> Said:
     """Sentences one after the other, as one."""
-    told = list(parts)
-    template, names = _in_a_row(between, len(told))
-    return Said(template, **dict(zip(names, told, strict=True)))
+    sentences = list(parts)
+    template, names = _in_a_row(between, len(sentences))
+    return Said(template, **dict(zip(names, sentences, strict=True)))
 
 
 @lru_cache(maxsize=32)

@@ -32,8 +32,8 @@ class Words:
 
     def say(self, text: str) -> str:
         """A text in the farm's language; its places are filled in after. What has a form for one is said of one."""
-        found = self.texts.gettext(text)
-        return self.texts.ngettext(text, text, 1) if found == text else found
+        translation = self.texts.gettext(text)
+        return self.texts.ngettext(text, text, 1) if translation == text else translation
 
     def several(self, one: str, many: str, n: int) -> str:
         """The text for one, or for so many, in the farm's language."""

@@ -24,17 +24,17 @@ def due_lines(
 
     The chores of one box are one line. What an alert tells of already is left out, as the notice has it.
     """
-    found = worklist(alerts, tables, rules, farm, at)
+    list_of_round = worklist(alerts, tables, rules, farm, at)
     stops = {stop.code: stop for stop in STOPS}
     by_place: dict[tuple[Place, str], list[Item]] = {}
-    for part in found.parts:
+    for part in list_of_round.parts:
         for item in part.items:
             if item.alert is None and item.state == "open":
                 box = item.chore_place if item.part == BOXES.code else item.key
                 by_place.setdefault((stops[item.part], box), []).append(item)
     lines = [(place, _line(items, words, at)) for (place, _), items in by_place.items()]
-    if found.out:
-        lines.append((FIELD, _out(found.out, words)))
+    if list_of_round.out:
+        lines.append((FIELD, _out(list_of_round.out, words)))
     return lines
 
 
@@ -45,8 +45,8 @@ def _line(items: Sequence[Item], words: Words, at: int) -> str:
         dues = ", ".join(f"{chore_words(item.chore, words)}{_by(item, words, at)}" for item in items)
         return told(words, "Box {box}: {dues}", box=first.chore_place, dues=dues)
     what = subject_words(first.subject, words)
-    said = f"{told(words, 'move the {wire}', wire=what) if first.kind == 'wire' else what}{_by(first, words, at)}"
-    return said[:1].upper() + said[1:]
+    text = f"{told(words, 'move the {wire}', wire=what) if first.kind == 'wire' else what}{_by(first, words, at)}"
+    return text[:1].upper() + text[1:]
 
 
 def _by(item: Item, words: Words, at: int) -> str:

@@ -73,8 +73,8 @@ def _pushes(at: int, person: Person, sent: Sequence[Notice]) -> list[int]:
 
     What a clock that stood ahead pushed is not counted: it must not hold back what is so.
     """
-    mine = (n for n in sent if n.person == person.name and n.kind in PUSHES and not n.put_back)
-    return sorted(n.at for n in mine if n.at > at - HOUR_S)
+    pushes = (n for n in sent if n.person == person.name and n.kind in PUSHES and not n.put_back)
+    return sorted(n.at for n in pushes if n.at > at - HOUR_S)
 
 
 def next_due(at: int, desk: Desk, alerts: Sequence[Alert], sent: Sequence[Notice]) -> int | None:

@@ -47,12 +47,12 @@ class Want:
 
 def by_alert(sent: Iterable[Notice]) -> dict[int, list[Notice]]:
     """The notices that told of each alert or of its end, in the order they were sent."""
-    found: dict[int, list[Notice]] = defaultdict(list)
+    notices_of: dict[int, list[Notice]] = defaultdict(list)
     for notice in sent:
         if notice.kind in TELLING or notice.kind == "over":
             for alert in notice.alerts:
-                found[alert].append(notice)
-    return found
+                notices_of[alert].append(notice)
+    return notices_of
 
 
 def told_of(notices: Sequence[Notice]) -> list[Told]:
@@ -60,18 +60,18 @@ def told_of(notices: Sequence[Notice]) -> list[Told]:
 
     An alert that comes back after that line is news again; one that comes back before it is still the old one.
     """
-    told: dict[str, Told] = {}
+    recipients: dict[str, Told] = {}
     for notice in notices:
         if notice.kind == "over":
-            told.clear()
+            recipients.clear()
             continue
-        before = told.get(notice.person)
-        told[notice.person] = (
+        before = recipients.get(notice.person)
+        recipients[notice.person] = (
             replace(before, last_at=notice.at, times=before.times + 1)
             if before
             else Told(notice.person, notice.at, notice.at, 1)
         )
-    return list(told.values())
+    return list(recipients.values())
 
 
 def owed_the_end(notices: Sequence[Notice]) -> set[str]:
@@ -107,41 +107,43 @@ def _wants(at: int, desk: Desk, alert: Alert, notices: Sequence[Notice]) -> Iter
     lies_from = alert.lies_from
     if lies_from is not None:
         notices = [notice for notice in notices if notice.at >= lies_from]
-    told = [one for one in told_of(notices) if one.person in people]
-    if not told and lies_from is not None and alert.lies_with in people:
+    recipients = [one for one in told_of(notices) if one.person in people]
+    if not recipients and lies_from is not None and alert.lies_with in people:
         due_at = people[alert.lies_with].now.next_on(max(at, lies_from), desk.zone)
         if due_at is not None:
             yield Want(due_at, people[alert.lies_with], "lies-with", alert)
             return
-    if not told:
+    if not recipients:
         first = _soonest(desk.people, max(at, lies_from or at), desk.zone)
         if first:
             yield Want(first[0], first[1], "alert", alert)
         return
-    yield from _hand_on(at, desk, alert, told)
-    yield from _remind(at, desk, alert, told, people)
+    yield from _hand_on(at, desk, alert, recipients)
+    yield from _remind(at, desk, alert, recipients, people)
 
 
-def _hand_on(at: int, desk: Desk, alert: Alert, told: Sequence[Told]) -> Iterator[Want]:
+def _hand_on(at: int, desk: Desk, alert: Alert, recipients: Sequence[Told]) -> Iterator[Want]:
     """The next in the list is told when the one told last has not answered in their time."""
-    last = told[-1]
+    last = recipients[-1]
     place = next(n for n, person in enumerate(desk.people) if person.name == last.person)
     wait = desk.people[place].next_after_s
     if wait is None:
         return
-    done = {one.person for one in told}
+    done = {one.person for one in recipients}
     others = [p for p in (*desk.people[place + 1 :], *desk.people[:place]) if p.name not in done]
     following = _soonest(others, max(at, last.first_at + wait), desk.zone)
     if following:
         yield Want(following[0], following[1], "handed-on", alert, unanswered=last)
 
 
-def _remind(at: int, desk: Desk, alert: Alert, told: Sequence[Told], people: Mapping[str, Person]) -> Iterator[Want]:
+def _remind(
+    at: int, desk: Desk, alert: Alert, recipients: Sequence[Told], people: Mapping[str, Person]
+) -> Iterator[Want]:
     """Those who were told are reminded, as often and as many times as the rule says."""
     rule = desk.rules.get(alert.rule)
     if rule is None or not rule.remind_every_s:
         return
-    for one in told:
+    for one in recipients:
         due_at = people[one.person].now.next_on(max(at, one.last_at + rule.remind_every_s), desk.zone)
         if one.times <= rule.remind_most and due_at is not None:
             yield Want(due_at, people[one.person], "reminder", alert)
@@ -149,8 +151,8 @@ def _remind(at: int, desk: Desk, alert: Alert, told: Sequence[Told], people: Map
 
 def _soonest(people: Iterable[Person], moment: int, zone: str) -> tuple[int, Person] | None:
     """Who of these may be reached first at or after a moment, and when; of several at once the first in the list."""
-    found = [(due, n, p) for n, p in enumerate(people) if (due := p.now.next_on(moment, zone)) is not None]
-    if not found:
+    shifts = [(due, n, p) for n, p in enumerate(people) if (due := p.now.next_on(moment, zone)) is not None]
+    if not shifts:
         return None
-    due_at, _, person = min(found, key=lambda one: one[:2])
+    due_at, _, person = min(shifts, key=lambda one: one[:2])
     return due_at, person

@@ -86,8 +86,8 @@ def spoken(name: str, words: Words = ENGLISH) -> str:
     ('cow 217 LF', 'box-quiet, box 2', 'herd')
     """
     rule, _, subject = name.rpartition(" ")
-    said = subject_words(subject, words, "short")
-    return f"{rule}, {said}" if rule else said
+    subject_text = subject_words(subject, words, "short")
+    return f"{rule}, {subject_text}" if rule else subject_text
 
 
 def line_of(alert: Alert, at: int, words: Words) -> str:
@@ -141,8 +141,8 @@ def digest_notice(at: int, desk: Desk, person: Person, rest: Sequence[Want]) -> 
 def over_notice(at: int, desk: Desk, person: Person, ended: Sequence[Alert]) -> Notice:
     """The closing line of each alert that ended, to one who was told of it."""
     words = desk.speaks()
-    one = told(words, "Over: {what}", what=ended[0].text)
-    title = short(one) if len(ended) == 1 else told(words, "Over: {n} alerts", n=len(ended))
+    title_of_first = told(words, "Over: {what}", what=ended[0].text)
+    title = short(title_of_first) if len(ended) == 1 else told(words, "Over: {n} alerts", n=len(ended))
     lines = []
     for alert in ended:
         when = words.time(alert.over_at if alert.over_at is not None else at, at)

@@ -65,20 +65,20 @@ def worklist_notice(
     Every list ends with until when each feed is known, so that a quiet one is not mistaken for a quiet farm; `watched`
     stands before it and says whether all is watched.
     """
-    found = dict(sections(alerts, desk.boxes))
-    listed = [alert for here in found.values() for alert in here]
+    alerts_at = dict(sections(alerts, desk.boxes))
+    listed = [alert for here in alerts_at.values() for alert in here]
     words = desk.speaks()
     parts: list[str] = []
     mind = [words.say(BOX_CAUTION)]  # once, where box work is listed first
     for stop in STOPS:
-        here = found.get(stop, ())
+        here = alerts_at.get(stop, ())
         chores = [line for place, line in due if place == stop]
         lines = [*(line_of(alert, at, words) for alert in here), *chores]
         box_work = any(at_box(a.subject, desk.boxes) for a in here) or bool(chores and stop == BOXES)
         first, mind = (mind, []) if box_work else ([], mind)
         if lines:
-            said = at_most([f"- {line}" for line in lines], words)
-            parts.append("\n".join([f"{words.say(stop.heading)}:", *first, *said]))
+            shown_lines = at_most([f"- {line}" for line in lines], words)
+            parts.append("\n".join([f"{words.say(stop.heading)}:", *first, *shown_lines]))
     if not parts:
         parts.append(words.say("Nothing waiting."))
     old = sum(alert.standing and alert.old and alert.urgency != "log" for alert in alerts)
@@ -98,8 +98,8 @@ def _known_line(known: Mapping[str, int | None], at: int, words: Words) -> str:
     """One sentence with the time until which each feed is known."""
     if not known:
         return words.say("No feed has been read yet.")
-    said = (
+    feeds = (
         f"{feed} {words.say('not read yet') if until is None else words.time(until, at)}"
         for feed, until in sorted(known.items(), key=lambda item: natural_key(item[0]))
     )
-    return told(words, "Known until: {feeds}.", feeds=", ".join(said))
+    return told(words, "Known until: {feeds}.", feeds=", ".join(feeds))

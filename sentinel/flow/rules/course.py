@@ -32,8 +32,8 @@ def course_of(rule: Rule, verdict: Verdict, last: Alert | None, words: Words) ->
     worst = worse_of(rule, raised if last.worst_value is None else last.worst_value, verdict.value)
     bound = now_bound(rule, verdict.facts.get("bound")) if last.urgency == "now" else None
     eased = bound is not None and verdict.value is not None and not past(rule, verdict.value, bound)
-    said = (value_words(rule, bound, words) or "") if eased else ""
-    return Course(raised, worst, _said(rule, raised, worst, verdict.value, words), said)
+    eased_bound = (value_words(rule, bound, words) or "") if eased else ""
+    return Course(raised, worst, _said(rule, raised, worst, verdict.value, words), eased_bound)
 
 
 def worse_of(rule: Rule, one: float | None, other: float | None) -> float | None:
@@ -53,7 +53,7 @@ def now_bound(rule: Rule, raised_past: Any) -> float | None:
     A rule, or a class, without one whose alerts never wait has its raising bound. None where classes with the same
     raising bound differ in it, so that it cannot be told.
     """
-    found = set()
+    bounds = set()
     for one in (*rule.classes, None):
         own = None if one is None else one.raise_over if rule.raise_under is None else one.raise_under
         raises = rule.bound if own is None else own
@@ -63,8 +63,8 @@ def now_bound(rule: Rule, raised_past: Any) -> float | None:
         if pressing is None and own is None:  # a class with its own raising bound takes no other from the rule
             pressing = rule.now_over if rule.raise_under is None else rule.now_under
         urgency = rule.urgency if one is None or one.urgency is None else one.urgency
-        found.add(raises if urgency == "now" else pressing)
-    return found.pop() if len(found) == 1 else None
+        bounds.add(raises if urgency == "now" else pressing)
+    return bounds.pop() if len(bounds) == 1 else None
 
 
 def _said(rule: Rule, raised: float | None, worst: float | None, now: float | None, words: Words) -> str:

@@ -123,8 +123,8 @@ def read_small_table(table: Table, text: str) -> tuple[SmallTable, list[Fault]]:
     for number, line in lines[1:]:
         cells = _SEPARATOR.split(line)
         if len(cells) != len(columns):
-            said = f"{len(cells)} values for {len(columns)} columns; put two spaces between values, - for none"
-            faults.append(Fault((), said, number))
+            sentence = f"{len(cells)} values for {len(columns)} columns; put two spaces between values, - for none"
+            faults.append(Fault((), sentence, number))
             continue
         try:
             rows += _repeated({c.name: _cell(c, cell) for c, cell in zip(columns, cells, strict=True)})
@@ -141,12 +141,12 @@ def parse_ago(text: str) -> int:
     >>> parse_ago("14.5 h ago"), parse_ago("now")
     (52200, 0)
     """
-    said = text.strip()
-    if said == "now":
+    written = text.strip()
+    if written == "now":
         return 0
-    if not said.endswith(" ago"):
-        raise ValueError(f'{said}: a time is written like "3 h ago" or "now"')
-    return round(parse_quantity(said.removesuffix(" ago"), "s"))
+    if not written.endswith(" ago"):
+        raise ValueError(f'{written}: a time is written like "3 h ago" or "now"')
+    return round(parse_quantity(written.removesuffix(" ago"), "s"))
 
 
 def expectation(example: Mapping[str, Any]) -> tuple[str, tuple[str, ...]]:
@@ -162,8 +162,8 @@ def example_faults(example: Any, per: str) -> list[Fault]:
         return [Fault((), 'an example says "raises:", "quiet:" or "unknown:" and gives small tables')]
     known = (*EXPECTED, "urgency", "boxes", "watched_since", *TABLES)
     faults = [Fault((key,), f"unknown key{did_you_mean(str(key), known)}") for key in example if key not in known]
-    said = [word for word in EXPECTED if word in example]
-    if len(said) != 1:
+    answers = [word for word in EXPECTED if word in example]
+    if len(answers) != 1:
         return [*faults, Fault((), "an example has exactly one of raises, quiet and unknown")]
     cells: set[str] = set()
     for name in TABLES.keys() & example.keys():
@@ -176,7 +176,7 @@ def example_faults(example: Any, per: str) -> list[Fault]:
     faults += _farm_faults(example)
     boxes = example.get("boxes")
     cells |= {str(box) for box in boxes} if isinstance(boxes, list) else set()
-    return faults + _subject_faults(example, said[0], per, cells if not faults else None)
+    return faults + _subject_faults(example, answers[0], per, cells if not faults else None)
 
 
 def _farm_faults(example: Mapping[str, Any]) -> list[Fault]:
@@ -194,19 +194,19 @@ def _farm_faults(example: Mapping[str, Any]) -> list[Fault]:
     return faults
 
 
-def _subject_faults(example: Mapping[str, Any], said: str, per: str, cells: set[str] | None) -> list[Fault]:
+def _subject_faults(example: Mapping[str, Any], answer: str, per: str, cells: set[str] | None) -> list[Fault]:
     """That the subjects are of the rule's kind and stand in the example's rows (`cells`; None: not to be told)."""
     faults = []
     _, subjects = expectation(example)
     for subject in subjects:
         if not isinstance(subject, str) or kind_of(subject) not in ATTRIBUTES:
             faults.append(
-                Fault((said,), f'"{subject}" should be a subject such as {per if per == "herd" else per + ":2"}')
+                Fault((answer,), f'"{subject}" should be a subject such as {per if per == "herd" else per + ":2"}')
             )
         elif kind_of(subject) != per:
-            faults.append(Fault((said,), f"{subject} is a {kind_of(subject)}, but the rule is per {per}"))
+            faults.append(Fault((answer,), f"{subject} is a {kind_of(subject)}, but the rule is per {per}"))
         elif cells is not None and not set(_names(subject)) <= cells:
-            faults.append(Fault((said,), f"{subject} stands in none of the example's rows"))
+            faults.append(Fault((answer,), f"{subject} stands in none of the example's rows"))
     return faults
 
 

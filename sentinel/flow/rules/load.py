@@ -46,11 +46,13 @@ def load_rules(text: str, name: str, measures: Sequence[Measure] | None = None) 
     if problems or document.data is None:
         return [], problems
     if not isinstance(document.data, list):
-        said = 'a rules file is a list; begin each rule with "- rule: its-name"'
-        return [], [Problem(document.source(()), said)]
+        sentence = 'a rules file is a list; begin each rule with "- rule: its-name"'
+        return [], [Problem(document.source(()), sentence)]
     if len(document.data) > MOST_RULES:
-        said = f"this file has {len(document.data):,} rules, and {MOST_RULES} are the most; take some out, or split it"
-        return [], [Problem(document.source(()), said)]
+        sentence = (
+            f"this file has {len(document.data):,} rules, and {MOST_RULES} are the most; take some out, or split it"
+        )
+        return [], [Problem(document.source(()), sentence)]
     known = {measure.name: measure for measure in (registry.MEASURES if measures is None else measures)}
     rules = []
     lines = text.splitlines()
@@ -67,8 +69,8 @@ def load_rule(
 ) -> tuple[Rule | None, list[Problem]]:
     """One item of a rules file as a rule, or what is wrong with it; `text` is its own YAML."""
     if not isinstance(item, Mapping):
-        said = 'this is not a rule; a rule begins with "- rule: its-name"'
-        return None, [Problem(document.source((index,)), said)]
+        sentence = 'this is not a rule; a rule begins with "- rule: its-name"'
+        return None, [Problem(document.source((index,)), sentence)]
     _, problems = validate(WrittenRule, item, document, (index,))
     if any(len(value) > MOST_ITEMS for value in item.values() if isinstance(value, list | dict)):
         return None, problems or [Problem(document.source((index,)), f"a list here has more than {MOST_ITEMS} items")]
@@ -103,8 +105,8 @@ def understand(item: Mapping[str, Any], known: Mapping[str, Measure]) -> tuple[d
         faults += wrong
         if per is not None:
             values["per"] = per
-            told, wrong = _per_subject(item, measure, per, bounds)
-            values |= told
+            subject_values, wrong = _per_subject(item, measure, per, bounds)
+            values |= subject_values
             faults += wrong
     for key, field, never in _DURATIONS:
         values[field], wrong = read_duration(item, key, never)
@@ -149,8 +151,8 @@ def _per(item: Mapping[str, Any], measure: Measure) -> tuple[str | None, list[Fa
     if named is None:
         if len(measure.per) == 1:
             return measure.per[0], []
-        said = f"per: is missing; {measure.name} can be taken per {' or per '.join(measure.per)}"
-        return None, [Fault((), said)]
+        sentence = f"per: is missing; {measure.name} can be taken per {' or per '.join(measure.per)}"
+        return None, [Fault((), sentence)]
     if named not in measure.per:
         return None, [Fault(("per",), f'"{named}" is not possible{did_you_mean(str(named), measure.per)}')]
     return str(named), []

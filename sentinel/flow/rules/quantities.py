@@ -123,20 +123,22 @@ def parse_quantity(text: Any, unit: str) -> float:
     kind = kind_of_unit(unit)
     if isinstance(text, bool) or not isinstance(text, str | int | float):
         raise ValueError(f'this should be {_a(kind)} written as text, for example "{USUAL[kind]}"')
-    said = str(text).strip() if len(str(text)) <= _LONGEST else ""
-    if str(text) and not said and not str(text).isspace():
+    written = str(text).strip() if len(str(text)) <= _LONGEST else ""
+    if str(text) and not written and not str(text).isspace():
         raise ValueError(f'this is too long for {_a(kind)}; write it like "{USUAL[kind]}"')
     total = 0.0
-    for number, word in _parts(said, kind):
+    for number, word in _parts(written, kind):
         if not word:
-            raise ValueError(f'{said}: {_a(kind)} needs its {_noun(kind)}, for example "{_with_unit(number, unit)}"')
+            raise ValueError(f'{written}: {_a(kind)} needs its {_noun(kind)}, for example "{_with_unit(number, unit)}"')
         if word not in UNITS:
-            raise ValueError(_unknown_word(said, number, word, kind, unit))
+            raise ValueError(_unknown_word(written, number, word, kind, unit))
         given = UNITS[word]
         if given.kind != kind:
-            raise ValueError(f'{said}: this is {_a(given.kind)}, but {_a(kind)} is needed, for example "{USUAL[kind]}"')
+            raise ValueError(
+                f'{written}: this is {_a(given.kind)}, but {_a(kind)} is needed, for example "{USUAL[kind]}"'
+            )
         total += _number(number) * given.factor + given.offset
-    _check(said, total, kind)
+    _check(written, total, kind)
     asked = UNITS[unit]
     return (total - asked.offset) / asked.factor
 
@@ -178,22 +180,22 @@ def quantity_pattern(kind: str) -> str:
     return rf"^{more}\s*({words})(\s*{more}\s*({words}))*$" if kind == "duration" else rf"^{number}\s*({words})$"
 
 
-def _parts(said: str, kind: str) -> list[tuple[str, str]]:
+def _parts(text: str, kind: str) -> list[tuple[str, str]]:
     """The numbers and unit words of a quantity, in order; only a duration may have several."""
     parts: list[tuple[str, str]] = []
     at = 0
-    while at < len(said):
-        found = (_PART if parts else _SIGNED_PART).match(said, at)
-        if not found:
+    while at < len(text):
+        match = (_PART if parts else _SIGNED_PART).match(text, at)
+        if not match:
             break
-        parts.append((found[1], found[2] or ""))
-        at = found.end()
+        parts.append((match[1], match[2] or ""))
+        at = match.end()
     several = len(parts) > 1 and kind != "duration"
-    if not parts or said[at:].strip() or several:
-        raise ValueError(f'{said or "nothing"}: this is not {_a(kind)}; write it like "{USUAL[kind]}"')
+    if not parts or text[at:].strip() or several:
+        raise ValueError(f'{text or "nothing"}: this is not {_a(kind)}; write it like "{USUAL[kind]}"')
     if _THOUSANDS.fullmatch(parts[0][0].lstrip("+−-")):
         plain = parts[0][0].replace(",", "")
-        raise ValueError(f'{said}: this could mean two numbers; write thousands without a mark, like "{plain}"')
+        raise ValueError(f'{text}: this could mean two numbers; write thousands without a mark, like "{plain}"')
     return parts
 
 
@@ -201,23 +203,23 @@ def _number(text: str) -> float:
     return float(text.replace(",", ".").replace("−", "-"))
 
 
-def _check(said: str, base: float, kind: str) -> None:
+def _check(text: str, base: float, kind: str) -> None:
     """Refuse a value that no quantity of this kind can have."""
     if kind == "duration" and not base <= LONGEST_S:
-        raise ValueError(f'{said}: a duration is at most 100 years; write it like "{USUAL[kind]}"')
+        raise ValueError(f'{text}: a duration is at most 100 years; write it like "{USUAL[kind]}"')
     if not abs(base) <= LARGEST:
-        raise ValueError(f'{said}: this is more than {_a(kind)} can be; write it like "{USUAL[kind]}"')
+        raise ValueError(f'{text}: this is more than {_a(kind)} can be; write it like "{USUAL[kind]}"')
     if kind == "duration" and base < 0:
-        raise ValueError(f'{said}: a duration cannot be less than nothing; write it like "{USUAL[kind]}"')
+        raise ValueError(f'{text}: a duration cannot be less than nothing; write it like "{USUAL[kind]}"')
     if kind.startswith("count of ") and (base < 0 or base != int(base)):
-        raise ValueError(f'{said}: a count is a whole number, for example "{USUAL[kind]}"')
+        raise ValueError(f'{text}: a count is a whole number, for example "{USUAL[kind]}"')
 
 
-def _unknown_word(said: str, number: str, word: str, kind: str, unit: str) -> str:
+def _unknown_word(text: str, number: str, word: str, kind: str, unit: str) -> str:
     shown = [words[0] for of, words in _WORDS.items() if of.kind == kind]
     choices = f"{', '.join(shown[:-1])} or {shown[-1]}" if len(shown) > 1 else shown[0]
     hint = "min" if word == "m" and kind == "duration" else unit
-    return f'{said}: "{word}" is not a unit known here; write {choices}, for example "{_with_unit(number, hint)}"'
+    return f'{text}: "{word}" is not a unit known here; write {choices}, for example "{_with_unit(number, hint)}"'
 
 
 def _with_unit(number: str, unit: str) -> str:

@@ -90,9 +90,9 @@ def _where() -> dict[str, Any]:
 
 def _attribute(column: Column) -> dict[str, Any]:
     """The values of one attribute: one of them, or a list."""
-    one: dict[str, Any] = {"type": ["string", "number"]}
+    value_schema: dict[str, Any] = {"type": ["string", "number"]}
     if column.kind in ("number", "count"):
-        one = {"type": "number"}
+        value_schema = {"type": "number"}
     if column.kind == "word":
-        one = {"enum": list(column.words)}
-    return {"anyOf": [one, {"type": "array", "items": one, "minItems": 1}], "description": column.doc}
+        value_schema = {"enum": list(column.words)}
+    return {"anyOf": [value_schema, {"type": "array", "items": value_schema, "minItems": 1}], "description": column.doc}

@@ -25,16 +25,16 @@ def with_setting(
     document, problems = read_yaml(rule.text, rule.source.name)
     if problems:
         return None, problems
-    said = f"{rule.name}.{key}"
+    place = f"{rule.name}.{key}"
     holder: Any = document.data[0]
     *way, last = [int(step) if step.isdecimal() else step for step in key.split(".")]
     for step in way:
         try:
             holder = holder[step]
         except (KeyError, IndexError, TypeError):
-            return None, [Problem(Source(said), f"the rule has no {step}")]
+            return None, [Problem(Source(place), f"the rule has no {step}")]
     if not isinstance(holder, dict):
-        return None, [Problem(Source(said), "only a key of the rule can be set, for example raise_over")]
+        return None, [Problem(Source(place), "only a key of the rule can be set, for example raise_over")]
     if value.strip():
         holder[last] = value.strip()
     else:
@@ -43,5 +43,5 @@ def with_setting(
     text = f"{rule.text}  # set: {key} = {value.strip() or 'nothing'}\n"
     changed, problems = load_rule(document.data[0], document, 0, known, text)
     if changed is None:
-        return None, [replace(problem, source=Source(said)) for problem in problems]
+        return None, [replace(problem, source=Source(place)) for problem in problems]
     return changed.model_copy(update={"source": rule.source}), []

@@ -16,23 +16,25 @@ def check_together(rules: Sequence[Rule]) -> list[Problem]:
     """Problems among rules of all files: the same name twice, an unknown cover, a ring of covers."""
     problems: list[Problem] = []
     if len(rules) > MOST_RULES:
-        said = f"there are {len(rules):,} rules in all files, and {MOST_RULES} are the most; take some out"
-        return [Problem(rules[MOST_RULES].source, said)]
+        sentence = f"there are {len(rules):,} rules in all files, and {MOST_RULES} are the most; take some out"
+        return [Problem(rules[MOST_RULES].source, sentence)]
     first: dict[str, Rule] = {}
     for rule in rules:
         if rule.name in first:
-            said = f"rule: {rule.name} is already the name of the rule at {first[rule.name].source}; give it another"
-            problems.append(Problem(rule.source, said))
+            sentence = (
+                f"rule: {rule.name} is already the name of the rule at {first[rule.name].source}; give it another"
+            )
+            problems.append(Problem(rule.source, sentence))
         first.setdefault(rule.name, rule)
     for rule in first.values():
         for cover in rule.covered_by:
             if cover not in first:
-                said = f'covered_by: "{cover}" is not a rule{did_you_mean(cover, first)}'
-                problems.append(Problem(place_of(rule, "covered_by"), said))
+                sentence = f'covered_by: "{cover}" is not a rule{did_you_mean(cover, first)}'
+                problems.append(Problem(place_of(rule, "covered_by"), sentence))
         ring = _ring(rule.name, first)
         if ring:
-            said = f"covered_by: {' is covered by '.join(ring)}: then nobody would be told; take one out"
-            problems.append(Problem(place_of(rule, "covered_by"), said))
+            sentence = f"covered_by: {' is covered by '.join(ring)}: then nobody would be told; take one out"
+            problems.append(Problem(place_of(rule, "covered_by"), sentence))
     return sorted(problems)
 
 

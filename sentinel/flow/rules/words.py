@@ -34,15 +34,15 @@ def known_places(kind: str, measure: Measure) -> tuple[str, ...]:
 def sentence_faults(text: str, places: Iterable[str]) -> list[Fault]:
     """Places in a sentence that nothing fills, braces that are no place, and brackets that are no part."""
     known = list(places)
-    found = list(dict.fromkeys(PLACE.findall(text)))
+    places_in_text = list(dict.fromkeys(PLACE.findall(text)))
     faults = [
         Fault((), f"{{{name}}} is not known here{did_you_mean(name, known)}")
-        for name in dict.fromkeys(name for name, _ in found)
+        for name in dict.fromkeys(name for name, _ in places_in_text)
         if name not in known
     ]
     faults += [
         Fault((), f'{{{name}{forms}}}: give the word for one and for more, such as "{{cows|cow|cows}}"')
-        for name, forms in found
+        for name, forms in places_in_text
         if forms.count("|") == 1
     ]
     if re.search(r"[{}]", PLACE.sub("", text)):
@@ -93,7 +93,7 @@ def words_of(rule: Rule, verdict: Verdict, at: int, words: Words) -> dict[str, s
         "bound": value_words(rule, bound, words),
         "since": None if verdict.since is None else words.time(verdict.since, at),
     }
-    known = {key: said for key, said in facts.items() if said}
+    known = {key: fact for key, fact in facts.items() if fact}
     return known | said_parts(verdict.subject, words) | {"subject": subject_words(verdict.subject, words)}
 
 
@@ -104,11 +104,11 @@ def say(rule: Rule, verdict: Verdict, at: int, words: Words) -> str:
     said without a hole, as a place outside its parts is not known, gives way to whom it is about and how much.
     """
     known = words_of(rule, verdict, at, words)
-    said = _said(words.say(rule.say), known, words)
-    if said is None:
-        said = _said(USUAL, known, words) or known["subject"]
-        said = said[:1].upper() + said[1:]
-    return said
+    sentence = _said(words.say(rule.say), known, words)
+    if sentence is None:
+        sentence = _said(USUAL, known, words) or known["subject"]
+        sentence = sentence[:1].upper() + sentence[1:]
+    return sentence
 
 
 USUAL = "{subject}[: {value}]"
@@ -127,17 +127,17 @@ def cautions(rule: Rule, verdict: Verdict, at: int, words: Words) -> tuple[str, 
 
 def _lines(lines: Iterable[str], rule: Rule, verdict: Verdict, at: int, words: Words) -> tuple[str, ...]:
     known = words_of(rule, verdict, at, words)
-    said = (_said(words.say(line), known, words, some=True) for line in lines)
-    return tuple(line for line in said if line is not None)
+    sentence = (_said(words.say(line), known, words, some=True) for line in lines)
+    return tuple(line for line in sentence if line is not None)
 
 
 def _said(text: str, known: Mapping[str, str], words: Words, some: bool = False) -> str | None:
     """A sentence filled in; None if a place outside its parts is not known, or with `some` if all parts fall out."""
     kept = 0
 
-    def part(found: re.Match[str]) -> str:
+    def part(match: re.Match[str]) -> str:
         nonlocal kept
-        for way in _BAR.split(found[1]):
+        for way in _BAR.split(match[1]):
             if all(name in known for name, _ in PLACE.findall(way)):
                 kept += 1
                 return way
@@ -167,5 +167,5 @@ def _fact(value: Any, words: Words) -> str | None:
     if isinstance(value, int | float):
         return Figure(words.number(float(value), 2), value)
     if isinstance(value, list | tuple):
-        return ", ".join(said for one in value if (said := _fact(one, words)))
+        return ", ".join(part for one in value if (part := _fact(one, words)))
     return str(rendered(value, words))

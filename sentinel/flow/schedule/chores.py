@@ -61,8 +61,8 @@ def _kept(chore: ChoreFacts, tables: Tables, rules: Mapping[str, Rule], resets: 
         asked[FILTER_MEASURE] = f"box:{chore.place}"
     for measure, subject in asked.items():
         frame = resets[measure]
-        mine = (frame["subject"] == subject).to_numpy(bool)  # type: ignore[index]
-        done |= {int(moment) for moment in frame["at"].to_numpy(np.int64)[mine]}  # type: ignore[index]
+        rows = (frame["subject"] == subject).to_numpy(bool)  # type: ignore[index]
+        done |= {int(moment) for moment in frame["at"].to_numpy(np.int64)[rows]}  # type: ignore[index]
         for rule in rules.values():
             if rule.measure != measure:
                 continue
@@ -83,9 +83,13 @@ def _columns(chore: ChoreFacts, measure: str) -> Columns:
 
 def done_by(chore: ChoreFacts, at: int, tables: Tables) -> tuple[str, str]:
     """Who said that a chore was done at a moment, and their note; empty if it was the box's own log."""
-    said = tables.chores
-    mine = said[(said["chore"] == chore.name).to_numpy(bool) & (said["at"].to_numpy(np.int64) == at)]
-    for person, note, place in zip(mine["person"], mine["note"], mine["place"], strict=True):
+    records = tables.chores
+    records_of_chore = records[
+        (records["chore"] == chore.name).to_numpy(bool) & (records["at"].to_numpy(np.int64) == at)
+    ]
+    for person, note, place in zip(
+        records_of_chore["person"], records_of_chore["note"], records_of_chore["place"], strict=True
+    ):
         if (place or "") in (chore.place, ""):
             return str(person), str(note or "")
     return "", ""

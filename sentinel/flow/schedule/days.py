@@ -29,5 +29,5 @@ def days_between(start: int, end: int, zone: str) -> list[int]:
     14
     """
     first, last = date_of(start, zone), date_of(end, zone)
-    found = (moment(first + timedelta(days=n), 0, zone) for n in range((last - first).days + 1))
-    return [day for day in found if start < day <= end]
+    midnights = (moment(first + timedelta(days=n), 0, zone) for n in range((last - first).days + 1))
+    return [day for day in midnights if start < day <= end]

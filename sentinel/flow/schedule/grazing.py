@@ -48,13 +48,15 @@ class StillOut:
 def sessions(plan: Sequence[GrazingPlan], start: int, end: int, zone: str) -> list[Session]:
     """The sessions that begin in [start, end], and those whose wire is due in it, in the order of their begin."""
     first, last = (datetime.fromtimestamp(x, ZoneInfo(zone)).date() for x in (start, end))
-    found = []
+    planned = []
     for block in plan:
         for n in range(-1, (last - first).days + 3):
-            one = _session(block, first + timedelta(days=n), zone)
-            if one and (start <= one.begins <= end or (one.wire_due is not None and start <= one.wire_due <= end)):
-                found.append(one)
-    return sorted(found, key=lambda s: (s.begins, natural_key(s.block.name)))
+            session = _session(block, first + timedelta(days=n), zone)
+            if session and (
+                start <= session.begins <= end or (session.wire_due is not None and start <= session.wire_due <= end)
+            ):
+                planned.append(session)
+    return sorted(planned, key=lambda s: (s.begins, natural_key(s.block.name)))
 
 
 def _session(block: GrazingPlan, day: date, zone: str) -> Session | None:
@@ -91,15 +93,15 @@ def still_out(tables: Tables, farm: Farm, at: int) -> tuple[StillOut, ...]:
     seen = _last_of(visits["cow"].to_numpy(object), visits["start"].to_numpy(np.int64), until)
     whole = (visits["outcome"] == "milked").to_numpy(bool)
     milked = _last_of(visits["cow"].to_numpy(object)[whole], visits["start"].to_numpy(np.int64)[whole], until)
-    found = []
+    cows_out = []
     for cow, last in seen.items():
         if last <= until - KNOWN_FOR_S or not in_milk.get(cow, True):
             continue
         hers = next((s for s in plan if s.ends > last and _grazes(s.block, groups.get(cow))), None)
         if hers is not None and until >= hers.ends + hers.block.out_after:
             hours = (until - milked[cow]) / HOUR_S if cow in milked else None
-            found.append(StillOut(cow, hers.block.name, hers.ends, last, hours, until))
-    return tuple(sorted(found, key=lambda o: (-(np.inf if o.since_milking_h is None else o.since_milking_h), o.cow)))
+            cows_out.append(StillOut(cow, hers.block.name, hers.ends, last, hours, until))
+    return tuple(sorted(cows_out, key=lambda o: (-(np.inf if o.since_milking_h is None else o.since_milking_h), o.cow)))
 
 
 def _grazes(block: GrazingPlan, group: str | None) -> bool:
@@ -118,7 +120,7 @@ def _herd_at(tables: Tables, at: int) -> tuple[dict[str, str | None], dict[str, 
     changes = herd_changes(tables)
     now = changes[changes["from"].to_numpy(np.int64) <= at].drop_duplicates("cow", keep="last")
     groups = {str(c): g if isinstance(g, str) else None for c, g in zip(now["cow"], now["group"], strict=True)}
-    told = zip(now["cow"], now["status"], strict=True)
+    cow_and_status = zip(now["cow"], now["status"], strict=True)
     return groups, {
-        str(c): s in IN_MILK for c, s in told if isinstance(s, str) and (s in IN_MILK or s in ("dry", GONE))
+        str(c): s in IN_MILK for c, s in cow_and_status if isinstance(s, str) and (s in IN_MILK or s in ("dry", GONE))
     }

@@ -16,11 +16,11 @@ def at_box(subject: Subject, boxes: Sequence[str]) -> bool:
 def sections(alerts: Sequence[Alert], boxes: Sequence[str]) -> list[tuple[Place, list[Alert]]]:
     """What a round's list names, by its parts: what could not wait and still stands, then place by place."""
     listed = [a for a in alerts if a.standing and a.urgency in ("now", "round") and a.listed and not a.old]
-    found = [(PRESSING, sorted((a for a in listed if a.urgency == "now"), key=_order))]
+    alerts_at = [(PRESSING, sorted((a for a in listed if a.urgency == "now"), key=_order))]
     for stop in STOPS[1:]:
         here = [a for a in listed if a.urgency == "round" and place_of(a.subject, boxes).stop == stop]
-        found.append((stop, _walked(here)))
-    return [(stop, here) for stop, here in found if here]
+        alerts_at.append((stop, _walked(here)))
+    return [(stop, here) for stop, here in alerts_at if here]
 
 
 def _order(alert: Alert) -> tuple[object, ...]:

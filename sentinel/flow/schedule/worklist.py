@@ -214,10 +214,10 @@ def _wires(done: Sequence[Kept], look: _Look) -> Iterable[Item]:
             yield _item(wire, "wire", last, wanted[0], look)
 
 
-def _item(one: Kept, kind: str, last: int, due: int, look: _Look) -> Item:
+def _item(kept_chore: Kept, kind: str, last: int, due: int, look: _Look) -> Item:
     """A chore or a wire that was due when the round opened, and whether it has been done since."""
-    chore, span, facts = one.chore, look.span, look.tables.farm
-    done = next((moment for moment in one.done if span.opens < moment <= look.at), None)
+    chore, span, facts = kept_chore.chore, look.span, look.tables.farm
+    done = next((moment for moment in kept_chore.done if span.opens < moment <= look.at), None)
     who, note = ("", "") if done is None else done_by(chore, done, look.tables)
     known = known_of("box_log", facts.feeds, look.at) if chore.event else look.at
     return Item(
@@ -243,18 +243,18 @@ def _together(items: Sequence[Item], chores: Iterable[Item], kept_chores: Sequen
     """One item for a chore and the alert that tells of it: the alert's words and place in the list, its tick."""
     told_of = {pair: one.chore for one in kept_chores for pair in one.alerts_of}
     left = {chore.key: chore for chore in chores}
-    found = []
+    joined = []
     for item in items:
         chore = told_of.get((item.rule, item.subject))
         due = left.get(chore.subject) if chore else None
         if chore is None:
-            found.append(item)
+            joined.append(item)
         elif item.state == "over":
-            found += [] if due else [item]
+            joined += [] if due else [item]
         else:
-            found.append(_with_chore(item, chore, due))
+            joined.append(_with_chore(item, chore, due))
             left.pop(chore.subject, None)
-    return [*found, *left.values()]
+    return [*joined, *left.values()]
 
 
 def _with_chore(item: Item, chore: ChoreFacts, due: Item | None) -> Item:

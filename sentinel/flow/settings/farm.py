@@ -34,10 +34,10 @@ _CLOCK = re.compile(r"([01]?\d|2[0-3]):([0-5]\d)")
 
 
 def _clock(value: Any) -> time:
-    found = _CLOCK.fullmatch(str(value).strip())
-    if not found:
+    match = _CLOCK.fullmatch(str(value).strip())
+    if not match:
         raise ValueError(f'{value!r} is not a time of day; write it like "06:30"')
-    return time(int(found[1]), int(found[2]))
+    return time(int(match[1]), int(match[2]))
 
 
 def _duration_s(value: Any) -> int:
@@ -71,8 +71,8 @@ def _name(value: Any) -> str:
         raise ValueError(f"{value!r} is not a name")
     text = str(value)
     if not text or "/" in text or ":" in text or len(text) > LONGEST_NAME:
-        said = f"it must not be empty, hold / or :, or be longer than {LONGEST_NAME} characters"
-        raise ValueError(f"{text[:LONGEST_NAME]!r} cannot be a name: {said}")
+        sentence = f"it must not be empty, hold / or :, or be longer than {LONGEST_NAME} characters"
+        raise ValueError(f"{text[:LONGEST_NAME]!r} cannot be a name: {sentence}")
     return text
 
 
@@ -154,10 +154,10 @@ class PagePlan(_Part):
 
 
 def _size(value: Any) -> int:
-    found = _SIZE.fullmatch(str(value).strip())
-    if not found:
+    match = _SIZE.fullmatch(str(value).strip())
+    if not match:
         raise ValueError(f'{value!r} is not a size; write it like "16 MB"')
-    return round(float(found[1].replace(",", ".")) * MB)
+    return round(float(match[1].replace(",", ".")) * MB)
 
 
 Size = Annotated[int, BeforeValidator(_size), Field(ge=1000, le=4000 * MB)]
@@ -244,8 +244,8 @@ def load_farm(text: str, name: str) -> tuple[Farm | None, list[Problem]]:
         for place in ((plan.boxes if one.places == "boxes" else one.places) or ("",))
     ]
     if len(chores) > MOST_CHORES:
-        said = f"chores: {len(chores):,} with all their places, and {MOST_CHORES:,} are the most; take some out"
-        return None, [Problem(document.source(("chores",)), said)]
+        sentence = f"chores: {len(chores):,} with all their places, and {MOST_CHORES:,} are the most; take some out"
+        return None, [Problem(document.source(("chores",)), sentence)]
     problems = _grazing_faults(plan, chores, document)
     if problems:
         return None, problems
@@ -288,13 +288,15 @@ def _grazing_faults(plan: FarmPlan, chores: list[ChoreFacts], document: Document
         wanted = f"chore:{block.chore}/{block.name}"
         if block.move_wire_before is not None and wanted not in places:
             known = [one.place for one in chores if one.name == block.chore]
-            said = f"grazing.{n}.move_wire_before: no chore {block.chore} has the place {block.name}"
+            sentence = f"grazing.{n}.move_wire_before: no chore {block.chore} has the place {block.name}"
             where = document.source(("grazing", n, "move_wire_before"))
-            problems.append(Problem(where, f"{said}{did_you_mean(block.name, known)}"))
+            problems.append(Problem(where, f"{sentence}{did_you_mean(block.name, known)}"))
         for other in plan.grazing[:n]:
             if _at_once(block, other):
-                said = f"grazing.{n}.from: {block.name} and {other.name} are grazed by the same cows at the same time"
-                problems.append(Problem(document.source(("grazing", n, "from")), said))
+                sentence = (
+                    f"grazing.{n}.from: {block.name} and {other.name} are grazed by the same cows at the same time"
+                )
+                problems.append(Problem(document.source(("grazing", n, "from")), sentence))
     return problems
 
 

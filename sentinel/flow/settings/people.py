@@ -88,15 +88,15 @@ class Hours:
 @lru_cache(maxsize=256)
 def _stretches(spans: tuple[Span, ...], today: date, zone: str) -> tuple[tuple[int, int], ...]:
     """Stretches of UTC seconds from before `today` to a week after it, in order; those that touch are one."""
-    found = []
+    stretches = []
     for offset in range(-2, _LOOK_DAYS + 1):
         day = today + timedelta(days=offset)
         for span in spans:
             if day.weekday() in span.days:
                 end = span.end_min + (DAY_MIN if span.end_min <= span.start_min else 0)
-                found.append((moment(day, span.start_min, zone), moment(day, end, zone)))
+                stretches.append((moment(day, span.start_min, zone), moment(day, end, zone)))
     merged: list[tuple[int, int]] = []
-    for start, stop in sorted(found):
+    for start, stop in sorted(stretches):
         if merged and start <= merged[-1][1]:
             merged[-1] = (merged[-1][0], max(stop, merged[-1][1]))
         elif stop > start:
@@ -148,10 +148,10 @@ def read_hours(text: Any) -> Hours:
     if len(parts) > MOST_SPANS:
         raise ValueError(f"these are more than {MOST_SPANS} spans of hours; {wanted}")
     for part in (one.strip() for one in parts):
-        found = _SPAN.fullmatch(part)
-        if not found:
+        match = _SPAN.fullmatch(part)
+        if not match:
             raise ValueError(f'"{part}" is not a span of hours; {wanted}')
-        first, last, *clock = found.groups()
+        first, last, *clock = match.groups()
         hour, minute, end_hour, end_minute = (int(n) for n in clock)
         start, end = hour * 60 + minute, end_hour * 60 + end_minute
         if minute > 59 or end_minute > 59 or start >= DAY_MIN or end > DAY_MIN:
@@ -183,10 +183,10 @@ def _next_after(given: Any) -> int | None:
 
 def _at_most(given: Any) -> int:
     """`6 per hour`, as a count."""
-    found = _AT_MOST.fullmatch(given.strip()) if isinstance(given, str) else None
-    if not found or len(found[1]) > 9 or not 0 < int(found[1]) <= MOST_AN_HOUR:
+    match = _AT_MOST.fullmatch(given.strip()) if isinstance(given, str) else None
+    if not match or len(match[1]) > 9 or not 0 < int(match[1]) <= MOST_AN_HOUR:
         raise ValueError(f'{given!r} is not a ceiling; write for example "6 per hour" (1 to {MOST_AN_HOUR:,})')
-    return int(found[1])
+    return int(match[1])
 
 
 def _yes_or_no(given: Any) -> bool:
@@ -245,11 +245,11 @@ def load_people(text: str, name: str) -> tuple[tuple[Person, ...], list[Problem]
     if problems:
         return (), problems
     if not isinstance(document.data, list) or not document.data:
-        said = 'nobody is listed, so nobody would be told; write a list of people, each beginning with "- person:"'
-        return (), [Problem(document.source(()), said)]
+        sentence = 'nobody is listed, so nobody would be told; write a list of people, each beginning with "- person:"'
+        return (), [Problem(document.source(()), sentence)]
     if len(document.data) > MOST_PEOPLE:
-        said = f"here are {len(document.data):,} people, and {MOST_PEOPLE} are the most; take some out"
-        return (), [Problem(document.source(()), said)]
+        sentence = f"here are {len(document.data):,} people, and {MOST_PEOPLE} are the most; take some out"
+        return (), [Problem(document.source(()), sentence)]
     people: list[Person] = []
     for index, item in enumerate(document.data):
         person, wrong = _person(item, index, document)
@@ -290,6 +290,8 @@ def check_channels(people: Collection[Person], known: Collection[str]) -> list[P
         for channel, source in zip(person.channels, person.channel_sources, strict=True):
             if channel not in known:
                 variable = "SENTINEL_CHANNEL_" + channel.upper().replace("-", "_")
-                said = f"channels: {channel} has no address in secrets.yaml or {variable}{did_you_mean(channel, known)}"
-                problems.append(Problem(source, said))
+                sentence = (
+                    f"channels: {channel} has no address in secrets.yaml or {variable}{did_you_mean(channel, known)}"
+                )
+                problems.append(Problem(source, sentence))
     return problems

@@ -109,8 +109,8 @@ class Tables:
 
     def of_cows(self, cows: Collection[str]) -> Tables:
         """The same with the readings of some cows only; the herd list stays whole."""
-        theirs: dict[str, Any] = {}
+        rows_of_cows: dict[str, Any] = {}
         for name in PER_COW:
             frame: pd.DataFrame = getattr(self, name)
-            theirs[name] = frame[frame["cow"].isin(cows).to_numpy(bool)].reset_index(drop=True)
-        return replace(self, **theirs)
+            rows_of_cows[name] = frame[frame["cow"].isin(cows).to_numpy(bool)].reset_index(drop=True)
+        return replace(self, **rows_of_cows)

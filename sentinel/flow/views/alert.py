@@ -28,7 +28,7 @@ class Suspect:
 
     name: str
     weight: float
-    said: str
+    sentence: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,22 +131,22 @@ def by_habit(findings: Sequence[str], answers: Iterable[Logged], rule: str) -> t
 
 def likely_answers(rule: Rule | None, answers: Iterable[Logged], words: Words) -> tuple[tuple[str, str], ...]:
     """The answers most often given to a rule's alerts, as they are kept and as they are said."""
-    found = by_habit(rule.findings, answers, rule.name)[:LIKELY] if rule else ()
-    return tuple((finding, words.say(finding)) for finding in found)
+    findings = by_habit(rule.findings, answers, rule.name)[:LIKELY] if rule else ()
+    return tuple((finding, words.say(finding)) for finding in findings)
 
 
 def suspects_of(given: Any) -> tuple[Suspect, ...]:
     """The suspects that an alert carries, the heaviest first."""
-    found = [Suspect(str(one["name"]), float(one["weight"]), str(one.get("said", ""))) for one in given or ()]
-    return tuple(sorted(found, key=lambda one: -one.weight))
+    suspects = [Suspect(str(one["name"]), float(one["weight"]), str(one.get("said", ""))) for one in given or ()]
+    return tuple(sorted(suspects, key=lambda one: -one.weight))
 
 
 def told_in_order(alert: int, log: Iterable[Logged], words: Words) -> tuple[Told, ...]:
     """What was logged of one alert, in order; times in words are on the farm's clock."""
-    mine = sorted((one for one in log if one.entry.alert == alert), key=lambda one: one.seq)
+    entries = sorted((one for one in log if one.entry.alert == alert), key=lambda one: one.seq)
     return tuple(
         Told(one.seq, one.entry.at, one.entry.kind, one.entry.person, what_words(one.entry, words, one.reason))
-        for one in mine
+        for one in entries
     )
 
 

@@ -116,7 +116,7 @@ def _marks(box: str, tables: Tables, alerts: Iterable[Alert], at: int) -> tuple[
 
 def chore_states(box: str, tables: Tables, rules: Mapping[str, Rule], at: int) -> tuple[ChoreState, ...]:
     """The chores of one box, in farm.yaml's order; one that the box's log records is overdue only as far as known."""
-    found = []
+    states = []
     for one in kept(tables, rules):
         if one.chore.place != box:
             continue
@@ -125,20 +125,20 @@ def chore_states(box: str, tables: Tables, rules: Mapping[str, Rule], at: int) -
         late = due is not None and known is not None and due < known
         begun = last is None or last <= tables.farm.watched_since
         by = "" if begun or last is None else done_by(one.chore, last, tables)[0]
-        found.append(ChoreState(one.chore.name, box, None if begun else last, by, due, late))
-    return tuple(found)
+        states.append(ChoreState(one.chore.name, box, None if begun else last, by, due, late))
+    return tuple(states)
 
 
 def _days(visits: pd.DataFrame, zone: str, at: int) -> tuple[BoxDay, ...]:
     """The days of the last two weeks, the newest first."""
     begins = days_between(at - GLANCE_S, at, zone)
     place = np.searchsorted(np.array(begins), visits["start"].to_numpy(np.int64), side="right") - 1
-    found = []
+    days = []
     for n, day in enumerate(begins):
         here = visits[place == n]
         how = here["outcome"].to_numpy(object)
         attach = here["attach_s"].dropna()
-        found.append(
+        days.append(
             BoxDay(
                 day,
                 len(here),
@@ -149,4 +149,4 @@ def _days(visits: pd.DataFrame, zone: str, at: int) -> tuple[BoxDay, ...]:
                 float(attach.median()) if len(attach) else None,
             )
         )
-    return tuple(reversed(found))
+    return tuple(reversed(days))

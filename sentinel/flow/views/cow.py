@@ -68,9 +68,9 @@ class CowPage:
 
 def cow_page(cow: str, tables: Tables, alerts: Iterable[Alert], zone: str, at: int) -> CowPage:
     """One cow's page at `at`; `known` is false if neither a visit nor a list ever named her."""
-    mine = rows_of(tables.visits, cow)
-    how = outcomes(mine)
-    visits = [visit_of(row, str(o or text(row["outcome"]))) for row, o in zip(records(mine), how, strict=True)]
+    rows = rows_of(tables.visits, cow)
+    how = outcomes(rows)
+    visits = [visit_of(row, str(o or text(row["outcome"]))) for row, o in zip(records(rows), how, strict=True)]
     visits = [visit for visit in visits if visit.at <= at]
     now = _herd_row(tables, cow, at)
     until = known_of("visits", tables.farm.feeds, at)
@@ -106,14 +106,14 @@ def cow_page(cow: str, tables: Tables, alerts: Iterable[Alert], zone: str, at: i
 def _herd_row(tables: Tables, cow: str, at: int) -> Mapping[str, object]:
     """What the herd list says of a cow at a moment; empty if it never named her."""
     changes = herd_changes(tables)
-    mine = changes[(changes["cow"] == cow).to_numpy(bool) & (changes["from"].to_numpy(np.int64) <= at)]
-    if mine.empty:
+    rows = changes[(changes["cow"] == cow).to_numpy(bool) & (changes["from"].to_numpy(np.int64) <= at)]
+    if rows.empty:
         return {}
-    found = {str(key): value for key, value in mine.iloc[-1].items()}
+    values = {str(key): value for key, value in rows.iloc[-1].items()}
     listed = rows_of(tables.cows, cow)
     listed = listed[listed["from"].to_numpy(np.int64) <= at]
     calvings = listed["calved_on"].dropna()
-    return found | ({"calved_on": calvings.iloc[-1]} if len(calvings) else {})
+    return values | ({"calved_on": calvings.iloc[-1]} if len(calvings) else {})
 
 
 def _days(visits: Iterable[Visit], zone: str, at: int) -> tuple[CowDay, ...]:

@@ -71,14 +71,14 @@ def feeds_page(
     `reason`; a feed that only they know is listed too, as nothing may be left unsaid.
     """
     everything, rows = list(alerts), [dict(one) for one in set_aside]
-    found = []
+    feeds = []
     for facts in tables.farm.feeds:
         line = feed_line(facts, everything, rules, at)
-        found.append(_feed(line, facts.pace, tuple(t for t in facts.tables if "." not in t), tables, rows, at))
+        feeds.append(_feed(line, facts.pace, tuple(t for t in facts.tables if "." not in t), tables, rows, at))
     known = {facts.name for facts in tables.farm.feeds}
     for name in sorted({str(row["feed"]) for row in rows} - known, key=natural_key):
-        found.append(_feed(FeedLine(name, None, 0, None, False, None), "", (), tables, rows, at))
-    return tuple(sorted(found, key=lambda feed: (not feed.line.behind, natural_key(feed.line.feed))))
+        feeds.append(_feed(FeedLine(name, None, 0, None, False, None), "", (), tables, rows, at))
+    return tuple(sorted(feeds, key=lambda feed: (not feed.line.behind, natural_key(feed.line.feed))))
 
 
 def _feed(

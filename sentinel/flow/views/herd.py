@@ -99,8 +99,8 @@ def _late(snapshot: Snapshot, until: int) -> Series | None:
     """The readings of the share of late cows by the first rule that asks for it; None if there are none."""
     rules = (rule for rule in snapshot.rules.values() if rule.measure == LATE_SHARE.name)
     rule = next(rules, None)
-    found = series_of(rule, "herd", snapshot.tables, until) if rule else None
-    return found if found is not None and found.points else None
+    series = series_of(rule, "herd", snapshot.tables, until) if rule else None
+    return series if series is not None and series.points else None
 
 
 def _status_at(tables: Tables, moment: int) -> dict[str, str]:
@@ -119,7 +119,7 @@ def _days(milked: pd.DataFrame, tables: Tables, zone: str, known: tuple[int, int
     first, until, at = known
     edges = days_between(at - GLANCE_S, at + DAY_S + 2 * HOUR_S, zone)  # with the end of a day of 25 hours
     start = milked["start"].to_numpy(np.int64)
-    found = []
+    days = []
     for begins, ends in pairwise(edges):
         if ends <= first or begins >= until:
             continue
@@ -127,8 +127,8 @@ def _days(milked: pd.DataFrame, tables: Tables, zone: str, known: tuple[int, int
         cows = {cow for cow, what in _status_at(tables, min(ends - 1, until)).items() if what in IN_MILK}
         cows |= set(map(str, here["cow"].unique()))
         kg = float(here["milk_kg"].fillna(0.0).sum())
-        found.append(HerdDay(begins, ends, len(cows), len(here), kg, first <= begins and ends <= until))
-    return tuple(found)
+        days.append(HerdDay(begins, ends, len(cows), len(here), kg, first <= begins and ends <= until))
+    return tuple(days)
 
 
 def _milkings_chart(days: Sequence[HerdDay], words: Words, zone: str) -> Picture:

@@ -63,10 +63,12 @@ class HistoryPage:
 def history_page(log: Iterable[Logged], choice: Choice, most: int = 200) -> HistoryPage:
     """A page of the log. Of one alert the whole story is told, in the order in which it happened."""
     everything = list(log)
-    found = chosen(everything, choice)
+    entries = chosen(everything, choice)
     if choice.alert is not None:
-        return HistoryPage(tuple(found), 0, choices(everything))
-    return HistoryPage(tuple(reversed(found[-most:])) if most else (), max(0, len(found) - most), choices(everything))
+        return HistoryPage(tuple(entries), 0, choices(everything))
+    return HistoryPage(
+        tuple(reversed(entries[-most:])) if most else (), max(0, len(entries) - most), choices(everything)
+    )
 
 
 def chosen(log: Iterable[Logged], choice: Choice) -> list[Logged]:

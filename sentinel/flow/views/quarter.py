@@ -36,9 +36,9 @@ class QuarterReading:
 
 def quarter_page(cow: str, quarter: str, tables: Tables, alerts: Iterable[Alert], at: int) -> QuarterPage:
     """One quarter's page at `at`: its milkings of two weeks against the cow's other quarters."""
-    mine = lately(rows_of(tables.visits, cow), at, "start")
+    rows = lately(rows_of(tables.visits, cow), at, "start")
     readings = []
-    for row in records(mine):
+    for row in records(rows):
         visit = visit_of(row, "")
         if not visit.quarters:
             continue

@@ -119,19 +119,19 @@ def rule_shown(rule: Rule, alerts: Iterable[Alert] = (), words: Words = ENGLISH)
 
 def came_of(alerts: Iterable[Alert]) -> Came:
     """What came of some alerts of one rule."""
-    told = list(alerts)
-    times = Counter(alert.finding for alert in told if alert.answered and alert.finding)
+    listed = list(alerts)
+    times = Counter(alert.finding for alert in listed if alert.answered and alert.finding)
     return Came(
-        len(told),
-        sum(alert.standing for alert in told),
-        sum(alert.answered for alert in told),
+        len(listed),
+        sum(alert.standing for alert in listed),
+        sum(alert.answered for alert in listed),
         tuple(sorted(times.items(), key=lambda one: (-one[1], one[0]))),
     )
 
 
-def _case(one: RuleClass, rule: Rule) -> Case:
+def _case(rule_class: RuleClass, rule: Rule) -> Case:
     """A class of a rule with what it inherits, as the rule is judged: its own bound takes neither other bound along."""
-    own = one.raise_over is not None or one.raise_under is not None
+    own = rule_class.raise_over is not None or rule_class.raise_under is not None
     bounds = []
     for kind, over_name, under_name in (
         ("raise", "raise_over", "raise_under"),
@@ -139,13 +139,13 @@ def _case(one: RuleClass, rule: Rule) -> Case:
         ("clear", "clear_over", "clear_under"),
     ):
         for name in (over_name, under_name):
-            value = getattr(one, name)
+            value = getattr(rule_class, name)
             if value is None and not own:
                 value = getattr(rule, name)
             if value is not None:
                 bounds.append(Threshold(kind, name == over_name, value, rule.unit))
-    lasting = rule.lasting_s if one.lasting_s is None else one.lasting_s
-    return Case(_where(one.where), tuple(bounds), one.urgency or rule.urgency, lasting)
+    lasting = rule.lasting_s if rule_class.lasting_s is None else rule_class.lasting_s
+    return Case(_where(rule_class.where), tuple(bounds), rule_class.urgency or rule.urgency, lasting)
 
 
 def _where(where: Mapping[str, tuple[str | float | bool, ...]]) -> tuple[tuple[str, tuple[str, ...]], ...]:

@@ -71,10 +71,10 @@ def tank_page(tank: str, tables: Tables, alerts: Iterable[Alert], rules: Mapping
 
 def limits_of(rules: Mapping[str, Rule]) -> dict[str, float]:
     """The highest bound of the rules on each figure of the tank: the limit itself, not the warning before it."""
-    found: dict[str, float] = {}
+    limits: dict[str, float] = {}
     for rule in rules.values():
         needs = measure_named(rule.measure).needs
         for name in ("cells", "bacteria", "temperature"):
             if any(n.startswith(f"tank.{name}") for n in needs) and rule.raise_over is not None:
-                found[name] = max(found.get(name, rule.raise_over), rule.raise_over)
-    return found
+                limits[name] = max(limits.get(name, rule.raise_over), rule.raise_over)
+    return limits

@@ -51,8 +51,8 @@ _NO_TEXT = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1b\x7f-\x9f\ud800-\udfff\ufffe\u
 class NotRead(Exception):
     """Why a text cannot be read, and at which line and column (from 1); caught in this package."""
 
-    def __init__(self, said: str, place: Place = (1, 1)) -> None:
-        super().__init__(said)
+    def __init__(self, sentence: str, place: Place = (1, 1)) -> None:
+        super().__init__(sentence)
         self.place = place
 
 
@@ -84,11 +84,13 @@ def plain(text: str) -> tuple[Any, dict[Steps, Place]]:
         root = _Builder().build(text)
     except MarkedYAMLError as error:
         mark = error.problem_mark or error.context_mark
-        said = str(error.problem or error.context or "not valid YAML").split("\n")[0]
-        raise NotRead(f"this is not valid YAML: {said}", (mark.line + 1, mark.column + 1) if mark else (1, 1)) from None
+        detail = str(error.problem or error.context or "not valid YAML").split("\n")[0]
+        raise NotRead(
+            f"this is not valid YAML: {detail}", (mark.line + 1, mark.column + 1) if mark else (1, 1)
+        ) from None
     except (YAMLError, ValueError, OverflowError, RecursionError) as error:
-        said = str(error).split("\n")[0]
-        raise NotRead(f"this is not valid YAML: {said}") from None
+        detail = str(error).split("\n")[0]
+        raise NotRead(f"this is not valid YAML: {detail}") from None
     places: dict[Steps, Place] = {(): (1, 1)}
     if root is None:
         return None, places
@@ -188,8 +190,8 @@ class _Builder:
             key = _key(node)
             if key in holder.data:
                 first = holder.keys[key][0]
-                said = f'found duplicate key "{_cut(key)}", which stands in line {first} already'
-                raise NotRead(f"this is not valid YAML: {said}", node.place)
+                sentence = f'found duplicate key "{_cut(key)}", which stands in line {first} already'
+                raise NotRead(f"this is not valid YAML: {sentence}", node.place)
             node.data = key
             holder.key = node
             return
@@ -200,8 +202,8 @@ class _Builder:
     def _count(self, more: int, place: Place) -> None:
         self.count += more
         if self.count > MOST_VALUES:
-            said = f"this file has more than {MOST_VALUES:,} values up to here, those of its aliases counted"
-            raise NotRead(f"{said}; is it a settings file? Put back the one that was here, or split it", place)
+            sentence = f"this file has more than {MOST_VALUES:,} values up to here, those of its aliases counted"
+            raise NotRead(f"{sentence}; is it a settings file? Put back the one that was here, or split it", place)
 
     def _scalar(self, event: ScalarEvent, place: Place) -> Any:
         value = event.value
@@ -209,8 +211,8 @@ class _Builder:
             raise NotRead(f"this value has {len(value):,} characters, and {LONGEST_TEXT:,} are the most", place)
         bad = _NO_TEXT.search(value)
         if bad is not None:
-            said = f"this value holds a character that is no text (U+{ord(bad[0]):04X})"
-            raise NotRead(f"{said}; take it out", place)
+            sentence = f"this value holds a character that is no text (U+{ord(bad[0]):04X})"
+            raise NotRead(f"{sentence}; take it out", place)
         kind = str(self.yaml.resolver.resolve(ScalarNode, value, event.implicit)).rpartition(":")[2]
         if kind == "null":
             return None
@@ -224,8 +226,8 @@ class _Builder:
             raise NotRead(f"this number has {len(value):,} digits; if it is a name, write it in quotes", place)
         made = getattr(self.yaml.constructor, f"construct_yaml_{kind}")(ScalarNode("", value))
         if not math.isfinite(made) or (isinstance(made, int) and abs(made) > LARGEST_NUMBER):
-            said = f"{_cut(value)} is a number that nothing here can have"
-            raise NotRead(f"{said}; write another one, or in quotes if it is a name", place)
+            sentence = f"{_cut(value)} is a number that nothing here can have"
+            raise NotRead(f"{sentence}; write another one, or in quotes if it is a name", place)
         return made
 
 
@@ -237,5 +239,5 @@ def _key(node: _Node) -> str | int:
 
 
 def _cut(text: object) -> str:
-    said = str(text)
-    return said if len(said) <= 60 else said[:59] + "…"
+    shown = str(text)
+    return shown if len(shown) <= 60 else shown[:59] + "…"

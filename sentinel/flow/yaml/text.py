@@ -65,8 +65,8 @@ def did_you_mean(word: str, known: Iterable[str]) -> str:
     >>> did_you_mean("colour", ["raise_over", "urgency"])
     ' (known here: raise_over, urgency)'
     """
-    found = hint(word, known)
-    return "" if found is None else f" {found}"
+    nearest = hint(word, known)
+    return "" if nearest is None else f" {nearest}"
 
 
 def hint(word: str, known: Iterable[str]) -> Reason | None:
@@ -90,10 +90,10 @@ def validate(model: type[M], data: Any, document: Document, place: Path = ()) ->
     try:
         return model.model_validate(data), []
     except ValidationError as error:
-        found = error.errors(include_url=False, include_context=False)
-        problems = [_problem(model, data, document, place, one) for one in found[:MOST_TOLD]]
-        if len(found) > MOST_TOLD:
-            problems.append(Problem(problems[-1].source, f"and {len(found) - MOST_TOLD:,} more like these"))
+        faults = error.errors(include_url=False, include_context=False)
+        problems = [_problem(model, data, document, place, one) for one in faults[:MOST_TOLD]]
+        if len(faults) > MOST_TOLD:
+            problems.append(Problem(problems[-1].source, f"and {len(faults) - MOST_TOLD:,} more like these"))
         return None, problems
 
 
@@ -104,8 +104,8 @@ def _problem(model: type[BaseModel], data: Any, document: Document, place: Path,
     kind = error["type"]
     if kind == "extra_forbidden":
         known = _fields_at(model, inside[:-1])
-        said = f"{inside[-1]}: unknown key{did_you_mean(str(inside[-1]), known)}"
-        return Problem(document.source((*place, *inside)), said)
+        sentence = f"{inside[-1]}: unknown key{did_you_mean(str(inside[-1]), known)}"
+        return Problem(document.source((*place, *inside)), sentence)
     if kind == "missing":
         return Problem(document.source((*place, *inside)), f"{error['loc'][-1]}: is missing and must be given")
     message = str(error["msg"]).removeprefix("Value error, ")
@@ -138,11 +138,11 @@ def _fields_at(model: type[BaseModel], path: Path) -> list[str]:
     for step in path:
         if isinstance(step, int):
             continue
-        found = None
+        model_here = None
         for name, info in getattr(here, "model_fields", {}).items():
             if step in (name, info.alias):
-                found = _model_in(info.annotation)
-        here = found
+                model_here = _model_in(info.annotation)
+        here = model_here
         if here is None:
             return []
     return [info.alias or name for name, info in here.model_fields.items()]
@@ -153,7 +153,7 @@ def _model_in(annotation: Any) -> type[BaseModel] | None:
     if isinstance(annotation, type) and issubclass(annotation, BaseModel):
         return annotation
     for part in getattr(annotation, "__args__", ()):
-        found = _model_in(part)
-        if found:
-            return found
+        inner_model = _model_in(part)
+        if inner_model:
+            return inner_model
     return None

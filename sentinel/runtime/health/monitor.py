@@ -216,7 +216,7 @@ class Monitor:
         stale_s = max(STALE_S, 4.0 * self._settings()[0].farm.look_every_s)
         kinds = sorted({trouble.kind for trouble in self._troubles.now()})
         works = self._looked_at is not None and self.failing_since is None and since_s <= stale_s
-        told = {
+        state = {
             "ok": works and not {"disk-full", "store", "looks", "inbox"} & set(kinds),
             "last_look_s_ago": None if self._looked_at is None else round(since_s),
             "failing_since": self.failing_since,
@@ -226,7 +226,7 @@ class Monitor:
             "disk_free_mb": None if self._room is None else self._room.free // 1_000_000,
             "not_noted": len(self._outbox.outcomes),
         }
-        return told
+        return state
 
     def _write(self, running: bool = True) -> None:
         """Write the state for `sentinel status`."""
@@ -249,6 +249,6 @@ class Monitor:
             "ping": self._ping.works,
             "not_noted": len(self._outbox.outcomes),
             "troubles": troubles,
-            "told": self._troubles.told(),
+            "told": self._troubles.told_lately(),
         }
         put(self._folder, state)

@@ -131,7 +131,7 @@ def _rules(asked: Asked) -> Line:
 
 def _channels(asked: Asked) -> Line:
     channels = dict.fromkeys(channel for person in asked.setup.people for channel in person.channels)
-    amiss = [said for channel in channels if (said := _channel(asked, channel))]
+    amiss = [sentence for channel in channels if (sentence := _channel(asked, channel))]
     works = len(channels) - len(amiss)
     return Line("channels", bool(channels) and not amiss, "; ".join([f"{works} of {len(channels)} in order", *amiss]))
 
@@ -150,13 +150,13 @@ def _disk(asked: Asked) -> Line:
     room = room_of(asked.folder)
     if room is None:
         return Line("disk", False, "it cannot be asked")
-    said = f"{room.free / 1e9:.1f} GB free" if room.free >= 1e9 else f"{room.free / 1e6:.0f} MB free"
+    free = f"{room.free / 1e9:.1f} GB free" if room.free >= 1e9 else f"{room.free / 1e6:.0f} MB free"
     if room.full:
-        return Line("disk", False, f"full ({said})")
+        return Line("disk", False, f"full ({free})")
     unwritten = [one for one in asked.state.get("troubles", []) if one.get("kind") in ("disk-full", "store")]
     if asked.runs and unwritten:
-        return Line("disk", False, f"{said}, but nothing can be written: {unwritten[0].get('why', '')}")
-    return Line("disk", not room.low, f"nearly full: {said}" if room.low else said)
+        return Line("disk", False, f"{free}, but nothing can be written: {unwritten[0].get('why', '')}")
+    return Line("disk", not room.low, f"nearly full: {free}" if room.low else free)
 
 
 def _memory(asked: Asked) -> Line:
@@ -189,8 +189,8 @@ def _outside(asked: Asked) -> Line:
     if not asked.pings:
         return Line("outside", True, "nobody is pinged (farm.yaml: ping)")
     works = asked.state.get("ping")
-    told = {True: "the ping is answered", False: "the ping is not answered", None: "not pinged yet"}[works]
-    return Line("outside", works is not False, told)
+    sentence = {True: "the ping is answered", False: "the ping is not answered", None: "not pinged yet"}[works]
+    return Line("outside", works is not False, sentence)
 
 
 _OF_THE_STORE = (_feeds, _channels, _clock, _backup)

@@ -46,7 +46,7 @@ def open_patiently(folder: Path, setup: Setup, secrets: Secrets, clock: Clock, e
                 troubles = troubles or Troubles(lambda: setup, lambda: notifier, clock, told_before(folder))
                 troubles.begin("store" if held else "disk-full", why=str(error.__cause__ or error))
                 failing = before.setdefault("failing_since", None) or clock.now()
-                before |= {"failing_since": failing, "why": str(error.__cause__), "told": troubles.told()}
+                before |= {"failing_since": failing, "why": str(error.__cause__), "told": troubles.told_lately()}
                 put(folder, {**before, "running": False, "written_at": clock.now()})
             notify_systemd("READY=1\nWATCHDOG=1", environment)
             for _ in range(int(AGAIN_S)):
@@ -55,5 +55,5 @@ def open_patiently(folder: Path, setup: Setup, secrets: Secrets, clock: Clock, e
     finally:
         notifier.finish(2.0)
         if troubles is not None:
-            put(folder, {**before, "told": troubles.told()})
+            put(folder, {**before, "told": troubles.told_lately()})
         notifier.close()

@@ -122,8 +122,8 @@ class Outbox:
             pause = AGAIN_S if not failures else min(AGAIN_S * 2**failures, LONGEST_PAUSE_S)
             self._news.wait(pause)
 
-    def send_due(self, told: Callable[[Outcome], None] = lambda outcome: None) -> int:
-        """Hand every due outbox line to the notifier; how many. `told` is told how each ended, from another thread."""
+    def send_due(self, hear: Callable[[Outcome], None] = lambda outcome: None) -> int:
+        """Hand every due outbox line to the notifier; how many. `hear` is told how each ended, from another thread."""
         now = self._clock.now()
         messages, lines = [], {}
         for waiting in deliveries_due(self._store, now):
@@ -158,7 +158,7 @@ class Outbox:
                 self._tried(outcome, lines[(outcome.notice, outcome.channel)])
             finally:
                 self._on_way.discard((int(outcome.notice), outcome.channel))
-                told(outcome)
+                hear(outcome)
 
         self.notifier.send_all(messages, done)
         return len(messages)

@@ -27,7 +27,7 @@ log = logging.getLogger("sentinel")
 class Tried:
     """How one try of an outbox line ended: `waiting` (again at `next_at`), `delivered` or `gave_up`.
 
-    `told`: what was said, of a notice whose words were made when it was sent.
+    `reworded`: what was said, of a notice whose words were made when it was sent.
     """
 
     notice: int
@@ -37,7 +37,7 @@ class Tried:
     detail: Reason
     next_at: int | None = None
     entries: tuple[Entry, ...] = ()
-    told: Notice | None = None
+    reworded: Notice | None = None
 
 
 class Outcomes:
@@ -76,22 +76,22 @@ class Outcomes:
     def rests(self, notice: int, channel: str, now: int) -> bool:
         """Whether an outbox line that the store calls due is not: it has ended, or is to be tried later."""
         with self._lock:
-            mine = [one for one in self._kept if (one.notice, one.channel) == (notice, channel)]
-        again = mine[-1].next_at if mine else now
+            outcomes_of_line = [one for one in self._kept if (one.notice, one.channel) == (notice, channel)]
+        again = outcomes_of_line[-1].next_at if outcomes_of_line else now
         return again is None or now < again <= now + BACKOFF_S[-1]  # later only by a clock that was put back
 
     def write(self) -> None:
         """Write what is kept, in order, if it is time; what the store does not take stays kept."""
         with self._lock:
             while self._kept and self._steady() >= self._again_s:
-                one = self._kept[0]
+                tried = self._kept[0]
                 try:
                     with self._store.writing(PATIENCE_S):
                         delivery_tried(
-                            self._store, one.notice, one.channel, one.at, one.outcome, one.detail, one.next_at,
-                            one.entries,
+                            self._store, tried.notice, tried.channel, tried.at, tried.outcome, tried.detail,
+                            tried.next_at, tried.entries,
                         )  # fmt: skip
-                        self._taken(one)
+                        self._taken(tried)
                 except Exception as error:  # whatever it is, what is kept here is not sent again
                     self._again_s = self._steady() + AGAIN_S[min(self._failures, len(AGAIN_S) - 1)]
                     self._failures += 1

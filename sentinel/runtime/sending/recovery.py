@@ -67,9 +67,9 @@ class ChannelRecovery:
 
     def after(self, tried: Tried) -> None:
         """What follows a try, in its transaction: a channel that works is used at once, one given up owes something."""
-        if tried.told is not None:
-            reword_notice(self._store, tried.told)
-            append_entries(self._store, [notice_entry(tried.told)])
+        if tried.reworded is not None:
+            reword_notice(self._store, tried.reworded)
+            append_entries(self._store, [notice_entry(tried.reworded)])
         if tried.outcome == "delivered":
             hurry_channel(self._store, tried.channel, tried.at)
         elif tried.outcome == "gave_up":
@@ -107,14 +107,14 @@ class ChannelRecovery:
         since = min(one.raised_at for one in alerts)
         outcomes = notice_outcomes(self._store, line.person, line.channel, TELLING, since=since)
         others = [one for one in outcomes if one.notice != line.notice]
-        found = []
+        owed = []
         for alert in alerts:
-            mine = [(one.at, one.outcome) for one in others if alert.id in one.alerts]
-            arrived = max((n for n, (_, outcome) in enumerate(mine) if outcome == "delivered"), default=-1)
-            lost = [written for written, outcome in mine[arrived + 1 :] if outcome == "gave_up"]
+            outcomes_of_alert = [(one.at, one.outcome) for one in others if alert.id in one.alerts]
+            arrived = max((n for n, (_, outcome) in enumerate(outcomes_of_alert) if outcome == "delivered"), default=-1)
+            lost = [written for written, outcome in outcomes_of_alert[arrived + 1 :] if outcome == "gave_up"]
             if lost:
-                found.append((alert, lost[0], any(outcome == "waiting" for _, outcome in mine)))
-        return found
+                owed.append((alert, lost[0], any(outcome == "waiting" for _, outcome in outcomes_of_alert)))
+        return owed
 
     def _settled(self, line: OutboxLine, at: int) -> bool:
         """Whether a channel did not take it for so long that all it tells of is over or answered: it need not ring."""

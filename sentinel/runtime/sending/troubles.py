@@ -48,7 +48,7 @@ class _Standing:
     begun_s: float
     over_s: float | None = None
     over_at: int = 0
-    told: tuple[str, str] | None = None
+    told_to: tuple[str, str] | None = None
     tries: int = 0
     asked: set[tuple[str, str]] = field(default_factory=set)
     again_s: float = 0.0
@@ -58,7 +58,7 @@ class _Standing:
 class Troubles:
     """What is the matter with sentinel itself now, and who knows. May be used from several threads.
 
-    `before`: what `told` gave before a restart: none of it is told again, and of what has ended the end is told.
+    `before`: what `told_lately` gave before a restart: none of it is told again, and of what has ended the end is told.
     """
 
     def __init__(
@@ -80,23 +80,23 @@ class Troubles:
     def begin(self, kind: str, about: str = "", **facts: str | int) -> None:
         """A trouble is there; saying so again changes nothing."""
         with self._lock:
-            found = Trouble(kind, about, self._clock.now(), facts)
-            before = self._standing.get(found.key)
+            trouble = Trouble(kind, about, self._clock.now(), facts)
+            before = self._standing.get(trouble.key)
             if before is not None:
                 before.over_s = None
                 return
-            self._standing[found.key] = _Standing(found, self._clock.steady())
+            self._standing[trouble.key] = _Standing(trouble, self._clock.steady())
         log.error(
-            "%s%s", headline_of(found, words_of(self._setup().farm)), f": {facts['why']}" if "why" in facts else ""
+            "%s%s", headline_of(trouble, words_of(self._setup().farm)), f": {facts['why']}" if "why" in facts else ""
         )
 
     def end(self, kind: str, about: str = "") -> None:
         """A trouble is over; saying so again changes nothing."""
         with self._lock:
-            found = self._standing.get(Trouble(kind, about).key)
-            if found is not None and found.over_s is None:
-                found.over_s, found.over_at = self._clock.steady(), self._clock.now()
-                log.info("over: %s", headline_of(found.trouble, words_of(self._setup().farm)))
+            standing = self._standing.get(Trouble(kind, about).key)
+            if standing is not None and standing.over_s is None:
+                standing.over_s, standing.over_at = self._clock.steady(), self._clock.now()
+                log.info("over: %s", headline_of(standing.trouble, words_of(self._setup().farm)))
 
     def end_all_but(self, kind: str, abouts: set[str]) -> None:
         """Of one kind only the troubles about these are left."""
@@ -115,13 +115,16 @@ class Troubles:
         words = words_of(self._setup().farm)
         return [headline_of(trouble, words) for trouble in self.now()]
 
-    def told(self) -> list[dict[str, Any]]:
+    def told_lately(self) -> list[dict[str, Any]]:
         """What was told lately or stands and was told, as plain values: the trouble, when, and to whom."""
         now = self._clock.now()
         with self._lock:
-            found = {one.trouble.key: one for one in self._standing.values() if one.told is not None}
-            lately = {key: at for key, at in self._told_at.items() if key in found or now - at < AGAIN_S}
-        return [{"key": key, "at": at, **(_plain(found[key]) if key in found else {})} for key, at in lately.items()]
+            standing_by_key = {one.trouble.key: one for one in self._standing.values() if one.told_to is not None}
+            lately = {key: at for key, at in self._told_at.items() if key in standing_by_key or now - at < AGAIN_S}
+        return [
+            {"key": key, "at": at, **(_plain(standing_by_key[key]) if key in standing_by_key else {})}
+            for key, at in lately.items()
+        ]
 
     def _recall(self, plain: Mapping[str, Any]) -> None:
         """Take up a trouble that was told before a restart: as over, unless it is said to be there again."""
@@ -130,9 +133,9 @@ class Troubles:
             if "told" in plain:
                 person, channel = plain["told"]
                 trouble = Trouble(plain["kind"], plain["about"], int(plain["since"]), dict(plain["facts"]))
-                one = _Standing(trouble, self._clock.steady(), told=(person, channel))
-                one.over_s, one.over_at = self._clock.steady(), self._clock.now()
-                self._standing[trouble.key] = one
+                standing = _Standing(trouble, self._clock.steady(), told_to=(person, channel))
+                standing.over_s, standing.over_at = self._clock.steady(), self._clock.now()
+                self._standing[trouble.key] = standing
         except (KeyError, TypeError, ValueError):  # an older sentinel wrote it, or it is half written
             return
 
@@ -140,65 +143,69 @@ class Troubles:
         """Tell what is to be told now: by one channel after the other until one delivers."""
         steady, at = self._clock.steady(), self._clock.now()
         with self._lock:
-            for key, one in list(self._standing.items()):
-                if one.over_s is None and steady - one.begun_s > LONGEST_S.get(one.trouble.kind, inf):
-                    one.over_s, one.over_at = steady, at
-                if one.under_way or steady < one.again_s:
+            for key, standing in list(self._standing.items()):
+                if standing.over_s is None and steady - standing.begun_s > LONGEST_S.get(standing.trouble.kind, inf):
+                    standing.over_s, standing.over_at = steady, at
+                if standing.under_way or steady < standing.again_s:
                     continue
-                if one.over_s is not None and steady - one.over_s >= ENDED_S and one.told is None:
+                if standing.over_s is not None and steady - standing.over_s >= ENDED_S and standing.told_to is None:
                     del self._standing[key]
-                elif one.over_s is not None and one.told is not None and one.trouble.kind in NO_END:
+                elif standing.over_s is not None and standing.told_to is not None and standing.trouble.kind in NO_END:
                     del self._standing[key]
-                elif one.told is None and one.over_s is None and self._may_begin(key, one, steady, at):
-                    self._try_next(key, one, at)
-                elif one.told is not None and one.over_s is not None and steady - one.over_s >= ENDED_S:
+                elif (
+                    standing.told_to is None and standing.over_s is None and self._may_begin(key, standing, steady, at)
+                ):
+                    self._try_next(key, standing, at)
+                elif (
+                    standing.told_to is not None and standing.over_s is not None and steady - standing.over_s >= ENDED_S
+                ):
                     words = words_of(self._setup().farm)
-                    self._send(key, one, one.told, trouble_over(one.trouble, one.over_at, words))
+                    self._send(key, standing, standing.told_to, trouble_over(standing.trouble, standing.over_at, words))
 
-    def _may_begin(self, key: str, one: _Standing, steady: float, at: int) -> bool:
+    def _may_begin(self, key: str, standing: _Standing, steady: float, at: int) -> bool:
         """Whether it has lasted long enough, and was not told a short while ago."""
         lately = 0 <= at - self._told_at.get(key, at - AGAIN_S) < AGAIN_S
-        return not lately and steady - one.begun_s >= LASTS_S.get(one.trouble.kind, 0)
+        return not lately and steady - standing.begun_s >= LASTS_S.get(standing.trouble.kind, 0)
 
-    def _try_next(self, key: str, one: _Standing, at: int) -> None:
+    def _try_next(self, key: str, standing: _Standing, at: int) -> None:
         """Send it by the first channel that has not been tried in this round."""
         setup = self._setup()
         order = tell_order(setup.people, at, setup.farm.zone)
-        left = [address for address in order if address not in one.asked]
+        left = [address for address in order if address not in standing.asked]
         if not left:  # all were tried: again later, from the first
-            one.asked.clear()
-            one.tries += 1
-            one.again_s = self._clock.steady() + backoff_s(one.tries)
+            standing.asked.clear()
+            standing.tries += 1
+            standing.again_s = self._clock.steady() + backoff_s(standing.tries)
             return
-        one.asked.add(left[0])
-        self._send(key, one, left[0], trouble_notice(one.trouble, at, words_of(setup.farm)))
+        standing.asked.add(left[0])
+        self._send(key, standing, left[0], trouble_notice(standing.trouble, at, words_of(setup.farm)))
 
-    def _send(self, key: str, one: _Standing, address: tuple[str, str], text: tuple[str, str]) -> None:
+    def _send(self, key: str, standing: _Standing, address: tuple[str, str], text: tuple[str, str]) -> None:
         person, channel = address
-        over = one.over_s is not None
-        number = f"{one.trouble.kind}-{one.trouble.since}{'-over' if over else ''}"
-        one.under_way = True
+        over = standing.over_s is not None
+        number = f"{standing.trouble.kind}-{standing.trouble.since}{'-over' if over else ''}"
+        standing.under_way = True
 
         def done(outcome: Outcome) -> None:
             with self._lock:
-                one.under_way = False
+                standing.under_way = False
                 if outcome.state != "delivered":
-                    one.tries += over
-                    one.again_s = self._clock.steady() + (backoff_s(one.tries) if over else 0)
-                    if over and one.tries >= END_TRIES:
+                    standing.tries += over
+                    standing.again_s = self._clock.steady() + (backoff_s(standing.tries) if over else 0)
+                    if over and standing.tries >= END_TRIES:
                         self._standing.pop(key, None)
-                elif over and one.over_s is None:  # it came again while its end was on the way
-                    one.told = None
+                elif over and standing.over_s is None:  # it came again while its end was on the way
+                    standing.told_to = None
                 elif over:
                     self._standing.pop(key, None)
                 else:
-                    one.told, one.tries = address, 0
+                    standing.told_to, standing.tries = address, 0
                     self._told_at[key] = self._clock.now()
 
         self._notifier().send_all([Message(number, channel, person, text[0], text[1], "info" if over else "now")], done)
 
 
-def _plain(one: _Standing) -> dict[str, Any]:
-    trouble = one.trouble
+def _plain(standing: _Standing) -> dict[str, Any]:
+    trouble = standing.trouble
     kept = {"kind": trouble.kind, "about": trouble.about, "since": trouble.since, "facts": dict(trouble.facts)}
-    return {**kept, "told": list(one.told or ())}
+    return {**kept, "told": list(standing.told_to or ())}

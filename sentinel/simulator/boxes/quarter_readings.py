@@ -51,12 +51,12 @@ def measure_quarters(
     measured = np.isin(visits.outcome, (MILKED, INCOMPLETE))
     rows = visits.only(measured)
     cow, day = lives.lactations.cow[rows.lactation], calendar.day(rows.start)
-    mine = _by_place(rows.place)
+    rows_of_place = _by_place(rows.place)
     off = _cups_off(rows, dice)
     before = _cups_off_before(rows, off)
     level = lives.cows.level[cow] * _normal_course(milk, calendar, lives, rows, cow, day, dice)
     level *= 1.0 + plan.hot[day][:, None]
-    level *= _episodes(udder, plan, rows, mine, dice)
+    level *= _episodes(udder, plan, rows, rows_of_place, dice)
     level *= np.where(off, 1.0 + milk.kicked, 1.0) * np.where(before, 1.0 + milk.carry_over, 1.0)
     level *= _noise(milk, lives, rows, cow, dice)
     level *= _sensors(milk, spec, plan, rows, dice)
@@ -65,7 +65,7 @@ def measure_quarters(
     conductivity, kg = np.full(full, np.nan), np.full(full, np.nan)
     kicked, teats = np.zeros(full, dtype=bool), np.full((*full, 3), np.nan)
     conductivity[measured], kicked[measured] = level, off
-    kg[measured] = _milk(herd, calendar, lives, plan, rows, cow, day, mine, off, before, dice)
+    kg[measured] = _milk(herd, calendar, lives, plan, rows, cow, day, rows_of_place, off, before, dice)
     teats[measured] = _teats(mishaps, spec, calendar, lives, plan, upkeep, rows, cow, day, dice)
     return QuarterReadings(conductivity, kg, kicked, teats)
 
@@ -110,18 +110,18 @@ def _normal_course(
     return np.asarray((1.0 + stage + rest + own + herd)[:, None] + quarters)
 
 
-def _episodes(udder: UdderFigures, plan: Plan, rows: Visits, mine: dict[int, Whole], dice: Dice) -> Numbers:
+def _episodes(udder: UdderFigures, plan: Plan, rows: Visits, rows_of_place: dict[int, Whole], dice: Dice) -> Numbers:
     """The factor of the udder episodes, whose rise wavers from milking to milking, and of the cows' off days."""
     rng = dice.of("flicker")
     factor = np.ones((len(rows.start), 4))
     for one in plan.udder:
-        hers = mine.get(one.place, np.empty(0, np.int64))
+        hers = rows_of_place.get(one.place, np.empty(0, np.int64))
         at = rows.start[hers]
         hers = hers[(at >= one.start) & (at < one.until)]
         waver = np.exp(udder.flicker * rng.standard_normal(len(hers)) - udder.flicker**2 / 2)
         factor[hers, one.quarter] *= 1.0 + one.rise * rise_course(one, rows.start[hers]) * waver
     for day in plan.off_days:
-        hers = mine.get(day.place, np.empty(0, np.int64))
+        hers = rows_of_place.get(day.place, np.empty(0, np.int64))
         inside = hers[(rows.start[hers] >= day.start) & (rows.start[hers] < day.until)]
         factor[inside] *= 1.0 + day.rise * np.exp(0.15 * rng.standard_normal((len(inside), 4)))
     return factor
@@ -167,7 +167,7 @@ def _milk(
     rows: Visits,
     cow: Whole,
     day: Whole,
-    mine: dict[int, Whole],
+    rows_of_place: dict[int, Whole],
     off: NDArray[np.bool_],
     before: NDArray[np.bool_],
     dice: Dice,
@@ -179,7 +179,7 @@ def _milk(
     part *= np.where(before, 1.0 + herd.left_behind, 1.0)
     part = np.where(off, part * rng.uniform(0.1, 0.5, size=(n, 4)), part)
     for one in plan.udder:
-        hers = mine.get(one.place, np.empty(0, np.int64))
+        hers = rows_of_place.get(one.place, np.empty(0, np.int64))
         part[hers, one.quarter] *= 1.0 - one.quarter_loss * course(one, rows.start[hers])
     return np.asarray(rows.milk_kg[:, None] * part / part.sum(axis=1, keepdims=True))
 

@@ -105,11 +105,11 @@ class Yard:
         self.wished = [0] * places
         self.box_count = lives.cows.liking.shape[1]
         self.liking = lives.cows.liking.tolist()
-        self.goes_to = [[box for box, like in enumerate(mine) if like > 0] for mine in self.liking]
+        self.goes_to = [[box for box, like in enumerate(likings) if like > 0] for likings in self.liking]
         self.free = [calendar.first] * self.box_count
-        self.closed = [[*mine, (FAR, FAR)] for mine in upkeep.closed]
-        self.closing = [[at for at, _ in mine] for mine in upkeep.closed]
-        self.opening = [[until for _, until in mine] for mine in upkeep.closed]
+        self.closed = [[*spans, (FAR, FAR)] for spans in upkeep.closed]
+        self.closing = [[at for at, _ in spans] for spans in upkeep.closed]
+        self.opening = [[until for _, until in spans] for spans in upkeep.closed]
         self.next_closed, self.next_open = [0] * self.box_count, [0] * self.box_count
         self.kg_h = lives.kg_h.tolist()
         self.failed, self.attach = lives.cows.failed.tolist(), lives.cows.attach_s.tolist()
@@ -321,11 +321,11 @@ class Yard:
     def outcome(self, place: int, cow: int, box: int, at: int) -> tuple[int, float]:
         """How the visit ends, and the factor of the attach time: her own chance, the box's fault, the day's unrest."""
         held, incomplete, slow = 1.0 - self.failed[cow], self.herd.incomplete, 1.0
-        mine = self.faults[box]
-        while mine and mine[0].until <= at:
-            mine.pop(0)
-        if mine and mine[0].start <= at:
-            fault = mine[0]
+        faults = self.faults[box]
+        while faults and faults[0].until <= at:
+            faults.pop(0)
+        if faults and faults[0].start <= at:
+            fault = faults[0]
             grown = fault.grown(at)
             held *= 1.0 - grown * fault.failed
             incomplete += grown * fault.incomplete

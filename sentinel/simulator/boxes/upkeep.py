@@ -94,7 +94,7 @@ def make_upkeep(m: MishapFigures, spec: HerdSpec, calendar: Calendar, plan: Plan
     _mending(events, closed, spec, plan)
     return Upkeep(
         tuple(sorted(e for e in events if e.at < calendar.until)),
-        tuple(tuple(_joined(mine)) for mine in closed),
+        tuple(tuple(_joined(spans)) for spans in closed),
         tuple(sorted(forgotten, key=lambda f: (f.at, f.box, f.chore))),
     )
 

@@ -46,8 +46,8 @@ def export_files(herd: Simulated, split: bool = False) -> Iterator[File]:
         yield from _written(herd, herd.exports.first, csv_rows(visits[~since], herd.calendar.local), split)
     yield from _visit_lists(herd, visits[~in_icar], split)
     if last is not None:
-        told = (visits["outcome"] != "refused").to_numpy(bool)
-        yield from _collections(herd, visit_records(visits[in_icar & since & told]))
+        is_shown = (visits["outcome"] != "refused").to_numpy(bool)
+        yield from _collections(herd, visit_records(visits[in_icar & since & is_shown]))
     yield from _box_logs(herd)
     yield from _herd_lists(herd)
     yield from _tank_lines(herd)

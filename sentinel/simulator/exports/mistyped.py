@@ -28,9 +28,9 @@ def icar_box(spec: HerdSpec) -> str | None:
 
 def slips_of(spec: HerdSpec, plan: Plan, visits: pd.DataFrame) -> list[Mistyped]:
     """The corrections, at the box whose dialect says when a row was changed; none with one box only."""
-    mine = visits[(visits["box"] == icar_box(spec)) & (visits["outcome"] == "milked")]
-    places = mine["start"].searchsorted(plan.mistyped)
-    rows = mine.iloc[sorted({int(p) for p in places if p < len(mine)})]
+    milkings = visits[(visits["box"] == icar_box(spec)) & (visits["outcome"] == "milked")]
+    places = milkings["start"].searchsorted(plan.mistyped)
+    rows = milkings.iloc[sorted({int(p) for p in places if p < len(milkings)})]
     hours = plan.corrected_after_h
     return [
         Mistyped(str(cow), int(start), round(10 * kg, 1), int(start) + hours[n % len(hours)] * HOUR_S)

@@ -73,8 +73,8 @@ def csv_rows(visits: pd.DataFrame, local: LocalTime) -> list[str]:
     measured = []
     for quarter in QUARTERS:
         conductivity, kg, off, *teat = (visits[f"{quarter.lower()}_{name}"].to_numpy(float) for name in QUARTER_VALUES)
-        told = np.where(np.isnan(kg), "", np.where(off == 1.0, "yes", "no"))
-        measured += [column.tolist() for column in (conductivity, kg, told, *teat)]
+        cup_off = np.where(np.isnan(kg), "", np.where(off == 1.0, "yes", "no"))
+        measured += [column.tolist() for column in (conductivity, kg, cup_off, *teat)]
     columns = (
         _came_in(visits["start"].to_numpy(np.int64), local),
         *(visits[name].tolist() for name in ("box", "cow", "outcome")),
@@ -92,11 +92,11 @@ def _came_in(moments: np.ndarray, local: LocalTime) -> list[str]:
     quarter, seconds = np.divmod(moments, QUARTER_HOUR_S)
     walls = {at: local.wall(at * QUARTER_HOUR_S) for at in np.unique(quarter).tolist()}
     begins = {at: (f"{wall:%d.%m.%Y %H:}", wall.minute) for at, wall in walls.items()}
-    told = []
+    times = []
     for at, past in zip(quarter.tolist(), seconds.tolist(), strict=True):
         hour, minute = begins[at]
-        told.append(f"{hour}{minute + past // 60:02d}:{past % 60:02d}")
-    return told
+        times.append(f"{hour}{minute + past // 60:02d}:{past % 60:02d}")
+    return times
 
 
 def csv_file(rows: Iterable[str], columns: Iterable[str] = COLUMNS) -> bytes:

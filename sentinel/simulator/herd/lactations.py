@@ -126,8 +126,8 @@ def gone_at(lives: Lives) -> dict[str, int]:
     """When each cow that leaves the herd is taken off its list: as the heifer that follows her calves."""
     spells = lives.lactations
     gone = {}
-    for mine in spells.of_place:
-        for this, following in pairwise(mine):
+    for spells_of_cow in spells.of_place:
+        for this, following in pairwise(spells_of_cow):
             if spells.left[this]:
                 gone[lives.cows.numbers[spells.cow[this]]] = int(spells.calved[following])
     return gone

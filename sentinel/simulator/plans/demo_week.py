@@ -141,7 +141,7 @@ def cast(spec: HerdSpec, lives: Lives, at: int, dry_at: int, dice: Dice) -> tupl
     ICAR box, the one that is milked once a day gives less.
     """
     rng, spells = dice.of("parts"), lives.lactations
-    first = np.array([mine[0] for mine in spells.of_place[: spec.cows]])
+    first = np.array([spells_of_cow[0] for spells_of_cow in spells.of_place[: spec.cows]])
     age, cow = (at - spells.calved[first]) / DAY_S, spells.cow[first]
     suited = np.flatnonzero((age > 60) & (age < 220) & (lives.cows.failed[cow] < 0.03))
     names = (CLIMBS, FAILS, *(name for name, _, _ in STAYS_OUT))

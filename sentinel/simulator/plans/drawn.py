@@ -109,17 +109,17 @@ def _chronic(f: UdderFigures, calendar: Calendar, lives: Lives, rng: Generator) 
     """Quarters that were infected before the first day and stay so for weeks; nobody saw them begin."""
     for place, quarter in np.argwhere(rng.random((len(lives.lactation), 4)) < f.chronic).tolist():
         lactation = int(lives.lactation[place, 0])
-        one = _episode(SUBCLINICAL, f, lives, place, max(lactation, 0), quarter, calendar.first - DAY_S, rng)
+        episode = _episode(SUBCLINICAL, f, lives, place, max(lactation, 0), quarter, calendar.first - DAY_S, rng)
         if lactation >= 0:
             hold_s = int(DAY_S * rng.exponential(f.chronic_d))
-            yield replace(one, kind=CHRONIC, start=calendar.first - DAY_S - one.grow_s, hold_s=hold_s)
+            yield replace(episode, kind=CHRONIC, start=calendar.first - DAY_S - episode.grow_s, hold_s=hold_s)
 
 
 def _free(taken: list[Udder], made: Udder) -> bool:
     """Whether no other episode of the same quarter is within `APART_D` days of this one."""
     apart = APART_D * DAY_S
-    mine = [one for one in taken if (one.place, one.quarter) == (made.place, made.quarter)]
-    return all(made.start >= one.until + apart or made.until + apart <= one.start for one in mine)
+    same_quarter = [one for one in taken if (one.place, one.quarter) == (made.place, made.quarter)]
+    return all(made.start >= one.until + apart or made.until + apart <= one.start for one in same_quarter)
 
 
 def _around(rng: Generator, median: float, spread: float, low: float = 0.25, high: float = 4.0) -> float:

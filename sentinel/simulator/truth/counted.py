@@ -31,11 +31,11 @@ def counted(herd: Simulated) -> list[dict[str, Any]]:
         "rows-unreadable": lambda item: _unreadable(files[item["subject"].rpartition("/")[2]]),
         "row-corrected": lambda item: _sent_in(item, files),
     }
-    found = []
+    items = []
     for item in herd.items:
         more = counts[item["kind"]](item) if item["kind"] in counts else {}
-        found.append({**item, "figures": {**item["figures"], **more}})
-    return found
+        items.append({**item, "figures": {**item["figures"], **more}})
+    return items
 
 
 def _seconds(text: str) -> int:
@@ -44,10 +44,10 @@ def _seconds(text: str) -> int:
 
 def _visits(herd: Simulated, since: int, until: int, **where: str) -> pd.DataFrame:
     visits = herd.tables.visits
-    mine = (visits["start"] >= since) & (visits["start"] < until)
+    rows = (visits["start"] >= since) & (visits["start"] < until)
     for column, value in where.items():
-        mine &= visits[column] == value
-    return visits[mine]
+        rows &= visits[column] == value
+    return visits[rows]
 
 
 def _tried(herd: Simulated, item: dict[str, Any]) -> Figures:

@@ -18,7 +18,7 @@ def utc(times: Sequence[str], repeated: str = "order", skipped: str = "shift") -
     column = time_column("Start", read_time("iso", frozenset()), local)
     local.listen = True
     column(times, {})
-    local.told = iter(passes(local.heard, Written(0)))  # the order alone: a file is not from 1970
+    local.pass_marks = iter(passes(local.heard, Written(0)))  # the order alone: a file is not from 1970
     faults: dict[int, str] = {}
     values = column(times, faults)
     return [

@@ -44,7 +44,7 @@ def test_an_alert_is_told_whole() -> None:
         ("failures expected for these cows", 2.5, "failures", "number"),
         ("counted from", AT - 3600, "", "moment"),
     ]
-    assert [(s.name, s.weight, s.said) for s in told.suspects] == [("arm", 0.75, "off"), ("optics", 0.25, "slow")]
+    assert [(s.name, s.weight, s.sentence) for s in told.suspects] == [("arm", 0.75, "off"), ("optics", 0.25, "slow")]
     assert told.look_first == ALERT.look_first
     assert (told.likely, told.findings) == (RULE.findings[:2], RULE.findings)
     assert (told.standing, told.about, told.pictures) == (True, RULE.about, ("failures", "teats"))

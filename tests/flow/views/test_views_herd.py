@@ -88,14 +88,14 @@ def test_what_is_not_known_yet_is_not_told_as_none() -> None:
     silent = tuple(replace(feed, known_until=None) for feed in tables.farm.feeds)
     page = page_of(replace(tables, farm=replace(tables.farm, feeds=silent)), LATE)
     assert (page.days, page.late, page.known_until, page.milked_24h) == ((), None, None, 0)
-    assert page.pictures[0].told == ("No milking is known.",)
+    assert page.pictures[0].sentences == ("No milking is known.",)
 
 
 def test_the_chart_says_its_figures_in_words() -> None:
     """Of whole days only; those known in part are marked apart."""
     [picture] = page_of(rows(visits=VISITS, cows=COWS)).pictures
 
-    assert picture.told == (
+    assert picture.sentences == (
         "1.3 milkings per cow and day on average.",
         "Fewest 1.3 (Mon 3 Jun), most 1.3 (Mon 3 Jun).",
     )

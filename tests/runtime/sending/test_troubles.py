@@ -144,12 +144,12 @@ def test_a_restart_does_not_tell_it_again_and_tells_its_end() -> None:
         case.troubles.begin("disk-full", why="no room")
         case.after(LASTS_S["disk-full"])
         for _ in range(3):
-            before = json.loads(json.dumps(case.troubles.told()))
+            before = json.loads(json.dumps(case.troubles.told_lately()))
             case = Case(urls, before=before)
             case.troubles.begin("disk-full", why="no room")
             case.after(60)
         assert case.troubles.sentences() == ["The disk of the farm's computer is full"]
-        case = Case(urls, before=case.troubles.told())
+        case = Case(urls, before=case.troubles.told_lately())
         case.after(ENDED_S)
 
     assert [one.title for one in phone.messages] == [

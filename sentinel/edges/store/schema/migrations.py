@@ -238,10 +238,10 @@ def m005_feeds_of_rows(db: Database) -> None:
     numbers: dict[tuple[str, ...], int] = {}
     for table, (name, at) in KEYED_BY.items():
         more = "and t.event = json_extract(c.key, '$[2]')" if table == "box_log" else ""
-        found: dict[str, set[str]] = {}
+        feeds_by_key: dict[str, set[str]] = {}
         for key, feed, first in db.execute(CHANGED_BY_OTHERS.format(table=table, name=name, at=at, more=more)):
-            found.setdefault(key, set()).update((feed, first))
-        for key, feeds in found.items():
+            feeds_by_key.setdefault(key, set()).update((feed, first))
+        for key, feeds in feeds_by_key.items():
             number = numbers.setdefault(tuple(sorted(feeds)), len(numbers) + 1)
             where = f'"{name}" = ? and "{at}" = ?' + (" and event = ?" if more else "")
             db.execute(f'update "{table}" set told_by = ? where {where}', (number, *json.loads(key)))

@@ -24,9 +24,9 @@ def open_database(path: Path | None) -> Database:
     """
     if path is not None:
         refuse_what_is_gone(path)
-        found = at_first_sight(path) if path.is_file() and path.stat().st_size else ""
-        if found:
-            raise DamagedError(way_back(path, found))
+        damage = at_first_sight(path) if path.is_file() and path.stat().st_size else ""
+        if damage:
+            raise DamagedError(way_back(path, damage))
         make_private(path)
         for beside in ("-wal", "-shm", "-journal"):
             keep_private(path.with_name(path.name + beside))

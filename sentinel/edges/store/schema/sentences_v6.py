@@ -175,9 +175,9 @@ def _reason(text: str) -> dict[str, object]:
     if len(several) > 1:
         return {"code": "several", "parts": [_reason(one) for one in several]}
     for code, pattern in _patterns():
-        found = pattern.fullmatch(text)
-        if found:
-            values = {name: _value(code, name, found[name]) for name in sorted(found.groupdict())}
+        match = pattern.fullmatch(text)
+        if match:
+            values = {name: _value(code, name, match[name]) for name in sorted(match.groupdict())}
             return _under_title(code, values) if code in TITLED else {"code": code, **values}
     return {"code": "as-said", "text": text}
 
@@ -205,8 +205,8 @@ def _patterns() -> tuple[tuple[str, re.Pattern[str]], ...]:
 
 
 def _pattern(sentence: str) -> str:
-    def place(found: re.Match[str]) -> str:
-        counted = f" (?:{found[2][1:]})" if found[2] else ""
-        return f"(?P<{found[1]}>{HINT if found[1] == 'hint' else '.+?'}){counted}"
+    def place(match: re.Match[str]) -> str:
+        counted = f" (?:{match[2][1:]})" if match[2] else ""
+        return f"(?P<{match[1]}>{HINT if match[1] == 'hint' else '.+?'}){counted}"
 
     return PLACE.sub(place, re.sub(r"([()?.])", r"\\\1", sentence))

@@ -150,9 +150,9 @@ class Door:
                 return True
         return False
 
-    def left(self, one: Connection) -> None:
+    def left(self, connection: Connection) -> None:
         """A connection is no more."""
-        self._inside.pop(one, None)
+        self._inside.pop(connection, None)
 
     def sweep(self, loop: asyncio.AbstractEventLoop) -> None:
         """End what takes too long; again and again for as long as the loop runs."""

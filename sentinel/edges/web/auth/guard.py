@@ -83,7 +83,7 @@ def from_elsewhere(request: Request) -> bool:
 def address_of(request: HTTPConnection) -> str:
     """The address somebody comes from; what a proxy says of it is believed if the proxy runs on this machine."""
     peer = request.client.host if request.client else ""
-    told = request.headers.get("x-forwarded-for", "")
-    if told and peer in PROXIES:
-        return told.rpartition(",")[2].strip()[:ADDRESS_LENGTH]
+    forwarded_for = request.headers.get("x-forwarded-for", "")
+    if forwarded_for and peer in PROXIES:
+        return forwarded_for.rpartition(",")[2].strip()[:ADDRESS_LENGTH]
     return peer

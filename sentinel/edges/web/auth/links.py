@@ -73,10 +73,10 @@ def _signer(secret_key: str, what: str) -> URLSafeSerializer:
 def _read(secret_key: str, what: str, token: str) -> list[Any] | None:
     """What a token says; None if it was not signed for this with this key, or was changed or cut since."""
     try:
-        told = _signer(secret_key, what).loads(token)
+        values = _signer(secret_key, what).loads(token)
     except (BadData, TypeError, ValueError):
         return None
-    return told if isinstance(told, list) else None
+    return values if isinstance(values, list) else None
 
 
 def sign_link(base_url: str, secret_key: str, alert: int, person: str, at: int) -> str:
@@ -87,8 +87,8 @@ def sign_link(base_url: str, secret_key: str, alert: int, person: str, at: int) 
 
 def read_link(token: str, secret_key: str) -> Link | None:
     """What a notice's token says, expired or not; None if it is not one of ours."""
-    told = _read(secret_key, "answer link", token)
-    return Link(int(told[0]), str(told[1]), int(told[2])) if told and len(told) == 3 else None
+    values = _read(secret_key, "answer link", token)
+    return Link(int(values[0]), str(values[1]), int(values[2])) if values and len(values) == 3 else None
 
 
 def sign_entry(base_url: str, secret_key: str, number: int, person: str) -> str:
@@ -99,8 +99,8 @@ def sign_entry(base_url: str, secret_key: str, number: int, person: str) -> str:
 
 def read_entry(token: str, secret_key: str) -> tuple[int, str] | None:
     """The number and the person of an own link; None if it is not one of ours."""
-    told = _read(secret_key, "own link", token)
-    return (int(told[0]), str(told[1])) if told and len(told) == 2 else None
+    values = _read(secret_key, "own link", token)
+    return (int(values[0]), str(values[1])) if values and len(values) == 2 else None
 
 
 def new_session(person: str, link: int, at: int) -> Session:
@@ -115,10 +115,10 @@ def sign_session(session: Session, secret_key: str) -> str:
 
 def read_session(cookie: str, secret_key: str) -> Session | None:
     """The session that a cookie holds; None if it is not one of ours."""
-    told = _read(secret_key, "session", cookie) if cookie else None
-    if not told or len(told) != 4:
+    values = _read(secret_key, "session", cookie) if cookie else None
+    if not values or len(values) != 4:
         return None
-    return Session(str(told[0]), int(told[1]), int(told[2]), str(told[3]))
+    return Session(str(values[0]), int(values[1]), int(values[2]), str(values[3]))
 
 
 def form_token(session: Session, secret_key: str) -> str:

@@ -49,10 +49,10 @@ def session_of(site: Site, request: Request) -> Visitor | None:
 
 def known(site: Site, request: Request) -> Visitor:
     """Who is there; HTTPException 401 if nobody whom the farm knows is."""
-    found = session_of(site, request)
-    if found is None:
+    session = session_of(site, request)
+    if session is None:
         raise HTTPException(401)
-    return found
+    return session
 
 
 def by_notice(site: Site, request: Request) -> Visitor:

@@ -28,7 +28,7 @@ def show_by_notice(context: RequestContext) -> Response:
     return shown(context, context.visitor.link.alert)
 
 
-def shown(context: RequestContext, number: int, said: str = "", status: int = 200) -> Response:
+def shown(context: RequestContext, number: int, reply: str = "", status: int = 200) -> Response:
     """The page of one alert, with what was said to an answer or a photo."""
     reader, alert = context.reader, context.reader.alert(number)
     if alert is None:
@@ -47,7 +47,7 @@ def shown(context: RequestContext, number: int, said: str = "", status: int = 20
             reader.log(kind="answer"),
             snapshot.words,
         ),
-        said=said,
+        reply=reply,
         photos=[one.entry for one in log if one.entry.kind == "photo"],
         pictures=alert_pictures(alert, rows_of(snapshot, reader.alerts_of(*_related(alert)))),
         put_off=_put_off(snapshot),

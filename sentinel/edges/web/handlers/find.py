@@ -15,10 +15,10 @@ def show(context: RequestContext) -> Response:
     asked = context.request.query_params.get("q", "").strip()[:40]
     snapshot, say = context.snapshot(), context.words.say
     kinds = [(say(kind.word), kind.name) for kind in FOUND]
-    found = find_page(asked, snapshot.tables, words=kinds) if asked else None
-    if found is not None and found.exact is not None and len(found.links) == 1:
-        response = RedirectResponse(f"/{found.exact.page}/{found.exact.name}", 303, HEADERS)
+    page = find_page(asked, snapshot.tables, words=kinds) if asked else None
+    if page is not None and page.exact is not None and len(page.links) == 1:
+        response = RedirectResponse(f"/{page.exact.page}/{page.exact.name}", 303, HEADERS)
         keep_session(context.site, response, context.visitor)
         return response
     tanks = sorted({str(tank) for tank in snapshot.tables.tank["tank"].unique()})
-    return context.page(snapshot, found=found, asked=asked, tanks=tanks)
+    return context.page(snapshot, page=page, asked=asked, tanks=tanks)

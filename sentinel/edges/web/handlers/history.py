@@ -59,8 +59,8 @@ def csv_file(context: RequestContext) -> Response:
 def json_file(context: RequestContext) -> Response:
     """What is chosen of the log, for a program: one object a line would be longer to read, so it is a list."""
     asked, zone = _asked(context.request), context.reader.farm().zone
-    found = [history_record(one) for one in chosen(_entries(context, asked, zone), _choice(asked, zone))]
-    return _download(json.dumps(found, ensure_ascii=False, indent=1), "application/json", "history.json")
+    records = [history_record(one) for one in chosen(_entries(context, asked, zone), _choice(asked, zone))]
+    return _download(json.dumps(records, ensure_ascii=False, indent=1), "application/json", "history.json")
 
 
 def _download(text: str, kind: str, name: str) -> Response:
@@ -111,5 +111,5 @@ def _entries(context: RequestContext, asked: Mapping[str, str], zone: str) -> li
     choice = _choice(asked, zone)
     if choice.alert is not None:
         return context.reader.log(choice.alert)
-    found = context.reader.log(since=_first(context, asked, zone))
-    return found if asked["kind"] else [one for one in found if one.entry.kind not in QUIET]
+    entries = context.reader.log(since=_first(context, asked, zone))
+    return entries if asked["kind"] else [one for one in entries if one.entry.kind not in QUIET]

@@ -80,10 +80,10 @@ def receiver(site: Site) -> Callable[[Request, Take], Awaitable[Response]]:
 def get(site: Site, request: Request) -> Response:
     """A photo, to somebody whom the farm knows."""
     known(site, request)
-    found = site.reader.photo(request.path_params["name"])
-    if found is None:
+    content = site.reader.photo(request.path_params["name"])
+    if content is None:
         raise HTTPException(404)
-    return Response(found, headers={**HEADERS, "Content-Type": "image/jpeg"})
+    return Response(content, headers={**HEADERS, "Content-Type": "image/jpeg"})
 
 
 def add(site: Site, request: Request, fields: dict[str, str], content: bytes) -> Response:
@@ -111,8 +111,8 @@ def kept(site: Site, request: Request, fields: dict[str, str], content: bytes) -
     visitor = known(site, request)
     check_form(site, visitor, request.headers.get("x-form-token", ""))
     state, words = _kept(site, visitor, fields, content)
-    said = {"number": text(fields.get("number")), "state": state, "text": words}
-    return JSONResponse({"said": [said]}, headers=HEADERS)
+    receipt = {"number": text(fields.get("number")), "state": state, "text": words}
+    return JSONResponse({"said": [receipt]}, headers=HEADERS)
 
 
 def _kept(site: Site, visitor: Visitor, fields: Mapping[str, str], content: bytes) -> tuple[str, str]:
@@ -150,8 +150,8 @@ def _thanks(site: Site, visitor: Visitor) -> str:
 def _why(site: Site, unkept: Unkept) -> str:
     """Why a photo was not kept, and what can be done."""
     if unkept.most_pixels:
-        said = site.words().say("The picture has more than {most} million pixels. Take it again in a smaller size.")
-        return fill(said, {"most": unkept.most_pixels // 1_000_000})
+        sentence = site.words().say("The picture has more than {most} million pixels. Take it again in a smaller size.")
+        return fill(sentence, {"most": unkept.most_pixels // 1_000_000})
     return site.words().say("This file is not a readable picture. JPEG, PNG and WebP can be read.")
 
 

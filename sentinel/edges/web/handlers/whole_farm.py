@@ -12,4 +12,4 @@ def show(context: RequestContext) -> Response:
     assert context.screen.view is not None
     snapshot = context.snapshot()
     by_id = {alert.id: alert for alert in snapshot.alerts}
-    return context.page(snapshot, page=context.screen.view(snapshot), by_id=by_id, said=context.confirmation())
+    return context.page(snapshot, page=context.screen.view(snapshot), by_id=by_id, reply=context.confirmation())

@@ -32,8 +32,8 @@ def draft_feed_map(export: Export, zone: str) -> str:
     sample = sniff(export)
     if sample.trouble:
         return f"# No map could be drafted from {visible(name)}: {sample.trouble}.\n"
-    found = guess(sample, EXPORTED)
-    return storable("\n".join([*_head(name, sample, found, zone), *_tables(sample, found)]) + "\n")
+    guesses = guess(sample, EXPORTED)
+    return storable("\n".join([*_head(name, sample, guesses, zone), *_tables(sample, guesses)]) + "\n")
 
 
 def quoted(text: str) -> str:
@@ -47,12 +47,12 @@ def quoted(text: str) -> str:
     return json.dumps(text, ensure_ascii=not text.isprintable())
 
 
-def _head(name: str, sample: Sample, found: Guesses, zone: str) -> Iterator[str]:
+def _head(name: str, sample: Sample, guesses: Guesses, zone: str) -> Iterator[str]:
     """The part of the map that says how the file is written."""
     yield f"# Drafted from {visible(name)}. Each field says how sure the guess is; look at every line before using it."
     for note in sample.notes:
         yield f"# QUESTION: {note}"
-    if not found.tables:
+    if not guesses.tables:
         yield "# FILL IN tables: no column could be told; the titles are listed below."
     stem, dot, ending = name.rpartition(".")
     stem, ending = (stem, dot + ending) if dot else (name, "")
@@ -75,7 +75,7 @@ def _head(name: str, sample: Sample, found: Guesses, zone: str) -> Iterator[str]
     if sample.header_line == 0:
         titles = ", ".join(quoted(t) for t in sample.titles)
         yield f"columns: [{titles}]   # the file has no titles; call them as you like"
-    yield from _time_keys(sample, found, zone)
+    yield from _time_keys(sample, guesses, zone)
     yield "pace: hourly   # QUESTION: how often does a file come? hourly, daily, weekly or monthly"
     stamp = _stamp(stem)
     if stamp:
@@ -83,13 +83,13 @@ def _head(name: str, sample: Sample, found: Guesses, zone: str) -> Iterator[str]
         yield f"# complete_until: {{from: file_name, pattern: {json.dumps(stamp)}}}"
 
 
-def _time_keys(sample: Sample, found: Guesses, zone: str) -> Iterator[str]:
+def _time_keys(sample: Sample, guesses: Guesses, zone: str) -> Iterator[str]:
     """How times are written, and the question of their zone."""
-    form, others, naive = _moment_format(sample, found)
+    form, others, naive = _moment_format(sample, guesses)
     if form:
         doubt = f"   # QUESTION: {' or '.join(others)} would fit too; the sample does not tell" if others else ""
         yield f"times: {json.dumps(form)}{doubt}"
-    day, day_others = _day_format(found)
+    day, day_others = _day_format(guesses)
     if day:
         doubt = (
             f"   # QUESTION: {' or '.join(day_others)} would fit too; the sample does not tell" if day_others else ""
@@ -100,24 +100,24 @@ def _time_keys(sample: Sample, found: Guesses, zone: str) -> Iterator[str]:
         yield "# clock_change: {repeated: order, skipped: shift}   # the hour a clock change repeats or skips"
 
 
-def _moments(found: Guesses) -> list[Guess]:
+def _moments(guesses: Guesses) -> list[Guess]:
     """The guesses of moments, each table's own first."""
     return [
         fields[table_named(name).happened]
-        for name, fields in found.tables.items()
+        for name, fields in guesses.tables.items()
         if fields and table_named(name).happened in fields
     ]
 
 
-def _joined(one: Guess) -> list[str]:
-    assert one.clock is not None
-    pairs = zip(one.source.cells, one.clock.cells, strict=True)
+def _joined(field_guess: Guess) -> list[str]:
+    assert field_guess.clock is not None
+    pairs = zip(field_guess.source.cells, field_guess.clock.cells, strict=True)
     return [f"{as_text(day)} {as_text(clock)}" for day, clock in pairs if as_text(day) and as_text(clock)]
 
 
-def _moment_format(sample: Sample, found: Guesses) -> tuple[str, list[str], bool]:
+def _moment_format(sample: Sample, guesses: Guesses) -> tuple[str, list[str], bool]:
     """The format of moments, other formats that fit as well, and whether they lack a zone."""
-    for one in _moments(found):
+    for one in _moments(guesses):
         cells = _joined(one) if one.clock and isinstance(_first(one.source.cells), str) else list(one.source.cells)
         fitting = formats(cells, (*TIME_FORMATS, *DATE_FORMATS))
         if not fitting:
@@ -133,9 +133,9 @@ def _first(cells: Sequence[object]) -> object:
     return next((cell for cell in cells if as_text(cell)), None)
 
 
-def _day_format(found: Guesses) -> tuple[str, list[str]]:
+def _day_format(guesses: Guesses) -> tuple[str, list[str]]:
     """The format of days without a time, for the fields that are days."""
-    for name, fields in found.tables.items():
+    for name, fields in guesses.tables.items():
         for one in fields.values():
             if table_named(name).column(one.field).kind == "date":
                 fitting = formats(one.source.cells, DATE_FORMATS)
@@ -157,15 +157,15 @@ def _stamp(stem: str) -> str:
     return f"{rest[0]}{pattern}{rest[1]}"
 
 
-def _tables(sample: Sample, found: Guesses) -> Iterator[str]:
+def _tables(sample: Sample, guesses: Guesses) -> Iterator[str]:
     """The tables and their fields, then the columns nothing was found for."""
-    yield "tables:" if found.tables else "tables: {}"
-    for name, fields in found.tables.items():
+    yield "tables:" if guesses.tables else "tables: {}"
+    for name, fields in guesses.tables.items():
         table = table_named(name)
         yield f"  {name}:   # {table.doc}"
-        each = bool(found.family) and name == "quarters"
+        each = bool(guesses.family) and name == "quarters"
         if each:
-            called = ", ".join(f"{q}: {quoted(n)}" for q, n in quarters_called(found.family).items())
+            called = ", ".join(f"{q}: {quoted(n)}" for q, n in quarters_called(guesses.family).items())
             yield f"    each: {{{called}}}   # a row of the file holds all four quarters"
         taken = {"cow", "start", "quarter"} if each else set()
         for column in table.columns:
@@ -178,28 +178,28 @@ def _tables(sample: Sample, found: Guesses) -> Iterator[str]:
                     yield f"    # FILL IN {column.name}: ...   # {column.doc}"
             elif column.name not in ("cow", "start", "box", "quarter"):
                 yield f"    # {column.name}: ...   # not found: {column.doc}"
-    if found.left:
-        yield "# Columns that were not used: " + ", ".join(quoted(title) for title in found.left)
+    if guesses.left:
+        yield "# Columns that were not used: " + ", ".join(quoted(title) for title in guesses.left)
 
 
-def _field(column: Column, one: Guess, sample: Sample) -> Iterator[str]:
+def _field(column: Column, field_guess: Guess, sample: Sample) -> Iterator[str]:
     """One field's line, and its word table if it has one."""
-    parts: dict[str, str] = {"column": quoted(one.source.title)}
-    if one.clock:
-        parts = {"columns": f"[{quoted(one.source.title)}, {quoted(one.clock.title)}]"}
-    remarks = [f"{one.percent} %: {column.doc}"]
+    parts: dict[str, str] = {"column": quoted(field_guess.source.title)}
+    if field_guess.clock:
+        parts = {"columns": f"[{quoted(field_guess.source.title)}, {quoted(field_guess.clock.title)}]"}
+    remarks = [f"{field_guess.percent} %: {column.doc}"]
     if column.kind in ("number", "count"):
-        unit, remark = unit_of(column, one.source, sample)
+        unit, remark = unit_of(column, field_guess.source, sample)
         if unit:
             parts["unit"] = quoted(unit)
         remarks += [remark] if remark else []
     if column.name.startswith("conductivity"):
-        if re.search(r"\b25\s*°?\s*C\b", one.source.title):
+        if re.search(r"\b25\s*°?\s*C\b", field_guess.source.title):
             parts["reference_temperature_C"] = "25"
         else:
             remarks.append("FILL IN reference_temperature_C: 25 if the manual says that it is stated at 25 °C")
-    if column.kind == "word" or (column.kind == "flag" and _strange_flags(one)):
-        yield from _words(column, one, remarks)
+    if column.kind == "word" or (column.kind == "flag" and _strange_flags(field_guess)):
+        yield from _words(column, field_guess, remarks)
         return
     short = (
         parts["column"] if list(parts) == ["column"] else "{" + ", ".join(f"{k}: {v}" for k, v in parts.items()) + "}"
@@ -207,20 +207,20 @@ def _field(column: Column, one: Guess, sample: Sample) -> Iterator[str]:
     yield f"    {column.name}: {short}   # {'; '.join(remarks)}"
 
 
-def _strange_flags(one: Guess) -> bool:
-    return any(as_text(cell).casefold() not in FLAG_WORDS for cell in one.source.cells if as_text(cell))
+def _strange_flags(field_guess: Guess) -> bool:
+    return any(as_text(cell).casefold() not in FLAG_WORDS for cell in field_guess.source.cells if as_text(cell))
 
 
-def _words(column: Column, one: Guess, remarks: Sequence[str]) -> Iterator[str]:
+def _words(column: Column, field_guess: Guess, remarks: Sequence[str]) -> Iterator[str]:
     """A field with its word table; words that were not recognised are left for a person."""
-    texts = list(dict.fromkeys(as_text(cell) for cell in one.source.cells if as_text(cell)))
+    texts = list(dict.fromkeys(as_text(cell) for cell in field_guess.source.cells if as_text(cell)))
     choices = list(column.words) or ["yes", "no"]
     known = CELL_WORDS.get(column.name, {})
     if column.words and all(text in column.words for text in texts):
-        yield f"    {column.name}: {quoted(one.source.title)}   # {'; '.join(remarks)}"
+        yield f"    {column.name}: {quoted(field_guess.source.title)}   # {'; '.join(remarks)}"
         return
     yield f"    {column.name}:   # {'; '.join(remarks)}"
-    yield f"      column: {quoted(one.source.title)}"
+    yield f"      column: {quoted(field_guess.source.title)}"
     guesses: Mapping[str, tuple[str, int]] = {text: our_word(column.name, text) if known else ("", 0) for text in texts}
     if any(ours for ours, _ in guesses.values()):
         yield "      words:"

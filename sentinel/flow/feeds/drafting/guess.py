@@ -56,12 +56,12 @@ class Guesses:
 
 def sources(sample: Sample) -> list[Source]:
     """The sample's columns, those of four quarters taken together."""
-    found = dict(zip(sample.titles, sample.columns, strict=True))
+    cells_by_title = dict(zip(sample.titles, sample.columns, strict=True))
     grouped: list[Source] = []
     used: set[str] = set()
     for family in QUARTER_FAMILIES:
         stems: dict[str, dict[str, str]] = {}
-        for title in found:
+        for title in cells_by_title:
             if title in used:
                 continue
             for label in family:
@@ -70,10 +70,10 @@ def sources(sample: Sample) -> list[Source]:
                     stems.setdefault(stem, {})[label] = title
         for stem, by_label in stems.items():
             if len(by_label) == 4 and not used & set(by_label.values()):
-                cells = tuple(cell for label in family for cell in found[by_label[label]])
+                cells = tuple(cell for label in family for cell in cells_by_title[by_label[label]])
                 grouped.append(Source(stem, cells, family))
                 used |= set(by_label.values())
-    return [Source(t, cells) for t, cells in found.items() if t and t not in used] + grouped
+    return [Source(t, cells) for t, cells in cells_by_title.items() if t and t not in used] + grouped
 
 
 def _stem(title: str, label: str) -> str:
@@ -81,10 +81,10 @@ def _stem(title: str, label: str) -> str:
     pattern = rf"(?<![^\W_]){re.escape(label)}(?![^\W_])"
     if label.isupper():  # also at a change of capitals: condLF, LFmilk
         pattern += rf"|(?<=[a-zß-ÿ0-9]){label}(?![A-Za-z])|(?<![A-Za-z]){label}(?=[a-z0-9])"
-    found = list(re.finditer(pattern, title))
-    if len(found) != 1:
+    matches = list(re.finditer(pattern, title))
+    if len(matches) != 1:
         return ""
-    return title[: found[0].start()] + "{quarter}" + title[found[0].end() :]
+    return title[: matches[0].start()] + "{quarter}" + title[matches[0].end() :]
 
 
 def guess(sample: Sample, tables: Sequence[Table]) -> Guesses:
@@ -116,8 +116,8 @@ def guess(sample: Sample, tables: Sequence[Table]) -> Guesses:
     return Guesses(result, family, tuple(s.title for s in all_sources if s.title not in taken))
 
 
-def _clock_title(one: Guess) -> str:
-    return one.clock.title if one.clock else ""
+def _clock_title(candidate: Guess) -> str:
+    return candidate.clock.title if candidate.clock else ""
 
 
 def _assign(table: Table, columns: Sequence[Source], sample: Sample) -> dict[str, Guess]:
@@ -216,13 +216,13 @@ def _evidence(column: Column, source: Source, sample: Sample) -> float:
 def _number_evidence(column: Column, source: Source, texts: Sequence[str], sample: Sample) -> float:
     if column.unit == "s" and all(re.fullmatch(r"[0-9]{1,3}:[0-5][0-9](:[0-5][0-9])?", text) for text in texts):
         return 1.0
-    found = numbers(source.cells, sample.decimal, sample.thousands)
-    if found is None:
+    values = numbers(source.cells, sample.decimal, sample.thousands)
+    if values is None:
         return 0.0
     low, high = column.plausible
-    if not all(low <= value <= high for value in found):
+    if not all(low <= value <= high for value in values):
         return 0.0
-    if column.kind == "count" and not all(value.is_integer() for value in found):
+    if column.kind == "count" and not all(value.is_integer() for value in values):
         return 0.0
     return 1.0
 
@@ -241,11 +241,11 @@ def our_word(name: str, text: str) -> tuple[str, int]:
     from rapidfuzz import fuzz, process  # noqa: PLC0415
 
     best = ("", 0)
-    for ours, theirs in CELL_WORDS.get(name, {}).items():
-        words = [*theirs.split(";"), ours.lower()]
-        found = process.extractOne(text.strip().lower(), words, scorer=fuzz.ratio, score_cutoff=75)
-        if found and found[1] > best[1]:
-            best = (ours, round(found[1]))
+    for ours, their_words in CELL_WORDS.get(name, {}).items():
+        words = [*their_words.split(";"), ours.lower()]
+        match = process.extractOne(text.strip().lower(), words, scorer=fuzz.ratio, score_cutoff=75)
+        if match and match[1] > best[1]:
+            best = (ours, round(match[1]))
     return best
 
 
@@ -253,8 +253,8 @@ def unit_of(column: Column, source: Source, sample: Sample) -> tuple[str, str]:
     """The unit to write for a field ("" if it is the column's own), and a remark if it is a guess."""
     title = source.title.lower()
     texts = [as_text(cell) for cell in source.cells if as_text(cell)]
-    found = numbers(source.cells, sample.decimal, sample.thousands)
-    middle = statistics.median(found) if found else 0.0
+    values = numbers(source.cells, sample.decimal, sample.thousands)
+    middle = statistics.median(values) if values else 0.0
     if column.unit == "s":
         if texts and all(re.fullmatch(r"[0-9]+:[0-5][0-9]:[0-5][0-9]", text) for text in texts):
             return "h:min:sec", ""

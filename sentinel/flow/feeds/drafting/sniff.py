@@ -61,8 +61,8 @@ def sniff(export: Export) -> Sample:
         text = text[: text.rfind("\n") + 1] or text
     if not text.strip():
         return Sample("delimited", trouble="the file is empty")
-    found = _json_lines(text) or _delimited(text)
-    return replace(found, encoding=encoding, notes=notes)
+    sample = _json_lines(text) or _delimited(text)
+    return replace(sample, encoding=encoding, notes=notes)
 
 
 def _encoding(content: bytes) -> tuple[str, tuple[str, ...]]:
@@ -90,21 +90,21 @@ def _json_lines(text: str) -> Sample | None:
         if not line.strip():
             continue
         try:
-            found = json.loads(line)
+            item = json.loads(line)
         except (ValueError, RecursionError):
-            found = None
-        if not isinstance(found, dict):
+            item = None
+        if not isinstance(item, dict):
             if not rows:
                 return None
             continue
-        rows.append(dict(_flat(found)))
+        rows.append(dict(_flat(item)))
     titles = tuple(dict.fromkeys(key for row in rows for key in row))
     columns = tuple(tuple(row.get(title) for row in rows) for title in titles)
     return Sample("json_lines", titles, columns) if titles else None
 
 
-def _flat(found: dict[str, Any], before: str = "") -> Iterable[tuple[str, Any]]:
-    for key, value in found.items():
+def _flat(item: dict[str, Any], before: str = "") -> Iterable[tuple[str, Any]]:
+    for key, value in item.items():
         if isinstance(value, dict):
             yield from _flat(value, f"{before}{key}.")
         elif not isinstance(value, list):

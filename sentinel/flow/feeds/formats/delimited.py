@@ -37,11 +37,11 @@ def open_delimited(feed: FeedMap, export: Export, bounds: Bounds) -> Opened:
     opened = Opened(set_aside=SetAsides(bounds.reasons))
     first = 0
     if feed.header_line:
-        found = _titles(feed, lines, text)
-        if isinstance(found, Reason):
-            opened.refused = found
+        titles = _titles(feed, lines, text)
+        if isinstance(titles, Reason):
+            opened.refused = titles
             return opened
-        opened.titles, first = found
+        opened.titles, first = titles
     else:
         opened.titles = distinct_titles(feed.columns)
     start, begins = _start(lines, first, text)

@@ -76,31 +76,31 @@ def read_icar(export: Export, feed: str = "icar", bounds: Bounds = USUAL) -> Bat
     """Visits and quarters of a collection of milking visits. Never raises for what is in the file; one that is larger
     than the `bounds` is set aside whole."""
     batch = Batch(feed, export.name, sha256=hashlib.sha256(export.content).hexdigest())
-    found: list[_Item] = []
+    items: list[_Item] = []
     aside = SetAsides(bounds.reasons)
     try:
         for number, item in enumerate(_items(export.content, bounds), 1):
             if number > bounds.rows:
                 raise Unreadable(bounds.too_many_rows)
-            one = _read_item(item)
-            if one.faults:
-                _tell(aside, number, item, one)
-                one.faults = []
-            found.append(one)
+            item_rows = _read_item(item)
+            if item_rows.faults:
+                _tell(aside, number, item, item_rows)
+                item_rows.faults = []
+            items.append(item_rows)
     except Unreadable as error:
         return replace(batch, set_aside=(whole_file(error.reason, "visits"),))
     rows = (
-        *_rows("visits", ("cow", "start"), _VISIT_OPTIONAL, [one.visits for one in found]),
-        *_rows("quarters", ("cow", "start", "quarter"), _QUARTER_OPTIONAL, [one.quarters for one in found]),
+        *_rows("visits", ("cow", "start"), _VISIT_OPTIONAL, [item_rows.visits for item_rows in items]),
+        *_rows("quarters", ("cow", "start", "quarter"), _QUARTER_OPTIONAL, [item_rows.quarters for item_rows in items]),
     )
     return replace(batch, rows=rows, set_aside=tuple(placed_in_time(aside, rows)))
 
 
-def _tell(aside: SetAsides, number: int, item: Any, found: _Item) -> None:
+def _tell(aside: SetAsides, number: int, item: Any, item_rows: _Item) -> None:
     """Set aside what could not be read of an item, with what is known of it all the same."""
-    made = aside.made(number, item, Reason("item", n=number, why=Lost(found.faults).reason), _shown)
-    kept, moment, who, box = bool(found.visits), found.start, cut(found.who), cut(found.box)
-    aside.append(replace(made, kept=kept, tab=found.tab, who=who, box=box, begin=moment, end=moment))
+    made = aside.made(number, item, Reason("item", n=number, why=Lost(item_rows.faults).reason), _shown)
+    kept, moment, who, box = bool(item_rows.visits), item_rows.start, cut(item_rows.who), cut(item_rows.box)
+    aside.append(replace(made, kept=kept, tab=item_rows.tab, who=who, box=box, begin=moment, end=moment))
 
 
 def _items(content: bytes, bounds: Bounds) -> Iterator[Any]:
@@ -140,14 +140,14 @@ def _rows(
     table: str,
     key: tuple[str, ...],
     optional: Sequence[str],
-    found: Sequence[Sequence[_Row]],
+    rows_of_items: Sequence[Sequence[_Row]],
 ) -> Iterator[Rows]:
     """Rows with the key and those optional columns that some item carries; items are numbered from 1.
 
     Rows of which a column could not be read stand apart without it, so that it keeps what another export said.
     """
     parts: dict[tuple[str, ...], tuple[list[dict[str, Any]], list[int]]] = {}
-    for number, of_item in enumerate(found, 1):
+    for number, of_item in enumerate(rows_of_items, 1):
         for one in of_item:
             rows, lines = parts.setdefault(tuple(sorted(one.lost)), ([], []))
             rows.append(one.values)
@@ -289,7 +289,7 @@ def _quarter(quarter: Part) -> _Row:
     noted = len(quarter.faults)
     conductivity = _conductivity(quarter)
     lost = {"conductivity_mS_cm"} if len(quarter.faults) > noted else set()
-    found = {
+    values = {
         "conductivity_mS_cm": conductivity,
         "milk_kg": quarter.amount("quarterMilkingWeight", WEIGHT, MASS_CODES, "kg"),
         "x_mm": quarter.number("xposition"),
@@ -297,15 +297,15 @@ def _quarter(quarter: Part) -> _Row:
         "z_mm": quarter.number("zposition"),
     }
     lost |= {column for source, column in _QUARTER_SOURCES.items() if source in quarter.unread}
-    return _Row({name: value for name, value in found.items() if value is not None}, lost or NOTHING_LOST)
+    return _Row({name: value for name, value in values.items() if value is not None}, lost or NOTHING_LOST)
 
 
 def _conductivity(quarter: Part) -> float | None:
     """mS/cm at 25 °C: the mean, or the maximum where there is no mean."""
-    found = {}
+    values = {}
     for one in quarter.parts("icarQuarterCharacteristics", "IcarMilkCharacteristicsType"):
         kind = one.given.get("characteristic")
         if kind in ("AVGCOND", "MAXCOND"):
-            found[kind] = one
-    chosen = found.get("AVGCOND") or found.get("MAXCOND")
+            values[kind] = one
+    chosen = values.get("AVGCOND") or values.get("MAXCOND")
     return None if chosen is None else chosen.conductivity()

@@ -126,7 +126,7 @@ class Part:
 
     def conductivity(self) -> float | None:
         """A conductivity `{value, unit}` in mS/cm at 25 °C; the standard writes the value as text."""
-        said, given = self.value("value", needed=True), self.value("unit")
+        number, given = self.value("value", needed=True), self.value("unit")
         if self.unread:
             return None
         unit = (given or "H61").strip()
@@ -138,12 +138,12 @@ class Part:
             self.faults.append(Reason("conductivity-unit-unknown", name=name, unit=f'"{given[:60]}"'))
             return None
         try:
-            value = conversion(unit, "mS/cm")(float(said))
+            value = conversion(unit, "mS/cm")(float(number))
         except ValueError:
             value = math.nan
         if math.isfinite(value) and abs(value) <= MOST:
             return value
-        self.misread("", Reason("not-a-number", what=f'{kind}: "{said[:60]}"'))
+        self.misread("", Reason("not-a-number", what=f'{kind}: "{number[:60]}"'))
         return None
 
     def part(self, name: str, model: str, needed: bool = False) -> Part:
@@ -180,8 +180,8 @@ def _reads(model: str, name: str) -> TypeAdapter[Any]:
     import icar.resources  # noqa: PLC0415  (500 ms to load; few farms need it)
     import icar.types  # noqa: PLC0415
 
-    found = getattr(icar.types, model, None) or getattr(icar.resources, model)
-    return TypeAdapter(found.model_fields[name].annotation)
+    model_class = getattr(icar.types, model, None) or getattr(icar.resources, model)
+    return TypeAdapter(model_class.model_fields[name].annotation)
 
 
 def _plain_message(error: Any) -> str:

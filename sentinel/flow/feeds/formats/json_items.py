@@ -111,6 +111,6 @@ class Items:
             raise json.JSONDecodeError(f"Expecting '{mark}' delimiter", self.text, self._at)
 
     def _past_blanks(self, at: int) -> int:
-        found = _BLANK.match(self.text, at)
-        assert found is not None
-        return found.end()
+        match = _BLANK.match(self.text, at)
+        assert match is not None
+        return match.end()

@@ -38,12 +38,12 @@ def _chunks(lines: Sequence[str], read_from: int, opened: Opened) -> Iterator[Ch
         passed += len(line)
         if begins < read_from or not line.strip():
             continue
-        found = _object(line)
-        if isinstance(found, Reason):
-            opened.set_aside.keep(number, line, found)
+        item = _object(line)
+        if isinstance(item, Reason):
+            opened.set_aside.keep(number, line, item)
             continue
         chunk.lines.append(number)
-        chunk.rows.append([_value(found, name, path) for name, path in paths])
+        chunk.rows.append([_value(item, name, path) for name, path in paths])
         chunk.raws.append(line)
         if len(chunk.rows) >= CHUNK_ROWS:
             yield chunk
@@ -59,16 +59,16 @@ def _object(line: str) -> dict[str, Any] | Reason:
     if values_in(line) > _MOST_VALUES:
         return Reason("line-too-many-values", n=f"{_MOST_VALUES:,}")
     try:
-        found = json.loads(line)
+        item = json.loads(line)
     except RecursionError:
         return Reason("line-too-deep")
     except ValueError as error:
         return Reason("line-not-json", detail=str(error))
-    if not isinstance(found, dict):
+    if not isinstance(item, dict):
         return Reason("line-not-object")
-    if "\\u" in line and has_half_characters(found):
+    if "\\u" in line and has_half_characters(item):
         return Reason("half-character")
-    return found
+    return item
 
 
 def values_in(text: str) -> int:
@@ -89,11 +89,11 @@ def has_half_characters(value: Any) -> bool:
     return False
 
 
-def _value(found: dict[str, Any], name: str, path: tuple[str, ...]) -> Any:
+def _value(item: dict[str, Any], name: str, path: tuple[str, ...]) -> Any:
     """The value of a name, or of a path through nested objects; None if there is none."""
-    if name in found:
-        return _plain(found[name])
-    here: Any = found
+    if name in item:
+        return _plain(item[name])
+    here: Any = item
     for step in path:
         if not isinstance(here, dict) or step not in here:
             return None

@@ -32,11 +32,11 @@ class SetAsides(list[SetAside]):
 
     def made(self, line: int, raw: Any, reason: Reason, shown: Callable[[Any], Any] = lambda raw: raw) -> SetAside:
         """A row as it is to be kept, at length or not; `shown` gives its text or cells."""
-        told = self._told.get(reason, 0)
-        if self._left <= 0 or told >= ALIKE:
+        count = self._told.get(reason, 0)
+        if self._left <= 0 or count >= ALIKE:
             return SetAside(line, "", None)
         self._left -= 1
-        self._told[reason] = told + 1
+        self._told[reason] = count + 1
         return set_aside(line, shown(raw), reason)
 
 

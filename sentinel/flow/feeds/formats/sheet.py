@@ -73,6 +73,6 @@ def _why(error: Refused, sheet: str | None) -> Reason:
     """Why a workbook is refused, with the sheets that it has where the map's is missing."""
     if not (sheet and error.sheets):
         return error.reason
-    found = hint(sheet, error.sheets)
+    nearest = hint(sheet, error.sheets)
     named = f'"{sheet}"'
-    return Reason("sheet-misnamed", sheet=named, hint=found) if found else Reason("sheet-missing", sheet=named)
+    return Reason("sheet-misnamed", sheet=named, hint=nearest) if nearest else Reason("sheet-missing", sheet=named)

@@ -111,5 +111,5 @@ def _within(rows: Iterator[tuple[Any, ...]], bounds: Bounds) -> Iterator[Numbere
 
 def unreadable(error: Exception) -> Refused:
     """Why a workbook cannot be read, from what was raised."""
-    said = (str(error).strip().splitlines() or [type(error).__name__])[0]
-    return Refused(Reason("not-a-workbook", detail=cut(said, 120)))
+    message = (str(error).strip().splitlines() or [type(error).__name__])[0]
+    return Refused(Reason("not-a-workbook", detail=cut(message, 120)))

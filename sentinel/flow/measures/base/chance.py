@@ -29,12 +29,12 @@ def count_chances(chances: Any) -> Numbers:
     >>> count_chances([0.1, 0.5]).round(2).tolist()
     [0.45, 0.5, 0.05]
     """
-    found = np.zeros(len(chances) + 1)
-    found[0] = 1.0
+    chance_of_count = np.zeros(len(chances) + 1)
+    chance_of_count[0] = 1.0
     for n, chance in enumerate(chances, start=1):
-        found[1 : n + 1] = found[1 : n + 1] * (1.0 - chance) + found[:n] * chance
-        found[0] *= 1.0 - chance
-    return found
+        chance_of_count[1 : n + 1] = chance_of_count[1 : n + 1] * (1.0 - chance) + chance_of_count[:n] * chance
+        chance_of_count[0] *= 1.0 - chance
+    return chance_of_count
 
 
 def chance_of_at_least(least: Any, chances: Any) -> Numbers:
@@ -58,9 +58,9 @@ def chance_of_at_least(least: Any, chances: Any) -> Numbers:
         gained = wanting[:rows, 1:] * p[:rows]
         wanting[:rows, 1:] -= gained
         wanting[:rows, :-1] += gained
-    found = np.empty(len(wanted))
-    found[order] = wanting[:, 0]
-    return found
+    chances_of_wanted = np.empty(len(wanted))
+    chances_of_wanted[order] = wanting[:, 0]
+    return chances_of_wanted
 
 
 def poisson_at_most(count: int, mean: float) -> float:

@@ -73,8 +73,8 @@ class Ordered:
 def ordered(kind: str, name: pd.Series, at: pd.Series, keep: np.ndarray) -> Ordered:
     """The rows picked by `keep`, by subject `kind:name`, then time; rows without a name belong to no subject."""
     row = np.flatnonzero(keep & name.notna().to_numpy())
-    code, found = pd.factorize(name.to_numpy(object)[row])
-    return arranged([f"{kind}:{one}" for one in found], code, at.to_numpy(np.int64)[row], row)
+    code, names = pd.factorize(name.to_numpy(object)[row])
+    return arranged([f"{kind}:{one}" for one in names], code, at.to_numpy(np.int64)[row], row)
 
 
 def arranged(names: Sequence[str], code: np.ndarray, at: np.ndarray, row: np.ndarray) -> Ordered:

@@ -35,12 +35,12 @@ def arm_offset_mm(tables: Tables, per: str, options: Options) -> Readings:
     box, at = box_moments(case.tries, tables.farm.asked_from)
     seen = case.teats.seen
     shift = seen.latest(box, at, options["errors"])
-    told = shift.visits >= FEWEST
-    surely = np.where(told[:, None], shift.surely(options["errors"]), 0.0)
+    is_known = shift.visits >= FEWEST
+    surely = np.where(is_known[:, None], shift.surely(options["errors"]), 0.0)
     axis = surely.argmax(axis=1)
     each = np.arange(len(at))
-    value = np.where(told, surely[each, axis], np.nan)
-    offset = np.where(told, shift.mean[each, axis], np.nan)
+    value = np.where(is_known, surely[each, axis], np.nan)
+    offset = np.where(is_known, shift.mean[each, axis], np.nan)
     notable = np.flatnonzero(value > TOLD_MM)
     first, end = shift.first, shift.first + shift.visits
     direction = np.full(len(at), "", dtype=object)
@@ -56,15 +56,15 @@ def arm_offset_mm(tables: Tables, per: str, options: Options) -> Readings:
         box,
         at,
         value,
-        np.where(told, "", why),
+        np.where(is_known, "", why),
         notable,
         start,
         offset=np.round(offset, 1),
         moved=np.round(np.abs(offset)),
-        uncertainty=np.round(np.where(told, 1.96 * shift.error[each, axis], np.nan), 1),
+        uncertainty=np.round(np.where(is_known, 1.96 * shift.error[each, axis], np.nan), 1),
         direction=sentences(direction),
         against=sentences(against),
-        axis=sentences(np.array([*AXES, ""], dtype=object)[np.where(told, axis, len(AXES))]),
+        axis=sentences(np.array([*AXES, ""], dtype=object)[np.where(is_known, axis, len(AXES))]),
         visits=shift.visits,
         cows=distinct_cows(seen, first, end, notable),
     )

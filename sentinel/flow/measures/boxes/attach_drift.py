@@ -29,10 +29,10 @@ def attach_drift_pct(tables: Tables, per: str, options: Options) -> Readings:
     box, at = box_moments(case.tries, tables.farm.asked_from)
     times = case.times
     shift = times.latest(box, at, options["errors"], rising=True)
-    told = shift.visits >= FEWEST
+    is_known = shift.visits >= FEWEST
     mean, error = shift.mean[:, 0], shift.error[:, 0]
-    surely = 100.0 * np.expm1(np.maximum(np.where(told, mean - options["errors"] * error, 0.0), 0.0))
-    value = np.where(told, surely, np.nan)
+    surely = 100.0 * np.expm1(np.maximum(np.where(is_known, mean - options["errors"] * error, 0.0), 0.0))
+    value = np.where(is_known, surely, np.nan)
     notable = np.flatnonzero(value > TOLD_PCT)
     first, end = shift.first, shift.first + shift.visits
     start = times.at[np.minimum(first, len(times.at) - 1)] if len(times.at) else at
@@ -42,11 +42,11 @@ def attach_drift_pct(tables: Tables, per: str, options: Options) -> Readings:
         box,
         at,
         value,
-        np.where(told, "", why),
+        np.where(is_known, "", why),
         notable,
         start,
         slower=np.round(100.0 * np.expm1(mean)),
-        uncertainty=np.round(np.where(told, 196.0 * error, np.nan)),
+        uncertainty=np.round(np.where(is_known, 196.0 * error, np.nan)),
         visits=shift.visits,
         cows=distinct_cows(times, first, end, notable),
     )

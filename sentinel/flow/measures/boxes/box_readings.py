@@ -40,12 +40,12 @@ def asked_moments(group: Whole, at: Whole, asked_from: int) -> Whole:
 
 def distinct_cows(seen: Seen, first: Whole, end: Whole, notable: Whole) -> Numbers:
     """How many cows the visits [first, end) are of, for the notable readings; NaN for the others."""
-    found = np.full(len(first), np.nan)
+    counts = np.full(len(first), np.nan)
     number, place = spread(first[notable], end[notable])
     was_there = np.zeros((len(notable), int(seen.cow.max(initial=0)) + 1), bool)
     was_there[number, seen.cow[place]] = True
-    found[notable] = was_there.sum(axis=1)
-    return found
+    counts[notable] = was_there.sum(axis=1)
+    return counts
 
 
 def readings_of(
@@ -56,17 +56,17 @@ def readings_of(
     `suspects` is a list of {name, weight, said} with the likeliest first, empty where there is nothing to explain;
     `suspect` is one sentence of it, `likeliest` its name; `first_at` is the moment of the window's first visit.
     """
-    found = suspects_of(case, box[notable], start[notable], at[notable])
+    suspects = suspects_of(case, box[notable], start[notable], at[notable])
     subject = np.array([f"box:{name}" for name in case.who.boxes], dtype=object)[box]
-    return _readings(subject, at, value, why, notable, found, first_at=start, **facts)
+    return _readings(subject, at, value, why, notable, suspects, first_at=start, **facts)
 
 
 def herd_readings(
     case: Case, at: Whole, value: Numbers, why: Any, notable: Whole, start: Whole, **facts: Any
 ) -> Readings:
     """The same of the whole herd."""
-    found = herd_suspects_of(case, start[notable], at[notable])
-    return _readings(np.full(len(at), "herd", dtype=object), at, value, why, notable, found, first_at=start, **facts)
+    suspects = herd_suspects_of(case, start[notable], at[notable])
+    return _readings(np.full(len(at), "herd", dtype=object), at, value, why, notable, suspects, first_at=start, **facts)
 
 
 def _part(ranked: Later, name: str) -> Any:
@@ -74,17 +74,17 @@ def _part(ranked: Later, name: str) -> Any:
 
 
 def _readings(
-    subject: Any, at: Whole, value: Numbers, why: Any, notable: Whole, found: Sequence[Later], **facts: Any
+    subject: Any, at: Whole, value: Numbers, why: Any, notable: Whole, suspects: Sequence[Later], **facts: Any
 ) -> Readings:
     ranked = np.empty(len(at), dtype=object)
     ranked.fill([])  # one list for all of them: a year has hundreds of thousands
     sentence, likeliest = np.empty(len(at), dtype=object), np.empty(len(at), dtype=object)
     sentence[:], likeliest[:] = NOTHING_TO_EXPLAIN, NOTHING_TO_EXPLAIN
-    for n, one in zip(notable, found, strict=True):
+    for n, one in zip(notable, suspects, strict=True):
         ranked[n], sentence[n], likeliest[n] = (
             Later(partial(_part, one, part)) for part in ("suspects", "sentence", "likeliest")
         )
-    told = {"suspect": sentences(sentence), "likeliest": sentences(likeliest), "suspects": ranked}
+    suspect_columns = {"suspect": sentences(sentence), "likeliest": sentences(likeliest), "suspects": ranked}
     why = texts(np.asarray(why, dtype=object))
-    columns = {"subject": texts(subject), "at": at, "value": value, "why": why, **facts, **told}
+    columns = {"subject": texts(subject), "at": at, "value": value, "why": why, **facts, **suspect_columns}
     return Readings(pd.DataFrame(columns, copy=False))

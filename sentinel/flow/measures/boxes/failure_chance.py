@@ -183,10 +183,10 @@ def _with_others(at: Whole, box: Whole, failed: NDArray[np.bool_], own: Whole, n
     times = np.array(HERD_TIMES)
     for one in range(n_boxes):
         here = np.flatnonzero(box == one)
-        mine = [np.append(0, np.cumsum(np.where(box == one, x, 0))) for x in (lost_here, own_here)]
+        sums_of_box = [np.append(0, np.cumsum(np.where(box == one, x, 0))) for x in (lost_here, own_here)]
         lost, expected = (
             (all_[end[here]] - all_[begin[here]]) - (its[end[here]] - its[begin[here]])
-            for all_, its in zip(every, mine, strict=True)
+            for all_, its in zip(every, sums_of_box, strict=True)
         )
         logs = lost[:, None] * np.log(times) - (expected / UNIT)[:, None] * (times - 1.0) + np.log(HERD_BEFORE)
         weight = np.exp(logs - logs.max(axis=1, keepdims=True))

@@ -58,9 +58,9 @@ def _of_boxes(case: Case, asked_from: int) -> Readings:
     last = asked_moments(box, at, asked_from)
     every, month = np.ones(len(row), bool), tries.month[row]
     most = MOST_MONTHS * month
-    found = grown(box, at, tries.now[row] / UNIT, tries.failed[row], most, counts=every, asked=last)
-    months = found.sum / month
-    window = _Window(tries, row, found.begun[last], last, tries.now)
+    evidence = grown(box, at, tries.now[row] / UNIT, tries.failed[row], most, counts=every, asked=last)
+    months = evidence.sum / month
+    window = _Window(tries, row, evidence.begun[last], last, tries.now)
     return readings_of(
         case,
         box[last],
@@ -68,7 +68,7 @@ def _of_boxes(case: Case, asked_from: int) -> Readings:
         months[last],
         np.full(len(last), "", dtype=object),
         np.flatnonzero(months[last] > NOTABLE_MONTHS),
-        at[found.begun[last]],
+        at[evidence.begun[last]],
         **window.facts(months[last]),
     )
 
@@ -83,17 +83,19 @@ def _of_herd(case: Case, asked_from: int) -> Readings:
     asked = (np.arange(len(boxes))[:, None] * n + last).ravel()
     without = tries.box[each] != np.repeat(boxes, n)
     most = MOST_MONTHS * tries.herd_month[each]
-    found = grown(group, tries.at[each], tries.own[each] / UNIT, tries.failed[each], most, counts=without, asked=asked)
+    evidence = grown(
+        group, tries.at[each], tries.own[each] / UNIT, tries.failed[each], most, counts=without, asked=asked
+    )
     shape = (len(boxes), n)
     works = _at_work(tries.box[row], boxes, at)
-    left = np.where(works, found.sum.reshape(shape), np.inf)
+    left = np.where(works, evidence.sum.reshape(shape), np.inf)
     weakest = left.argmin(axis=0) if n else np.zeros(0, np.int64)
-    begun = (found.begun.reshape(shape) - np.arange(len(boxes))[:, None] * n)[weakest, np.arange(n)][last]
-    told = (works.sum(axis=0) > 1)[last]
+    begun = (evidence.begun.reshape(shape) - np.arange(len(boxes))[:, None] * n)[weakest, np.arange(n)][last]
+    is_known = (works.sum(axis=0) > 1)[last]
     months = (left.min(axis=0, initial=np.inf) / tries.herd_month[row])[last]
-    months = np.where(told, months, np.nan)
+    months = np.where(is_known, months, np.nan)
     window = _Window(tries, row, begun, last, tries.own)
-    why = np.where(told, "", ONE_BOX)
+    why = np.where(is_known, "", ONE_BOX)
     notable = np.flatnonzero(months > NOTABLE_MONTHS)
     return herd_readings(case, at[last], months, why, notable, at[begun], **window.facts(months))
 
@@ -132,9 +134,9 @@ class _Window:
 
     def tail(self, notable: Whole) -> NDArray[np.object_]:
         """The chance of so many failures or more among just these tries, when it is asked; NaN where it is not told."""
-        found = np.full(len(self.failed), np.nan, dtype=object)
-        found[notable] = [Later(partial(self._tail, n)) for n in notable]
-        return found
+        tails = np.full(len(self.failed), np.nan, dtype=object)
+        tails[notable] = [Later(partial(self._tail, n)) for n in notable]
+        return tails
 
     def _tail(self, n: int) -> float:
         tries = self.row[self.begun[n] : self.last[n] + 1]

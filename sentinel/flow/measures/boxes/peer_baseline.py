@@ -73,8 +73,8 @@ def deviations(value: Numbers, cow: Whole, box: Whole, at: Whole) -> Numbers:
     figures = np.hstack([np.rint(np.where(has, value, 0.0) * UNIT).astype(np.int64), counts.astype(np.int64)])
     several = _boxes_at_work(box, day, any_has)[day] > 1
     total = _before(cow, day, figures)
-    mine = _before(cow * (int(box.max()) + 1) + box, day, figures)
-    total -= np.where(several[:, None], mine, 0)
+    sums_of_cow_at_box = _before(cow * (int(box.max()) + 1) + box, day, figures)
+    total -= np.where(several[:, None], sums_of_cow_at_box, 0)
     sums, numbers = total[:, : value.shape[1]], total[:, value.shape[1] :]
     mean = sums / np.maximum(numbers, 1) / UNIT
     out[known] = np.where(numbers >= COW_FEWEST, value - mean, np.nan)
@@ -157,8 +157,8 @@ class Seen:
         place = up_to(self.reset_box, self.reset_at, box, at) - 1
         if not len(self.reset_at):
             return np.full(len(at), -1), np.full(len(at), LONG_AGO)
-        found = (place >= 0) & (self.reset_box[place] == box)
-        return np.where(found, place, -1), np.where(found, self.reset_at[place], LONG_AGO)
+        was_reset = (place >= 0) & (self.reset_box[place] == box)
+        return np.where(was_reset, place, -1), np.where(was_reset, self.reset_at[place], LONG_AGO)
 
     def shift(self, box: Whole, start: Whole, first: Whole, end: Whole) -> Shift:
         """How the visits [first, end) (places) lie against the box's past before them.
@@ -207,19 +207,19 @@ class Seen:
 
     def windows(self, box: Whole, oldest: Whole, end: Whole, whole: bool = False) -> list[Shift]:
         """The last 12, 24, 48 and 96 visits (`whole`: and all) of [oldest, end) (places), each against the past."""
-        found = []
+        shifts = []
         for size in (*WINDOWS, *((len(self.at),) if whole else ())):
             first = np.maximum(end - size, oldest)
             start = self.at[np.minimum(first, len(self.at) - 1)] - 1 if len(self.at) else first
-            found.append(self.shift(box, start, first, end))
-        return found
+            shifts.append(self.shift(box, start, first, end))
+        return shifts
 
 
-def surest(found: Sequence[Shift], times: float, rising: bool) -> Shift:
+def surest(shifts: Sequence[Shift], times: float, rising: bool) -> Shift:
     """Per question the one of several windows that is most surely off, by so many standard errors."""
-    best = np.stack([one.surely(times, rising).max(axis=1, initial=0.0) for one in found]).argmax(axis=0)
+    best = np.stack([one.surely(times, rising).max(axis=1, initial=0.0) for one in shifts]).argmax(axis=0)
     each = np.arange(len(best))
-    return Shift(*(np.stack([getattr(one, f.name) for one in found])[best, each] for f in fields(Shift)))
+    return Shift(*(np.stack([getattr(one, f.name) for one in shifts])[best, each] for f in fields(Shift)))
 
 
 def seen(

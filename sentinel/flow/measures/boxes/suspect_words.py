@@ -62,7 +62,7 @@ def ranked_of(case: Case, asked: Asked, n: int, weights: list[float]) -> Ranked:
     """The suspects of one question, the heaviest first, each with the figures for or against it."""
     arm, optics = _arm_sign(case, asked, n), _optics_sign(case, asked, n)
     apart = NEITHER if arm is None and optics is None else NO_PLACES
-    said = {
+    sentence_of = {
         "arm": FEW_PLACES if arm is None else arm or (AS_OTHERS if asked.several[n] else AS_BEFORE),
         "optics": FEW_TIMES if optics is None else optics or AS_FAST,
         "cow": cow_said(asked.cows[n]),
@@ -70,31 +70,31 @@ def ranked_of(case: Case, asked: Asked, n: int, weights: list[float]) -> Ranked:
         "unknown": apart if arm is None else NO_TIMES if optics is None else USUAL,
     }
     order = sorted(range(len(NAMES)), key=lambda i: (-weights[i], i))
-    found = [{"name": NAMES[i], "weight": weights[i], "said": said[NAMES[i]]} for i in order]
-    first, second = (str(one["name"]) for one in found[:2])
-    sentence = said[first]
+    suspects = [{"name": NAMES[i], "weight": weights[i], "said": sentence_of[NAMES[i]]} for i in order]
+    first, second = (str(one["name"]) for one in suspects[:2])
+    sentence = sentence_of[first]
     likeliest = CALLED[first]
     if {first, second} == {"arm", "optics"} and arm is None:
         sentence, likeliest = joined("; ", [optics, apart]) if optics else apart, Said("the arm or the optics")
     elif (first == "arm" and not arm) or (first == "optics" and not optics):
-        sentence = said["unknown"]
+        sentence = sentence_of["unknown"]
     elif weights[order[1]] >= CLOSE and second != "unknown":
         sentence = Said("{said} (or it is {other})", said=sentence, other=CALLED[second])
     if not asked.several[n] and first != "herd":
         sentence = joined("; ", [sentence, ONE_BOX])
-    return Ranked(found, sentence, likeliest)
+    return Ranked(suspects, sentence, likeliest)
 
 
 def herd_ranked_of(worst: Worst | None, box: str, failed: int, tried: int, weights: list[float]) -> Ranked:
     """The suspects of all boxes together: a cow, the herd, or (unknown) the box that stands out most."""
-    said = (
+    sentences = (
         cow_said(worst),
         Said("failures at all boxes: think of air and vacuum, heat, flies"),
         Said("most of it at box {box}: {failed} of {tried} failed", box=box, failed=failed, tried=tried),
     )
     order = sorted(range(3), key=lambda i: (-weights[i], i))
-    found = [{"name": NAMES[i + 2], "weight": weights[i], "said": said[i]} for i in order]
-    return Ranked(found, said[order[0]], CALLED[NAMES[order[0] + 2]])
+    suspects = [{"name": NAMES[i + 2], "weight": weights[i], "said": sentences[i]} for i in order]
+    return Ranked(suspects, sentences[order[0]], CALLED[NAMES[order[0] + 2]])
 
 
 CLOSE = 0.25
@@ -146,13 +146,13 @@ def _optics_sign(case: Case, asked: Asked, n: int) -> Said | None:
     longer = 100 * math.expm1(slower.mean[n, 0])
     if slower.mean[n, 0] < LIKELY * slower.error[n, 0] or longer < LEAST_PCT:
         return NOT_SEEN
-    said = Said("cups take {longer} % longer to go on: check the optics", longer=f"{longer:.0f}")
+    sentence = Said("cups take {longer} % longer to go on: check the optics", longer=f"{longer:.0f}")
     since, until = int(asked.wiped[n]), int(asked.until[n])
     if since < until:
         failed = int(case.by_box.failed[until] - case.by_box.failed[since])
         wiped = Said("since the last wipe {failed} of {tried} failed", failed=failed, tried=until - since)
-        return Said("{said} ({more})", said=said, more=wiped)
-    return said
+        return Said("{said} ({more})", said=sentence, more=wiped)
+    return sentence
 
 
 def cow_said(worst: Worst | None) -> Said:
@@ -179,6 +179,6 @@ def _herd_said(asked: Asked, n: int) -> Said:
     if not tried:
         return Said("no cow was at another box in that time")
     figures = {"failed": failed, "tried": tried, "expected": f"{expected:.0f}"}
-    said = Said("{failed} of {tried} failed at the other boxes, {expected} expected", **figures)
+    sentence = Said("{failed} of {tried} failed at the other boxes, {expected} expected", **figures)
     many = failed > 1.5 * expected + 2
-    return Said("{said}: think of air and vacuum, heat, flies", said=said) if many else said
+    return Said("{said}: think of air and vacuum, heat, flies", said=sentence) if many else sentence

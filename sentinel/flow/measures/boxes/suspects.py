@@ -117,9 +117,9 @@ def _first_after(case: Case, event: str, box: Whole, end: Whole, begin: Whole, u
     if not len(event_at):
         return until
     place = up_to(event_box, event_at, box, end) - 1
-    found = (place >= 0) & (event_box[place] == box)
+    is_there = (place >= 0) & (event_box[place] == box)
     after = case.by_box.places(box, event_at[place])
-    return np.where(found & (after > begin), np.minimum(after, until), until)
+    return np.where(is_there & (after > begin), np.minimum(after, until), until)
 
 
 def _windows(seen: Seen, box: Whole, start: Whole, end: Whole) -> list[Shift]:
@@ -231,5 +231,5 @@ def _hundredths(share: Numbers) -> list[list[float]]:
     """Weights in whole hundredths that sum to 1: what rounding leaves over goes to the heaviest."""
     hundredths = np.rint(share * 100).astype(np.int64)
     hundredths[np.arange(len(share)), share.argmax(axis=1)] += 100 - hundredths.sum(axis=1)
-    found: list[list[float]] = (hundredths / 100).tolist()
-    return found
+    shares: list[list[float]] = (hundredths / 100).tolist()
+    return shares

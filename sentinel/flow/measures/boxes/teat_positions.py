@@ -63,10 +63,10 @@ def teats_of(tables: Tables, who: Named) -> Teats:
     missing = np.isnan(udder)
     udder[missing & ~missing.all(axis=1, keepdims=True)] = 0.0
     resets = events(tables.box_log, "arm_calibrated", who)
-    found, order = seen(udder, cow, box, at, spread=SPREAD_MM, frame=FRAME_MM, most=MOST_MM, resets=resets)
+    offsets, order = seen(udder, cow, box, at, spread=SPREAD_MM, frame=FRAME_MM, most=MOST_MM, resets=resets)
     ahead = _running_sign(place[order][:, :, 0] @ np.array([1.0, 1.0, -1.0, -1.0]))
     right = _running_sign(place[order][:, :, 1] @ np.array([-1.0, 1.0, -1.0, 1.0]))
-    return Teats(found, ahead, right)
+    return Teats(offsets, ahead, right)
 
 
 def _running_sign(side: Numbers) -> Whole:
@@ -76,10 +76,10 @@ def _running_sign(side: Numbers) -> Whole:
 
 def events(log: pd.DataFrame, event: str, who: Named) -> tuple[Whole, Whole]:
     """The (box, moment) of every such event in the boxes' logs, of the boxes that had visits; by box, then time."""
-    mine = (log["event"] == event).to_numpy(bool) & log["box"].isin(who.boxes).to_numpy(bool)
-    if not mine.any():
+    rows = (log["event"] == event).to_numpy(bool) & log["box"].isin(who.boxes).to_numpy(bool)
+    if not rows.any():
         return np.zeros(0, np.int64), np.zeros(0, np.int64)
-    box = np.searchsorted(who.boxes.astype(str), log["box"].to_numpy(object)[mine].astype(str)).astype(np.int64)
-    at = log["at"].to_numpy(np.int64)[mine]
+    box = np.searchsorted(who.boxes.astype(str), log["box"].to_numpy(object)[rows].astype(str)).astype(np.int64)
+    at = log["at"].to_numpy(np.int64)[rows]
     order = np.lexsort((at, box))
     return box[order], at[order]

@@ -67,9 +67,9 @@ def _filter_changes(tables: Tables) -> pd.DataFrame:
     """The moments at which each box got a new filter, from its log and from people."""
     boxes = tables.farm.boxes
     log = tables.box_log[tables.box_log["event"] == "filter_changed"]
-    said = tables.chores[tables.chores["chore"] == "filter"]
-    place = _places(said)
-    at = said["at"].to_numpy(np.int64)
+    chores = tables.chores[tables.chores["chore"] == "filter"]
+    place = _places(chores)
+    at = chores["at"].to_numpy(np.int64)
     everywhere = at[place == ""]
     parts = [
         (log["box"].to_numpy(object), log["at"].to_numpy(np.int64)),
@@ -82,24 +82,24 @@ def _filter_changes(tables: Tables) -> pd.DataFrame:
 def _times_done(chore: ChoreFacts, tables: Tables) -> Iterator[tuple[Any, Any]]:
     """When one chore was done, by the boxes' logs and by people, as (names, moments)."""
     name = name_of(chore.subject)
-    log, said = tables.box_log, tables.chores
+    log, chores = tables.box_log, tables.chores
     if chore.event:
         logged = log["event"].to_numpy(object) == chore.event
         if chore.place:
             logged &= log["box"].to_numpy(object) == chore.place
         at = log["at"].to_numpy(np.int64)[logged]
         yield np.full(len(at), name, dtype=object), at
-    place = _places(said)
-    here = (said["chore"].to_numpy(object) == chore.name) & (
+    place = _places(chores)
+    here = (chores["chore"].to_numpy(object) == chore.name) & (
         (place == chore.place) | (place == "") | (chore.place == "")
     )
-    at = said["at"].to_numpy(np.int64)[here]
+    at = chores["at"].to_numpy(np.int64)[here]
     yield np.full(len(at), name, dtype=object), at
 
 
-def _places(said: pd.DataFrame) -> np.ndarray:
+def _places(chores: pd.DataFrame) -> np.ndarray:
     """The place of each recorded chore; empty where none was said."""
-    place = said["place"].to_numpy(object)
+    place = chores["place"].to_numpy(object)
     return np.where(pd.isna(place), "", place)
 
 

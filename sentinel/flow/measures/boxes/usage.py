@@ -27,11 +27,11 @@ def failed_share_pct(tables: Tables, per: str, options: Options) -> Readings:
     ended = outcomes(visits)
     rows = ordered(per, visits[per], visits["start"], np.isin(ended.astype(str), TRIED))
     failed, tries = _within(rows, (ended[rows.row] == "failed").astype(np.int64), options["within"])
-    told = tries >= options["fewest"]
+    is_known = tries >= options["fewest"]
     return Readings(
         rows.only(rows.ends_moment).frame(
-            value=np.where(told, 100.0 * failed / np.maximum(tries, 1), np.nan),
-            why=texts(np.where(told, "", "too few tries in that time to tell a share")),
+            value=np.where(is_known, 100.0 * failed / np.maximum(tries, 1), np.nan),
+            why=texts(np.where(is_known, "", "too few tries in that time to tell a share")),
             failed=failed,
             visits=tries,
         )

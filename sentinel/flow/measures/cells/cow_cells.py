@@ -97,12 +97,12 @@ def _history(tests: CowTests, limit: float) -> tuple[np.ndarray, np.ndarray, np.
         in_a_row += goes_on
         if lag == 1:
             previous[1:] = np.where(near, cells[:-1], np.nan)
-    found = []
+    columns = []
     for values, missing in ((in_a_row, 0), (earlier, 0), (over_before, 0), (previous, np.nan)):
         column = np.full(len(counted), missing, dtype=values.dtype)
         column[counted] = values
-        found.append(column)
-    return found[0], found[1], found[2], found[3]
+        columns.append(column)
+    return columns[0], columns[1], columns[2], columns[3]
 
 
 def cow_tests_over(tables: Tables, per: str, options: Options) -> Readings:

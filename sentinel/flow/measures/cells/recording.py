@@ -110,11 +110,11 @@ def _running(start: np.ndarray, end: np.ndarray, amount: np.ndarray) -> np.ndarr
 def shares(whole: Pooled) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Each cow's share in %, what the tank would read without her, and with her; NaN where it cannot be told."""
     share, without, together = (np.full(len(whole.part), np.nan) for _ in range(3))
-    told = ~np.isnan(whole.part)
-    np.divide(100.0 * whole.part, whole.cells, out=share, where=told & (whole.cells > 0))
+    is_known = ~np.isnan(whole.part)
+    np.divide(100.0 * whole.part, whole.cells, out=share, where=is_known & (whole.cells > 0))
     np.divide(whole.cells, whole.milk_kg, out=together, where=whole.milk_kg > 0)
-    rest = np.where(told, whole.milk_kg - whole.own_kg, 0.0)
-    np.divide(whole.cells - whole.part, rest, out=without, where=told & (whole.cows > 1) & (rest > 0))
+    rest = np.where(is_known, whole.milk_kg - whole.own_kg, 0.0)
+    np.divide(whole.cells - whole.part, rest, out=without, where=is_known & (whole.cows > 1) & (rest > 0))
     return share, without, together
 
 

@@ -78,11 +78,11 @@ def late_share(tables: Tables, per: str, options: Options) -> Readings:
     moment, cows, lates = _running((start[in_milk], end[in_milk]), (late_from[late], end[late]))
     moment, place, maybe, unread = _with_unread(tables, moment, max(map(int, options.values())))
     cows, lates = cows[place], np.maximum(lates[place] - maybe, 0)
-    told = (cows > 0) & ~unread
+    is_known = (cows > 0) & ~unread
     share = np.full(len(moment), np.nan)
-    np.divide(100.0 * lates, cows, out=share, where=told)
+    np.divide(100.0 * lates, cows, out=share, where=is_known)
     nobody = np.where(unread, "an export of visits could not be read", "no cow is known to be in milk")
-    why = texts(np.where(told, "", nobody))
+    why = texts(np.where(is_known, "", nobody))
     return _of_herd(moment, share, why, late=lates, cows=cows)
 
 
@@ -110,8 +110,8 @@ def milkings_per_cow_day(tables: Tables, per: str, options: Options) -> Readings
     ratio = np.full(len(moment), np.nan)
     np.divide(number, cows, out=ratio, where=(cows > 0) & whole_day & ~unread)
     why = np.where(cows > 0, "no visit from before the last 24 h is known", "no cow is known to be in milk")
-    said = texts(np.where(np.isnan(ratio), np.where(unread, "an export of visits could not be read", why), ""))
-    return _of_herd(moment, ratio, said, milkings_24h=number, cows=cows)
+    reasons = texts(np.where(np.isnan(ratio), np.where(unread, "an export of visits could not be read", why), ""))
+    return _of_herd(moment, ratio, reasons, milkings_24h=number, cows=cows)
 
 
 def _of_herd(moment: np.ndarray, value: np.ndarray, why: Any, **facts: np.ndarray) -> Readings:
@@ -179,8 +179,10 @@ def _as_of(
     once = np.zeros(len(rows), bool)
     listed = np.flatnonzero(last_change >= 0)
     herd_row = rows.row[last_change[listed]] - n_milkings
-    said = herd["status"].to_numpy(object)[herd_row]
-    status[listed] = np.where(pd.isna(said), UNLISTED, np.where(said == "milking", MILKING, NOT_MILKING))
+    status_of_row = herd["status"].to_numpy(object)[herd_row]
+    status[listed] = np.where(
+        pd.isna(status_of_row), UNLISTED, np.where(status_of_row == "milking", MILKING, NOT_MILKING)
+    )
     once[listed] = herd["milkings_allowed"].to_numpy(float)[herd_row] == 1
     return status, once
 

@@ -28,9 +28,9 @@ def gave_milk(visits: pd.DataFrame) -> np.ndarray:
     One that was not whole gave some unless it is weighed and is nothing.
     """
     outcome, kg = visits["outcome"], visits["milk_kg"].to_numpy(float)
-    said = outcome.isin(["milked", "incomplete"]).to_numpy(bool)
+    is_milking = outcome.isin(["milked", "incomplete"]).to_numpy(bool)
     not_whole = (outcome == NOT_WHOLE).to_numpy(bool)
-    return np.asarray(said | (silent(visits) & (kg > 0)) | (not_whole & ~(kg <= 0)))
+    return np.asarray(is_milking | (silent(visits) & (kg > 0)) | (not_whole & ~(kg <= 0)))
 
 
 def milkings(visits: pd.DataFrame) -> np.ndarray:
@@ -54,21 +54,21 @@ def outcomes(visits: pd.DataFrame) -> np.ndarray:
     Where the export only says that it was not whole, `failed` below 20 % by her rate of the 48 h before, or without
     any milk, and `incomplete` otherwise, also where that cannot be told.
     """
-    found = visits["outcome"].to_numpy(object)
-    not_whole, nothing_said = np.asarray(found == NOT_WHOLE, dtype=bool), silent(visits)
+    outcome = visits["outcome"].to_numpy(object)
+    not_whole, nothing_said = np.asarray(outcome == NOT_WHOLE, dtype=bool), silent(visits)
     if not not_whole.any() and not nothing_said.any():
-        return np.asarray(found)
-    found = np.array(found, dtype=object)
-    found[not_whole] = "incomplete"
-    found[_failed_by_milk(visits)] = "failed"
-    found[nothing_said] = None
+        return np.asarray(outcome)
+    outcome = np.array(outcome, dtype=object)
+    outcome[not_whole] = "incomplete"
+    outcome[_failed_by_milk(visits)] = "failed"
+    outcome[nothing_said] = None
     milk = sure_milk_of(visits)
     expected, _ = shares(milk, RATE_OVER_S)
-    told = nothing_said[milk.rows.row] & (milk.grams >= 0) & ~np.isnan(expected)
-    share = 100.0 * milk.grams[told] / expected[told]
+    is_judged = nothing_said[milk.rows.row] & (milk.grams >= 0) & ~np.isnan(expected)
+    share = 100.0 * milk.grams[is_judged] / expected[is_judged]
     kinds = np.array(["failed", "incomplete", "milked"], dtype=object)
-    found[milk.rows.row[told]] = kinds[(share >= FAILED_PCT).astype(int) + (share >= INTERRUPTED_PCT)]
-    return np.asarray(found)
+    outcome[milk.rows.row[is_judged]] = kinds[(share >= FAILED_PCT).astype(int) + (share >= INTERRUPTED_PCT)]
+    return np.asarray(outcome)
 
 
 def _failed_by_milk(visits: pd.DataFrame) -> np.ndarray:

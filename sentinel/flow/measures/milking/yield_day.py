@@ -74,8 +74,8 @@ def yield_drop_pct(tables: Tables, per: str, options: Options) -> Readings:
     slope = np.where(had, (level - earlier) / (WEEK_S / DAY_S), 0.0)
     slope = np.clip(slope, STEEPEST_FALL * level, STEEPEST_RISE * level)
     expected = level + slope * (WEEK_S / 2 + within / 2) / DAY_S
-    said = milk.rows.take(tables.visits["outcome"])
-    whole = np.asarray((said == "milked") | pd.isna(said), dtype=bool)
+    outcome = milk.rows.take(tables.visits["outcome"])
+    whole = np.asarray((outcome == "milked") | pd.isna(outcome), dtype=bool)
     enough = whole & lately & has & (expected > 0)
     rate = DAY_S * grams / np.maximum(seconds, 1) / 1000.0
     value = np.where(enough, 100.0 * (1.0 - rate / np.where(enough, expected, 1.0)), np.nan)
@@ -111,12 +111,12 @@ def _first_whole(milk: Milk, at: np.ndarray) -> np.ndarray:
 
 def _at_milkings(tables: Tables, milk: Milk, value: np.ndarray, why: np.ndarray, **facts: np.ndarray) -> Readings:
     """The readings at the visits that ended an interval."""
-    rows, told = milk.rows.only(milk.ends), milk.ends
+    rows, ends = milk.rows.only(milk.ends), milk.ends
     return Readings(
         rows.frame(
-            value=value[told],
-            why=texts(why[told]),
-            **{name: fact[told] for name, fact in facts.items()},
+            value=value[ends],
+            why=texts(why[ends]),
+            **{name: fact[ends] for name, fact in facts.items()},
             box=texts(rows.take(tables.visits["box"])),
         )
     )

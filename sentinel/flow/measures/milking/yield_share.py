@@ -97,12 +97,12 @@ def _sure(visits: pd.DataFrame) -> tuple[Milk, np.ndarray]:
     outcome = visits["outcome"]
     tried = ~(outcome == "refused").to_numpy(bool)
     rows = ordered("cow", visits["cow"], visits["start"], tried)
-    said, kg = rows.take(outcome), rows.take(visits["milk_kg"]).astype(float)
+    outcome_of_row, kg = rows.take(outcome), rows.take(visits["milk_kg"]).astype(float)
     known = np.isfinite(kg) & (kg >= 0)
-    missing = np.where(said == "failed", 0, -1)
+    missing = np.where(outcome_of_row == "failed", 0, -1)
     grams = np.where(known, np.rint(np.where(known, kg, 0.0) * 1000.0), missing).astype(np.int64)
-    ends = (said == "milked") | (said == "incomplete") | (silent(visits)[rows.row] & (grams > 0))
-    not_whole = np.asarray(said == NOT_WHOLE, dtype=bool)
+    ends = (outcome_of_row == "milked") | (outcome_of_row == "incomplete") | (silent(visits)[rows.row] & (grams > 0))
+    not_whole = np.asarray(outcome_of_row == NOT_WHOLE, dtype=bool)
     return _milk(rows, grams, ends, not_whole), not_whole
 
 

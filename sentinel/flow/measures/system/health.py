@@ -61,7 +61,7 @@ def _what(aside: float, in_part: float, read: float) -> str:
 def _said(reasons: np.ndarray) -> pd.Series:
     """Reasons as sentences that can be said in any language."""
     # Not put into a column through a mask: that makes an array in which each text has the room of the longest.
-    return sentences(np.fromiter((one.said() if isinstance(one, Reason) else None for one in reasons), object))
+    return sentences(np.fromiter((one.sentence() if isinstance(one, Reason) else None for one in reasons), object))
 
 
 def undelivered_notices(tables: Tables, per: str, options: Options) -> Readings:
@@ -85,16 +85,16 @@ def undelivered_notices(tables: Tables, per: str, options: Options) -> Readings:
     number = end - lost.up_to(here.code, since)
     recent = end > lost.up_to(here.code, too_old)
     latest = lost.row[end[recent] - 1]
-    told = {}
+    latest_end = {}
     for column in ("notice", "detail"):
-        told[column] = np.full(len(here), None, dtype=object)
-        told[column][recent] = ends[column].to_numpy(object)[latest]
+        latest_end[column] = np.full(len(here), None, dtype=object)
+        latest_end[column][recent] = ends[column].to_numpy(object)[latest]
     return Readings(
         here.frame(
             value=number.astype(float),
             why=texts(np.full(len(here), "", dtype=object)),
-            notice=texts(told["notice"]),
-            detail=_said(told["detail"]),
+            notice=texts(latest_end["notice"]),
+            detail=_said(latest_end["detail"]),
         )
     )
 

@@ -83,19 +83,19 @@ def tank_bacteria_mean_k_ml(tables: Tables, per: str, options: Options) -> Readi
 def _means(tables: Tables, column: str, period: Period, options: Options) -> Readings:
     """The mean at each test, and what is ahead of it."""
     every, result, usable = tank_results(tables, column)
-    rows, told = every.only(usable), result[usable]
+    rows, usable_result = every.only(usable), result[usable]
     factor = np.log([options.get(month, 1.0) for month in MONTHS])
-    past, month = past_of(rows, np.log(told), factor, tables.farm.zone)
+    past, month = past_of(rows, np.log(usable_result), factor, tables.farm.zone)
     mean, number = log_mean(past, past.local[:, 0], month, period)
     why = too_few(past, month, number, period)
     value = np.where(why == "", rounded(mean), np.nan)
     ahead = _ahead(past, month, period, value, options["limit"], factor)
-    said = np.full(len(usable), NO_RESULT, dtype=object)
-    said[usable] = why
+    reasons = np.full(len(usable), NO_RESULT, dtype=object)
+    reasons[usable] = why
     return Readings(
         every.frame(
             value=spread(value, usable, np.nan),
-            why=texts(said),
+            why=texts(reasons),
             tests=spread(number, usable, 0),
             last_k_ml=np.where(usable, result, np.nan),
             headroom_k_ml=spread(ahead.headroom, usable, np.nan),

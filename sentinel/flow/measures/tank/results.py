@@ -51,11 +51,13 @@ def tank_bacteria_k_ml(tables: Tables, per: str, options: Options) -> Readings:
 
 def _single(rows: Ordered, result: np.ndarray, usable: np.ndarray, limit: float) -> Readings:
     """Each result, with how many of the last few are over the limit."""
-    told, value = rows.only(usable), result[usable]
-    over, of = (value > limit).astype(np.int64), np.ones(len(told), np.int64)
-    previous = np.full(len(told), np.nan)
-    for lag in range(1, min(LAST, len(told))):
-        near = (told.code[lag:] == told.code[:-lag]) & (told.at[:-lag] > told.at[lag:] - RESULTS_S)
+    usable_rows, value = rows.only(usable), result[usable]
+    over, of = (value > limit).astype(np.int64), np.ones(len(usable_rows), np.int64)
+    previous = np.full(len(usable_rows), np.nan)
+    for lag in range(1, min(LAST, len(usable_rows))):
+        near = (usable_rows.code[lag:] == usable_rows.code[:-lag]) & (
+            usable_rows.at[:-lag] > usable_rows.at[lag:] - RESULTS_S
+        )
         over[lag:] += near & (value[:-lag] > limit)
         of[lag:] += near
         if lag == 1:
@@ -116,8 +118,8 @@ def _fillings(rows: Ordered, litres: np.ndarray, empty_below: float) -> tuple[np
     A beginning is known by two readings of litres; both must lie within the last 10 days, and so must the reading
     by which it is empty.
     """
-    told = ~np.isnan(litres)
-    held, amount = rows.only(told), litres[told]
+    has_litres = ~np.isnan(litres)
+    held, amount = rows.only(has_litres), litres[has_litres]
     starts_after = np.full(len(held), -1)  # the moment of the reading before, where a filling begins
     if len(held) > 1:
         had, has = amount[:-1], amount[1:]

@@ -138,43 +138,47 @@ def milkings_of(tables: Tables) -> Milkings:
     return Milkings(row, cows, code, at, box, conductivity, fault, np.where(kicked | perhaps, np.nan, milk), hours)
 
 
-def asked_of(found: Milkings, farm: FarmFacts) -> np.ndarray:
+def asked_of(herd_milkings: Milkings, farm: FarmFacts) -> np.ndarray:
     """Which readings are asked for, milkings x quarters: of the asked cows those from a moment on and the last ones.
 
     A quarter's last reading of all and its last usable one are always among them: by them a rule knows how it stands.
     """
-    read = np.asarray(~np.isnan(found.conductivity))
+    read = np.asarray(~np.isnan(herd_milkings.conductivity))
     if farm.asked_cows is not None:
         asked_cows = farm.asked_cows
-        read &= np.array([cow in asked_cows for cow in found.cows], dtype=bool)[found.code][:, None]
-    asked = np.asarray(read & (found.at >= farm.asked_from)[:, None])
+        read &= np.array([cow in asked_cows for cow in herd_milkings.cows], dtype=bool)[herd_milkings.code][:, None]
+    asked = np.asarray(read & (herd_milkings.at >= farm.asked_from)[:, None])
     if asked.sum() == read.sum():
         return asked
-    for kind in (read, read & (found.fault == 0)):
+    for kind in (read, read & (herd_milkings.fault == 0)):
         row, quarter = np.nonzero(kind)
-        last = np.full((len(found.cows), kind.shape[1]), -1)
-        np.maximum.at(last, (found.code[row], quarter), row)
+        last = np.full((len(herd_milkings.cows), kind.shape[1]), -1)
+        np.maximum.at(last, (herd_milkings.code[row], quarter), row)
         cow, quarter = np.nonzero(last >= 0)
         asked[last[cow, quarter], quarter] = True
     return asked
 
 
-def changes_of(found: Milkings, asked: np.ndarray, reach: int) -> tuple[Milkings, Changes, np.ndarray]:
+def changes_of(herd_milkings: Milkings, asked: np.ndarray, reach: int) -> tuple[Milkings, Changes, np.ndarray]:
     """The changes at the milkings with an asked reading and at so many (`reach`) before the first of each cow.
 
     Also these milkings themselves, and which of their readings are asked. All milkings tell of the sensors. Some
     cows are worked on at a time.
     """
-    (first,) = in_parts(_first_change, found.code, found.at, np.log(found.usable))
-    offset = sensor_offsets(found.box, found.at, first)
+    (first,) = in_parts(_first_change, herd_milkings.code, herd_milkings.at, np.log(herd_milkings.usable))
+    offset = sensor_offsets(herd_milkings.box, herd_milkings.at, first)
     here = np.asarray(asked.any(axis=1))
     if not here.all():
-        near = _near(found.code, here, reach + LEFT_OUT + 2 * USUAL_MILKINGS)
-        found, offset, asked = found.only(near), offset[near], asked[near]
-    rate = np.full(found.milk_kg.shape, np.nan)
-    gave = (found.milk_kg > 0) & np.isfinite(found.milk_kg) & ~np.isnan(found.hours)[:, None]
-    rate[gave] = np.log((found.milk_kg / found.hours[:, None])[gave])
-    return found, Changes(*in_parts(_changes, found.code, found.at, np.log(found.usable), offset, rate)), asked
+        near = _near(herd_milkings.code, here, reach + LEFT_OUT + 2 * USUAL_MILKINGS)
+        herd_milkings, offset, asked = herd_milkings.only(near), offset[near], asked[near]
+    rate = np.full(herd_milkings.milk_kg.shape, np.nan)
+    gave = (herd_milkings.milk_kg > 0) & np.isfinite(herd_milkings.milk_kg) & ~np.isnan(herd_milkings.hours)[:, None]
+    rate[gave] = np.log((herd_milkings.milk_kg / herd_milkings.hours[:, None])[gave])
+    return (
+        herd_milkings,
+        Changes(*in_parts(_changes, herd_milkings.code, herd_milkings.at, np.log(herd_milkings.usable), offset, rate)),
+        asked,
+    )
 
 
 def _near(code: np.ndarray, asked: np.ndarray, back: int) -> np.ndarray:

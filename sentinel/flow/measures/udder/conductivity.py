@@ -75,10 +75,10 @@ def cups_off(visits: pd.DataFrame, row: np.ndarray) -> tuple[np.ndarray, np.ndar
 
     It may have where nothing is said of the cup and the milking was not whole, or it could not be read whether it was.
     """
-    said = visits[wide("kicked_off")].to_numpy(float)[row]
+    kicked_off = visits[wide("kicked_off")].to_numpy(float)[row]
     outcome = visits["outcome"].to_numpy(object)[row]
     whole = np.asarray((outcome == "milked") | pd.isna(outcome), dtype=bool)
-    return said == 1, np.isnan(said) & ~whole[:, None]
+    return kicked_off == 1, np.isnan(kicked_off) & ~whole[:, None]
 
 
 def conductivity_rise_pct(tables: Tables, per: str, options: Options) -> Readings:
@@ -91,24 +91,24 @@ def conductivity_rise_pct(tables: Tables, per: str, options: Options) -> Reading
     kept for the mean; nor is one of a milking that was not whole where nothing is said of the cup, for it may be that
     one; nor an impossible reading (zero, negative or infinite). A quarter that was not read has no reading.
     """
-    found = quarter_readings(tables)
-    usable = found.rows.only(found.usable)
-    mean, number = _mean_before(usable, found.conductivity[found.usable])
-    baseline = np.full(len(found.rows), np.nan)
-    baseline[found.usable] = np.where(number >= FEWEST, mean, np.nan)
-    milkings = np.zeros(len(found.rows), np.int64)
-    milkings[found.usable] = number
+    readings = quarter_readings(tables)
+    usable = readings.rows.only(readings.usable)
+    mean, number = _mean_before(usable, readings.conductivity[readings.usable])
+    baseline = np.full(len(readings.rows), np.nan)
+    baseline[readings.usable] = np.where(number >= FEWEST, mean, np.nan)
+    milkings = np.zeros(len(readings.rows), np.int64)
+    milkings[readings.usable] = number
     too_few = np.array([_too_few(n) for n in range(FEWEST)] + [""] * (MILKINGS + 1 - FEWEST), dtype=object)
-    why = np.where(found.usable, too_few[milkings], found.why)
-    rise = 100.0 * (found.conductivity - baseline) / baseline
+    why = np.where(readings.usable, too_few[milkings], readings.why)
+    rise = 100.0 * (readings.conductivity - baseline) / baseline
     return Readings(
-        found.rows.frame(
+        readings.rows.frame(
             value=rise,
             why=texts(why),
-            conductivity=found.conductivity,
+            conductivity=readings.conductivity,
             baseline=baseline,
             milkings=milkings,
-            box=found.box,
+            box=readings.box,
         )
     )
 
@@ -147,23 +147,23 @@ def conductivity_ratio(tables: Tables, per: str, options: Options) -> Readings:
     be all there is. A quarter whose cup came off or may have, or an impossible reading, is neither judged nor among
     the lowest.
     """
-    found = quarter_readings(tables)
-    upward = np.sort(found.all_quarters, axis=1)  # a missing quarter goes last
+    readings = quarter_readings(tables)
+    upward = np.sort(readings.all_quarters, axis=1)  # a missing quarter goes last
     lowest_two = (upward[:, 0] + upward[:, 1]) / 2.0
-    number = np.count_nonzero(~np.isnan(found.all_quarters), axis=1)
-    lowest = np.where(number >= 3, lowest_two, np.nan)[found.milking]
-    told = found.usable & (number[found.milking] >= 3)
+    number = np.count_nonzero(~np.isnan(readings.all_quarters), axis=1)
+    lowest = np.where(number >= 3, lowest_two, np.nan)[readings.milking]
+    has_ratio = readings.usable & (number[readings.milking] >= 3)
     quarters = np.array(
         [f"only {n} quarter{'s' * (n != 1)} with a reading, and the ratio needs 3" for n in range(3)] + ["", ""]
     )
-    why = np.where(found.usable, quarters.astype(object)[number[found.milking]], found.why)
+    why = np.where(readings.usable, quarters.astype(object)[number[readings.milking]], readings.why)
     return Readings(
-        found.rows.frame(
-            value=np.where(told, found.conductivity / lowest, np.nan),
+        readings.rows.frame(
+            value=np.where(has_ratio, readings.conductivity / lowest, np.nan),
             why=texts(why),
-            conductivity=found.conductivity,
+            conductivity=readings.conductivity,
             lowest_two=lowest,
-            box=found.box,
+            box=readings.box,
         )
     )
 

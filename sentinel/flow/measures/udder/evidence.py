@@ -50,17 +50,21 @@ def udder_evidence(tables: Tables, per: str, options: Options) -> Readings:
     not whole and the export does not say whose cup came off), where the reading is impossible and where the sensor has
     said the same five times.
     """
-    found, changes, asked = _looked_at(tables)
-    signs = signs_of(found, changes)
+    herd_milkings, changes, asked = _looked_at(tables)
+    signs = signs_of(herd_milkings, changes)
     parts = points(signs)
     score = parts[SIGNS[0]].copy()
     for name in SIGNS[1:]:
         score += parts[name]
-    rows = _rows(found, asked)
+    rows = _rows(herd_milkings, asked)
     columns = {f"{name}_points": part.ravel()[rows.row] for name, part in parts.items()}
-    told = _told(tables, found, changes, rows, score)
+    columns_of_rows = _told(tables, herd_milkings, changes, rows, score)
     return Readings(
-        rows.frame(**told, because=sentences(_because(told["value"], rows, found, changes, signs, parts)), **columns)
+        rows.frame(
+            **columns_of_rows,
+            because=sentences(_because(columns_of_rows["value"], rows, herd_milkings, changes, signs, parts)),
+            **columns,
+        )
     )
 
 
@@ -72,12 +76,12 @@ def conductivity_ewma(tables: Tables, per: str, options: Options) -> Readings:
     readings, 3.054 standard deviations of z: over 1 the chart is out of control. NIST/SEMATECH e-Handbook 6.3.2.4;
     Lucas and Saccucci 1990, Technometrics 32:1-12 (the pair 0.40, 3.054 from memory).
     """
-    found, changes, asked = _looked_at(tables)
-    average, number = in_parts(_chart, found.code, found.at, changes.change / changes.spread)
+    herd_milkings, changes, asked = _looked_at(tables)
+    average, number = in_parts(_chart, herd_milkings.code, herd_milkings.at, changes.change / changes.spread)
     limit = WIDTH * ewma_sd(WEIGHT, 1.0, np.maximum(number, 1))
-    rows = _rows(found, asked)
-    told = _told(tables, found, changes, rows, average / limit)
-    return Readings(rows.frame(**told, readings=number.ravel()[rows.row]))
+    rows = _rows(herd_milkings, asked)
+    columns_of_rows = _told(tables, herd_milkings, changes, rows, average / limit)
+    return Readings(rows.frame(**columns_of_rows, readings=number.ravel()[rows.row]))
 
 
 def _chart(code: np.ndarray, at: np.ndarray, rise: np.ndarray) -> tuple[np.ndarray, ...]:
@@ -89,36 +93,43 @@ def _chart(code: np.ndarray, at: np.ndarray, rise: np.ndarray) -> tuple[np.ndarr
 
 def _looked_at(tables: Tables) -> tuple[Milkings, Changes, np.ndarray]:
     """The milkings that the asked readings rest on, the changes at them, and which of them are asked."""
-    found = milkings_of(tables)
-    return changes_of(found, asked_of(found, tables.farm), READINGS)
+    herd_milkings = milkings_of(tables)
+    return changes_of(herd_milkings, asked_of(herd_milkings, tables.farm), READINGS)
 
 
-def _rows(found: Milkings, asked: np.ndarray) -> Ordered:
+def _rows(herd_milkings: Milkings, asked: np.ndarray) -> Ordered:
     """The asked quarters with a reading, by subject, then time; `row` is their place in the milkings x quarters."""
-    read = np.flatnonzero(~np.isnan(found.conductivity) & asked)
+    read = np.flatnonzero(~np.isnan(herd_milkings.conductivity) & asked)
     milking, quarter = np.divmod(read, len(QUARTERS))
-    names = [f"quarter:{cow}/{one}" for cow in found.cows for one in QUARTERS]
-    return arranged(names, found.code[milking] * len(QUARTERS) + quarter, found.at[milking], read)
+    names = [f"quarter:{cow}/{one}" for cow in herd_milkings.cows for one in QUARTERS]
+    return arranged(names, herd_milkings.code[milking] * len(QUARTERS) + quarter, herd_milkings.at[milking], read)
 
 
-def _told(tables: Tables, found: Milkings, changes: Changes, rows: Ordered, value: np.ndarray) -> dict[str, Any]:
+def _told(
+    tables: Tables, herd_milkings: Milkings, changes: Changes, rows: Ordered, value: np.ndarray
+) -> dict[str, Any]:
     """The columns that both measures have: the value, why there is none, and the conductivity behind it."""
     pick = rows.row
-    fault = found.fault.ravel()[pick]
+    fault = herd_milkings.fault.ravel()[pick]
     known = (fault == 0) & ~np.isnan(changes.change.ravel()[pick])
     words = np.array([*FAULTS, TOO_FEW], dtype=object)
     return {
         "value": np.where(known, value.ravel()[pick], np.nan),
         "why": texts(words[np.where((fault == 0) & ~known, len(FAULTS), fault)]),
         "rise_pct": 100.0 * np.expm1(changes.rise).ravel()[pick],
-        "conductivity": found.conductivity.ravel()[pick],
+        "conductivity": herd_milkings.conductivity.ravel()[pick],
         "baseline": changes.usual.ravel()[pick],
-        "box": texts(tables.visits["box"].to_numpy(object)[found.row[pick // len(QUARTERS)]]),
+        "box": texts(tables.visits["box"].to_numpy(object)[herd_milkings.row[pick // len(QUARTERS)]]),
     }
 
 
 def _because(
-    value: np.ndarray, rows: Ordered, found: Milkings, changes: Changes, signs: Signs, parts: dict[str, np.ndarray]
+    value: np.ndarray,
+    rows: Ordered,
+    herd_milkings: Milkings,
+    changes: Changes,
+    signs: Signs,
+    parts: dict[str, np.ndarray],
 ) -> np.ndarray:
     """Per row the strongest signs in words; where the score is small that nothing stands out."""
     words = np.empty(len(rows), dtype=object)
@@ -128,13 +139,13 @@ def _because(
     each = np.stack([parts[name].ravel()[pick] for name in SIGNS], axis=1)
     rise, ratio = 100.0 * np.expm1(changes.rise.ravel()[pick]), signs.ratio.ravel()[pick]
     less = -100.0 * np.expm1(changes.milk.ravel()[pick])
-    hours = found.hours[pick // len(QUARTERS)]
+    hours = herd_milkings.hours[pick // len(QUARTERS)]
     figures = np.stack([rise, less, ratio, hours], axis=1)
 
-    def said(n: int) -> Said:
+    def because_of(n: int) -> Said:
         return in_words(dict(zip(SIGNS, each[n].tolist(), strict=True)), *figures[n].tolist())
 
-    words[spoken] = [Later(partial(said, n)) for n in range(len(spoken))]
+    words[spoken] = [Later(partial(because_of, n)) for n in range(len(spoken))]
     return words
 
 

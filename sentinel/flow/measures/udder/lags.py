@@ -56,12 +56,12 @@ def before(values: np.ndarray, begin: np.ndarray, first: int, last: int) -> np.n
     """The values `first` to `last` milkings back, oldest first, along a new last axis; NaN before row `begin`."""
     n, width = len(values), last - first + 1
     padded = np.concatenate([np.full((last, *values.shape[1:]), np.nan), values])
-    found = np.lib.stride_tricks.sliding_window_view(padded, width, axis=0)[:n].copy()
+    windows = np.lib.stride_tricks.sliding_window_view(padded, width, axis=0)[:n].copy()
     reached = np.arange(n) - begin  # so many milkings back are her own and not too old
     short = np.flatnonzero(reached < last)
     for place in range(width):
-        found[short[reached[short] < last - place], ..., place] = np.nan
-    return found
+        windows[short[reached[short] < last - place], ..., place] = np.nan
+    return windows
 
 
 def middle(values: np.ndarray) -> tuple[np.ndarray, np.ndarray]:

@@ -88,18 +88,23 @@ def points(signs: Signs) -> dict[str, np.ndarray]:
     return {name: np.where(np.isnan(part), 0.0, part) for name, part in zip(SIGNS, parts, strict=True)}
 
 
-def signs_of(found: Milkings, changes: Changes) -> Signs:
+def signs_of(herd_milkings: Milkings, changes: Changes) -> Signs:
     """The signs at all milkings of a herd."""
     rise = changes.change / changes.spread
     less = -changes.milk / changes.milk_spread
     earlier, milk, usual_hours = in_parts(
-        _averages, found.code, found.at, rise, less, np.repeat(found.hours[:, None], len(QUARTERS), axis=1)
+        _averages,
+        herd_milkings.code,
+        herd_milkings.at,
+        rise,
+        less,
+        np.repeat(herd_milkings.hours[:, None], len(QUARTERS), axis=1),
     )
-    usable = found.usable
+    usable = herd_milkings.usable
     upward = np.sort(usable, axis=1)
     number = np.count_nonzero(~np.isnan(usable), axis=1)[:, None]
     ratio = np.where(number >= 3, usable / ((upward[:, :1] + upward[:, 1:2]) / 2.0), np.nan)
-    return Signs(rise, earlier, milk, ratio, found.hours[:, None] / usual_hours)
+    return Signs(rise, earlier, milk, ratio, herd_milkings.hours[:, None] / usual_hours)
 
 
 def _averages(
@@ -123,8 +128,8 @@ def in_words(points_of: dict[str, float], rise_pct: float, less_milk_pct: float,
     'conductivity 18 % above its usual; high at the milkings before'
     """
     strongest = sorted(SIGNS, key=lambda name: -points_of[name])
-    told = [name for name in strongest if name == "rise" or points_of[name] >= WORTH_SAYING]
-    return joined("; ", [_sign_in_words(name, rise_pct, less_milk_pct, ratio, hours) for name in told])
+    signs = [name for name in strongest if name == "rise" or points_of[name] >= WORTH_SAYING]
+    return joined("; ", [_sign_in_words(name, rise_pct, less_milk_pct, ratio, hours) for name in signs])
 
 
 HIGH_BEFORE = Said("high at the milkings before")

@@ -71,9 +71,9 @@ def stuck(box: np.ndarray, at: np.ndarray, cow: np.ndarray, conductivity: np.nda
     order = order[box[order] >= 0]
     box, at, cow = box[order], at[order], cow[order]
     for quarter in range(conductivity.shape[1]):
-        said = conductivity[order, quarter]
-        read = np.flatnonzero(~np.isnan(said))
-        run = run_lengths(box[read], at[read], said[read], cow[read])
+        conductivity_in_order = conductivity[order, quarter]
+        read = np.flatnonzero(~np.isnan(conductivity_in_order))
+        run = run_lengths(box[read], at[read], conductivity_in_order[read], cow[read])
         marked[order[read[run >= STUCK_AT]], quarter] = True
     return marked
 
@@ -90,14 +90,14 @@ def sensor_offsets(box: np.ndarray, at: np.ndarray, change: np.ndarray) -> np.nd
     order = np.lexsort((at, box))
     box, at = box[order], at[order]
     for quarter in range(change.shape[1]):
-        mine = change[order, quarter]
-        told = np.flatnonzero((box >= 0) & ~np.isnan(mine))
-        sums = np.append(0, np.cumsum(np.rint(np.clip(mine[told], -COMPARED_MOST, COMPARED_MOST) * MILLION)))
+        change_in_order = change[order, quarter]
+        rows = np.flatnonzero((box >= 0) & ~np.isnan(change_in_order))
+        sums = np.append(0, np.cumsum(np.rint(np.clip(change_in_order[rows], -COMPARED_MOST, COMPARED_MOST) * MILLION)))
         sums = sums.astype(np.int64)
         for one in range(boxes):
-            begin, end = np.searchsorted(box[told], [one, one + 1])
+            begin, end = np.searchsorted(box[rows], [one, one + 1])
             asked = np.flatnonzero(box == one)
-            moments = at[told[begin:end]]
+            moments = at[rows[begin:end]]
             upto = np.searchsorted(moments, at[asked], side="left")
             since = np.searchsorted(moments, at[asked] - COMPARED_PAST_S, side="right")
             since = np.maximum(since, upto - COMPARED)

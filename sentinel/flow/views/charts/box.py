@@ -27,36 +27,38 @@ AGAIN = 2
 """A cow is named in the words if she failed so often."""
 
 
-def failures_chart(found: Counted, words: Words, zone: str, at: int, raised_at: Iterable[int] = ()) -> Picture:
+def failures_chart(counted: Counted, words: Words, zone: str, at: int, raised_at: Iterable[int] = ()) -> Picture:
     """How many attachments failed and how many were expected of these cows, counted up over a stretch of time."""
-    title = told(words, "Box {box}: failed attachments, and those expected for its cows", box=found.box)
-    name = f"failures-{found.box}"
-    if not found.steps:
+    title = told(words, "Box {box}: failed attachments, and those expected for its cows", box=counted.box)
+    name = f"failures-{counted.box}"
+    if not counted.steps:
         return nothing(name, title, words.say("No cow was due at this box in this period."))
-    failed: Points = _steps(found, [(moment, count) for moment, count, _ in found.steps])
-    expected: Points = [(found.begins, 0.0), *((moment, chance) for moment, _, chance in found.steps)]
-    frame = Frame((found.begins, found.ends), room([v for _, v in (*failed, *expected)], 2, from_zero=True), 18, 168)
-    raised = [moment for moment in raised_at if found.begins < moment <= found.ends]
-    last = found.steps[-1]
+    failed: Points = _steps(counted, [(moment, count) for moment, count, _ in counted.steps])
+    expected: Points = [(counted.begins, 0.0), *((moment, chance) for moment, _, chance in counted.steps)]
+    frame = Frame(
+        (counted.begins, counted.ends), room([v for _, v in (*failed, *expected)], 2, from_zero=True), 18, 168
+    )
+    raised = [moment for moment in raised_at if counted.begins < moment <= counted.ends]
+    last = counted.steps[-1]
     named, height = key([("line-own", words.say("failed")), ("line-other", words.say("expected for these cows"))], 204)
     parts = [
         scale(frame, words, words.say("failed, counted up")),
         line([frame.at(*p) for p in thinned(expected)], "line-other"),
         line([frame.at(*p) for p in failed], "line-own", 2),
-        dots([frame.at(moment, count) for moment, count in _rises(found)], "line-own"),
+        dots([frame.at(moment, count) for moment, count in _rises(counted)], "line-own"),
         *(moment_line(frame, m, told(words, "raised {time}", time=words.time(m, at))) for m in raised),
         day_axis(frame, words, zone),
         named,
     ]
-    often = [f"{cow} ({times})" for cow, times in Counter(found.cows).most_common(3) if times >= AGAIN]
+    often = [f"{cow} ({times})" for cow, times in Counter(counted.cows).most_common(3) if times >= AGAIN]
     sentences = [
         told(
             words,
             "From {begin} to {end}: {failed} of {tries} failed, {expected} expected.",
-            begin=words.time(found.begins, at),
-            end=words.time(found.ends, at),
+            begin=words.time(counted.begins, at),
+            end=words.time(counted.ends, at),
             failed=last[1],
-            tries=len(found.steps),
+            tries=len(counted.steps),
             expected=words.number(last[2]),
         ),
         told(words, "Cows that failed more than once: {cows}.", cows=", ".join(often)) if often else "",
@@ -65,40 +67,40 @@ def failures_chart(found: Counted, words: Words, zone: str, at: int, raised_at: 
     return picture(name, title, sentences, height, parts)
 
 
-def _rises(found: Counted) -> list[tuple[int, int]]:
+def _rises(counted: Counted) -> list[tuple[int, int]]:
     """The moments of the failures, with the count after each; if they are many, only some are marked."""
     before, rises = 0, []
-    for moment, count, _ in found.steps:
+    for moment, count, _ in counted.steps:
         if count > before:
             rises.append((moment, count))
         before = count
     return rises[:: 1 + len(rises) // 60]
 
 
-def _steps(found: Counted, counts: Iterable[tuple[int, int]]) -> list[tuple[float, float]]:
+def _steps(counted: Counted, counts: Iterable[tuple[int, int]]) -> list[tuple[float, float]]:
     """The count as a stair, with a corner before and after each failure."""
-    stair: list[tuple[float, float]] = [(found.begins, 0)]
+    stair: list[tuple[float, float]] = [(counted.begins, 0)]
     for moment, count in counts:
         if count > stair[-1][1]:
             stair += [(moment, stair[-1][1]), (moment, count)]
-    return [*stair, (found.ends, stair[-1][1])]
+    return [*stair, (counted.ends, stair[-1][1])]
 
 
 MAP_HEIGHT, MAP_LEFT, MAP_RIGHT = 236.0, 60.0, WIDTH - 60.0
 
 
-def teats_chart(found: TeatMap, words: Words, at: int) -> Picture:
+def teats_chart(teat_map: TeatMap, words: Words, at: int) -> Picture:
     """A map from above: where the other boxes see the teats (hollow squares), where this box does (round marks).
 
     The cow's head is up. Shifts are drawn in the same scale as the udder.
     """
-    title = told(words, "Box {box}: where it sees the teats, against the other boxes", box=found.box)
-    name = f"teats-{found.box}"
-    if not found.teats:
+    title = told(words, "Box {box}: where it sees the teats, against the other boxes", box=teat_map.box)
+    name = f"teats-{teat_map.box}"
+    if not teat_map.teats:
         return nothing(name, title, words.say("No teat positions were recorded at this box in this period."))
-    frame = _map_frame(found.teats)
-    usual = [frame.at(t.right, t.along) for t in found.teats]
-    here = [frame.at(t.right + t.off_right, t.along + t.off_along) for t in found.teats]
+    frame = _map_frame(teat_map.teats)
+    usual = [frame.at(t.right, t.along) for t in teat_map.teats]
+    here = [frame.at(t.right + t.off_right, t.along + t.off_along) for t in teat_map.teats]
     parts = [
         label(WIDTH / 2, 12, words.say("front of the cow"), "middle"),
         label(4, MAP_HEIGHT / 2, words.say("left")),
@@ -108,7 +110,7 @@ def teats_chart(found: TeatMap, words: Words, at: int) -> Picture:
         dots(here, "line-own", 4),
         *(
             label(x, y + (20 if teat.along < 0 else -11), words.say(QUARTERS[teat.quarter]), "middle")
-            for (x, y), teat in zip(usual, found.teats, strict=True)
+            for (x, y), teat in zip(usual, teat_map.teats, strict=True)
         ),
         _ruler(frame, words),
         key([("dot", words.say("this box")), ("square-other", words.say("the other boxes"))], MAP_HEIGHT - 4, 60)[0],
@@ -117,11 +119,11 @@ def teats_chart(found: TeatMap, words: Words, at: int) -> Picture:
         told(
             words,
             "From {begin} to {end}, {visits|visit|visits}.",
-            begin=words.time(found.begins, at),
-            end=words.time(found.ends, at),
-            visits=max(teat.visits for teat in found.teats),
+            begin=words.time(teat_map.begins, at),
+            end=words.time(teat_map.ends, at),
+            visits=max(teat.visits for teat in teat_map.teats),
         ),
-        *(_told(teat, words) for teat in found.teats),
+        *(_told(teat, words) for teat in teat_map.teats),
     ]
     return picture(name, title, sentences, MAP_HEIGHT + 4, parts)
 

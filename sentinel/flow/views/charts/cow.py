@@ -88,11 +88,11 @@ def _told(page: CowPage, by: dict[str, list[Visit]], alerts: Iterable[Mark], wor
     return sentences
 
 
-def late_chart(found: LateCows, words: Words, at: int, cow: str = "") -> Picture:
+def late_chart(late_cows: LateCows, words: Words, at: int, cow: str = "") -> Picture:
     """Hours since milking of the late cows as lying bars, each with the bound that holds for her; `cow` stands out."""
     title = words.say("Hours since milking of the cows that are late")
-    shown = list(found.cows[:MOST_BARS])
-    shown += [late for late in found.cows[MOST_BARS:] if late.cow == cow]
+    shown = list(late_cows.cows[:MOST_BARS])
+    shown += [late for late in late_cows.cows[MOST_BARS:] if late.cow == cow]
     if not shown:
         return nothing("late", title, words.say("No cow is late, as far as the visits are known."))
     most = max(max(late.hours, late.bound_h) for late in shown)
@@ -109,9 +109,9 @@ def late_chart(found: LateCows, words: Words, at: int, cow: str = "") -> Picture
             label(x + 5, y + 12, told(words, "{n} h", n=words.number(late.hours)), "start"),
         ]
     named, end = key([("bar", words.say("hours since milking")), ("limit", words.say("bound"))], frame.bottom + 18)
-    more = len(found.cows) - len(shown)
+    more = len(late_cows.cows) - len(shown)
     sentences = [
-        told(words, "Known until {time}.", time=words.time(found.known_until, at)) if found.known_until else "",
+        told(words, "Known until {time}.", time=words.time(late_cows.known_until, at)) if late_cows.known_until else "",
         *(
             told(
                 words,

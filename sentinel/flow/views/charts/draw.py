@@ -58,26 +58,26 @@ class Picture:
     """A whole chart: its title, the sentences that say its figures, and the SVG, which holds both as well."""
 
     title: str
-    told: tuple[str, ...]
+    sentences: tuple[str, ...]
     svg: str
 
 
-def picture(name: str, title: str, told: Iterable[str], height: float, parts: Iterable[str]) -> Picture:
-    """A whole chart. `name` makes its ids unique on a page; `told` are the sentences that say its figures."""
+def picture(name: str, title: str, sentences: Iterable[str], height: float, parts: Iterable[str]) -> Picture:
+    """A whole chart. `name` makes its ids unique on a page; `sentences` say its figures."""
     ident = re.sub(r"[^A-Za-z0-9]+", "-", name).strip("-").lower() or "chart"
-    said = tuple(part for part in told if part)
+    shown = tuple(part for part in sentences if part)
     svg = (
         f'<svg class="chart" xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH} {height:g}" role="img" '
         f'aria-labelledby="{ident}-title" aria-describedby="{ident}-desc">'
-        f'<title id="{ident}-title">{escape(title)}</title><desc id="{ident}-desc">{escape(" ".join(said))}</desc>'
+        f'<title id="{ident}-title">{escape(title)}</title><desc id="{ident}-desc">{escape(" ".join(shown))}</desc>'
         f"{''.join(parts)}</svg>"
     )
-    return Picture(title, said, svg)
+    return Picture(title, shown, svg)
 
 
-def nothing(name: str, title: str, said: str) -> Picture:
+def nothing(name: str, title: str, sentence: str) -> Picture:
     """A chart of which there is nothing to show, saying so."""
-    return picture(name, title, [said], 40, [label(4, 24, said)])
+    return picture(name, title, [sentence], 40, [label(4, 24, sentence)])
 
 
 def level(frame: Frame, value: float, text: str, above: bool = True) -> str:

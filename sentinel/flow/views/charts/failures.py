@@ -32,10 +32,10 @@ def counted(box: str, tables: Tables, begins: int, ends: int) -> Counted:
     who = named(visits)
     tries = tries_of(visits, who)
     code = int(np.flatnonzero(who.boxes == box)[0]) if box in set(who.boxes) else -2
-    mine = (tries.box == code) & (tries.at > begins) & (tries.at <= ends)
-    failed, expected = np.cumsum(tries.failed[mine]), np.cumsum(tries.own[mine]) / UNIT
-    steps = zip(tries.at[mine], failed, expected, strict=True)
-    cows = who.cows[tries.cow[mine & tries.failed]]
+    rows = (tries.box == code) & (tries.at > begins) & (tries.at <= ends)
+    failed, expected = np.cumsum(tries.failed[rows]), np.cumsum(tries.own[rows]) / UNIT
+    steps = zip(tries.at[rows], failed, expected, strict=True)
+    cows = who.cows[tries.cow[rows & tries.failed]]
     return Counted(
         box,
         begins,
@@ -79,17 +79,17 @@ def teat_map(box: str, tables: Tables, begins: int, ends: int) -> TeatMap:
     at = visits["start"].to_numpy(np.int64)
     who = named(visits)
     place = np.stack([visits[wide(axis)].to_numpy(float) for axis in ("x_mm", "y_mm")], axis=2)
-    mine = (visits["box"] == box).to_numpy(bool) & (at > begins) & (at <= ends)
+    rows = (visits["box"] == box).to_numpy(bool) & (at > begins) & (at <= ends)
     seen = ~np.isnan(place).all(axis=(1, 2))
-    if not (mine & seen).any():
+    if not (rows & seen).any():
         return TeatMap(box, begins, ends, ())
     off = deviations(place.reshape(len(place), 8), who.cow, who.box, at).reshape(len(place), 4, 2)
-    elsewhere = place[seen & ~mine] if (seen & ~mine).any() else place[seen]
+    elsewhere = place[seen & ~rows] if (seen & ~rows).any() else place[seen]
     usual = np.array([[_mean(elsewhere[:, q, axis]) for axis in (0, 1)] for q in range(4)])
     signs = _signs(usual)
     teats = []
     for q, quarter in enumerate(QUARTERS):
-        shift = off[mine, q]
+        shift = off[rows, q]
         known = ~np.isnan(shift).any(axis=1)
         if not known.any() or np.isnan(usual[q]).any():
             continue

@@ -129,20 +129,20 @@ def quarter_picture(name: str, rows: Rows, at: int) -> Picture:
     """A quarter (`217/LF`) against the others up to a moment, with what the rule on quarters made of it."""
     cow, _, quarter = name.partition("/")
     subject = f"quarter:{name}"
-    mine = [alert for alert in rows.alerts if alert.subject == subject]
-    rule = _quarter_rule(mine, rows.rules)
+    alerts = [alert for alert in rows.alerts if alert.subject == subject]
+    rule = _quarter_rule(alerts, rows.rules)
     measured = series_of(rule, subject, rows.tables, at) if rule else None
     limit = None
     if measured is not None and measured.unit == "mS/cm":
         limit, measured = measured.bound, None
     return quarter_chart(
-        quarter_page(cow, quarter, rows.tables, mine, at),
+        quarter_page(cow, quarter, rows.tables, alerts, at),
         rows.words,
         rows.zone,
         at,
         measured,
         limit,
-        [alert.raised_at for alert in mine if rule is None or alert.rule == rule.name],
+        [alert.raised_at for alert in alerts if rule is None or alert.rule == rule.name],
     )
 
 

@@ -107,11 +107,11 @@ def _measured(
         *(line([(frame.across(m), top), (frame.across(m), frame.bottom)], "raised", 1.2) for m in raised),
     ]
     if measured.bound is not None:
-        said = told(words, "bound {bound}", bound=words.number(measured.bound, 2))
-        parts.append(level(frame, measured.bound, said, above=measured.now_bound is None))
+        label_text = told(words, "bound {bound}", bound=words.number(measured.bound, 2))
+        parts.append(level(frame, measured.bound, label_text, above=measured.now_bound is None))
     if measured.now_bound is not None:
-        said = told(words, "cannot wait: {bound}", bound=words.number(measured.now_bound, 2))
-        parts.append(level(frame, measured.now_bound, said))
+        label_text = told(words, "cannot wait: {bound}", bound=words.number(measured.now_bound, 2))
+        parts.append(level(frame, measured.now_bound, label_text))
     return parts, frame.bottom
 
 
@@ -136,7 +136,7 @@ def _told_measure(measured: Series, words: Words, at: int) -> str:
     if not measured.points:
         return ""
     highest = max(measured.points, key=lambda point: point[1])
-    said = told(
+    text = told(
         words,
         "Signs of a change: {last} {unit} at the last milking, highest {most} ({time}).",
         last=words.number(measured.points[-1][1], 2),
@@ -145,5 +145,5 @@ def _told_measure(measured: Series, words: Words, at: int) -> str:
         time=words.time(highest[0], at),
     )
     if measured.bound is not None:
-        said += " " + told(words, "The rule's bound is {bound}.", bound=words.number(measured.bound, 2))
-    return said
+        text += " " + told(words, "The rule's bound is {bound}.", bound=words.number(measured.bound, 2))
+    return text

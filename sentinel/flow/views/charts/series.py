@@ -36,18 +36,18 @@ def series_of(rule: Rule, subject: Subject, tables: Tables, at: int, back_s: int
     measure = measure_named(rule.measure)
     if rule.per in ("cow", "quarter") and not measure.herd_wide:
         tables = tables.of_cows({name_of(subject).partition("/")[0]})
-    found = measure.compute(tables, rule.per, measure.settings(rule.options))
-    if not isinstance(found, Readings):
+    readings = measure.compute(tables, rule.per, measure.settings(rule.options))
+    if not isinstance(readings, Readings):
         return None
-    moments = found.frame["at"].to_numpy(np.int64)
-    wanted = (found.frame["subject"] == subject).to_numpy(bool) & (moments > at - back_s) & (moments <= at)
-    mine = found.frame[wanted].reset_index(drop=True)
+    moments = readings.frame["at"].to_numpy(np.int64)
+    wanted = (readings.frame["subject"] == subject).to_numpy(bool) & (moments > at - back_s) & (moments <= at)
+    rows = readings.frame[wanted].reset_index(drop=True)
     points = tuple(
         (int(moment), float(value))
-        for moment, value in zip(mine["at"], mine["value"], strict=True)
+        for moment, value in zip(rows["at"], rows["value"], strict=True)
         if np.isfinite(value)
     )
-    bound, now_bound = _bounds(rule, mine.tail(1).reset_index(drop=True), tables)
+    bound, now_bound = _bounds(rule, rows.tail(1).reset_index(drop=True), tables)
     return Series(points, rule.unit or measure.unit, bound, now_bound, rule.raise_under is None)
 
 
@@ -55,7 +55,7 @@ def _bounds(rule: Rule, row: pd.DataFrame, tables: Tables) -> tuple[float | None
     """The raising and the pressing bound at a reading."""
     if row.empty:
         return rule.bound, rule.now_under if rule.raise_over is None else rule.now_over
-    found = bounds_at(rule, attributes_at(rule, row, herd_changes(tables), tables), 1)
-    ends = (found.sign * float(found.raise_past[0]), found.sign * float(found.now_past[0]))
+    bounds = bounds_at(rule, attributes_at(rule, row, herd_changes(tables), tables), 1)
+    ends = (bounds.sign * float(bounds.raise_past[0]), bounds.sign * float(bounds.now_past[0]))
     raising, pressing = (None if np.isnan(end) else end for end in ends)
     return raising, pressing

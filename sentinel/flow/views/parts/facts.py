@@ -44,8 +44,8 @@ def facts_of(facts: Mapping[str, Any], unit: str, columns: Sequence[FactColumn] 
     others = (name for name in (*(fact.name for fact in columns), *KNOWN) if name not in last)
     order = [*dict.fromkeys(others), *last]
     names = sorted((n for n in facts if n not in SHOWN_ELSEWHERE), key=lambda n: order.index(n) if n in order else -1)
-    found = (_fact(name, facts[name], unit) for name in names)
-    return tuple(one for one in found if one is not None)
+    shown_facts = (_fact(name, facts[name], unit) for name in names)
+    return tuple(one for one in shown_facts if one is not None)
 
 
 def _fact(name: str, value: Any, unit: str) -> Fact | None:

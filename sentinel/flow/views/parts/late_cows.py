@@ -49,9 +49,9 @@ def late_cows(tables: Tables, rules: Mapping[str, Rule], at: int) -> LateCows:
     for rule in rules.values():
         if rule.measure == HOURS_SINCE_MILKING.name and rule.raise_over is not None:
             columns = attributes_at(rule, now, herd_changes(tables), tables)
-            found = bounds_at(rule, columns, len(now))
-            for n in np.flatnonzero(found.applies & (hours > found.raise_past)):
-                cow, bound = name_of(str(last["subject"].iloc[n])), float(found.raise_past[n])
+            bounds = bounds_at(rule, columns, len(now))
+            for n in np.flatnonzero(bounds.applies & (hours > bounds.raise_past)):
+                cow, bound = name_of(str(last["subject"].iloc[n])), float(bounds.raise_past[n])
                 if cow not in late or bound < late[cow].bound_h:
                     late[cow] = Late(cow, float(hours[n]), bound)
     order = {cow: n for n, cow in enumerate(in_order(late))}

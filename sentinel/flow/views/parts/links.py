@@ -38,9 +38,9 @@ def links_of(subject: Subject, boxes: Sequence[str], box: str = "") -> tuple[Lin
     >>> [link.subject for link in links_of("quarter:217/LF", ["2"], box="2")]
     ['quarter:217/LF', 'cow:217', 'box:2']
     """
-    found = [one for one in (subject, *belongs_to(subject)) if kind_named(kind_of(one)).page]
+    subjects = [one for one in (subject, *belongs_to(subject)) if kind_named(kind_of(one)).page]
     if kind_of(subject) == "chore":
-        found = [one for one in found if name_of(one) in boxes]
-    if box and f"box:{box}" not in found:
-        found.append(f"box:{box}")
-    return tuple(link_to(one) for one in found)
+        subjects = [one for one in subjects if name_of(one) in boxes]
+    if box and f"box:{box}" not in subjects:
+        subjects.append(f"box:{box}")
+    return tuple(link_to(one) for one in subjects)

@@ -60,9 +60,9 @@ def answer_words(alert: Alert, at: int, zone: str) -> str:
     """Who answered an alert, when, and what they found."""
     if alert.answered_at is None:
         return f"held back: {alert.covered_by[0]}" if alert.covered_by else ""
-    found = f": {alert.finding}" if alert.finding else ""
+    finding = f": {alert.finding}" if alert.finding else ""
     note = f" ({alert.note})" if alert.note else ""
-    return f"{alert.answered_by} {shown_time(alert.answered_at, at, zone)}{found}{note}"
+    return f"{alert.answered_by} {shown_time(alert.answered_at, at, zone)}{finding}{note}"
 
 
 HISTORY_COLUMNS = ("number", "time", "kind", "alert", "rule", "subject", "person", "what")
@@ -116,53 +116,53 @@ def what_words(entry: Entry, words: Words, reason: Reason | None = None) -> str:
     because = f" ({told(words, 'because {why}', why=body['because'])})" if body.get("because") else ""
     match kind:
         case "raised" | "again":
-            said = str(body.get("text", ""))
+            text = str(body.get("text", ""))
         case "more-pressing" if body.get("urgency") == "now":
-            said = words.say("it can no longer wait for the round")
+            text = words.say("it can no longer wait for the round")
         case "more-pressing":
-            said = words.say("for the next round")
+            text = words.say("for the next round")
         case "over":
-            said = words.say(str(body.get("why", "")))
+            text = words.say(str(body.get("why", "")))
         case "answer":
-            found = words.say(str(body["finding"])) if body.get("finding") else ""
-            said = "; ".join(str(one) for one in (found, body.get("note")) if one) or words.say("seen")
+            finding = words.say(str(body["finding"])) if body.get("finding") else ""
+            text = "; ".join(str(one) for one in (finding, body.get("note")) if one) or words.say("seen")
         case "put-off":
             until = words.say("until later")
             if body.get("until"):
                 until = told(words, "until {when}", when=words.time(body["until"], entry.at))
-            said = "; ".join(filter(None, [until, body.get("note")]))
+            text = "; ".join(filter(None, [until, body.get("note")]))
         case "handed":
-            said = "; ".join([told(words, "to {person}", person=body.get("to")), *filter(None, [body.get("note")])])
+            text = "; ".join([told(words, "to {person}", person=body.get("to")), *filter(None, [body.get("note")])])
         case "photo":
-            said = told(words, "picture {file}", file=body.get("file", "")).strip()
+            text = told(words, "picture {file}", file=body.get("file", "")).strip()
         case "chore":
-            said = str(body.get("note") or words.say("done"))
+            text = str(body.get("note") or words.say("done"))
         case "notice" | "reminder":
             told_of = {"title": body.get("title"), "number": body.get("notice")}
             told_of["kind"] = words.say(str(body.get("kind")))
-            said = told(words, "{kind}: {title} (notice {number})", **told_of)
+            text = told(words, "{kind}: {title} (notice {number})", **told_of)
         case "delivered" | "gave-up":
             sent = {"number": body.get("notice"), "channel": body.get("channel"), "n": body.get("attempts")}
-            said = told(words, "notice {number} to {channel}, try {n}", **sent)
-            said += f": {_why(body['detail'], words, reason)}" if body.get("detail") and kind == "gave-up" else ""
+            text = told(words, "notice {number} to {channel}, try {n}", **sent)
+            text += f": {_why(body['detail'], words, reason)}" if body.get("detail") and kind == "gave-up" else ""
         case "held-back":
-            said = told(words, "by {causes}", causes=", ".join(body.get("covered_by", [])))
+            text = told(words, "by {causes}", causes=", ".join(body.get("covered_by", [])))
         case "read":
-            said = told(words, "{file}: {rows|row|rows}, {new} new, {corrected} corrected", **_named(body))
+            text = told(words, "{file}: {rows|row|rows}, {new} new, {corrected} corrected", **_named(body))
         case "set-aside":
             named = {**_named(body), "reason": _why(body.get("reason"), words, reason)}
-            said = told(words, "{file}: {rows} set aside, line {line}: {reason}", **named)
+            text = told(words, "{file}: {rows} set aside, line {line}: {reason}", **named)
         case "correction":
             old, new = body.get("old", {}), body.get("new", {})
             changes = ", ".join(f"{k} {old.get(k)} → {new[k]}" for k in new if k not in ("modified",))
-            said = f"{body.get('table')}: {changes} ({body.get('file')})"
+            text = f"{body.get('table')}: {changes} ({body.get('file')})"
         case "clock-jump" if body.get("by_s"):
-            said = _jump_words(body["by_s"], words)
+            text = _jump_words(body["by_s"], words)
         case "rules-changed":
-            said = "; ".join(body.get("changes", []))
+            text = "; ".join(body.get("changes", []))
         case _:
-            said = str(body.get("said", ""))
-    return said + because
+            text = str(body.get("said", ""))
+    return text + because
 
 
 def _why(kept: object, words: Words, reason: Reason | None) -> str:

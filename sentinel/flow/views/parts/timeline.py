@@ -42,12 +42,12 @@ def lately(frame: pd.DataFrame, at: int, column: str, back_s: int = GLANCE_S) ->
 def alert_marks(alerts: Iterable[Alert], subjects: Iterable[Subject], at: int) -> tuple[Mark, ...]:
     """The alerts on some subjects that stood at any time of the last two weeks, the newest first."""
     wanted = set(subjects)
-    found = [
+    marks = [
         Mark(a.raised_at, "alert", a.text, a.over_at, a.urgency, a.id, a.answered_by, a.finding)
         for a in alerts
         if a.subject in wanted and a.raised_at <= at and (a.over_at is None or a.over_at > at - GLANCE_S)
     ]
-    return tuple(sorted(found, key=lambda mark: (-mark.at, -(mark.alert or 0))))
+    return tuple(sorted(marks, key=lambda mark: (-mark.at, -(mark.alert or 0))))
 
 
 def number(value: object) -> float | None:

@@ -150,6 +150,6 @@ def test_a_sheet_is_found_by_name() -> None:
     content = workbook(["x"], ["Box", "When", "Entry", "Remark"], ["2", "2026-07-01 08:30", "new filter", "a"])
 
     assert len(read(content, MAP.replace("zone:", "sheet: log\nzone:")).rows[0].values) == 1
-    assert read(content, MAP.replace("zone:", "sheet: logs\nzone:")).set_aside[0].reason.said() == (
+    assert read(content, MAP.replace("zone:", "sheet: logs\nzone:")).set_aside[0].reason.sentence() == (
         'it has no sheet "logs" (did you mean "log"?)'
     )

@@ -44,7 +44,7 @@ def read(picture: Picture) -> ElementTree.Element:
     title, said = root.find(f"{SVG}title"), root.find(f"{SVG}desc")
     assert title is not None
     assert said is not None
-    assert (root.get("role"), title.text, said.text) == ("img", picture.title, " ".join(picture.told))
+    assert (root.get("role"), title.text, said.text) == ("img", picture.title, " ".join(picture.sentences))
     assert root.get("aria-labelledby") == title.get("id")
     assert root.get("aria-describedby") == said.get("id")
     assert (root.get("viewBox") or "").startswith(f"0 0 {WIDTH} ")
@@ -87,7 +87,7 @@ def test_a_quarter_is_drawn_against_the_others_with_bound_and_the_moment_it_was_
     dashed = {line.get("class"): line.get("stroke-dasharray") for line in root.iter(f"{SVG}polyline")}
     assert (dashed["line-own"], dashed["line-other"], dashed["limit"]) == (None, "6 3", "2 3")
     assert picture.title == "Cow 217, left front quarter: conductivity over 14 days against her other quarters"
-    assert picture.told == (
+    assert picture.sentences == (
         "This quarter: first 4,5 mS/cm, last 6, highest 6,2 (04:00).",
         "Mean of the others: first 4,4 mS/cm, last 4,5, highest 4,6 (04:00).",
         "Its cup came off early at 1 of these milkings.",
@@ -100,7 +100,7 @@ def test_a_bound_in_the_quarters_own_unit_is_a_line_among_the_readings() -> None
     """Without another measure there is no lower part."""
     picture = quarter_chart(readings((4.5, 4.4, False)), WORDS, "UTC", AT, limit=6.5)
     assert "bound 6,5" in texts(read(picture))
-    assert "The bound is 6,5 mS/cm." in picture.told
+    assert "The bound is 6,5 mS/cm." in picture.sentences
 
 
 @pytest.mark.parametrize(
@@ -117,8 +117,8 @@ def test_a_bound_in_the_quarters_own_unit_is_a_line_among_the_readings() -> None
 def test_a_chart_without_figures_says_so(picture: Picture) -> None:
     """In the drawing and in the words, which are one sentence."""
     root = read(picture)
-    assert tuple(texts(root)) == picture.told
-    assert len(picture.told) == 1
+    assert tuple(texts(root)) == picture.sentences
+    assert len(picture.sentences) == 1
 
 
 def test_failures_stand_beside_those_expected() -> None:
@@ -126,7 +126,7 @@ def test_failures_stand_beside_those_expected() -> None:
     steps = ((AT - 3000, 1, 0.1), (AT - 2000, 1, 0.2), (AT - 1000, 2, 0.25), (AT, 3, 0.4))
     picture = failures_chart(Counted("2", AT - 4000, AT, steps, ("82", "9", "82")), WORDS, "UTC", AT, [AT - 1000])
     assert count(read(picture), "line-own", "M") == 3 + 1  # three failures, and the key
-    assert picture.told == (
+    assert picture.sentences == (
         "From 10:53 to 12:00: 3 of 4 failed, 0,4 expected.",
         "Cows that failed more than once: 82 (2).",
         "Raised 11:43.",
@@ -146,7 +146,7 @@ def test_teats_are_drawn_where_each_sees_them() -> None:
     assert all(a[0] < b[0] for a, b in zip(here, usual, strict=True))
     assert usual[0][1] < usual[2][1]  # front above rear
     assert usual[0][0] < usual[1][0]  # left of right
-    assert picture.told[1] == "Left front: seen 11,3 mm to the left and 0,4 mm to the front."
+    assert picture.sentences[1] == "Left front: seen 11,3 mm to the left and 0,4 mm to the front."
 
 
 def test_late_cows_are_bars_with_their_bounds() -> None:
@@ -157,9 +157,9 @@ def test_late_cows_are_bars_with_their_bounds() -> None:
     bars = [part.get("class") for part in root.iter(f"{SVG}rect")]
     assert bars == ["bar"] * 12 + ["bar own", "bar"]
     assert {"0", "17", "40 h", "23 h"} <= set(texts(root))
-    assert picture.told[0] == "Known until 12:00."
-    assert "Cow 3: 37 h, bound 26 h." in picture.told
-    assert picture.told[-1] == "7 more cows are late."
+    assert picture.sentences[0] == "Known until 12:00."
+    assert "Cow 3: 37 h, bound 26 h." in picture.sentences
+    assert picture.sentences[-1] == "7 more cows are late."
 
 
 def test_a_cows_time_line_marks_what_went_wrong() -> None:
@@ -180,7 +180,7 @@ cow  start    box  outcome     milk_kg
     assert count(root, "mark", "z") == 1 + 1  # with the key
     assert count(root, "tip", "M") == 1  # the alert stands
     assert {"incomplete", "not attached", "not due", "alert"} <= set(texts(root))
-    assert picture.told == (
+    assert picture.sentences == (
         "2 whole milkings, 1 incomplete, 2 not attached, 1 not due.",
         "13,5 kg a day on average.",
         "Last milked 06:00.",
@@ -196,9 +196,9 @@ def test_a_tank_is_drawn_with_its_limit() -> None:
     )  # fmt: skip
     warm = tank_chart(page, "temperature", WORDS, "UTC", AT)
     assert {"°C", "bound 6"} <= set(texts(read(warm)))
-    assert warm.told == ("Last 4,2 °C (12:00), highest 7,5 (11:00).", "The rule's bound is 6.")
+    assert warm.sentences == ("Last 4,2 °C (12:00), highest 7,5 (11:00).", "The rule's bound is 6.")
     cells = tank_chart(page, "cells", WORDS, "UTC", AT)
-    assert cells.told[0].startswith("Last 210 1000/ml")
+    assert cells.sentences[0].startswith("Last 210 1000/ml")
     assert "bound 400" in texts(read(cells))
     assert not any("bound" in one for one in texts(read(tank_chart(page, "bacteria", WORDS, "UTC", AT))))
 
