@@ -14,10 +14,11 @@ import sys
 import tokenize
 import tomllib
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 
 import pytest
+from whole.tested_elsewhere import TESTED_ELSEWHERE
 
 import sentinel
 
@@ -71,6 +72,56 @@ def test_names_of_test_files_lead_to_one_place() -> None:
     mirrored = {path for path in paths if (PACKAGE / path.parent / path.name.removeprefix("test_")).is_file()}
 
     assert [str(path) for path in paths if count[path.name] > 1 and path not in mirrored] == []
+
+
+def has_code(path: Path) -> bool:
+    """Whether a module does more than to hand on what others have."""
+    return any(
+        not isinstance(node, ast.Import | ast.ImportFrom | ast.Expr)
+        and not (isinstance(node, ast.Assign) and ast.unparse(node.targets[0]) == "__all__")
+        for node in tree(path).body
+    )
+
+
+def untested(modules: set[str], tests: set[str], elsewhere: Mapping[str, str]) -> list[str]:
+    """What is amiss between modules, test files (paths from the top) and the table of what is tested elsewhere."""
+    mirrored = {one: f"tests/{one.rpartition('/')[0]}/test_{one.rpartition('/')[2]}" for one in modules}
+    found = [f"{one}: no {test}" for one, test in mirrored.items() if test not in tests and one not in elsewhere]
+    for one, said in elsewhere.items():
+        test, _, why = said.partition(": ")
+        if one not in modules:
+            found.append(f"{one}: there is no such module")
+        elif mirrored[one] in tests:
+            found.append(f"{one}: has its test file")
+        if test not in tests or not why:
+            found.append(f"{one}: {said} names no test file, or not why")
+    return sorted(found)
+
+
+@pytest.mark.parametrize(
+    ("modules", "elsewhere", "amiss"),
+    [
+        ({"flow/a/b.py"}, {}, ["flow/a/b.py: no tests/flow/a/test_b.py"]),
+        ({"flow/a/c.py"}, {}, []),
+        ({"flow/a/b.py"}, {"flow/a/b.py": "tests/flow/a/test_c.py: read by it"}, []),
+        ({"flow/a/c.py"}, {"flow/a/c.py": "tests/flow/a/test_c.py: read by it"}, ["flow/a/c.py: has its test file"]),
+        (set(), {"flow/a/b.py": "tests/flow/a/test_c.py: x"}, ["flow/a/b.py: there is no such module"]),
+        ({"flow/b.py"}, {"flow/b.py": "test_x.py: x"}, ["flow/b.py: test_x.py: x names no test file, or not why"]),
+    ],
+)
+def test_a_module_without_its_test_file_is_found(
+    modules: set[str], elsewhere: dict[str, str], amiss: list[str]
+) -> None:
+    """So is what the table says of a module that is gone, that has its test file, or of a test file that is gone."""
+    assert untested(modules, {"tests/flow/a/test_c.py"}, elsewhere) == amiss
+
+
+def test_each_module_of_flow_has_its_test_file() -> None:
+    """flow/a/b.py has tests/flow/a/test_b.py, or stands with the reason in the table of what is tested elsewhere."""
+    modules = {one.relative_to(PACKAGE).as_posix() for one in FLOW if one.name != "__init__.py" or has_code(one)}
+    tests = {shown(path) for path in (ROOT / "tests").rglob("test_*.py")}
+
+    assert untested(modules, tests, TESTED_ELSEWHERE) == []
 
 
 # --- who may ask the clock -------------------------------------------------------------------------------

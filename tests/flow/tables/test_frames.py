@@ -1,4 +1,4 @@
-"""Each table and each column is registered once, and whole: how long it is kept, what exports call it."""
+"""Each table is registered once, and whole: its frame, how long it is kept, what reads it in bulk."""
 
 from __future__ import annotations
 
@@ -6,7 +6,6 @@ from dataclasses import fields
 
 import pytest
 
-from sentinel.flow.feeds.drafting.vocabulary import CELL_WORDS
 from sentinel.flow.measures import MEASURES
 from sentinel.flow.model import DAY_S
 from sentinel.flow.tables import (
@@ -16,15 +15,12 @@ from sentinel.flow.tables import (
     OWN,
     PER_COW,
     STORED,
-    Column,
     Table,
     Tables,
     frame_types,
     stored_columns,
     table_named,
 )
-
-COLUMNS = [pytest.param(c, id=f"{t.name}.{c.name}") for t in EXPORTED for c in t.columns]
 
 
 @pytest.mark.parametrize("table", STORED, ids=lambda table: table.name)
@@ -69,16 +65,3 @@ def test_readings_of_single_cows_are_said_to_be_so() -> None:
     keyed = {table.name for table in MEASURED if table.key[0] == "cow"}
 
     assert set(PER_COW) == keyed - {"cows"}
-
-
-@pytest.mark.parametrize("column", COLUMNS)
-def test_a_column_is_found_in_a_sample_export(column: Column) -> None:
-    """Without titles no draft of a map would ever guess it; without words for its words they would all be asked for."""
-    titles = column.titles.split(";")
-
-    assert column.doc and all(titles) and titles == [title.lower() for title in titles]
-    assert column.plausible[0] < column.plausible[1]
-    if column.kind == "word":
-        assert set(CELL_WORDS[column.name]) <= set(column.words)
-    if column.kind == "number":
-        assert column.unit
