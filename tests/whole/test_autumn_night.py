@@ -6,7 +6,7 @@ from datetime import UTC, datetime
 from zoneinfo import ZoneInfo
 
 import pytest
-from faults.dst_nights import ZONES, Night, nights
+from faults.clock.dst_nights import ZONES, Night, nights
 from whole.whole_farm import FEED, FEED_QUIET, LATE_COW, Life, setup_of
 
 from sentinel.edges.store.database import fetch

@@ -8,8 +8,8 @@ from pathlib import Path
 from typing import Any, cast
 
 import pytest
-from faults.hostile_files import Ticking, setup
-from faults.mutants import BEGIN, TITLES
+from faults.files.hostile_files import Ticking, setup
+from faults.files.mutants import BEGIN, TITLES
 
 from sentinel.edges.inbox import Inbox
 from sentinel.edges.settings import Secrets

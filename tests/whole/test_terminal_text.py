@@ -14,7 +14,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from faults.damaged_store import Ended, made
+from faults.store.damaged_store import Ended, made
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 

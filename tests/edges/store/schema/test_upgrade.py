@@ -138,7 +138,7 @@ def test_work_goes_on_in_a_store_that_was_brought_up_to_date(sql: Path, tmp_path
 def killed(folder: Path, old: Path, every: int = 0, first: int = 1, step: int = 1) -> list[Path]:
     """A store for each instant at which the process died that brought it up to date; the last one had got through."""
     environment = {**os.environ, "PYTHONPATH": os.pathsep.join([str(HERE.parent), str(ROOT)])}
-    script = str(HERE.parent / "faults" / "killed_at_opening.py")
+    script = str(HERE.parent / "faults" / "store" / "killed_at_opening.py")
     command = [sys.executable, script, folder, old, str(every), str(first), str(step)]
     done = subprocess.run(command, env=environment, capture_output=True, text=True, timeout=110, check=False)
     assert (done.returncode, done.stderr) == (0, "")
