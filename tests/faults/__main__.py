@@ -47,6 +47,7 @@ from sentinel.edges.store.alerts import all_alerts
 from sentinel.edges.store.database import fetch
 
 TESTS = Path(__file__).parents[1]
+KILLED_FARM = TESTS / "whole" / "invariants" / "killed_farm.py"
 KILLS_A_MINUTE, CUTS_A_MINUTE, FILES_A_MINUTE, SETTINGS_A_MINUTE, DAMAGES = 40, 400, 12_000, 2_000, 13
 
 NOT_TRIED = {
@@ -61,7 +62,7 @@ def killed(minutes: float, place: Path) -> Iterator[Faced]:
     environment = {**os.environ, "PYTHONPATH": os.pathsep.join([str(TESTS), str(TESTS.parent)])}
 
     def live(name: str, seed: int, kills: int) -> tuple[int, Store]:
-        command = [sys.executable, str(TESTS / "whole" / "killed_farm.py"), str(place / name), str(seed), str(kills)]
+        command = [sys.executable, str(KILLED_FARM), str(place / name), str(seed), str(kills)]
         done = subprocess.run(command, env=environment, capture_output=True, text=True, check=True)
         return int(done.stdout.split()[0]), Store(place / name)
 

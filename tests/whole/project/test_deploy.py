@@ -18,7 +18,7 @@ from edges.store.make_store import lived
 from sentinel.cli import main
 from sentinel.edges.store import Store
 
-ROOT = Path(__file__).parents[2]
+ROOT = Path(__file__).parents[3]
 DEPLOY = ROOT / "deploy"
 UNITS = sorted(path for path in DEPLOY.iterdir() if path.suffix in (".service", ".timer", ".mount", ".automount"))
 SERVICES = [path for path in UNITS if path.suffix == ".service"]

@@ -21,7 +21,7 @@ import pytest
 
 import sentinel
 
-ROOT = Path(__file__).resolve().parents[2]
+ROOT = Path(__file__).resolve().parents[3]
 PACKAGE = ROOT / "sentinel"
 MODULES = sorted(PACKAGE.rglob("*.py"))
 FLOW = sorted((PACKAGE / "flow").rglob("*.py"))

@@ -19,7 +19,7 @@ from sentinel.flow.settings.farm import load_farm
 from sentinel.flow.settings.people import load_people
 from sentinel.flow.views.parts.records import what_words
 
-ROOT = Path(__file__).resolve().parents[2]
+ROOT = Path(__file__).resolve().parents[3]
 MADE = {
     "rules/README.md": ["rules", "measures"],
     "demo_feeds/README.md": ["fields"],

@@ -21,7 +21,7 @@ import pytest
 from browsers import KEPT, SCREENS, Phones, axe_complaints, chromium_running, judged, needs_browser, pictured, until
 from rich.console import Console
 from screens import addresses
-from whole.demo_page import OpenFarm, at_work
+from whole.demo.demo_page import OpenFarm, at_work
 
 from sentinel.demo.afterwards import keep_open, read_messages
 from sentinel.demo.farm import MARIT
@@ -125,7 +125,7 @@ def test_what_could_not_be_read_is_shown_with_its_place(told: Told) -> None:
 
 def test_every_planted_thing_was_raised_and_the_late_export_made_no_cow_late(told: Told) -> None:
     """What truth.json expects of the rules in use is among the alerts; while the export stopped, no cow was late."""
-    truth = json.loads((Path(__file__).parents[2] / "demo_feeds" / "truth.json").read_text(encoding="utf-8"))
+    truth = json.loads((Path(__file__).parents[3] / "demo_feeds" / "truth.json").read_text(encoding="utf-8"))
     store = Store(told.farm / STORE_NAME)
     raised = {(alert.rule, alert.subject) for alert in all_alerts(store)}
     stopped = next(a for a in alerts_of_rule(store, "feed-quiet") if a.subject == "feed:milkings")
@@ -419,7 +419,7 @@ def test_a_link_that_was_withdrawn_opens_nothing_more(farm: OpenFarm, phones: Ph
 
 # --- the walk-throughs, typed ----------------------------------------------------------------------------
 
-README = Path(__file__).resolve().parents[2] / "README.md"
+README = Path(__file__).resolve().parents[3] / "README.md"
 FARM = "/tmp/demo-farm"
 
 

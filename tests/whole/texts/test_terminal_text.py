@@ -164,7 +164,8 @@ def test_what_is_logged_is_one_line_an_event_however_long() -> None:
 
     assert len(lines) == 2
     assert lines[0].endswith("cow 7\\nERROR all is lost " + "x" * 500)
-    assert "ERROR this look failed: ValueError: in a\\nfile \\x1b[2J (at tests/whole/test_terminal_text.py:" in lines[1]
+    here = "tests/whole/texts/test_terminal_text.py"
+    assert f"ERROR this look failed: ValueError: in a\\nfile \\x1b[2J (at {here}:" in lines[1]
 
 
 def test_a_service_whose_log_goes_into_a_file_keeps_one_line_an_event(farm: Path, tmp_path: Path) -> None:

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-ROOT = Path(__file__).resolve().parents[2]
+ROOT = Path(__file__).resolve().parents[3]
 ROOMS = ("sentinel", "rules", "tests", "deploy", "README.md", "DEVELOPERS.md", "CHANGELOG.md", "demo_feeds/truth.json")
 
 FROM_MEMORY = re.compile(

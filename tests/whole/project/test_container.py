@@ -1,7 +1,7 @@
 """The container file: what it takes is there, and what it makes runs without rights on what it may only read.
 
 No image is built here. What can be had without one is: the steps of the file done in a folder, and what they make
-started as its user in a view of the file system where only the farm folder can be written (`faults/confined.py`).
+started as its user in a view of the file system where only the farm folder can be written (`confined.py`).
 """
 
 from __future__ import annotations
@@ -21,14 +21,14 @@ from pathlib import Path
 
 import numpy
 import pytest
-from faults.confined import EXPORTS, FARM, cannot, confined, owned, python
 from ruamel.yaml import YAML
+from whole.project.confined import EXPORTS, FARM, cannot, confined, owned, python
 
 from sentinel.edges.store import Store
 from sentinel.edges.store.database import fetch
 from sentinel.edges.store.feeds import seen_files
 
-ROOT = Path(__file__).parents[2]
+ROOT = Path(__file__).parents[3]
 FILE = (ROOT / "deploy" / "Containerfile").read_text(encoding="utf-8")
 STEPS = re.findall(r"^([A-Z]+) (.*)$", re.sub(r"^#.*\n", "", FILE, flags=re.M).replace("\\\n", " "), re.M)
 LAST = STEPS[max(n for n, (word, _) in enumerate(STEPS) if word == "FROM") :]

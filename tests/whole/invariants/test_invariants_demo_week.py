@@ -18,7 +18,7 @@ from sentinel.flow.model import DAY_S, Problem
 from sentinel.flow.setup import Setup, read_setup
 from sentinel.runtime.replay import as_arrived, live_alerts
 
-DEMO = Path(__file__).parents[2] / "demo_feeds"
+DEMO = Path(__file__).parents[3] / "demo_feeds"
 FIRST_RULES = {
     "late-cow", "late-share", "quarter-conductivity", "box-failures", "cow-failures", "filter-overdue", "chore-due",
     "box-quiet", "feed-quiet", "rows-set-aside", "channel-failing", "cannot-tell", "arm-offset", "slow-attach",

@@ -25,7 +25,7 @@ HERE = Path(__file__).parent
 
 def run(path: Path, seed: int, kills: int) -> int:
     """Live through the farm's day with so many kills; how many there were before it was done."""
-    environment = {**os.environ, "PYTHONPATH": os.pathsep.join([str(HERE.parent), str(HERE.parents[1])])}
+    environment = {**os.environ, "PYTHONPATH": os.pathsep.join([str(HERE.parents[1]), str(HERE.parents[2])])}
     command = [sys.executable, str(HERE / "killed_farm.py"), str(path), str(seed), str(kills)]
     done = subprocess.run(command, env=environment, capture_output=True, text=True, timeout=110, check=False)
     assert (done.returncode, done.stderr) == (0, "")

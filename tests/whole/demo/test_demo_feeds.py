@@ -18,7 +18,7 @@ from sentinel.flow.feeds.formats.icar import looks_like_icar, read_icar
 from sentinel.flow.model import HOUR_S, QUARTERS, Batch, Export
 from sentinel.simulator.demo import write_demo
 
-DEMO = Path(__file__).parents[2] / "demo_feeds"
+DEMO = Path(__file__).parents[3] / "demo_feeds"
 ZONE = "Europe/Dublin"
 
 
