@@ -15,17 +15,19 @@ import urllib.request
 from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import Any
 
 import pytest
 from browsers import KEPT, SCREENS, Phones, axe_complaints, chromium_running, judged, needs_browser, pictured, until
 from rich.console import Console
 from screens import addresses
 from whole.demo.demo_page import OpenFarm, at_work
+from whole.demo.played_demo import Thumb, Told, sentinel
+from whole.demo.walk_through import FARM, plain, walk
 
 from sentinel.demo.afterwards import keep_open, read_messages
 from sentinel.demo.farm import MARIT
-from sentinel.demo.people import BLOCKS, rounds
+from sentinel.demo.people import BLOCKS
 from sentinel.demo.play import Played, wait_until
 from sentinel.edges.settings import STORE_NAME
 from sentinel.edges.store import Store
@@ -35,24 +37,6 @@ from sentinel.edges.store.history import last_tick
 from sentinel.edges.store.log import log_entries
 from sentinel.edges.store.outbox import notice_with
 from sentinel.runtime.farm_folder import Farmyard, load_setup
-
-SENTINEL = (sys.executable, "-W", "error", "-m", "sentinel")
-
-
-def sentinel(*given: str | Path) -> subprocess.CompletedProcess[str]:
-    """Run a command as a user would, with warnings as errors."""
-    command = [*SENTINEL, *map(str, given)]
-    return subprocess.run(
-        command, capture_output=True, text=True, timeout=600, check=False, env={**os.environ, "COLUMNS": "100"}
-    )
-
-
-class Told(NamedTuple):
-    """A demo that was played: what it printed, its words without line breaks, and the farm it left."""
-
-    result: subprocess.CompletedProcess[str]
-    words: str
-    farm: Path
 
 
 @pytest.fixture(scope="module")
@@ -221,17 +205,6 @@ def test_the_page_of_the_farm_it_leaves_opens_by_the_link_that_is_printed(told: 
     assert "Cow 400" in shown
 
 
-def test_the_rounds_follow_the_farms_clock() -> None:
-    """Twice a day at the farm's own hours, also when the clocks change in between."""
-    start = 1_774_656_000  # 2026-03-28 00:00 UTC, a day before Dublin's clocks go forward
-
-    moments = list(rounds(start, start + 2 * 86_400, "Europe/Dublin"))
-
-    assert [(m - start) / 3600 for m in moments] == pytest.approx(
-        [6 + 50 / 60, 16 + 50 / 60, 29 + 50 / 60, 39 + 50 / 60]
-    )
-
-
 # --- its page on a phone, in a real browser ---------------------------------------------------------------
 
 PAGES = {
@@ -261,24 +234,6 @@ def phones(chromium: Any) -> Iterator[Phones]:
     found = Phones(chromium)
     yield found
     found.close()
-
-
-class Thumb:
-    """Whoever holds the phone: every tap is counted."""
-
-    def __init__(self, tab: Any) -> None:
-        self.tab = tab
-        self.taps = 0
-
-    def follow(self, link: str) -> None:
-        """Tap a link in a notice."""
-        self.taps += 1
-        self.tab.goto(link)
-
-    def tap(self, what: str) -> None:
-        """Tap something on the page that is open."""
-        self.taps += 1
-        self.tab.tap(what)
 
 
 @needs_browser
@@ -418,26 +373,6 @@ def test_a_link_that_was_withdrawn_opens_nothing_more(farm: OpenFarm, phones: Ph
 
 
 # --- the walk-throughs, typed ----------------------------------------------------------------------------
-
-README = Path(__file__).resolve().parents[3] / "README.md"
-FARM = "/tmp/demo-farm"
-
-
-def walk() -> list[tuple[str, list[str]]]:
-    """The README's walk-throughs: each block of commands, and the lines that are shown of what it prints."""
-    found = re.findall(r"^```(bash|text)\n(.*?)^```$", README.read_text(encoding="utf-8"), re.M | re.S)
-    steps: list[tuple[str, list[str]]] = []
-    for language, text in found:
-        if language == "bash":
-            steps.append((text, []))
-        else:
-            steps[-1][1].extend(text.splitlines())
-    return steps
-
-
-def plain(text: str) -> str:
-    """Text without frames, and with one space between words."""
-    return " ".join(re.sub(r"[\u2500-\u257f]", " ", text).split())
 
 
 def test_walk_throughs_work_as_typed(told: Told, tmp_path: Path) -> None:
