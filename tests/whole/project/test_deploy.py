@@ -13,7 +13,7 @@ import xml.etree.ElementTree as ET
 from pathlib import Path
 
 import pytest
-from edges.store.make_store import lived
+from edges.store.schema.make_store import lived
 
 from sentinel.cli import main
 from sentinel.edges.store import Store

@@ -1,6 +1,6 @@
 """Makes the store of a lived day, as the schema of now writes it, for test_upgrade: `store_v7.sql` of schema 7.
 
-    PYTHONPATH=tests:. python tests/edges/store/make_store.py
+    PYTHONPATH=tests:. python tests/edges/store/schema/make_store.py
 
 Once a version has been released, its store is kept as it is and never made anew: it is what a farm has that has not
 been updated since. The script is that of the schema of now: an older schema's is found beside it in the history.

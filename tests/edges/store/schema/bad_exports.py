@@ -1,6 +1,6 @@
 """Exports of which something cannot be read, one for nearly every reason there is.
 
-    PYTHONPATH=tests:. python tests/edges/bad_exports.py
+    PYTHONPATH=tests:. python tests/edges/store/schema/bad_exports.py
 
 In a checkout of schema 6 this has made `reasons_v6.sql`: the store into which they were read, which had the reasons as
 English sentences. It is kept as it is, and never made anew.
@@ -227,7 +227,7 @@ def main() -> None:
         )
     store.verify()
     said = "-- Exports of which something cannot be read, as sentinel 0.1.0 stored them; schema 6.\n"
-    path = Path(__file__).parent / "store" / "released" / "reasons_v6.sql"
+    path = Path(__file__).parent / "released" / "reasons_v6.sql"
     path.write_text(said + "\n".join(store.conn.iterdump()) + "\n", encoding="utf-8")
     sys.stdout.write(f"{path.name}: {path.stat().st_size} bytes\n")
 
