@@ -15,7 +15,7 @@ import tempfile
 from pathlib import Path
 
 from tests.browsers import PHONE, chromium_running
-from tests.whole.demo_page import at_work
+from tests.whole.demo.demo_page import at_work
 
 DEPLOY = Path(__file__).resolve().parents[1] / "deploy"
 PICTURES = {"page-now.png": "/", "page-alert.png": "/alert/5"}

@@ -5,7 +5,7 @@ import time
 from datetime import UTC, datetime
 
 import pytest
-from faults.giant_files import styled, texted
+from faults.files.giant_files import styled, texted
 
 from sentinel.edges.apart import rows_apart
 from sentinel.flow.bounds import Bounds

@@ -7,8 +7,8 @@ import threading
 
 import pytest
 from edges.test_notifier import serving
-from faults.bad_receiver import BadReceiver
 from faults.real_farm import CLOCK
+from faults.sending.bad_receiver import BadReceiver
 
 from sentinel.edges.machine import memory_used
 from sentinel.edges.memory import settle

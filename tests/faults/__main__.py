@@ -19,26 +19,27 @@ from collections.abc import Callable, Iterator
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
-from faults import channels, locked_store, storm
-from faults.bad_receiver import WAYS
-from faults.damaged_store import made
-from faults.damaged_store import tried as damaged_and_tried
-from faults.deadly_files import deadly_files
-from faults.dst_nights import dst_nights
-from faults.edited_farm import try_all as edited
+from faults.clock.dst_nights import dst_nights
+from faults.clock.moved_clock import CASES, try_case
+from faults.days.soak import HERD, faced, soak
+from faults.disk.full_disk import live_through
+from faults.disk.power_cut import cannot as cannot_cut
+from faults.disk.power_cut import power_cut as cut_the_power
 from faults.faced import Faced
-from faults.full_disk import live_through
-from faults.gone_share import gone_share
-from faults.hostile_files import Tally, giants_apart, many_apart
-from faults.hostile_requests import hostile_requests
-from faults.hostile_settings import fuzz
-from faults.hung_share import cannot as no_share
-from faults.hung_share import hung_share
-from faults.moved_clock import CASES, try_case
-from faults.old_exports import flooded
-from faults.power_cut import cannot as cannot_cut
-from faults.power_cut import power_cut as cut_the_power
-from faults.soak import HERD, faced, soak
+from faults.files.deadly_files import deadly_files
+from faults.files.hostile_files import Tally, giants_apart, many_apart
+from faults.files.old_exports import flooded
+from faults.page.hostile_requests import hostile_requests
+from faults.sending import channels, storm
+from faults.sending.bad_receiver import WAYS
+from faults.settings.edited_farm import try_all as edited
+from faults.settings.hostile_settings import fuzz
+from faults.share.gone_share import gone_share
+from faults.share.hung_share import cannot as no_share
+from faults.share.hung_share import hung_share
+from faults.store import locked_store
+from faults.store.damaged_store import made
+from faults.store.damaged_store import tried as damaged_and_tried
 from whole.whole_farm import measured
 
 from sentinel.edges.store import Store
@@ -46,6 +47,7 @@ from sentinel.edges.store.alerts import all_alerts
 from sentinel.edges.store.database import fetch
 
 TESTS = Path(__file__).parents[1]
+KILLED_FARM = TESTS / "whole" / "invariants" / "killed_farm.py"
 KILLS_A_MINUTE, CUTS_A_MINUTE, FILES_A_MINUTE, SETTINGS_A_MINUTE, DAMAGES = 40, 400, 12_000, 2_000, 13
 
 NOT_TRIED = {
@@ -60,7 +62,7 @@ def killed(minutes: float, place: Path) -> Iterator[Faced]:
     environment = {**os.environ, "PYTHONPATH": os.pathsep.join([str(TESTS), str(TESTS.parent)])}
 
     def live(name: str, seed: int, kills: int) -> tuple[int, Store]:
-        command = [sys.executable, str(TESTS / "whole" / "killed_farm.py"), str(place / name), str(seed), str(kills)]
+        command = [sys.executable, str(KILLED_FARM), str(place / name), str(seed), str(kills)]
         done = subprocess.run(command, env=environment, capture_output=True, text=True, check=True)
         return int(done.stdout.split()[0]), Store(place / name)
 

@@ -1,21 +1,26 @@
 """A farm folder and a real `sentinel run` in it, for whatever is to be broken: its receiver is a real HTTP server.
 
 `make_farm` writes a folder in which each failed milking of a cow rings; `fail_milking` drops an export with one;
-`running` starts the process and ends it.
+`running` starts the process and ends it; `titles` and `health_of` are what a receiver and the page know of it.
 """
 
 from __future__ import annotations
 
+import json
 import os
+import re
 import signal
 import subprocess
 import sys
 import threading
+import urllib.error
+import urllib.request
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from datetime import UTC, datetime
 from pathlib import Path
 
+from sentinel.demo.phone import Phone
 from sentinel.edges.clock import Clock
 from sentinel.edges.settings import STORE_NAME
 from sentinel.edges.store import Store
@@ -145,3 +150,20 @@ def running(
             except subprocess.TimeoutExpired:
                 process.kill()
                 process.wait(5)
+
+
+def titles(phone: Phone) -> tuple[str, ...]:
+    """What a receiver got."""
+    return tuple(message.title for message in phone.messages)
+
+
+def health_of(log: Path) -> tuple[int, dict[str, object]]:
+    """What /health of the service with this log answers: status and body."""
+    expect(lambda: "listens on http" in log.read_text(encoding="utf-8"), 30, "its page was not opened")
+    found = re.search(r"listens on (http://\S+)", log.read_text(encoding="utf-8"))
+    assert found is not None
+    try:
+        with urllib.request.urlopen(f"{found[1]}/health", timeout=10) as answer:
+            return answer.status, json.load(answer)
+    except urllib.error.HTTPError as error:
+        return error.code, json.load(error)

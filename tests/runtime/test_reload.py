@@ -11,8 +11,8 @@ from pathlib import Path
 from typing import NoReturn
 
 import pytest
-from faults import edited_farm, hostile_settings
-from faults.hostile_settings import EDITS, HARMLESS
+from faults.settings import edited_farm, hostile_settings
+from faults.settings.hostile_settings import EDITS, HARMLESS
 from text_tables import moment
 from typer.testing import CliRunner
 from whole.whole_farm import BOX_FAILURES, FEED, Life, batch, setup_of
@@ -38,7 +38,7 @@ REAL = (
     "a bound of 10^26 h",
     "a part of a time twice",
 )
-"""Tried on a real process here, one of each way to fail; `python -m faults.edited_farm` tries them all."""
+"""Tried on a real process here, one of each way to fail; `python -m faults.settings.edited_farm` tries them all."""
 
 
 @pytest.mark.parametrize("name", EDITS)

@@ -1,6 +1,6 @@
 """The page in a real browser at a phone's size: without signal, by its measure and contrast, and for who may enter.
 
-On the demo's farm, and with everything there is to see, it is tried in `tests/whole/test_demo.py`.
+On the demo's farm, and with everything there is to see, it is tried in `tests/whole/demo/test_demo.py`.
 """
 
 from __future__ import annotations

@@ -58,7 +58,7 @@ def _missing_of(one: Screen, screens: Sequence[Screen]) -> Iterator[str]:
             yield "its view has another name"
         if handler is not whole_farm and one.view not in vars(handler).values() and one.template:
             yield "its handler does not show its view"
-        if not (TESTS / "flow" / "views" / f"test_views_{one.name}.py").is_file():
+        if not (TESTS / "flow" / "views" / f"test_{one.name}.py").is_file():
             yield "its view has no test"
     if handler is not whole_farm and handler.__name__ != f"sentinel.edges.web.handlers.{one.name}":
         yield "its handler has another name"

@@ -12,8 +12,7 @@ from sentinel.flow.alerts.lifecycle import AGED, ENDED, UNWATCHED, Links, Moved,
 from sentinel.flow.evaluation.verdicts import Judgement
 from sentinel.flow.language import Words, english
 from sentinel.flow.model import Alert, Answer, State, Verdict
-from sentinel.flow.rules import Rule, RuleClass
-from sentinel.flow.rules.course import now_bound
+from sentinel.flow.rules import Rule
 
 H = 3600
 
@@ -349,23 +348,6 @@ def test_what_becomes_more_pressing_or_comes_again_begins_anew() -> None:
 def test_an_elapsed_alert_says_what_it_was_raised_at_and_how_long_it_is_by_now() -> None:
     """Hours go on: raised at 14 h, now 16 h 30 min."""
     assert course_after(rule(), (14, "round"), (16.5, "round"))[-1] == ("raised at 14 h, now 16 h 30 min", "")
-
-
-@pytest.mark.parametrize(
-    ("more", "raised_past", "bound"),
-    [
-        ({}, 4.0, 6),
-        ({"now_over": None}, 4.0, None),
-        ({"now_over": None, "urgency": "now"}, 4.0, 4),
-        ({"classes": (RuleClass(raise_over=8, now_over=9),)}, 8.0, 9),
-        ({"classes": (RuleClass(raise_over=8),)}, 8.0, None),
-        ({"classes": (RuleClass(lasting_s=60),)}, 4.0, 6),
-        ({"classes": (RuleClass(now_over=9),)}, 4.0, None),
-    ],
-)
-def test_which_bound_cannot_wait_is_that_of_the_class_whose_bound_was_passed(more, raised_past, bound) -> None:
-    """A class's own; what it leaves out the rule's; nothing is said where it cannot be told."""
-    assert now_bound(points(**more), raised_past) == bound
 
 
 def test_an_alert_of_before_this_was_remembered_goes_on_from_its_present_value() -> None:

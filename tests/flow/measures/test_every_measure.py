@@ -16,7 +16,6 @@ from strategies import moments, months_of_a_herd, shuffled, tables_with
 
 from sentinel.flow.measures import MEASURES, measure_named
 from sentinel.flow.measures.base.shape import Measure, Readings, Resets
-from sentinel.flow.measures.reference import measures_table
 from sentinel.flow.model import kind_of
 from sentinel.flow.rules.quantities import UNITS
 from sentinel.flow.tables import EXPORTED, OWN, Tables, table_named
@@ -230,14 +229,3 @@ def test_declaration(measure: Measure) -> None:
 def test_names_are_unique() -> None:
     """Each measure is found by its own name."""
     assert [measure_named(m.name) for m in MEASURES] == list(MEASURES)
-
-
-def test_measures_table() -> None:
-    """The reference table has a line for every measure, with its unit and source."""
-    head, _, *rows = measures_table().splitlines()
-
-    assert head.startswith("| name | unit | per |")
-    assert len(rows) == len(MEASURES)
-    for measure, row in zip(MEASURES, rows, strict=True):
-        cells = [cell.strip() for cell in row.strip("|").split("|")]
-        assert cells[:2] == [f"`{measure.name}`", measure.unit] and cells[-2:] == [measure.source, measure.check]

@@ -13,13 +13,12 @@ from sentinel.edges.locales import FOLDER
 from sentinel.edges.settings import shipped
 from sentinel.flow import measures
 from sentinel.flow.measures import MEASURES, measure_named
-from sentinel.flow.measures.base.facts import OF_EVERY_ALERT
 from sentinel.flow.measures.base.shape import SAID_ELSEWHERE, Chart, FactColumn, Measure
 from sentinel.flow.rules import Rule, load_rules
 from sentinel.flow.rules.quantities import COUNTED, UNITS
 from sentinel.flow.views.alert import pictures_of
 from sentinel.flow.views.charts.pictures import DRAWN
-from sentinel.flow.views.parts.facts import KNOWN, facts_of
+from sentinel.flow.views.parts.facts import KNOWN
 
 each = pytest.mark.parametrize("measure", MEASURES, ids=lambda measure: measure.name)
 LANGUAGES = sorted(path.parts[-3] for path in FOLDER.glob("*/LC_MESSAGES/*.po"))
@@ -92,13 +91,3 @@ def test_the_measure_of_a_rule_that_ships_has_a_text_in_every_language(rule: Rul
     """What it is, as the page of the rules says it."""
     assert measure_named(rule.measure).doc in texts_in(language)
     assert rule.about and rule.say in texts_in(language)
-
-
-def test_facts_are_listed_in_the_measures_order_and_those_of_every_alert_last() -> None:
-    """Whatever the order in which they were found."""
-    late = measure_named("late_share").facts
-    found = facts_of({"bound": 25, "cows": 40, "reading_at": 0, "late": 12}, "%", late)
-
-    assert [fact.name for fact in found] == ["late", "cows", "reading_at", "bound"]
-    assert [fact.unit for fact in found] == ["cows", "cows", "", "%"]
-    assert {fact.name for fact in OF_EVERY_ALERT} == {"reading_at", "box", "bound"}

@@ -1,6 +1,5 @@
 """The rules that ship: they load, fit together, explain themselves, and do what their own examples say."""
 
-import json
 import re
 from functools import cache
 from pathlib import Path
@@ -9,10 +8,9 @@ import pytest
 
 from sentinel.flow.examples import example_verdicts, run_examples
 from sentinel.flow.language import english
-from sentinel.flow.measures import MEASURES, measure_named
-from sentinel.flow.rules import Rule, check_together, load_rules, look_first, rules_schema, say
+from sentinel.flow.measures import measure_named
+from sentinel.flow.rules import Rule, check_together, load_rules, look_first, say
 from sentinel.flow.rules.example_rows import expectation
-from sentinel.flow.rules.quantities import UNITS, quantity_pattern
 
 RULES = Path(__file__).parents[3] / "rules"
 FILES = sorted(RULES.glob("*.yaml"))
@@ -157,32 +155,3 @@ def test_safety_and_the_vet_come_first(name: str) -> None:
     assert bool(rule.caution) == (name not in OFFICE)
     assert bool(MINDED.search(" ".join(rule.caution))) == bool(rule.caution)
     assert [word for word in MINDS.get(name, []) if word not in " ".join(rule.caution).lower()] == []
-
-
-def test_the_schema_file_is_up_to_date() -> None:
-    """rules/rules.schema.json is what `rules_schema()` gives.
-
-    To write it again: python -c "import json; from sentinel.flow.rules import rules_schema as s;
-    print(json.dumps(s(), indent=2, ensure_ascii=False))" > rules/rules.schema.json
-    """
-    assert json.loads((RULES / "rules.schema.json").read_text("utf-8")) == rules_schema()
-
-
-def test_the_schema_names_every_measure_with_its_unit() -> None:
-    """An editor offers every measure, and per measure accepts bounds in its unit only."""
-    schema = rules_schema()
-
-    assert schema["items"]["properties"]["measure"]["enum"] == [measure.name for measure in MEASURES]
-    for measure, part in zip(MEASURES, schema["items"]["allOf"], strict=True):
-        word = part["then"]["properties"]["raise_over"]["$ref"].removeprefix("#/$defs/")
-        assert part["if"]["properties"]["measure"]["const"] == measure.name
-        assert schema["$defs"][word]["pattern"] == quantity_pattern(UNITS[measure.unit].kind)
-
-
-def test_the_schema_knows_the_keys_that_the_rulebook_knows() -> None:
-    """No key is needed, or refused, by one of them only."""
-    schema = rules_schema()["items"]
-
-    assert schema["additionalProperties"] is False
-    assert set(schema["required"]) == {"rule", "measure", "urgency", "say"}
-    assert all(part.get("description") for part in schema["properties"].values())

@@ -13,7 +13,6 @@ from view_farm import AT, GRAZING, alert, rows, the_farm, the_rules
 from sentinel.flow.model import DAY_S, HOUR_S, Alert
 from sentinel.flow.notices.desk import Desk
 from sentinel.flow.notices.worklist import worklist_notice
-from sentinel.flow.schedule.rounds import round_at
 from sentinel.flow.schedule.worklist import Item, Worklist, worklist
 from sentinel.flow.settings.people import Person
 from sentinel.flow.tables import CHORES, Tables
@@ -48,22 +47,6 @@ def shown(found: Worklist) -> list[tuple[str, ...]]:
         (i.part, i.key, i.state, *("" if x is None else moment_text(x) for x in (i.due_at, i.carried_from)))
         for i in items(found)
     ]
-
-
-@pytest.mark.parametrize(
-    ("at", "begins", "following"),
-    [
-        ("1d11:29:59", "1d06:30", "1d16:30"),
-        ("1d11:30", "1d16:30", "2d06:30"),
-        ("1d23:29:59", "1d16:30", "2d06:30"),
-        ("1d23:30", "2d06:30", "2d16:30"),
-    ],
-)
-def test_the_list_of_the_nearest_round_is_shown(at: str, begins: str, following: str) -> None:
-    """It changes halfway between two rounds, so that what was ticked stays in sight through a round."""
-    found = round_at(the_farm().rounds, moment(at), "UTC")
-    assert found is not None
-    assert (found.begins, found.following) == (moment(begins), moment(following))
 
 
 def test_chores_are_due_that_would_be_overdue_before_the_following_round() -> None:

@@ -18,10 +18,10 @@ from sentinel.errors import StoreError
 from sentinel.flow.tables import CHORES, DELIVERIES, FILES, MEASURED, VISITS, Table, frame_types
 from sentinel.runtime.replay import as_arrived, live_alerts
 
-FIRST = Path(__file__).parents[1] / "released" / "store_v1.sql"
+FIRST = Path(__file__).parent / "released" / "store_v1.sql"
 """A store as the first version wrote it; never made anew: it is what the oldest farm has."""
 
-SECOND = Path(__file__).parents[1] / "released" / "alerts_v2.sql"
+SECOND = Path(__file__).parent / "released" / "alerts_v2.sql"
 """A store as the version before the course of alerts wrote it, with two alerts that stand."""
 
 

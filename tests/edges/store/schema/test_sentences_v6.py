@@ -6,7 +6,7 @@ import sqlite3
 from pathlib import Path
 
 import pytest
-from edges.bad_exports import DETAILS, ENDS, batches
+from edges.store.schema.bad_exports import DETAILS, ENDS, batches
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -21,7 +21,7 @@ from sentinel.flow.decide import LATER
 from sentinel.flow.reasons import from_json, in_english, in_words, to_json
 
 HERE = Path(__file__).parent
-SIXTH = HERE.parent / "released" / "reasons_v6.sql"
+SIXTH = HERE / "released" / "reasons_v6.sql"
 """A store as schema 6 wrote it, into which the exports of `bad_exports` were read; never made anew."""
 
 VALUES = {"n": "3", "few": "2", "width": "7", "why": "is nested too deeply", "hint": '(did you mean "x"?)'}

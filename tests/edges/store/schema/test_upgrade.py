@@ -33,9 +33,10 @@ from sentinel.flow.setup import read_setup
 from sentinel.runtime.engine import Engine
 from sentinel.runtime.replay import as_arrived, live_alerts
 
-HERE = Path(__file__).parents[2]
-STORES = sorted((HERE / "store" / "released").glob("store_v*.sql"), key=lambda path: int(re.sub(r"\D", "", path.name)))
-ROOT = HERE.parents[1]
+HERE = Path(__file__).parent
+STORES = sorted((HERE / "released").glob("store_v*.sql"), key=lambda path: int(re.sub(r"\D", "", path.name)))
+TESTS = HERE.parents[2]
+ROOT = TESTS.parent
 KEPT = ("files", "set_aside", "visits", "box_log", "cows", "tank", "cow_tests", "changes", "seen", "ticks", "settings")
 REASONS = {("set_aside", '"reason"'), ("files", '"reason"'), ("deliveries", '"detail"')}
 """Columns that were sentences before schema 7."""
@@ -86,7 +87,7 @@ def test_every_released_version_has_left_a_store() -> None:
     assert {name for name, found in told.items() if found is None} == set()
     assert released <= {found[1] for found in told.values() if found}
     assert [found[2] for found in told.values() if found] == [str(number + 1) for number in range(len(STORES))]
-    assert len(STORES) >= len(migrations._migrations) - 1, "PYTHONPATH=tests:. python tests/edges/store/make_store.py"
+    assert len(STORES) >= len(migrations._migrations) - 1, f"PYTHONPATH=tests:. python {HERE}/make_store.py"
 
 
 @pytest.mark.parametrize("sql", STORES, ids=lambda path: path.stem)
@@ -137,8 +138,8 @@ def test_work_goes_on_in_a_store_that_was_brought_up_to_date(sql: Path, tmp_path
 
 def killed(folder: Path, old: Path, every: int = 0, first: int = 1, step: int = 1) -> list[Path]:
     """A store for each instant at which the process died that brought it up to date; the last one had got through."""
-    environment = {**os.environ, "PYTHONPATH": os.pathsep.join([str(HERE.parent), str(ROOT)])}
-    script = str(HERE.parent / "faults" / "killed_at_opening.py")
+    environment = {**os.environ, "PYTHONPATH": os.pathsep.join([str(TESTS), str(ROOT)])}
+    script = str(TESTS / "faults" / "store" / "killed_at_opening.py")
     command = [sys.executable, script, folder, old, str(every), str(first), str(step)]
     done = subprocess.run(command, env=environment, capture_output=True, text=True, timeout=110, check=False)
     assert (done.returncode, done.stderr) == (0, "")

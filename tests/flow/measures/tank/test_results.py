@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from datetime import UTC, datetime
+from datetime import datetime
 from zoneinfo import ZoneInfo
 
 import numpy as np
@@ -15,7 +15,6 @@ from strategies import tank_frames
 from text_tables import lines, shown, table
 
 from sentinel.flow.measures import measure_named
-from sentinel.flow.measures.tank.periods import months_before
 from sentinel.flow.measures.tank.results import IMPOSSIBLE, NO_RESULT, NO_TEMPERATURE
 from sentinel.flow.model import DAY_S
 from sentinel.flow.tables import FarmFacts, Tables
@@ -118,31 +117,6 @@ def test_edge_of_three_months(day: str, tests: int) -> None:
     found = last(POOLED, sampled((day, 9), ("2026-03-10", 300), ("2026-04-10", 300), ("2026-05-10 12:00:00", 300)))
 
     assert found["tests"] == tests
-
-
-@pytest.mark.parametrize(
-    ("day", "months", "before"),
-    [
-        ("2026-05-31", 3, "2026-02-28"),
-        ("2024-05-31", 3, "2024-02-29"),
-        ("2026-01-15", 2, "2025-11-15"),
-        ("2026-03-01", 3, "2025-12-01"),
-    ],
-)
-def test_months_before(day: str, months: int, before: str) -> None:
-    """Months are counted by the calendar; where the month has no such day its last one is taken."""
-    here, there = (int(datetime.fromisoformat(d).replace(tzinfo=UTC).timestamp()) for d in (day, before))
-
-    assert months_before(np.array([here]), months)[0] == there
-
-
-@settings(max_examples=60, deadline=None)
-@given(local=st.integers(0, 4_000_000_000), months=st.integers(1, 3))
-def test_months_before_is_the_calendars(local: int, months: int) -> None:
-    """Against pandas' own calendar."""
-    expected = pd.Timestamp(local, unit="s") - pd.DateOffset(months=months)
-
-    assert months_before(np.array([local]), months)[0] == expected.timestamp()
 
 
 def test_months_are_the_farms() -> None:

@@ -8,8 +8,6 @@ import statistics
 import numpy as np
 import pandas as pd
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
 from strategies import months_of_a_herd
 from text_tables import asked
 
@@ -17,7 +15,7 @@ from sentinel.flow.measures import measure_named
 from sentinel.flow.measures.base.shape import Measure
 from sentinel.flow.measures.udder.conductivity import PERHAPS_OFF
 from sentinel.flow.measures.udder.ewma import READINGS, WEIGHT, WIDTH, ewma, ewma_sd
-from sentinel.flow.measures.udder.points import SIGNS, Signs, in_words, points
+from sentinel.flow.measures.udder.points import SIGNS
 from sentinel.flow.model import DAY_S, HOUR_S, QUARTERS
 from sentinel.flow.tables import VISITS, FarmFacts, Tables, empty_frame
 
@@ -203,48 +201,6 @@ def test_without_the_quarters_milk_conductivity_counts_more() -> None:
 
     assert (last["yield_points"], last["rise_points"]) == (0.0, pytest.approx(0.4 * 4 * 2.1))
     assert last["value"] > 4
-
-
-# --- points ----------------------------------------------------------------------------------------------
-
-sizes = st.one_of(st.just(NAN), st.floats(-9, 9))
-
-
-@given(signs=st.tuples(sizes, sizes, sizes, sizes, sizes), which=st.integers(0, 4), more=st.floats(0, 9))
-def test_more_of_a_sign_is_never_less_evidence(
-    signs: tuple[float, float, float, float, float], which: int, more: float
-) -> None:
-    """The score rises, or stays, as any one sign rises while the others stay."""
-    greater = [sign + more if place == which else sign for place, sign in enumerate(signs)]
-
-    def score(values: list[float]) -> float:
-        return float(sum(points(Signs(*(np.array(value) for value in values))).values()))
-
-    assert score(greater) >= score(list(signs)) - 1e-9
-
-
-def test_no_sign_but_conductivity_and_milk_can_raise_alone() -> None:
-    """At their most the ratio and the interval add 0.4 and 0.3 points, this milking 2.8, the rest up to the bound."""
-    most = points(Signs(*(np.array(value) for value in (99.0, 4.0, 3.0, 99.0, 99.0))))
-
-    assert {name: round(float(part), 2) for name, part in most.items()} == {
-        "rise": 2.8,
-        "ewma": 4.2,
-        "yield": 3.6,
-        "ratio": 0.4,
-        "interval": 0.3,
-    }
-
-
-def test_words_name_the_strongest_first() -> None:
-    """What adds most is said first, what adds next to nothing is not said, the conductivity always."""
-    parts = {"rise": 0.4, "ewma": 0.1, "yield": 3.0, "ratio": 0.4, "interval": 0.31}
-
-    assert in_words(parts, 6.4, 41.6, 1.36, 14.2) == (
-        "42 % less milk than usual for this quarter; conductivity 6 % above its usual; "
-        "36 % over her two lowest quarters; 14 h since the last milking"
-    )
-    assert in_words(dict.fromkeys(SIGNS, 0.0), -0.4, NAN, NAN, NAN) == "conductivity as usual"
 
 
 # --- the chart -------------------------------------------------------------------------------------------

@@ -1,0 +1,171 @@
+"""Who is told what and from when: handed on, reminded, over, put off; told as small days on an invented farm."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from flow.notices.small_days import MIN, Words, alert, at, desk, live, person, table
+
+from sentinel.flow.alerts.lifecycle import ENDED
+
+
+def test_an_alert_goes_at_once_to_the_first_person_and_on_to_the_next_while_nobody_answers() -> None:
+    """Each is given the time that stands with their name; when the list ends, it ends."""
+    farm = desk(person("Marit"), person("Onno", next_after_s=10 * MIN), person("Wiebe"))
+
+    sent = live(farm, [(at("10:00"), alert(1, at("10:00")))], at("20:00"))
+
+    assert table(sent) == ["10:00 Marit alert 1", "10:20 Onno handed-on 1", "10:30 Wiebe handed-on 1"]
+    assert sent[1].body.splitlines()[2] == "Marit was told at 10:00 and has not answered."
+
+
+def test_an_answer_stops_handing_on_and_reminding_but_not_the_closing_line() -> None:
+    """After the answer only the line that it is over is sent, to those who were told."""
+    farm = desk(person("Marit"), person("Onno"), person("Wiebe"), rules={"box-failures": Words(15 * MIN, 4)})
+    raised = alert(1, at("10:00"))
+    answered = replace(raised, answered_at=at("10:32"), answered_by="Onno", finding="optics dirty")
+    over = replace(answered, over_at=at("11:00"), over_why=ENDED)
+
+    sent = live(farm, [(at("10:00"), raised), (at("10:32"), answered), (at("11:00"), over)], at("20:00"))
+
+    assert table(sent) == [
+        "10:00 Marit alert 1",
+        "10:15 Marit reminder 1",
+        "10:20 Onno handed-on 1",
+        "10:30 Marit reminder 1",
+        "11:00 Marit over 1",
+        "11:00 Onno over 1",
+    ]
+    assert sent[-1].body == "Over at 11:00 (the condition ended): Alert 1. Onno: optics dirty."
+
+
+def test_a_reminder_comes_at_most_so_often_as_the_rule_says() -> None:
+    """The rule's `remind_every` is the time between two, its `remind_most` their number for each person."""
+    farm = desk(person("Marit", next_after_s=None), rules={"box-failures": Words(30 * MIN, 2)})
+
+    sent = live(farm, [(at("10:00"), alert(1, at("10:00")))], at("20:00"))
+
+    assert table(sent) == ["10:00 Marit alert 1", "10:30 Marit reminder 1", "11:00 Marit reminder 1"]
+
+
+def test_one_who_was_never_told_gets_no_closing_line() -> None:
+    """An alert that ended before it was told, or was only on a worklist, ends in silence."""
+    farm = desk(person("Marit", now="12:00-22:00"))
+    raised = alert(1, at("10:00"))
+    waits = alert(2, at("10:00"), urgency="round")
+    events = [(at("10:00"), raised), (at("10:00"), waits)]
+    events += [(at("11:00"), replace(one, over_at=at("11:00"))) for one in (raised, waits)]
+
+    assert live(farm, events, at("23:00")) == []
+
+
+def test_what_can_wait_is_not_pushed_until_it_cannot() -> None:
+    """`round` and `log` are not pushed; an alert that became more pressing is, at that moment."""
+    farm = desk(person("Marit"))
+    waits = alert(1, at("10:00"), urgency="round")
+
+    sent = live(
+        farm,
+        [
+            (at("10:00"), waits),
+            (at("10:00"), alert(2, at("10:00"), urgency="log")),
+            (at("12:00"), replace(waits, urgency="now")),
+        ],
+        at("20:00"),
+    )
+
+    assert table(sent) == ["12:00 Marit alert 1"]
+
+
+def test_a_covered_alert_is_pushed_when_it_is_let_through() -> None:
+    """While its cause stands it is held back, reminders too; let through and still standing it is told."""
+    farm = desk(person("Marit"), rules={"box-failures": Words(30 * MIN, 9)})
+    held = alert(1, at("10:00"), covered_by=("box-quiet box:1",))
+    free = replace(held, covered_by=())
+
+    sent = live(farm, [(at("10:00"), held), (at("11:00"), free), (at("11:10"), held), (at("14:00"), free)], at("14:10"))
+
+    assert table(sent) == ["11:00 Marit alert 1", "14:00 Marit reminder 1"]
+
+
+def test_an_alert_that_comes_back_is_told_again_only_to_those_who_heard_its_end() -> None:
+    """Back after its closing line it is news; back before anybody was told of the end it is still the old one."""
+    farm = desk(person("Marit", next_after_s=None, now="08:00-12:00"))
+    raised = alert(1, at("10:00"))
+    over = replace(raised, over_at=at("10:30"))
+    back = replace(raised, again=1)
+    over_late = replace(back, over_at=at("12:30"))
+    back_late = replace(raised, again=2)
+
+    sent = live(
+        farm,
+        [
+            (at("10:00"), raised),
+            (at("10:30"), over),
+            (at("11:00"), back),
+            (at("12:30"), over_late),
+            (at("12:40"), back_late),
+        ],
+        at("10:00", "2026-05-06"),
+    )
+
+    assert table(sent) == ["10:00 Marit alert 1", "10:30 Marit over 1", "11:00 Marit alert 1"]
+    assert "It was over and has come back." in sent[-1].body
+
+
+def test_only_those_on_duty_are_told_and_an_alert_waits_for_the_first_who_is() -> None:
+    """At night Onno is first; when nobody is on duty the alert goes out at the first moment somebody is."""
+    night = desk(person("Marit", now="05:00-22:00"), person("Onno", now="22:00-02:00"))
+
+    sent = live(night, [(at("23:00"), alert(1, at("23:00")))], at("12:00", "2026-05-05"))
+    alone = live(night, [(at("03:00"), alert(1, at("03:00")))], at("04:59"))
+    morning = live(night, [(at("03:00"), alert(1, at("03:00")))], at("05:00"))
+
+    assert table(sent) == ["23:00 Onno alert 1", "5. 05:00 Marit handed-on 1"]
+    assert table(alone) == []
+    assert table(morning) == ["05:00 Marit alert 1"]
+
+
+def test_the_closing_line_waits_for_the_hours_of_the_person_but_not_for_ever() -> None:
+    """Told in the evening, over at night: the line comes in the morning; more than two days later it is left out."""
+    raised = alert(1, at("21:50"))
+    events = [(at("21:50"), raised), (at("23:00"), replace(raised, over_at=at("23:00")))]
+
+    daily = live(desk(person("Marit", now="05:00-22:00")), events, at("12:00", "2026-05-12"))
+    weekly = live(desk(person("Marit", now="Mo 05:00-22:00")), events, at("12:00", "2026-05-12"))
+
+    assert table(daily) == ["21:50 Marit alert 1", "5. 05:00 Marit over 1"]
+    assert table(weekly) == ["21:50 Marit alert 1"]
+    assert daily[1].body == "Over at Mon 23:00: Alert 1."
+
+
+def test_an_alert_that_was_put_off_is_told_again_at_that_time_to_who_put_it_off() -> None:
+    """Until then nobody is told or reminded; from then on it goes on as if it had been told first then."""
+    farm = desk(person("Marit"), person("Onno"), rules={"box-failures": Words(30 * MIN, 4)})
+    raised = alert(1, at("10:00"))
+    put_off = replace(raised, lies_with="Marit", lies_from=at("14:00"))
+    answered = replace(put_off, answered_at=at("14:25"), answered_by="Onno")
+
+    sent = live(farm, [(at("10:00"), raised), (at("10:05"), put_off), (at("14:25"), answered)], at("20:00"))
+
+    assert table(sent) == ["10:00 Marit alert 1", "14:00 Marit lies-with 1", "14:20 Onno handed-on 1"]
+    assert "put off until now" in sent[1].body
+
+
+def test_an_alert_that_was_handed_over_is_told_to_that_person_at_once() -> None:
+    """And to the next in the list when they do not answer in their time either."""
+    farm = desk(person("Marit"), person("Onno"), person("Wiebe"))
+    raised = alert(1, at("10:00"))
+    handed = replace(raised, lies_with="Wiebe", lies_from=at("10:05"))
+
+    sent = live(farm, [(at("10:00"), raised), (at("10:05"), handed)], at("10:30"))
+
+    assert table(sent) == ["10:00 Marit alert 1", "10:05 Wiebe lies-with 1", "10:25 Marit handed-on 1"]
+
+
+def test_an_alert_handed_to_somebody_who_is_not_listed_any_more_goes_to_the_first_who_may_be_reached() -> None:
+    """Nothing is lost because a name was taken out of people.yaml."""
+    farm = desk(person("Marit"), person("Onno"))
+    gone = replace(alert(1, at("10:00")), lies_with="Wiebe", lies_from=at("12:00"))
+
+    assert table(live(farm, [(at("10:00"), gone)], at("12:10"))) == ["12:00 Marit alert 1"]

@@ -1,0 +1,23 @@
+"""Modules of the pure middle that have no test file of their own: which tests exercise each, and why there."""
+
+from __future__ import annotations
+
+TESTED_ELSEWHERE: dict[str, str] = {
+    "flow/feeds/drafting/vocabulary.py": "tests/flow/feeds/drafting/test_guess.py: words, met as cells are read",
+    "flow/feeds/plans.py": "tests/flow/feeds/formats/test_delimited.py: a plan shows in the rows it gives",
+    "flow/measures/__init__.py": "tests/flow/measures/test_names.py: the list of measures, with test_registered.py",
+    "flow/measures/base/facts.py": "tests/flow/measures/test_registered.py: declarations, held to their use",
+    "flow/measures/base/shape.py": "tests/flow/measures/test_every_measure.py: a shape is held to by every measure",
+    "flow/measures/boxes/attach_times.py": "tests/flow/measures/boxes/test_attach_drift.py: read by that measure",
+    "flow/measures/boxes/box_context.py": "tests/flow/measures/boxes/test_failures_beyond_chance.py: sums that it asks",
+    "flow/measures/boxes/suspects.py": "tests/flow/measures/boxes/test_failures_beyond_chance.py: weighed on herds",
+    "flow/measures/boxes/teat_positions.py": "tests/flow/measures/boxes/test_arm_offset.py: read by that measure",
+    "flow/measures/cells/recording.py": "tests/flow/measures/cells/test_cow_cells.py: of the same tests",
+    "flow/measures/tank/means.py": "tests/flow/measures/tank/test_results.py: named by each mean's own `check`",
+    "flow/notices/desk.py": "tests/flow/notices/test_plan.py: declarations, of which every notice is made",
+    "flow/rules/rule.py": "tests/flow/rules/test_load.py: declarations, filled from a rules file",
+    "flow/rules/written.py": "tests/flow/rules/test_schema.py: declarations, of which the schema is made",
+    "flow/tables/own.py": "tests/flow/tables/test_frames.py: declarations, held to together with the exported tables'",
+    "flow/views/parts/snapshot.py": "tests/flow/views/test_now.py: a declaration, of which every page is made",
+}
+"""By the module; each line begins with the test file, as a path from the top."""
