@@ -60,7 +60,7 @@ def _wants(at: int, desk: Desk, incident: Incident, history: History) -> Iterato
         return
     pressing = [a for a in incident.alerts if a.standing and a.urgency == "now" and not (a.answered or a.covered_by)]
     if not pressing:
-        yield from _has_it(at, desk, incident, history)
+        yield from _answered(at, desk, incident, history)
         return
     known = {alert.id: _told_with(alert, incident) for alert in pressing}
     for alike in _alike(pressing, known, history):
@@ -71,11 +71,7 @@ def _told_with(alert: Alert, incident: Incident) -> set[int]:
     """The alerts whose notices told of this one, too: those at the same place that it joined, and nobody answered."""
     place = place_of_trouble(alert.subject)
     return {alert.id} | {
-        other.id
-        for other in incident.alerts
-        if place_of_trouble(other.subject) == place
-        and not other.answered
-        and (other.over_at is None or other.over_at >= alert.came)
+        other.id for other in incident.alerts if place_of_trouble(other.subject) == place and not other.answered
     }
 
 
@@ -97,6 +93,9 @@ def _ring(
     others = tuple(a for a in incident.alerts if a.standing and a not in together and not a.answered)
     lies_from, lies_with = together[0].lies_from, together[0].lies_with
     if lies_from is not None:
+        earlier = [notice for notice in notices if notice.at < lies_from or notice.kind == HAS_IT]
+        if lies_from > at or len(told_of(earlier)) > 1:  # if one was told, it is they who handed it over
+            yield from _has_it(at, desk, incident, together[0], earlier, max(lies_from, at))
         notices = [notice for notice in notices if notice.at >= lies_from]
     before = [one for one in told_of(notices) if one.person in people]
     if not before and lies_from is not None and lies_with in people:
@@ -140,22 +139,28 @@ def _remind(at: int, desk: Desk, want: Want, before: Sequence[Told]) -> Iterator
             yield replace(want, due_at=due_at, person=people[one.person])
 
 
-def _has_it(at: int, desk: Desk, incident: Incident, history: History) -> Iterator[Want]:
-    """Those who were told hear who has it: whoever answered, put it off, or had it handed over."""
+def _answered(at: int, desk: Desk, incident: Incident, history: History) -> Iterator[Want]:
+    """Those who were told hear who answered, while that is news."""
     seen_to = [a for a in incident.alerts if a.standing and a.answered and a.urgency == "now"]
     if not seen_to:
         return
     last = max(seen_to, key=lambda alert: (alert.answered_at or 0, -alert.id))
-    since = last.answered_at or 0
     notices = history.of(alert.id for alert in incident.alerts)
-    heard = {n.person for n in notices if n.kind == HAS_IT and n.at >= since}
+    yield from _has_it(at, desk, incident, last, notices, (last.answered_at or 0) + HAS_IT_FOR_S)
+
+
+def _has_it(
+    at: int, desk: Desk, incident: Incident, alert: Alert, notices: Sequence[Notice], until: int
+) -> Iterator[Want]:
+    """Those who were told hear who has it: whoever answered, put it off, or had it handed over."""
+    people = {person.name: person for person in desk.people}
+    holder = alert.answered_by or alert.lies_with
+    heard = {notice.person: notice.at for notice in notices if notice.kind == HAS_IT}
     for one in told_of(notices):
-        person = next((p for p in desk.people if p.name == one.person), None)
-        if person is None or person.name == last.answered_by or person.name in heard or one.last_at > since:
-            continue
-        due_at = person.now.next_on(max(at, since), desk.zone)
-        if due_at is not None and due_at <= since + HAS_IT_FOR_S:
-            yield Want(due_at, person, HAS_IT, incident, (last,))
+        if one.person in people and one.person != holder and heard.get(one.person, -1) < one.last_at:
+            due_at = people[one.person].now.next_on(at, desk.zone)
+            if due_at is not None and due_at <= until:
+                yield Want(due_at, people[one.person], HAS_IT, incident, (alert,))
 
 
 def _over(at: int, desk: Desk, incident: Incident, history: History) -> Iterator[Want]:

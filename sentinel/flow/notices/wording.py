@@ -145,22 +145,33 @@ def has_it_notice(at: int, desk: Desk, person: Person, wants: Sequence[Want]) ->
     words = desk.speaks()
     lines = []
     for want in wants:
-        alert = want.alert
-        line = told(
+        lines.append(_who_has_it(want, at, words))
+        lines += [want.alert.note] if want.alert.note else []
+    holder = wants[0].alert.answered_by or wants[0].alert.lies_with
+    first = told(words, "{person} has it: {what}", person=holder, what=title_of(wants[0].incident, words))
+    title = short(first) if len(wants) == 1 else told(words, "{n} alerts are seen to", n=len(wants))
+    numbers = tuple(want.alert.id for want in wants)
+    return Notice(at, person.name, HAS_IT, title, "\n".join(at_most(lines, words)), "round", numbers)
+
+
+def _who_has_it(want: Want, at: int, words: Words) -> str:
+    """Who answered and what they found, or who put it off or has it in hand now."""
+    alert, where = want.alert, _bare(title_of(want.incident, words))
+    if alert.answered:
+        return told(
             words,
             "{person} has it: {what} ({where}, at {when}).",
             person=alert.answered_by,
             what=_answer_alone(alert, words),
-            where=_bare(title_of(want.incident, words)),
+            where=where,
             when=words.time(alert.answered_at or at, at),
         )
-        lines.append(line)
-        lines += [alert.note] if alert.note else []
-    first = wants[0].alert
-    one = told(words, "{person} has it: {what}", person=first.answered_by, what=title_of(wants[0].incident, words))
-    title = short(one) if len(wants) == 1 else told(words, "{n} alerts are seen to", n=len(wants))
-    numbers = tuple(want.alert.id for want in wants)
-    return Notice(at, person.name, HAS_IT, title, "\n".join(at_most(lines, words)), "round", numbers)
+    if alert.lies_from is not None and alert.lies_from > at:
+        until = words.time(alert.lies_from, at)
+        return told(
+            words, "{person} put it off until {when}: {where}.", person=alert.lies_with, when=until, where=where
+        )
+    return told(words, "{person} has it in hand: {where}.", person=alert.lies_with, where=where)
 
 
 def digest_notice(at: int, desk: Desk, person: Person, rest: Sequence[Want]) -> Notice:

@@ -148,7 +148,7 @@ def test_nobody_is_pushed_more_often_than_their_ceiling(farm, events) -> None:
     sent = live(farm, events, END)
 
     for one in farm.people:
-        pushes = [n.at for n in sent if n.person == one.name and n.kind in PUSHES]
+        pushes = [n.at for n in sent if n.person == one.name and n.kind in PUSHES and n.urgency != "log"]
         for start in pushes:
             assert sum(start <= push < start + HOUR_S for push in pushes) <= one.at_most
 
@@ -169,6 +169,40 @@ def test_every_alert_that_cannot_wait_reaches_somebody(farm, events) -> None:
             assert any(not ends or n.at >= ends[-1] for n in told), (moment, one)
 
 
+@st.composite
+def troubles(draw: st.DrawFn) -> list[Event]:
+    """One trouble at a box: a few alerts that come and go, and come again, with nobody answering."""
+    events = []
+    for number in range(draw(st.integers(1, 4))):
+        moment = START + MIN * draw(st.integers(0, 600))
+        now = replace(alert(number, moment), subject="box:2", incident=9, suspect="arm")
+        events.append((moment, now))
+        for hours in draw(st.lists(st.integers(1, 5), max_size=3)):
+            moment += hours * HOUR_S
+            over = now.standing
+            came = {"over_at": moment} if over else {"over_at": None, "came_at": moment, "again": now.again + 1}
+            now = replace(now, **came)
+            events.append((moment, now))
+    return events
+
+
+@settings(max_examples=150, deadline=None)
+@given(farms(), troubles())
+def test_one_trouble_rings_once_until_it_is_over(farm, events) -> None:
+    """Whatever joins or leaves it: one is told first, others are handed it, and all hear once that it is over."""
+    sent = live(farm, events, END)
+
+    first, owed = 0, set()
+    for notice in sent:
+        if notice.kind == "over":
+            assert notice.person in owed
+            first, owed = 0, owed - {notice.person}
+        elif notice.kind in PUSHES:
+            first += notice.kind == "alert"
+            owed.add(notice.person)
+        assert first <= 1
+
+
 @settings(max_examples=80, deadline=None)
 @given(farms(), events_of_a_farm)
 def test_what_is_answered_over_or_held_back_is_not_told(farm, events) -> None:
@@ -183,10 +217,12 @@ def test_what_is_answered_over_or_held_back_is_not_told(farm, events) -> None:
         for one in (now[number] for number in notice.alerts):
             if notice.kind == "over":
                 assert not one.standing
+            elif notice.kind == "has-it":
+                assert one.standing and one.answered and one.answered_by != notice.person
             else:
                 assert one.standing and one.urgency == "now" and not one.answered and not one.covered_by
         person_ = next(p for p in farm.people if p.name == notice.person)
-        assert person_.now.cover(notice.at, ZONE)
+        assert notice.urgency == "log" or person_.now.cover(notice.at, ZONE)
 
 
 @settings(max_examples=80, deadline=None)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import pytest
 from flow.notices.small_days import MIN, Words, alert, at, desk, live, person, table
 
 from sentinel.flow.alerts.lifecycle import ENDED
@@ -20,7 +21,7 @@ def test_an_alert_goes_at_once_to_the_first_person_and_on_to_the_next_while_nobo
 
 
 def test_an_answer_stops_handing_on_and_reminding_but_not_the_closing_line() -> None:
-    """After the answer only the line that it is over is sent, to those who were told."""
+    """After the answer those who were told before hear who has it, and all of them that it is over."""
     farm = desk(person("Marit"), person("Onno"), person("Wiebe"), rules={"box-failures": Words(15 * MIN, 4)})
     raised = alert(1, at("10:00"))
     answered = replace(raised, answered_at=at("10:32"), answered_by="Onno", finding="optics dirty")
@@ -33,6 +34,7 @@ def test_an_answer_stops_handing_on_and_reminding_but_not_the_closing_line() -> 
         "10:15 Marit reminder 1",
         "10:20 Onno handed-on 1",
         "10:30 Marit reminder 1",
+        "10:32 Marit has-it 1",
         "11:00 Marit over 1",
         "11:00 Onno over 1",
     ]
@@ -134,7 +136,7 @@ def test_the_closing_line_waits_for_the_hours_of_the_person_but_not_for_ever() -
     daily = live(desk(person("Marit", now="05:00-22:00")), events, at("12:00", "2026-05-12"))
     weekly = live(desk(person("Marit", now="Mo 05:00-22:00")), events, at("12:00", "2026-05-12"))
 
-    assert table(daily) == ["21:50 Marit alert 1", "5. 05:00 Marit over 1"]
+    assert table(daily) == ["21:50 Marit alert 1", "5. 06:00 Marit over 1"]
     assert table(weekly) == ["21:50 Marit alert 1"]
     assert daily[1].body == "Over at Mon 23:00: Alert 1."
 
@@ -148,7 +150,12 @@ def test_an_alert_that_was_put_off_is_told_again_at_that_time_to_who_put_it_off(
 
     sent = live(farm, [(at("10:00"), raised), (at("10:05"), put_off), (at("14:25"), answered)], at("20:00"))
 
-    assert table(sent) == ["10:00 Marit alert 1", "14:00 Marit lies-with 1", "14:20 Onno handed-on 1"]
+    assert table(sent) == [
+        "10:00 Marit alert 1",
+        "14:00 Marit lies-with 1",
+        "14:20 Onno handed-on 1",
+        "14:25 Marit has-it 1",
+    ]
     assert "put off until now" in sent[1].body
 
 
@@ -169,3 +176,91 @@ def test_an_alert_handed_to_somebody_who_is_not_listed_any_more_goes_to_the_firs
     gone = replace(alert(1, at("10:00")), lies_with="Wiebe", lies_from=at("12:00"))
 
     assert table(live(farm, [(at("10:00"), gone)], at("12:10"))) == ["12:00 Marit alert 1"]
+
+
+def test_what_joins_a_trouble_that_was_told_rings_nobody() -> None:
+    """The arm's offset an hour after the failures: no ring, one reminder of both, one line that all is over."""
+    farm = desk(person("Marit", next_after_s=None), rules={"box-failures": Words(90 * MIN, 1)})
+    failures = alert(1, at("10:00"), subject="box:2", suspect="arm", incident=1)
+    offset = alert(2, at("11:00"), rule="arm-offset", subject="box:2", suspect="arm", incident=1)
+    events = [(at("10:00"), failures), (at("11:00"), offset)]
+    events += [
+        (at("13:00"), replace(failures, over_at=at("13:00"))),
+        (at("14:00"), replace(offset, over_at=at("14:00"))),
+    ]
+
+    assert table(live(farm, events, at("20:00"))) == [
+        "10:00 Marit alert 1",
+        "11:30 Marit reminder 1 2",
+        "14:00 Marit over 1",
+    ]
+
+
+def test_what_the_answer_does_not_speak_of_rings_once_the_first_is_answered() -> None:
+    """She found the optics dirty; the offset that had joined points to the arm and is still to be looked at."""
+    farm = desk(person("Marit", next_after_s=None))
+    failures = alert(1, at("10:00"), subject="box:2", suspect="arm", incident=1)
+    offset = alert(2, at("10:30"), rule="arm-offset", subject="box:2", suspect="arm", incident=1)
+    wiped = replace(failures, answered_at=at("11:00"), answered_by="Marit", finding="optics dirty")
+    events = [(at("10:00"), failures), (at("10:30"), offset), (at("11:00"), wiped)]
+
+    assert table(live(farm, events, at("20:00"))) == ["10:00 Marit alert 1", "11:00 Marit alert 2"]
+
+
+def test_a_cow_still_late_when_her_box_goes_again_is_told() -> None:
+    """While the box stands still she is a line under it; after that she is the trouble, and rings."""
+    farm = desk(person("Marit", next_after_s=None))
+    box = alert(1, at("10:00"), rule="box-quiet", subject="box:2", incident=1)
+    cow = alert(2, at("10:10"), rule="late-cow", subject="cow:7", incident=1, incident_at="box:2")
+    held = replace(cow, covered_by=("box-quiet box:2",))
+    events = [
+        (at("10:00"), box),
+        (at("10:10"), held),
+        (at("12:00"), replace(box, over_at=at("12:00"))),
+        (at("12:00"), cow),
+    ]
+
+    assert table(live(farm, events, at("20:00"))) == ["10:00 Marit alert 1", "12:00 Marit alert 2"]
+
+
+def test_who_was_told_hears_who_put_it_off_or_had_it_handed_over() -> None:
+    """Joren was told as second; then Marit takes it until the afternoon, and he may go on with what he does."""
+    farm = desk(person("Marit"), person("Joren"))
+    raised = alert(1, at("10:00"))
+    events = [(at("10:00"), raised), (at("10:30"), replace(raised, lies_with="Marit", lies_from=at("14:00")))]
+
+    assert table(live(farm, events, at("13:00"))) == [
+        "10:00 Marit alert 1",
+        "10:20 Joren handed-on 1",
+        "10:30 Joren has-it 1",
+    ]
+
+
+def test_the_end_of_what_was_answered_is_a_line_of_the_worklist() -> None:
+    """Nothing is left to wait for, so no phone buzzes; whoever gets no list hears it by day."""
+    farm = desk(person("Marit", worklist=True), person("Joren"))
+    raised = alert(1, at("10:00"))
+    answered = replace(raised, answered_at=at("10:30"), answered_by="Marit", finding="optics dirty")
+    events = [(at("10:00"), raised), (at("10:30"), answered), (at("12:00"), replace(answered, over_at=at("12:00")))]
+    sent = live(farm, events, at("20:00"))
+
+    assert table(sent) == [
+        "10:00 Marit alert 1",
+        "10:20 Joren handed-on 1",
+        "10:30 Joren has-it 1",
+        "12:00 Joren over 1",
+        "16:15 Marit worklist",
+        "16:15 Marit over 1",
+    ]
+    assert "Over since the last list:\n- Over at 12:00: Alert 1. Marit: optics dirty." in sent[4].body
+    assert sent[5].urgency == "log"  # only kept
+
+
+@pytest.mark.parametrize(("at_night", "told"), [(True, "5. 02:00"), (False, "5. 06:00")])
+def test_that_it_is_over_is_told_at_night_only_to_who_asked_for_it(at_night: bool, told: str) -> None:
+    """`over_at_night: yes` in people.yaml."""
+    farm = desk(person("Marit", next_after_s=None, over_at_night=at_night))
+    raised, ended = alert(1, at("23:00")), at("02:00", "2026-05-05")
+    sent = live(farm, [(at("23:00"), raised), (ended, replace(raised, over_at=ended))], at("12:00", "2026-05-05"))
+
+    assert table(sent) == ["23:00 Marit alert 1", f"{told} Marit over 1"]
