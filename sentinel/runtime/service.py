@@ -35,6 +35,10 @@ from sentinel.runtime.sending.outbox import Outbox
 LOOK_S = 1.0
 """How often the store is asked whether another process left something; asking costs a few microseconds."""
 
+START_PATIENCE_S = 3.0
+"""Exports that were written to a moment ago are waited for so long at a start, so that nothing is raised for want of the
+one beside it: the herd list of the hour, say, that lets a cow stay away."""
+
 log = logging.getLogger("sentinel")
 
 
@@ -123,7 +127,7 @@ class Service:
         """The first look, at all that had come before; False if it has failed (a full disk) and must be tried again."""
         with self._look_under_way():
             try:
-                stepped = self.catch_up(TickKind.START, deferred=False)
+                stepped = self.catch_up(TickKind.START, START_PATIENCE_S, deferred=False)
             except sqlite3.OperationalError as error:
                 self._stopping.wait(self.monitor.failed(error))
                 return False

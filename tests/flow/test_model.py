@@ -58,5 +58,5 @@ def test_what_a_quiet_feed_explains_has_no_line_of_its_own() -> None:
 
 def test_a_tick_says_whether_people_or_channels_said_something() -> None:
     """An export alone says nothing."""
-    assert not Tick(100).said
-    assert Tick(100, chores=(Chore("filter", "2", 90, "Marit"),)).said
+    assert not Tick(100).has_inputs
+    assert Tick(100, chores=(Chore("filter", "2", 90, "Marit"),)).has_inputs

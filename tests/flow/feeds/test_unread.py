@@ -22,7 +22,7 @@ def test_a_row_without_its_key_is_lost_and_what_is_known_of_it_is_kept() -> None
     """Whom it may concern, and between which moments it was where its time could mean two."""
     lost = Lost()
     lost.row("visits", Between(NO_TIME, 100, 3700), {"cow": "7", "box": "2"})
-    told = lost.told(SetAside(4, "7;2;?", lost.reason))
+    told = lost.fill_in(SetAside(4, "7;2;?", lost.reason))
 
     assert (told.kept, told.tab, told.who, told.box) == (False, "visits", "7", "2")
     assert (told.begin, told.end) == (100, 3700)
@@ -33,7 +33,7 @@ def test_a_row_without_some_cells_is_kept_and_has_its_own_moment() -> None:
     lost = Lost()
     lost.cells("visits", [NO_MILK], {"cow": "7", "box": "2", "start": 500})
     lost.cells("quarters", [NO_MILK, NO_TIME], {"cow": "7", "start": 500})
-    told = lost.told(SetAside(4, "", None))
+    told = lost.fill_in(SetAside(4, "", None))
 
     assert (told.kept, told.tab, told.begin, told.end) == (True, "visits", 500, 500)
     assert lost.reasons == [NO_MILK, NO_TIME]

@@ -125,3 +125,23 @@ def test_old_exports_leave_the_rows_that_are_looked_at_alone(farm: Path) -> None
         assert list(before["cow"]) == ["999"]
         assert service.engine.tables.visits is before
         assert fetch(service.store, "select count(*) from visits")[0][0] == OLD + 1
+
+
+def test_a_start_waits_for_what_was_written_a_moment_ago(tmp_path: Path) -> None:
+    """The milking that ended a moment ago refutes the failures beside it: they are decided together, or she is accused.
+
+    A process that was killed starts while the exports of the hour are still being written.
+    """
+    farm = make_farm(tmp_path / "farm", {"phone": "json://127.0.0.1:1/"})
+    settings = (farm / "farm.yaml").read_text(encoding="utf-8")
+    (farm / "farm.yaml").write_text(settings.replace("settle: 0 s", "settle: 1 s"), encoding="utf-8")
+    export(farm, "before.csv", 1, ("5", 0.1, "failed"))
+    export(farm, "just_now.csv", 0, ("5", 0.1, "milked"))
+    os.utime(farm / "exports" / "just_now.csv")
+    with serving(farm) as (service, _):
+        service.run(lambda stepped: service.stop())
+
+        assert [tuple(row) for row in fetch(service.store, "select kind, files_to from ticks order by number")] == [
+            ("start", 2),
+            ("stop", 2),
+        ]

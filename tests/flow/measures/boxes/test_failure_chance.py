@@ -43,7 +43,7 @@ def test_only_a_visit_at_which_cups_were_to_be_attached_is_a_try() -> None:
 
 
 def test_a_new_farm_takes_the_figure_of_the_survey() -> None:
-    """5.5 failed of 146.45 milkings per box and day: Tremblay et al. 2016 (figures from a summary)."""
+    """5.5 failed of 146.45 milkings per box and day: Tremblay et al. 2016 (from memory, figures from a summary)."""
     found = tries("cow  start  box  outcome\n1  06:00  1  milked\n2  06:10  2  milked")
 
     assert (found.own / UNIT).round(3).tolist() == [round(5.5 / 146.45, 3)] * 2

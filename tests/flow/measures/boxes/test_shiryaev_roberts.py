@@ -11,7 +11,7 @@ from sentinel.flow.measures.boxes.shiryaev_roberts import ALTERNATIVES, SPAN_S, 
 from sentinel.flow.model import HOUR_S
 
 
-def of_tries(failed: list[bool], chance: float = 0.05, most: float = 1e9, at: list[int] | None = None) -> Grown:
+def of_tries(failed: list[bool], chance: float = 0.05, most: float = 1e60, at: list[int] | None = None) -> Grown:
     """The evidence at tries of one box, every ten minutes from the begin of a half day on unless said."""
     n = len(failed)
     moments = np.array(at if at is not None else [SPAN_S * 1000 + 600 * i for i in range(n)], np.int64)
