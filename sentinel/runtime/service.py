@@ -36,8 +36,8 @@ LOOK_S = 1.0
 """How often the store is asked whether another process left something; asking costs a few microseconds."""
 
 START_PATIENCE_S = 3.0
-"""Exports that were written to a moment ago are waited for so long at a start, so that nothing is raised for want of the
-one beside it: the herd list of the hour, say, that lets a cow stay away."""
+"""Exports that were written to a moment ago are waited for so long at a start, so that nothing is raised for want of
+the one beside it: the herd list of the hour, say, that lets a cow stay away."""
 
 log = logging.getLogger("sentinel")
 
