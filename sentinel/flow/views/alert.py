@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from sentinel.flow.alerts.chain import Logged
+from sentinel.flow.alerts.incidents import incidents
 from sentinel.flow.language import Words, english
 from sentinel.flow.measures import measure_named
 from sentinel.flow.model import Alert, kind_of
@@ -43,8 +44,8 @@ class Told:
 
 
 @dataclass(frozen=True, slots=True)
-class Held:
-    """Another standing alert that this one holds back."""
+class WithIt:
+    """Another standing alert of the same trouble."""
 
     alert: int
     what: str
@@ -71,7 +72,7 @@ class AlertPage:
     likely: tuple[str, ...]
     findings: tuple[str, ...]
     log: tuple[Told, ...]
-    holds_back: tuple[Held, ...]
+    with_it: tuple[WithIt, ...]
     about: str
     pictures: tuple[str, ...]
 
@@ -95,7 +96,6 @@ def alert_page(
     rule = rules.get(alert.rule)
     others = list(alerts)
     findings = by_habit(rule.findings, answers, alert.rule) if rule else ()
-    name = f"{alert.rule} {alert.subject}"
     return AlertPage(
         line=line_of(alert, others, rules, farm),
         standing=alert.standing,
@@ -109,10 +109,18 @@ def alert_page(
         likely=findings[:LIKELY],
         findings=findings,
         log=told_in_order(alert.id, log, words),
-        holds_back=tuple(Held(o.id, o.text) for o in others if o.standing and name in o.covered_by),
+        with_it=_with_it(alert, others),
         about=words.say(rule.about) if rule else "",
         pictures=pictures_of(rule, kind_of(alert.subject)),
     )
+
+
+def _with_it(alert: Alert, others: Iterable[Alert]) -> tuple[WithIt, ...]:
+    """The other alerts of its incident that stand, the one that says most first, and what it holds back."""
+    name = f"{alert.rule} {alert.subject}"
+    related = [o for o in others if o.incident == alert.incident != 0 or name in o.covered_by]
+    ordered = (one for incident in incidents(related) for one in incident.alerts)
+    return tuple(WithIt(one.id, one.text) for one in ordered if one.standing and one.id != alert.id)
 
 
 def by_habit(findings: Sequence[str], answers: Iterable[Logged], rule: str) -> tuple[str, ...]:

@@ -108,7 +108,7 @@ def test_what_an_alert_holds_back_is_named() -> None:
     held = Alert(9, "cow-failures", "cow:7", AT, AT, "round", "Cow 7", covered_by=("box-failures box:2",))
     gone = Alert(10, "cow-failures", "cow:8", AT, AT, "round", "Cow 8", over_at=AT, covered_by=("box-failures box:2",))
     told = alert_page(ALERT, (), {}, the_farm(), alerts=[ALERT, held, gone])
-    assert [(one.alert, one.what) for one in told.holds_back] == [(9, "Cow 7")]
+    assert [(one.alert, one.what) for one in told.with_it] == [(9, "Cow 7")]
 
 
 def test_an_alert_of_a_rule_that_is_gone_is_still_told() -> None:

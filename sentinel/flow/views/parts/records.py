@@ -49,6 +49,7 @@ def alert_record(alert: Alert) -> dict[str, Any]:
         "answered_at": None if alert.answered_at is None else rfc3339(alert.answered_at),
         "finding": alert.finding or None,
         "note": alert.note or None,
+        "incident": alert.incident or alert.id,
         "held_back_by": list(alert.covered_by),
         "raised_value": alert.raised_value,
         "worst_value": alert.worst_value,
