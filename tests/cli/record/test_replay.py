@@ -20,7 +20,7 @@ def test_replay_prints_one_object_a_line(log: Path) -> None:
             ("box-failures", "box:2"),
         }
         for one in found:
-            assert list(one) == ["rule", "subject", "raised_at", "over_at", "urgency", "value", "suspects"]
+            assert list(one) == ["rule", "subject", "raised_at", "over_at", "urgency", "value", "suspects", "incident"]
             assert datetime.strptime(one["raised_at"], "%Y-%m-%dT%H:%M:%SZ")  # noqa: DTZ007
             assert (one["over_at"], one["urgency"], one["suspects"]) == (None, "now", [])
     live = {a["subject"]: a["raised_at"] for a in sentinel("alerts", log, "--json").records}

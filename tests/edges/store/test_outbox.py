@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from sentinel.edges.store import Store
+from sentinel.edges.store.alerts import save_alerts
 from sentinel.edges.store.inputs import waiting_inputs
 from sentinel.edges.store.outbox import (
     NoticeOutcome,
@@ -20,12 +21,12 @@ from sentinel.edges.store.outbox import (
     next_delivery_at,
     notice_outcomes,
     notice_with,
-    notices_since,
+    notices_about,
     put_notices,
     put_off_delivery,
     reword_notice,
 )
-from sentinel.flow.model import Delivery, Entry, Notice
+from sentinel.flow.model import Alert, Delivery, Entry, Notice
 from sentinel.flow.reasons import as_said
 
 
@@ -101,5 +102,25 @@ def test_a_notice_whose_words_were_made_when_it_was_sent_says_them() -> None:
 
     assert notice_with(store, 2) == Notice(400, "Marit", "alert", "3 alerts", "- …", "now", (1, 2), "2")
     assert notice_with(store, 1) == first
-    assert notices_since(store, 400) == [notice_with(store, 2)]
+    assert notices_about(store, (), 400) == [notice_with(store, 2)]
     assert notice_with(store, 3) is None
+
+
+def test_notices_about_some_alerts_are_found_however_old_and_others_of_late() -> None:
+    """What was told of an incident is worked out of them: one that is missing would be sent again."""
+    store = Store(None)
+    save_alerts(store, [Alert(n, "late-cow", f"cow:{n}", 100 * n, 100 * n, "now", "") for n in (1, 2, 3)])
+    put_notices(store, [Notice(100 * n, "Marit", "alert", "", "", "now", (n,)) for n in (1, 2, 3)], {})
+    put_notices(store, [Notice(400, "Marit", "digest", "", "", "now", (1, 3))], {})
+
+    assert [one.id for one in notices_about(store, (1,), 500)] == ["1", "4"]
+    assert [one.id for one in notices_about(store, (2,), 300)] == ["2", "3", "4"]
+    assert notices_about(store, (), 500) == []
+
+
+def test_a_notice_of_the_log_alone_goes_to_no_channel() -> None:
+    """The worklist says it: it is only kept, so that it counts as told."""
+    store = Store(None)
+    put_notices(store, [Notice(100, "Marit", "over", "", "", "log", (1,))], {"Marit": ("phone",)})
+
+    assert (len(all_notices(store)), deliveries_due(store, 200)) == (1, [])
