@@ -8,22 +8,20 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 
-import numpy as np
-
-from sentinel.flow.alerts.lifecycle import USED_DAYS, Links, Moved, Pair, move
+from sentinel.flow.alerts.lifecycle import Moved, Pair, move
+from sentinel.flow.alerts.links import Links
 from sentinel.flow.bounds import ALIKE
-from sentinel.flow.evaluation.known_until import known_by_table
 from sentinel.flow.evaluation.pending import Look
-from sentinel.flow.evaluation.quiet import leads, no_news
+from sentinel.flow.evaluation.quiet import no_news
 from sentinel.flow.evaluation.verdicts import Judgement, judge
 from sentinel.flow.language import Words
 from sentinel.flow.measures import measure_named
 from sentinel.flow.measures.base.shape import Measure
-from sentinel.flow.model import DAY_S, Alert, Batch, Entry, Notice, Problem, SetAside, Source
+from sentinel.flow.model import Alert, Batch, Entry, Notice, Problem, SetAside, Source
 from sentinel.flow.notices.history import ONE_INCIDENT
 from sentinel.flow.reasons import Reason
 from sentinel.flow.rules import Rule
-from sentinel.flow.tables import FarmFacts, Tables, table_named
+from sentinel.flow.tables import table_named
 
 AHEAD_S = 600
 """A row may be dated this far past the moment it arrives (box clocks differ); later ones are set aside."""
@@ -82,21 +80,6 @@ def decide(
     dues = [judgement.due for judgement in judged.values() if judgement.due is not None]
     moved = move(at, rules, judged, alerts, next_id, links, words, because)
     return Decision(judged, moved, min(dues, default=None), failures)
-
-
-def links_of(at: int, rules: Mapping[str, Rule], tables: Tables, farm: FarmFacts) -> Links:
-    """Which boxes each cow used lately, and which feeds each rule rests on."""
-    visits = tables.visits
-    until = min(at, known_by_table(farm.feeds).get("visits") or at)
-    begin = int(np.searchsorted(visits["start"].to_numpy(np.int64), until - USED_DAYS * DAY_S, side="right"))
-    boxes: dict[str, set[str]] = {}
-    for cow, box in set(zip(visits["cow"].iloc[begin:], visits["box"].iloc[begin:], strict=True)):
-        boxes.setdefault(str(cow), set()).add(box)
-    feeds = {
-        name: frozenset(f.name for f in farm.feeds if set(f.tables) & set(measure_named(rule.measure).needs))
-        for name, rule in rules.items()
-    }
-    return Links({cow: frozenset(used) for cow, used in boxes.items()}, feeds, leads(farm.feeds, at))
 
 
 def without_future(batch: Batch, at: int) -> Batch:

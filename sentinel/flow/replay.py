@@ -7,6 +7,7 @@ once decides at the same seconds, and a test says so.
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
@@ -16,7 +17,7 @@ from typing import Any
 import numpy as np
 
 from sentinel.flow.alerts.incidents import suspect_in
-from sentinel.flow.alerts.lifecycle import USED_DAYS, Links
+from sentinel.flow.alerts.links import Links, links_of
 from sentinel.flow.alerts.replayed import Life, incidents_of_history
 from sentinel.flow.evaluation.series import OPEN, Series, series_of
 from sentinel.flow.evaluation.spans import Spans, spans_of
@@ -24,10 +25,10 @@ from sentinel.flow.evaluation.verdicts import urgency_at
 from sentinel.flow.language import Later
 from sentinel.flow.measures import measure_named
 from sentinel.flow.measures.base.shape import Measure
-from sentinel.flow.model import DAY_S, Subject
+from sentinel.flow.model import Subject
 from sentinel.flow.ordering import in_order
 from sentinel.flow.rules import Rule
-from sentinel.flow.tables import Tables
+from sentinel.flow.tables import FeedFacts, Tables
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,9 +171,9 @@ def replay_each(
             alerts_of_rule = raised_on(rule, series, tables, when[bounded_by], until)
             for place in places:
                 alerts_of_set[place] += alerts_of_rule
-    links_at = links_by_time(tables)
     return [
-        with_incidents(rules, _in_time(raised), links_at) for rules, raised in zip(tried, alerts_of_set, strict=True)
+        with_incidents(rules, _in_time(raised), links_by_time(rules, tables))
+        for rules, raised in zip(tried, alerts_of_set, strict=True)
     ]
 
 
@@ -195,19 +196,19 @@ def with_incidents(
     return with_founders
 
 
-def links_by_time(tables: Tables) -> Callable[[int], Links]:
-    """What covering needs to know at any moment of a history in which every export was on time."""
-    visits = tables.visits
-    start = visits["start"].to_numpy(np.int64)
-    cows, boxes = visits["cow"].to_numpy(object), visits["box"].to_numpy(object)
+def links_by_time(rules: Mapping[str, Rule], tables: Tables) -> Callable[[int], Links]:
+    """What covering needs to know at any moment of a history; a feed is known then as far as it had come."""
+    moments: dict[str, list[FeedFacts]] = {}
+    for feed in sorted(tables.farm.feeds, key=lambda one: one.known_until or 0):
+        moments.setdefault(feed.name, []).append(feed)
 
     @lru_cache(maxsize=64)
     def at_moment(at: int) -> Links:
-        begin, until = np.searchsorted(start, [at - USED_DAYS * DAY_S, at], side="right").tolist()
-        used: dict[str, set[str]] = {}
-        for cow, box in set(zip(cows[begin:until].tolist(), boxes[begin:until].tolist(), strict=True)):
-            used.setdefault(str(cow), set()).add(box)
-        return Links({cow: frozenset(of) for cow, of in used.items()})
+        feeds = tuple(
+            of_feed[max(0, bisect_right(of_feed, at, key=lambda one: one.known_until or 0) - 1)]
+            for of_feed in moments.values()
+        )
+        return links_of(at, rules, tables, replace(tables.farm, feeds=feeds))
 
     return at_moment
 

@@ -28,7 +28,8 @@ from sentinel.edges.store.inputs import mark_inputs_known
 from sentinel.edges.store.log import append_entries
 from sentinel.edges.store.outbox import notices_about, put_notices
 from sentinel.flow.alerts.lifecycle import age_dues, take_answers
-from sentinel.flow.decide import decide, links_of, notice_entry, problem_entry, rule_changes, without_future
+from sentinel.flow.alerts.links import links_of
+from sentinel.flow.decide import decide, notice_entry, problem_entry, rule_changes, without_future
 from sentinel.flow.evaluation.known_until import ENDED, ended_until, known_by_table, known_until
 from sentinel.flow.evaluation.pending import Pending
 from sentinel.flow.language import Words, told

@@ -6,8 +6,8 @@ import pytest
 from text_tables import moment, table
 from whole.whole_farm import BOX_FAILURES, LATE_COW, batch, setup_of
 
-from sentinel.flow.alerts.lifecycle import Links
-from sentinel.flow.decide import AHEAD_S, decide, links_of, rule_changes, without_future
+from sentinel.flow.alerts.links import Links, links_of
+from sentinel.flow.decide import AHEAD_S, decide, rule_changes, without_future
 from sentinel.flow.evaluation.known_until import known_by_table
 from sentinel.flow.evaluation.pending import Look
 from sentinel.flow.language import english

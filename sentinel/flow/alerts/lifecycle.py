@@ -7,38 +7,22 @@ and the alerts so far in, alerts and entries out.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import asdict, dataclass, field, replace
-from typing import Any, Protocol
+from dataclasses import asdict, dataclass, replace
+from typing import Any
 
 from sentinel.flow.alerts.incidents import PRESSING, answered_with, joined, suspect_in
+from sentinel.flow.alerts.links import Links, covers
 from sentinel.flow.evaluation.quiet import with_it
 from sentinel.flow.evaluation.verdicts import Judgement
 from sentinel.flow.language import Words, rendered
 from sentinel.flow.measures.system.health import FEED_QUIET_MIN
-from sentinel.flow.model import Alert, Answer, Entry, State, Subject, Verdict, kind_of, name_of
+from sentinel.flow.model import Alert, Answer, Entry, State, Subject, Verdict
 from sentinel.flow.ordering import in_order
 from sentinel.flow.reasons import Reason
 from sentinel.flow.rules import Rule, cautions, course_of, look_first
 from sentinel.flow.sentence import sentence
 
 Pair = tuple[str, Subject]
-
-
-USED_DAYS = 7
-"""A cow uses the boxes she went to within this many days, up to where the visits are known."""
-
-
-@dataclass(frozen=True, slots=True)
-class Links:
-    """Which subjects an alert on one subject stands for: what covering needs to know of the farm.
-
-    `boxes_of`: the boxes each cow used lately; `feeds_of`: the feeds each rule rests on; `leads`: for each quiet feed
-    the one that stands for all that stopped with it.
-    """
-
-    boxes_of: Mapping[str, frozenset[str]] = field(default_factory=dict)
-    feeds_of: Mapping[str, frozenset[str]] = field(default_factory=dict)
-    leads: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -209,11 +193,7 @@ def cover(
     for alert in standing:
         rule = rules.get(alert.rule)
         names = rule.covered_by if rule else ()
-        causes = (
-            f"{c.rule} {c.subject}".strip()
-            for c in standing
-            if (c.rule in names and touches(c, alert, links)) or _leads(c, alert, links)
-        )
+        causes = (f"{c.rule} {c.subject}".strip() for c in standing if covers(c, alert, names, links))
         covered = tuple(in_order(causes))
         if covered == alert.covered_by:
             continue
@@ -222,48 +202,6 @@ def cover(
             kind = "held-back" if covered else "let-through"
             entries.append(_entry(at, kind, alert, {"covered_by": list(covered)}))
     return changed, entries
-
-
-def _leads(cause: Alert, alert: Alert, links: Links) -> bool:
-    """Whether an alert on a quiet feed stands for another one's, as they stopped together."""
-    if cause.rule != alert.rule or cause.subject == alert.subject or kind_of(alert.subject) != "feed":
-        return False
-    return links.leads.get(name_of(alert.subject)) == name_of(cause.subject)
-
-
-class Named(Protocol):
-    """What covering asks of an alert."""
-
-    @property
-    def rule(self) -> str:
-        """The rule's name."""
-
-    @property
-    def subject(self) -> Subject:
-        """What it is about."""
-
-
-def touches(cause: Named, alert: Named, links: Links) -> bool:
-    """Whether a standing alert on a box, a feed or the herd can be the cause of an alert on another subject."""
-    kind, name = kind_of(cause.subject), name_of(cause.subject)
-    name_of_subject = name_of(alert.subject)
-    if kind == "herd":
-        return True
-    if kind == "feed":
-        rule = name_of_subject if kind_of(alert.subject) == "rule" else alert.rule
-        return name in links.feeds_of.get(rule, frozenset())
-    if kind == "box":
-        match kind_of(alert.subject):
-            case "box":
-                return name_of_subject == name
-            case "cow" | "quarter":
-                used = links.boxes_of.get(name_of_subject.partition("/")[0])
-                return used is None or name in used
-            case "chore":
-                return name_of_subject.partition("/")[2] == name
-            case _:
-                return False
-    return cause.subject == alert.subject
 
 
 def take_answers(

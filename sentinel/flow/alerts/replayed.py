@@ -9,8 +9,8 @@ from heapq import heappop, heappush
 from itertools import groupby
 
 from sentinel.flow.alerts.incidents import alike, place_of_trouble
-from sentinel.flow.alerts.lifecycle import Links, touches
-from sentinel.flow.model import Subject
+from sentinel.flow.alerts.links import Links, covers
+from sentinel.flow.model import Subject, kind_of
 from sentinel.flow.ordering import natural_key
 
 
@@ -110,7 +110,7 @@ class _Sweep:
         self.by_place[one.place].discard(number)
         self.covered.discard(number)
         changed = False
-        for rule in self.covers.get(one.life.rule, ()):
+        for rule in {*self.covers.get(one.life.rule, ()), one.life.rule}:
             for other in self.by_rule[rule]:
                 if number in self.standing[other].causes:
                     self.standing[other].causes.discard(number)
@@ -121,14 +121,17 @@ class _Sweep:
 
     def _cover(self, at: int, one: _Standing) -> bool:
         """Note what covers an alert that came, and what it covers; whether anything does."""
-        causes = [n for rule in self.covered_by.get(one.life.rule, ()) for n in self.by_rule[rule]]
-        under = [n for rule in self.covers.get(one.life.rule, ()) for n in self.by_rule[rule]]
+        own = {one.life.rule} if kind_of(one.life.subject) == "feed" else set()  # one that stands for others
+        causes = [n for rule in {*self.covered_by.get(one.life.rule, ()), *own} for n in self.by_rule[rule]]
+        under = [n for rule in {*self.covers.get(one.life.rule, ()), *own} for n in self.by_rule[rule]]
         if not causes and not under:
             return False
         links = self.links_at(at)
         changed = False
         for cause, other in (*((n, one.number) for n in causes), *((one.number, n) for n in under)):
-            if cause != other and touches(self.standing[cause].life, self.standing[other].life, links):
+            covered = self.standing[other].life
+            names = self.covered_by.get(covered.rule, ())
+            if cause != other and covers(self.standing[cause].life, covered, names, links):
                 self.standing[other].causes.add(cause)
                 self.covered.add(other)
                 changed = True

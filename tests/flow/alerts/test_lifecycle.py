@@ -8,7 +8,8 @@ from typing import Any
 import pytest
 
 from sentinel.edges.locales import words_in
-from sentinel.flow.alerts.lifecycle import AGED, ENDED, UNWATCHED, Links, Moved, cover, move, take_answers, touches
+from sentinel.flow.alerts.lifecycle import AGED, ENDED, UNWATCHED, Moved, cover, move, take_answers
+from sentinel.flow.alerts.links import Links, touches
 from sentinel.flow.evaluation.verdicts import Judgement
 from sentinel.flow.language import Words, english
 from sentinel.flow.model import Alert, Answer, State, Verdict

@@ -8,7 +8,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from sentinel.flow.alerts.incidents import joined
-from sentinel.flow.alerts.lifecycle import Links, cover
+from sentinel.flow.alerts.lifecycle import cover
+from sentinel.flow.alerts.links import Links
 from sentinel.flow.alerts.replayed import Life, incidents_of_history
 from sentinel.flow.model import DAY_S, Alert
 from sentinel.flow.rules import Rule

@@ -7,7 +7,7 @@ from functools import cache
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from text_tables import DAY_0
+from text_tables import DAY_0, moment_text
 from whole.farm_rows import (
     MOMENT,
     SECOND_FEED,
@@ -27,6 +27,7 @@ from whole.whole_farm import BOX_LOG_FEED, FEED, HERD_FEED, Life, alert_table, a
 from sentinel.edges.store.history import last_tick
 from sentinel.flow.measures import MEASURES
 from sentinel.flow.model import Chore, TickKind
+from sentinel.flow.replay import Raised
 from sentinel.flow.setup import Setup
 from sentinel.runtime.replay import live_alerts, on_time
 
@@ -47,7 +48,9 @@ def lived(setup: Setup, rows: Iterable[Row]) -> Life:
 
 
 def compared(life: Life, setup: Setup, apart: frozenset[str] = frozenset()) -> tuple[list[list[str]], list[list[str]]]:
-    """The alerts that were raised, and those of the replay in bulk; rules about arrival have no meaning there.
+    """The alerts that were raised, and those of the replay in bulk, whose incidents agree.
+
+    Rules about arrival have no meaning there.
 
     `apart`: measures that are not compared, as what they rest on was not on time.
     """
@@ -59,7 +62,17 @@ def compared(life: Life, setup: Setup, apart: frozenset[str] = frozenset()) -> t
     real = [one for one in live_alerts(life.store) if one.rule in names]
     until = last_tick(life.store)
     bulk = [one for one in on_time(life.store, setup, until) if one.rule in names]
+    assert troubles(bulk, names) == troubles(real, names)
     return alert_table(real), alert_table(bulk)
+
+
+def troubles(raised: Iterable[Raised], names: set[str]) -> list[list[str]]:
+    """Which alert founded the incident of each, but for those of rules that are not compared."""
+    return sorted(
+        [one.rule, one.subject, moment_text(one.raised_at), one.incident.rule, moment_text(one.incident.raised_at)]
+        for one in raised
+        if one.incident is not None and one.incident.rule in names
+    )
 
 
 @quick

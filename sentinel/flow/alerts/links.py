@@ -1,0 +1,94 @@
+"""What one alert has to do with another: which may be the cause of which, by what the farm is like at a moment."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, field
+from typing import Protocol
+
+import numpy as np
+
+from sentinel.flow.evaluation.known_until import known_by_table
+from sentinel.flow.evaluation.quiet import leads
+from sentinel.flow.measures import measure_named
+from sentinel.flow.model import DAY_S, Subject, kind_of, name_of
+from sentinel.flow.rules import Rule
+from sentinel.flow.tables import FarmFacts, Tables
+
+USED_DAYS = 7
+"""A cow uses the boxes she went to within this many days, up to where the visits are known."""
+
+
+@dataclass(frozen=True, slots=True)
+class Links:
+    """Which subjects an alert on one subject stands for: what covering needs to know of the farm.
+
+    `boxes_of`: the boxes each cow used lately; `feeds_of`: the feeds each rule rests on; `leads`: for each quiet feed
+    the one that stands for all that stopped with it.
+    """
+
+    boxes_of: Mapping[str, frozenset[str]] = field(default_factory=dict)
+    feeds_of: Mapping[str, frozenset[str]] = field(default_factory=dict)
+    leads: Mapping[str, str] = field(default_factory=dict)
+
+
+class Named(Protocol):
+    """What covering asks of an alert."""
+
+    @property
+    def rule(self) -> str:
+        """The rule's name."""
+
+    @property
+    def subject(self) -> Subject:
+        """What it is about."""
+
+
+def links_of(at: int, rules: Mapping[str, Rule], tables: Tables, farm: FarmFacts) -> Links:
+    """Which boxes each cow used lately, and which feeds each rule rests on."""
+    visits = tables.visits
+    until = min(at, known_by_table(farm.feeds).get("visits") or at)
+    begin = int(np.searchsorted(visits["start"].to_numpy(np.int64), until - USED_DAYS * DAY_S, side="right"))
+    boxes: dict[str, set[str]] = {}
+    for cow, box in set(zip(visits["cow"].iloc[begin:], visits["box"].iloc[begin:], strict=True)):
+        boxes.setdefault(str(cow), set()).add(box)
+    feeds = {
+        name: frozenset(f.name for f in farm.feeds if set(f.tables) & set(measure_named(rule.measure).needs))
+        for name, rule in rules.items()
+    }
+    return Links({cow: frozenset(used) for cow, used in boxes.items()}, feeds, leads(farm.feeds, at))
+
+
+def covers(cause: Named, alert: Named, names: Collection[str], links: Links) -> bool:
+    """Whether a standing alert covers another one, whose rule is covered by those of these names."""
+    return (cause.rule in names and touches(cause, alert, links)) or _leads(cause, alert, links)
+
+
+def _leads(cause: Named, alert: Named, links: Links) -> bool:
+    """Whether an alert on a quiet feed stands for another one's, as they stopped together."""
+    if cause.rule != alert.rule or cause.subject == alert.subject or kind_of(alert.subject) != "feed":
+        return False
+    return links.leads.get(name_of(alert.subject)) == name_of(cause.subject)
+
+
+def touches(cause: Named, alert: Named, links: Links) -> bool:
+    """Whether a standing alert on a box, a feed or the herd can be the cause of an alert on another subject."""
+    kind, name = kind_of(cause.subject), name_of(cause.subject)
+    name_of_subject = name_of(alert.subject)
+    if kind == "herd":
+        return True
+    if kind == "feed":
+        rule = name_of_subject if kind_of(alert.subject) == "rule" else alert.rule
+        return name in links.feeds_of.get(rule, frozenset())
+    if kind == "box":
+        match kind_of(alert.subject):
+            case "box":
+                return name_of_subject == name
+            case "cow" | "quarter":
+                used = links.boxes_of.get(name_of_subject.partition("/")[0])
+                return used is None or name in used
+            case "chore":
+                return name_of_subject.partition("/")[2] == name
+            case _:
+                return False
+    return cause.subject == alert.subject
