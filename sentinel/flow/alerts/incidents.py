@@ -36,8 +36,8 @@ NAMED = {
 }
 """Which suspect a finding names; any other finding names the one that its own alert has."""
 
-ASKED = {"arm": "arm out of line?", "optics": "optics dirty?", "cow": "a single cow?", "herd": "the whole herd?"}
-"""What a box's incident is called, by its likeliest suspect: a question, never a diagnosis."""
+ASKED = {"arm": "arm out of line?", "optics": "optics dirty?"}
+"""What a box's incident is called, by a likeliest suspect that is the box's own: a question, never a diagnosis."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -199,9 +199,9 @@ def title_of(incident: Incident, words: Words) -> str:
     named = named[:1].upper() + named[1:]
     if kind_of(place) == "box" and first.suspect in ASKED:
         return f"{named}: {words.say(ASKED[first.suspect])}"
-    late = _cows_under(incident.alerts)
-    if kind_of(place) == "box" and late:
-        return told(words, "{what}; {n|cow|cows} late for it", what=_first_part(first.text), n=late)
+    cows = _cows_under(incident.alerts)
+    if kind_of(place) == "box" and cows:
+        return told(words, "{what}; {n|cow|cows} with it", what=_first_part(first.text), n=cows)
     signs = [one for one in incident.alerts if one.standing and not one.covered_by]
     if kind_of(place) == "cow" and len(signs) > 1:
         return told(words, "{place}: {n} signs at once", place=named, n=len(signs))
@@ -210,7 +210,7 @@ def title_of(incident: Incident, words: Words) -> str:
 
 def _cows_under(alerts: Sequence[Alert]) -> int:
     """How many cows are told of as a consequence."""
-    return len({name_of(one.subject) for one in alerts if one.covered_by and kind_of(one.subject) == "cow"})
+    return len({name_of(a.subject) for a in alerts if a.standing and a.covered_by and kind_of(a.subject) == "cow"})
 
 
 def _first_part(text: str) -> str:

@@ -208,8 +208,14 @@ def _ended(at: int, incident: Incident, history: History) -> _End | None:
 
 
 def stands(incident: Incident) -> bool:
-    """Whether anything of it stands that a person is told of."""
-    return any(alert.standing and alert.urgency != "log" for alert in incident.alerts)
+    """Whether anything of it stands that a person is told of.
+
+    What only was a consequence, and can wait, does not keep it open: it is a matter of its own once its cause is over.
+    """
+    return any(
+        alert.standing and (alert.urgency == "now" or (alert.urgency == "round" and not alert.incident_at))
+        for alert in incident.alerts
+    )
 
 
 def end_told_from(person: Person, moment: int, zone: str) -> int | None:

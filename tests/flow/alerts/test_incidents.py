@@ -154,7 +154,7 @@ def test_whoever_has_been_to_see_a_cow_has_answered_all_her_signs_but_not_later_
 
 
 def test_an_incident_is_called_by_its_trouble() -> None:
-    """A box by its suspect, as a question; one with cows late; a cow with several signs; else by its sentence."""
+    """A box by its suspect, as a question; one with its cows; a cow with several signs; else by its sentence."""
 
     def title(*alerts: Alert) -> str:
         return title_of(Incident(1, alerts), english("UTC"))
@@ -164,7 +164,7 @@ def test_an_incident_is_called_by_its_trouble() -> None:
     assert title(alert(1, "box-failures", "box:2", suspect="unknown", text="Box 2: 5 of 18")) == "Box 2: 5 of 18"
     assert (
         title(alert(1, "box-quiet", "box:2", "Box 2: no visit for 50 min, 8 expected"), *late)
-        == "Box 2: no visit for 50 min; 2 cows late for it"
+        == "Box 2: no visit for 50 min; 2 cows with it"
     )
     signs = [alert(n, "quarter-conductivity", f"quarter:7/{q}") for n, q in ((1, "LF"), (2, "RR"))]
     assert title(*signs) == "Cow 7: 2 signs at once"
