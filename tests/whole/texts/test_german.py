@@ -170,8 +170,8 @@ def test_a_worklist_is_german_with_its_chores_and_why_a_row_was_set_aside(german
         "- Export milkings: 105 min lang keine neuen Zeilen; was darauf beruht, ist nicht zu sagen, seit 16:00; "
         "gemeldet bei 90 min, jetzt 105 min",
         "Seit der letzten Liste vorbei:",
-        "- Vorbei seit 07:05 (es trifft nicht mehr zu): Box 2: 9 von 11 misslungen seit 03:20, 0,82 bei diesen Kühen zu "
-        "erwarten; an den anderen Boxen 1 von 1 misslungen, 0 zu erwarten. Joren: Optik schmutzig.",
+        "- Vorbei seit 07:05 (es trifft nicht mehr zu): Box 2: 9 von 11 misslungen seit 03:20, 0,82 bei diesen Kühen "
+        "zu erwarten; an den anderen Boxen 1 von 1 misslungen, 0 zu erwarten. Joren: Optik schmutzig.",
         "Nicht alles wird beobachtet: Export milkings schweigt.",
         "Bekannt bis: milkings 14:30.",
     ]
