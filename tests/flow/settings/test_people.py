@@ -39,6 +39,16 @@ PEOPLE = """\
 """
 
 
+def test_who_wants_to_hear_at_night_that_something_is_over_says_so() -> None:
+    """Nobody does unless it is written; a word that is neither yes nor no is refused with its place."""
+    people, problems = load_people(PEOPLE.replace("  worklist: yes\n", "  over_at_night: yes\n"), "people.yaml")
+    assert ([p.over_at_night for p in people], problems) == ([True, False, False], [])
+
+    people, [problem] = load_people(PEOPLE.replace("  worklist: yes\n", "  over_at_night: late\n"), "people.yaml")
+    assert str(problem).startswith("people.yaml:6:")
+    assert 'neither "yes" nor "no"' in problem.message
+
+
 def test_a_list_of_people_is_read_in_the_order_they_are_told():
     """Every key is read; hours given once hold for both urgencies; what is left out has a default."""
     people, problems = load_people(PEOPLE, "people.yaml")
