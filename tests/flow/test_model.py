@@ -1,4 +1,4 @@
-"""The nouns that every room shares: subjects in the order of a person, where something stands, an alert's state."""
+"""The nouns that every room shares: a subject's kind and name, where something stands, an alert's state."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from dataclasses import replace
 from hypothesis import given
 from hypothesis import strategies as st
 
-from sentinel.flow.model import Alert, Chore, Problem, Source, Tick, in_order, kind_of, name_of, natural_key
+from sentinel.flow.model import Alert, Chore, Problem, Source, Tick, kind_of, name_of
 
 ALERT = Alert(1, "late-cow", "cow:7", raised_at=100, since=40, urgency="round", text="Cow 7 is late")
 
@@ -16,18 +16,6 @@ ALERT = Alert(1, "late-cow", "cow:7", raised_at=100, since=40, urgency="round", 
 def test_a_subject_is_its_kind_and_its_name(kind: str, name: str) -> None:
     """Whatever the cow is called, also with a colon in it."""
     assert (kind_of(f"{kind}:{name}"), name_of(f"{kind}:{name}")) == (kind, name)
-
-
-@given(st.permutations(["box:2", "cow:9", "cow:10", "herd", "quarter:9/LF", "quarter:10/LF"]))
-def test_subjects_stand_in_the_order_a_person_expects(mixed: list[str]) -> None:
-    """Cow 9 comes before cow 10, and cow 9's quarter before cow 10's."""
-    assert in_order(mixed) == ["box:2", "cow:9", "cow:10", "herd", "quarter:9/LF", "quarter:10/LF"]
-
-
-@given(st.lists(st.integers(0, 10**12)))
-def test_numbers_within_names_are_put_in_order_by_their_size(numbers: list[int]) -> None:
-    """However many digits they have."""
-    assert sorted((f"cow:{n}" for n in numbers), key=natural_key) == [f"cow:{n}" for n in sorted(numbers)]
 
 
 def test_a_problem_says_where_it_stands_as_far_as_it_is_known() -> None:

@@ -9,7 +9,7 @@ import pytest
 
 from sentinel.edges.locales import words_in
 from sentinel.flow.alerts.lifecycle import AGED, ENDED, UNWATCHED, Moved, cover, move, take_answers
-from sentinel.flow.alerts.links import Links, touches
+from sentinel.flow.alerts.links import Links
 from sentinel.flow.evaluation.verdicts import Judgement
 from sentinel.flow.language import Words, english
 from sentinel.flow.model import Alert, Answer, State, Verdict
@@ -169,30 +169,6 @@ def standing(number: int, name: str, subject: str, **more: Any) -> Alert:
 
 
 LINKS = Links({"7": frozenset({"2"})}, {"late-cow": frozenset({"milkings"}), "box-quiet": frozenset({"milkings"})})
-
-
-@pytest.mark.parametrize(
-    ("cause", "subject", "rule_name", "covers"),
-    [
-        ("box:2", "cow:7", "late-cow", True),
-        ("box:1", "cow:7", "late-cow", False),
-        ("box:1", "cow:99", "late-cow", True),  # nobody knows which boxes she uses
-        ("box:2", "quarter:7/LF", "quarter-conductivity", True),
-        ("box:2", "chore:wash/2", "chore-due", True),
-        ("box:2", "chore:wire/east", "chore-due", False),
-        ("box:2", "box:2", "box-failures", True),
-        ("box:2", "tank:1", "tank-warm", False),
-        ("feed:milkings", "cow:7", "late-cow", True),
-        ("feed:herd", "cow:7", "late-cow", False),
-        ("feed:milkings", "rule:late-cow", "cannot-tell", True),
-        ("herd", "cow:7", "late-cow", True),
-        ("cow:7", "cow:7", "late-cow", True),
-        ("cow:8", "cow:7", "late-cow", False),
-    ],
-)
-def test_a_cause_covers_what_rests_on_it(cause: str, subject: str, rule_name: str, covers: bool) -> None:
-    """A box its cows and chores, a feed its rules, the herd everything."""
-    assert touches(standing(1, "cause", cause), standing(2, rule_name, subject), LINKS) is covers
 
 
 def test_a_covered_alert_is_held_back_and_let_through_again() -> None:

@@ -1,0 +1,56 @@
+"""Which alert may be the cause of which: boxes and their cows and chores, feeds and their rules, the herd."""
+
+from __future__ import annotations
+
+import pytest
+
+from sentinel.flow.alerts.links import Links, covers, touches
+from sentinel.flow.model import Alert
+
+LINKS = Links({"7": frozenset({"2"})}, {"late-cow": frozenset({"milkings"}), "box-quiet": frozenset({"milkings"})})
+
+
+def standing(number: int, rule: str, subject: str) -> Alert:
+    """An alert that stands."""
+    return Alert(number, rule, subject, 10, 10, "now", "")
+
+
+@pytest.mark.parametrize(
+    ("cause", "subject", "rule_name", "touched"),
+    [
+        ("box:2", "cow:7", "late-cow", True),
+        ("box:1", "cow:7", "late-cow", False),
+        ("box:1", "cow:99", "late-cow", True),  # nobody knows which boxes she uses
+        ("box:2", "quarter:7/LF", "quarter-conductivity", True),
+        ("box:2", "chore:wash/2", "chore-due", True),
+        ("box:2", "chore:wire/east", "chore-due", False),
+        ("box:2", "box:2", "box-failures", True),
+        ("box:2", "tank:1", "tank-warm", False),
+        ("feed:milkings", "cow:7", "late-cow", True),
+        ("feed:herd", "cow:7", "late-cow", False),
+        ("feed:milkings", "rule:late-cow", "cannot-tell", True),
+        ("herd", "cow:7", "late-cow", True),
+        ("cow:7", "cow:7", "late-cow", True),
+        ("cow:8", "cow:7", "late-cow", False),
+    ],
+)
+def test_a_cause_covers_what_rests_on_it(cause: str, subject: str, rule_name: str, touched: bool) -> None:
+    """A box its cows and chores, a feed its rules, the herd everything."""
+    assert touches(standing(1, "cause", cause), standing(2, rule_name, subject), LINKS) is touched
+
+
+def test_a_cause_covers_only_what_its_rule_is_said_to_cover() -> None:
+    """That it touches it is not enough."""
+    box, cow = standing(1, "box-quiet", "box:2"), standing(2, "late-cow", "cow:7")
+
+    assert covers(box, cow, ("box-quiet", "feed-quiet"), LINKS)
+    assert not covers(box, cow, ("feed-quiet",), LINKS)
+
+
+def test_the_feed_that_stopped_first_stands_for_those_that_stopped_with_it() -> None:
+    """And none of them for it, nor for a feed that stopped alone."""
+    links = Links(leads={"visits": "visits", "boxlog": "visits", "herd": "herd"})
+    visits, boxlog, herd = (standing(n, "feed-quiet", f"feed:{name}") for n, name in enumerate(links.leads, 1))
+
+    assert covers(visits, boxlog, (), links)
+    assert not any(covers(a, b, (), links) for a, b in ((boxlog, visits), (visits, herd), (visits, visits)))
