@@ -157,15 +157,12 @@ def _sorted(moments: set[int]) -> np.ndarray:
     return np.array(sorted(moments), dtype=np.int64)
 
 
-def _founder(founder: Founder) -> str:
-    from sentinel.flow.views.parts.records import rfc3339  # noqa: PLC0415
-
-    return f"{founder.rule} {founder.subject} {rfc3339(founder.raised_at)}"
-
-
 def lines(raised: Iterable[Raised]) -> list[Mapping[str, object]]:
     """The alerts as `replay --json` prints them: times in RFC 3339 UTC."""
     from sentinel.flow.views.parts.records import rfc3339  # noqa: PLC0415
+
+    def known_by(founder: Founder) -> str:
+        return f"{founder.rule} {founder.subject} {rfc3339(founder.raised_at)}"
 
     return [
         {
@@ -176,7 +173,7 @@ def lines(raised: Iterable[Raised]) -> list[Mapping[str, object]]:
             "urgency": one.urgency,
             "value": one.value,
             "suspects": [{"name": suspect["name"], "weight": suspect["weight"]} for suspect in one.suspects],
-            "incident": None if one.incident is None else _founder(one.incident),
+            "incident": None if one.incident is None else known_by(one.incident),
         }
         for one in raised
     ]

@@ -22,7 +22,7 @@ JOIN_WITHIN_S = DAY_S
 
 PRESSING = {"log": 0, "round": 1, "now": 2}
 
-NAMED = {
+SUSPECT_OF_FINDING = {
     "arm out of line": "arm",
     "already set": "arm",
     "optics dirty": "optics",
@@ -46,11 +46,6 @@ class Incident:
 
     id: int
     alerts: tuple[Alert, ...]
-
-    @property
-    def standing(self) -> bool:
-        """Whether any of its alerts stands."""
-        return any(alert.standing for alert in self.alerts)
 
 
 def suspect_in(facts: Mapping[str, Any]) -> str:
@@ -144,7 +139,7 @@ def _with_answer(alert: Alert, answered: Iterable[Alert]) -> Alert:
 
 def answers(answered: Alert, suspect: str) -> bool:
     """Whether the answer to an alert names a suspect."""
-    return NAMED.get(answered.finding, answered.suspect) == suspect
+    return SUSPECT_OF_FINDING.get(answered.finding, answered.suspect) == suspect
 
 
 def _cause(alert: Alert, by_name: Mapping[str, Alert]) -> Alert:
@@ -187,7 +182,7 @@ def answered_with(answer: Answer, alert: Alert, member: Alert) -> bool:
     if place_of_trouble(member.subject) != place:
         return False
     if kind_of(place) == "box":
-        return member.suspect == NAMED.get(answer.finding, alert.suspect)
+        return answers(replace(alert, finding=answer.finding), member.suspect)
     return kind_of(place) == "cow"
 
 

@@ -32,7 +32,7 @@ class Links:
     leads: Mapping[str, str] = field(default_factory=dict)
 
 
-class Named(Protocol):
+class OfRuleAndSubject(Protocol):
     """What covering asks of an alert."""
 
     @property
@@ -45,12 +45,13 @@ class Named(Protocol):
 
 
 def links_of(at: int, rules: Mapping[str, Rule], tables: Tables, farm: FarmFacts) -> Links:
-    """Which boxes each cow used lately, and which feeds each rule rests on."""
+    """Which boxes each cow used lately, and which feeds each rule rests on, at a moment; of a history no later rows."""
     visits = tables.visits
     until = min(at, known_by_table(farm.feeds).get("visits") or at)
-    begin = int(np.searchsorted(visits["start"].to_numpy(np.int64), until - USED_DAYS * DAY_S, side="right"))
+    start = visits["start"].to_numpy(np.int64)
+    begin, end = np.searchsorted(start, [until - USED_DAYS * DAY_S, at], side="right").tolist()
     boxes: dict[str, set[str]] = {}
-    for cow, box in set(zip(visits["cow"].iloc[begin:], visits["box"].iloc[begin:], strict=True)):
+    for cow, box in set(zip(visits["cow"].iloc[begin:end], visits["box"].iloc[begin:end], strict=True)):
         boxes.setdefault(str(cow), set()).add(box)
     feeds = {
         name: frozenset(f.name for f in farm.feeds if set(f.tables) & set(measure_named(rule.measure).needs))
@@ -59,19 +60,19 @@ def links_of(at: int, rules: Mapping[str, Rule], tables: Tables, farm: FarmFacts
     return Links({cow: frozenset(used) for cow, used in boxes.items()}, feeds, leads(farm.feeds, at))
 
 
-def covers(cause: Named, alert: Named, names: Collection[str], links: Links) -> bool:
+def covers(cause: OfRuleAndSubject, alert: OfRuleAndSubject, names: Collection[str], links: Links) -> bool:
     """Whether a standing alert covers another one, whose rule is covered by those of these names."""
     return (cause.rule in names and touches(cause, alert, links)) or _leads(cause, alert, links)
 
 
-def _leads(cause: Named, alert: Named, links: Links) -> bool:
+def _leads(cause: OfRuleAndSubject, alert: OfRuleAndSubject, links: Links) -> bool:
     """Whether an alert on a quiet feed stands for another one's, as they stopped together."""
     if cause.rule != alert.rule or cause.subject == alert.subject or kind_of(alert.subject) != "feed":
         return False
     return links.leads.get(name_of(alert.subject)) == name_of(cause.subject)
 
 
-def touches(cause: Named, alert: Named, links: Links) -> bool:
+def touches(cause: OfRuleAndSubject, alert: OfRuleAndSubject, links: Links) -> bool:
     """Whether a standing alert on a box, a feed or the herd can be the cause of an alert on another subject."""
     kind, name = kind_of(cause.subject), name_of(cause.subject)
     name_of_subject = name_of(alert.subject)

@@ -41,8 +41,8 @@ def incidents_of_history(
 ) -> list[int]:
     """For each alert the place in `lives` of the one that founded its incident: that it last belonged to.
 
-    `lives`: as they were raised. `covered_by`: per rule those whose alerts cover its own. `links_at`:
-    what covering needs to know of the farm at a moment; asked only where a rule may cover another.
+    `lives`: as they were raised. `covered_by`: per rule those whose alerts cover its own. `links_at`: what covering
+    needs to know of the farm at a moment; asked only where a rule may cover another.
     """
     return _Sweep(lives, covered_by, links_at).run()
 
@@ -52,15 +52,15 @@ class _Sweep:
         self, lives: Sequence[Life], covered_by: Mapping[str, Sequence[str]], links_at: Callable[[int], Links]
     ) -> None:
         self.lives, self.covered_by, self.links_at = lives, covered_by, links_at
-        self.covers: dict[str, set[str]] = defaultdict(set)
+        self.rules_under: dict[str, set[str]] = defaultdict(set)
         for rule, causes in covered_by.items():
             for cause in causes:
-                self.covers[cause].add(rule)
+                self.rules_under[cause].add(rule)
         self.standing: dict[int, _Standing] = {}
         self.by_rule: dict[str, set[int]] = defaultdict(set)
         self.by_place: dict[Subject, set[int]] = defaultdict(set)
         self.covered: set[int] = set()
-        self.found = list(range(len(lives)))
+        self.founders = list(range(len(lives)))
 
     def run(self) -> list[int]:
         ends: list[tuple[int, int]] = []
@@ -78,7 +78,7 @@ class _Sweep:
         while ends:
             moment = ends[0][0]
             self._tick(moment, [], _popped(ends, moment))
-        return self.found
+        return self.founders
 
     def _tick(self, at: int, raised: Iterable[int], ended: Iterable[int]) -> None:
         """What ends and what is raised at one moment, and what that does to the incidents of the others."""
@@ -95,7 +95,7 @@ class _Sweep:
             for number in self.covered:
                 self.standing[number].incident = self.standing[self._root(number)].incident
         for number in (*self.covered, *(one.number for one in new)):
-            self.found[number] = self.standing[number].incident
+            self.founders[number] = self.standing[number].incident
 
     def _raise(self, number: int) -> _Standing:
         life = self.lives[number]
@@ -110,7 +110,7 @@ class _Sweep:
         self.by_place[one.place].discard(number)
         self.covered.discard(number)
         changed = False
-        for rule in {*self.covers.get(one.life.rule, ()), one.life.rule}:
+        for rule in {*self.rules_under.get(one.life.rule, ()), one.life.rule}:
             for other in self.by_rule[rule]:
                 if number in self.standing[other].causes:
                     self.standing[other].causes.discard(number)
@@ -123,7 +123,7 @@ class _Sweep:
         """Note what covers an alert that came, and what it covers; whether anything does."""
         own = {one.life.rule} if kind_of(one.life.subject) == "feed" else set()  # one that stands for others
         causes = [n for rule in {*self.covered_by.get(one.life.rule, ()), *own} for n in self.by_rule[rule]]
-        under = [n for rule in {*self.covers.get(one.life.rule, ()), *own} for n in self.by_rule[rule]]
+        under = [n for rule in {*self.rules_under.get(one.life.rule, ()), *own} for n in self.by_rule[rule]]
         if not causes and not under:
             return False
         links = self.links_at(at)

@@ -7,8 +7,9 @@ alerts and from what was sent; there is no other memory.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import partial
 
 from sentinel.flow.alerts.incidents import Incident, incidents, place_of_trouble
 from sentinel.flow.model import DAY_S, HOUR_S, Alert, Notice
@@ -108,11 +109,12 @@ def _ring(
         if first:
             yield Want(first[0], first[1], "alert", incident, together, others)
         return
-    yield from _hand_on(at, desk, Want(at, desk.people[0], "handed-on", incident, together, others), before)
-    yield from _remind(at, desk, Want(at, desk.people[0], "reminder", incident, together, others), before)
+    want = partial(Want, incident=incident, alerts=together, others=others)
+    yield from _hand_on(at, desk, want, before)
+    yield from _remind(at, desk, together, want, before)
 
 
-def _hand_on(at: int, desk: Desk, want: Want, before: Sequence[Told]) -> Iterator[Want]:
+def _hand_on(at: int, desk: Desk, want: Callable[..., Want], before: Sequence[Told]) -> Iterator[Want]:
     """The next in the list is told when the one told last has not answered in their time."""
     last = before[-1]
     place = next(n for n, person in enumerate(desk.people) if person.name == last.person)
@@ -123,12 +125,14 @@ def _hand_on(at: int, desk: Desk, want: Want, before: Sequence[Told]) -> Iterato
     others = [p for p in (*desk.people[place + 1 :], *desk.people[:place]) if p.name not in done]
     following = _soonest(others, max(at, last.first_at + wait), desk.zone)
     if following:
-        yield replace(want, due_at=following[0], person=following[1], unanswered=last)
+        yield want(following[0], following[1], "handed-on", unanswered=last)
 
 
-def _remind(at: int, desk: Desk, want: Want, before: Sequence[Told]) -> Iterator[Want]:
+def _remind(
+    at: int, desk: Desk, alerts: Iterable[Alert], want: Callable[..., Want], before: Sequence[Told]
+) -> Iterator[Want]:
     """Those who were told are reminded, as often and as many times as the rule of the first alert that has one says."""
-    rules = (desk.rules.get(alert.rule) for alert in want.alerts)
+    rules = (desk.rules.get(alert.rule) for alert in alerts)
     rule = next((one for one in rules if one is not None and one.remind_every_s), None)
     people = {person.name: person for person in desk.people}
     if rule is None:
@@ -136,7 +140,7 @@ def _remind(at: int, desk: Desk, want: Want, before: Sequence[Told]) -> Iterator
     for one in before:
         due_at = people[one.person].now.next_on(max(at, one.last_at + rule.remind_every_s), desk.zone)
         if one.times <= rule.remind_most and due_at is not None:
-            yield replace(want, due_at=due_at, person=people[one.person])
+            yield want(due_at, people[one.person], "reminder")
 
 
 def _answered(at: int, desk: Desk, incident: Incident, history: History) -> Iterator[Want]:

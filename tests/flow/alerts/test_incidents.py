@@ -6,9 +6,10 @@ from dataclasses import replace
 from typing import Any
 
 import pytest
+from whole.whole_farm import setup_of, shipped_rules
 
 from sentinel.edges.locales import words_in
-from sentinel.flow.alerts.incidents import Incident, answered_with, incidents, joined, title_of
+from sentinel.flow.alerts.incidents import SUSPECT_OF_FINDING, Incident, answered_with, incidents, joined, title_of
 from sentinel.flow.language import english
 from sentinel.flow.model import DAY_S, HOUR_S, Alert, Answer
 
@@ -170,3 +171,10 @@ def test_an_incident_is_called_by_its_trouble() -> None:
     assert title(*signs) == "Cow 7: 2 signs at once"
     assert title(signs[0]) == "quarter-conductivity quarter:7/LF"
     assert title_of(Incident(1, (signs[0], signs[1])), words_in("de", ",", "UTC")) == "Kuh 7: 2 Anzeichen zugleich"
+
+
+def test_every_finding_that_names_a_suspect_can_be_given() -> None:
+    """It is one of the answers that the rules which ship offer: a reworded one would answer nothing any more."""
+    offered = {finding for rule in setup_of(shipped_rules()).rules.values() for finding in rule.findings}
+
+    assert set(SUSPECT_OF_FINDING) - offered == set()

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import pytest
+from text_tables import moment, table
+from whole.whole_farm import LATE_COW, setup_of
 
-from sentinel.flow.alerts.links import Links, covers, touches
+from sentinel.flow.alerts.links import Links, covers, links_of, touches
 from sentinel.flow.model import Alert
+from sentinel.flow.tables import FarmFacts, Tables
 
 LINKS = Links({"7": frozenset({"2"})}, {"late-cow": frozenset({"milkings"}), "box-quiet": frozenset({"milkings"})})
 
@@ -54,3 +57,14 @@ def test_the_feed_that_stopped_first_stands_for_those_that_stopped_with_it() -> 
 
     assert covers(visits, boxlog, (), links)
     assert not any(covers(a, b, (), links) for a, b in ((boxlog, visits), (visits, herd), (visits, visits)))
+
+
+def test_a_moment_of_a_history_knows_no_later_visit() -> None:
+    """Which boxes a cow uses is asked of a whole history too: what she did afterwards is not known then."""
+    visits = table("visits", "cow  start     box  outcome\n7  1d06:00  1  milked\n7  2d06:00  2  milked")
+    rules = setup_of(LATE_COW).rules
+    used = [
+        links_of(moment(at), rules, Tables(visits=visits), FarmFacts()).boxes_of["7"] for at in ("1d12:00", "2d12:00")
+    ]
+
+    assert used == [frozenset({"1"}), frozenset({"1", "2"})]
