@@ -124,7 +124,7 @@ def tell_notice(at: int, desk: Desk, want: Want) -> Notice:
         body.append(words.say("It was put off until now, or handed to you."))
     more = [f"- {line_of(other, at, words)}" for other in (*want.alerts[1:], *want.others)]
     if more:
-        body += [words.say("With it:"), *at_most(more, words)]
+        body += [words.say("Part of the same trouble:"), *at_most(more, words)]
     hints = (*alert.caution, *alert.look_first[:LOOK_FIRST_MOST])
     if hints:
         body += [words.say("Look first:"), *(f"- {hint}" for hint in hints)]
