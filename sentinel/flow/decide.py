@@ -11,6 +11,7 @@ from dataclasses import dataclass, field, replace
 from sentinel.flow.alerts.lifecycle import Moved, Pair, move
 from sentinel.flow.alerts.links import Links
 from sentinel.flow.bounds import ALIKE
+from sentinel.flow.evaluation.held_readings import Began
 from sentinel.flow.evaluation.pending import Look
 from sentinel.flow.evaluation.quiet import no_news
 from sentinel.flow.evaluation.verdicts import Judgement, judge
@@ -62,17 +63,18 @@ def decide(
     """
     judged: dict[str, Judgement] = {}
     standing_alerts = [alert for alert in alerts.values() if alert.standing]
+    ended_alerts = [alert for alert in alerts.values() if not alert.standing and "reading_at" in alert.facts]
     failures: dict[str, Problem] = {}
     for name, rule in rules.items():
         measure = measure_named(rule.measure)
         look = look_for(rule, measure)
         if look is None:
             continue
-        standing_of_rule = [a for a in standing_alerts if a.rule == name and look.sees(a.subject)]
+        alerts_of_rule = [a for a in (ended_alerts if measure.as_usual_was else ()) if a.rule == name]
+        alerts_of_rule += [a for a in standing_alerts if a.rule == name]
         try:
-            fresh_judgement = judge(
-                rule, measure, look.tables, known, at, {a.subject: a.since for a in standing_of_rule}
-            )
+            begun = {a.subject: _began(a) for a in alerts_of_rule if look.sees(a.subject)}
+            fresh_judgement = judge(rule, measure, look.tables, known, at, begun)
             judged[name] = no_news(fresh_judgement, measure, look.tables.farm, at)
         except Exception as error:  # whatever it is, the rule is unknown and the person is told
             sentence = f"{name} could not be decided: {type(error).__name__}: {error}"
@@ -80,6 +82,12 @@ def decide(
     dues = [judgement.due for judgement in judged.values() if judgement.due is not None]
     moved = move(at, rules, judged, alerts, next_id, links, words, because)
     return Decision(judged, moved, min(dues, default=None), failures)
+
+
+def _began(alert: Alert) -> Began:
+    """How the newest alert of a rule and subject began, and by which reading it held last if it is over."""
+    last = None if alert.standing else alert.facts["reading_at"]
+    return Began(alert.since, alert.facts.get("usual"), last)
 
 
 def without_future(batch: Batch, at: int) -> Batch:

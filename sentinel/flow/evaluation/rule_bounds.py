@@ -36,6 +36,11 @@ class Bounds:
     lasting_s: np.ndarray
     urgency: np.ndarray
 
+    def only(self, rows: np.ndarray) -> Bounds:
+        """The bounds at some of the rows."""
+        parts = (self.applies, self.raise_past, self.clear_within, self.now_past, self.lasting_s, self.urgency)
+        return Bounds(self.sign, *(part[rows] for part in parts))
+
     @property
     def urgent(self) -> Objects:
         """How pressing an alert is at each row, as a word."""

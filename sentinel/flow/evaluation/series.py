@@ -132,6 +132,13 @@ class Points:
     first: np.ndarray
     picked: Picked
 
+    def only(self, places: np.ndarray) -> Points:
+        """Some of the points: all of some subjects'."""
+        picked = Picked(self.picked.applies[places], self.picked.kind[places])
+        parts = (self.subject, self.at, self.row, self.real, self.first)
+        subject, at, row, real, first = (part[places] for part in parts)
+        return Points(subject, at, row, real, first, picked)
+
 
 def points_of(rule: Rule, series: Series, tables: Tables, change_first: bool) -> Points:
     """The rows of a measure with the herd's changes after each subject's first row; rules that ask alike share them.

@@ -7,25 +7,20 @@ known; in bulk, the spans of a year are the alerts. So both give the same answer
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 import numpy as np
 import pandas as pd
 
 from sentinel.flow.evaluation.doubts import Doubts, doubts_of
+from sentinel.flow.evaluation.held_readings import Standing, held_readings
 from sentinel.flow.evaluation.rule_bounds import LOG, NOW, Bounds, bounds_of
 from sentinel.flow.evaluation.series import FAR, OPEN, Points, Series, following, points_of, series_of, up_to
 from sentinel.flow.measures.base.shape import Measure
-from sentinel.flow.model import Subject
 from sentinel.flow.rules import Rule
 from sentinel.flow.tables import Tables
 
 UNIT_S = {"h": 3600.0, "min": 60.0, "d": 86400.0, "s": 1.0}
-
-Standing = Mapping[Subject, int]
-"""The subjects of a rule's standing alerts, each with the moment from which the rule has held for it."""
-
 
 Columns = dict[str, np.ndarray]
 NO_NAMES, NO_TIMES = np.empty(0, object), np.empty(0, np.int64)
@@ -40,9 +35,12 @@ class Spans:
     `round_from` (from when it is that pressing or more; OPEN if never); `row` (its first row in `facts`); `next_reset`
     (the subject's next certain reset, OPEN if none or for readings); `next_told` (the same of one that may be none);
     `bound` (the one it passed, in the measure's unit). Sorted by subject, then start; spans of one subject do not
-    overlap. With `doubts` also `doubted_s` (the bound in seconds past which nothing that could not be read helps).
+    overlap. Of readings also `usual` (what was usual when it began, in the unit of the measure's own column of it; NaN
+    where it has none). With `doubts` also `doubted_s` (the bound in seconds past which nothing that could not be read
+    helps).
     `unsure`: where it cannot be told, as the value may have been reset: `subject`, `start`, `end`, in the same order.
-    `series`: what the measure gave. `doubts`: what could not be read and might refute that a subject is over its bound.
+    `series`: what the measure gave. `readings`: of a sampled measure its values, those of a span by what was usual when
+    it began. `doubts`: what could not be read and might refute that a subject is over its bound.
     """
 
     held: Columns
@@ -50,6 +48,7 @@ class Spans:
     unit_s: float = 1.0
     unsure: Columns = field(default_factory=lambda: {"subject": NO_NAMES, "start": NO_TIMES, "end": NO_TIMES})
     doubts: Doubts | None = None
+    readings: np.ndarray | None = None
 
     @property
     def facts(self) -> pd.DataFrame:
@@ -70,7 +69,8 @@ class Spans:
         series = self.series
         if not series.elapsed:
             latest = series.latest(rows, moments)
-            return np.where(latest >= 0, series.value[latest], np.nan) if len(series.at) else np.full(len(rows), np.nan)
+            value = series.value if self.readings is None else self.readings
+            return np.where(latest >= 0, value[latest], np.nan) if len(series.at) else np.full(len(rows), np.nan)
         at = series.at[rows]
         if series.events is None:
             return np.asarray((moments - at) / self.unit_s)
@@ -100,7 +100,7 @@ def spans_of(rule: Rule, measure: Measure, series: Series, tables: Tables, stand
     """The same, of what the rule's measure gave on `tables`: the cheap part, to be done again for another threshold."""
     if series.elapsed:
         return _elapsed_spans(rule, measure, series, tables)
-    return _sampled_spans(rule, series, tables, standing or {})
+    return _sampled_spans(rule, measure, series, tables, standing or {})
 
 
 # --- elapsed ---------------------------------------------------------------------------------------------
@@ -233,21 +233,16 @@ def least_of(chain: np.ndarray, moments: np.ndarray) -> np.ndarray:
 # --- sampled ---------------------------------------------------------------------------------------------
 
 
-def _sampled_spans(rule: Rule, series: Series, tables: Tables, standing: Standing) -> Spans:
+def _sampled_spans(rule: Rule, measure: Measure, series: Series, tables: Tables, standing: Standing) -> Spans:
     """A reading past the raising bound starts a span, one within the clearing bound ends it, others change nothing.
 
-    A change of attributes has no reading, but a `where` may let go of the subject.
+    A change of attributes has no reading, but a `where` may let go of the subject. While a span lasts, what is usual is
+    what was usual when it began.
     """
     points = points_of(rule, series, tables, change_first=True)
     bounds, at, first, n = bounds_of(rule, points.picked), points.at, points.first, len(points.at)
-    signed = np.where(points.real, bounds.sign * series.value[points.row], np.nan)
-    mark = np.zeros(n, dtype=np.int8)
-    mark[signed > bounds.raise_past] = 1
-    own_clear = ~np.isnan(bounds.clear_within)
-    mark[np.where(own_clear, signed < bounds.clear_within, signed <= bounds.raise_past)] = -1
-    mark[~bounds.applies] = -1
-    before, since = _held_before(points.subject, at, first, standing)
-    holds = _carried(mark, first, before)
+    found = held_readings(measure, series, points, bounds, standing)
+    holds, before = found.holds, found.before
     held_last = np.append(False, holds[:-1])[:n]
     start_row = np.flatnonzero(holds & (first | ~held_last))
     run = np.cumsum(holds & (first | ~held_last)) - 1
@@ -256,22 +251,24 @@ def _sampled_spans(rule: Rule, series: Series, tables: Tables, standing: Standin
     end_at[run[stops]] = at[stops]
     carried = before[start_row] & first[start_row]  # it lasted long enough before these rows begin
     start = at[start_row] + np.where(carried, 0, bounds.lasting_s[start_row])
+    signed = np.where(points.real, bounds.sign * found.value[points.row], np.nan)
     now = holds & ((signed > bounds.now_past) | (bounds.urgency == NOW))
     held = {
         "subject": points.subject[start_row],
         "start": start,
         "end": end_at,
         "over": end_at,
-        "since": np.where(carried, since[start_row], at[start_row]),
+        "since": np.where(carried, found.since[start_row], at[start_row]),
         "now_from": _first_in(run, now, at, start),
         "round_from": _first_in(run, now | (holds & (bounds.urgency != LOG)), at, start),
         "row": points.row[start_row],
         "next_reset": np.full(len(start_row), OPEN, dtype=np.int64),
         "next_told": np.full(len(start_row), OPEN, dtype=np.int64),
         "bound": (bounds.sign * bounds.raise_past)[start_row],
+        "usual": found.usual[start_row],
     }
     keep = start < end_at
-    return Spans({name: column[keep] for name, column in held.items()}, series)
+    return Spans({name: column[keep] for name, column in held.items()}, series, readings=found.value)
 
 
 def _first_in(run: np.ndarray, marked: np.ndarray, at: np.ndarray, start: np.ndarray) -> np.ndarray:
@@ -279,24 +276,3 @@ def _first_in(run: np.ndarray, marked: np.ndarray, at: np.ndarray, start: np.nda
     firsts = np.full(len(start), OPEN, dtype=np.int64)
     np.minimum.at(firsts, run[marked], at[marked])
     return np.where(firsts < OPEN, np.maximum(firsts, start), OPEN)
-
-
-def _held_before(
-    subject: np.ndarray, at: np.ndarray, first: np.ndarray, standing: Standing
-) -> tuple[np.ndarray, np.ndarray]:
-    """Per row whether the rule held for its subject before the first of its rows, and since when."""
-    since = np.full(len(at), OPEN, dtype=np.int64)
-    if not standing:
-        return np.zeros(len(at), bool), since
-    begin = at[np.maximum.accumulate(np.where(first, np.arange(len(at)), 0))] if len(at) else at
-    since = np.array([standing.get(one, OPEN) for one in subject], dtype=np.int64)
-    return since < begin, since
-
-
-def _carried(mark: np.ndarray, first: np.ndarray, before: np.ndarray) -> np.ndarray:
-    """Whether the rule holds at each row: the last mark that is not zero decides; before any, what was before."""
-    decided = np.where(mark != 0, np.arange(len(mark)), -1)
-    begin = np.maximum.accumulate(np.where(first, np.arange(len(mark)), 0)) if len(mark) else decided
-    latest = np.maximum.accumulate(decided) if len(mark) else decided
-    here = latest >= begin
-    return np.where(here, mark[np.maximum(latest, 0)] == 1, before)

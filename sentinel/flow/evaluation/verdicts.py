@@ -8,9 +8,10 @@ from typing import Any
 
 import numpy as np
 
+from sentinel.flow.evaluation.held_readings import Standing, by_usual
 from sentinel.flow.evaluation.known_until import known_until
 from sentinel.flow.evaluation.series import OPEN, up_to
-from sentinel.flow.evaluation.spans import Spans, Standing, spans
+from sentinel.flow.evaluation.spans import Spans, spans
 from sentinel.flow.language import Later
 from sentinel.flow.measures.base.shape import Measure
 from sentinel.flow.model import State, Subject, Verdict, kind_of, name_of
@@ -47,14 +48,15 @@ def judge(
     after it is `unknown`, so a late export never makes a cow late. A known reset is certain up to itself, even past
     the known-until. `due` is the next moment at which time alone changes a verdict.
     """
-    standing = standing or {}
+    begun = standing or {}
+    standing = {subject: began for subject, began in begun.items() if began.last is None}
     until = known_until(measure, known, at)
     if until is None:
         why = "its feed has not given anything yet"
         return Judgement(tuple(Verdict(rule.name, one, State.UNKNOWN, why=why) for one in standing))
-    spans_of_rule = spans(rule, measure, tables, standing, since=at)
+    spans_of_rule = spans(rule, measure, tables, begun, since=at)
     verdicts = [
-        *_verdicts(rule, spans_of_rule, until, at, standing),
+        *_verdicts(rule, measure, spans_of_rule, until, at, standing),
         *_without_readings(rule, spans_of_rule, until, standing),
     ]
     ahead = (
@@ -67,7 +69,9 @@ def judge(
     return Judgement(tuple(verdicts), due, sampled=not spans_of_rule.elapsed, whole=spans_of_rule.elapsed)
 
 
-def _verdicts(rule: Rule, spans_of_rule: Spans, until: int, at: int, standing: Standing) -> list[Verdict]:
+def _verdicts(
+    rule: Rule, measure: Measure, spans_of_rule: Spans, until: int, at: int, standing: Standing
+) -> list[Verdict]:
     """The verdict of each subject with a reset or a reading up to the moment of decision.
 
     What stands is over once a reset is known that came after it began, though what followed is not known yet.
@@ -88,7 +92,10 @@ def _verdicts(rule: Rule, spans_of_rule: Spans, until: int, at: int, standing: S
     has_value = (
         np.ones(len(rows), bool) if spans_of_rule.elapsed else spans_of_rule.facts["value"].notna().to_numpy()[rows]
     )
-    figures = iter(spans_of_rule.facts.iloc[behind].to_dict("records") if len(behind) else ())
+    shown = spans_of_rule.facts.iloc[behind]
+    if not spans_of_rule.elapsed and len(behind):
+        shown = by_usual(measure, 1 if rule.raise_under is None else -1, shown, held["usual"][here[holds]])
+    figures = iter(shown.to_dict("records") if len(behind) else ())
     verdicts: list[Verdict] = []
     for i, one in enumerate(subject):
         amount = None if np.isnan(value[i]) else float(value[i])
@@ -96,13 +103,15 @@ def _verdicts(rule: Rule, spans_of_rule: Spans, until: int, at: int, standing: S
             span = {name: column[here[i]] for name, column in held.items()}
             urgency = urgency_at(span["now_from"], span["round_from"], moment[i])
             facts = {**facts_of(one, next(figures), amount), "bound": float(span["bound"])}
+            if not np.isnan(span.get("usual", np.nan)):
+                facts["usual"] = float(span["usual"])
             if spans_of_rule.doubts is not None:
                 unread = spans_of_rule.doubts.about(one, int(reset[i]), int(moment[i]), float(span["doubted_s"]))
                 facts |= {"unread": unread} if unread else {}
             verdicts.append(Verdict(rule.name, one, State.HOLDS, amount, int(span["since"]), urgency, facts))
         elif doubtful[i]:
             verdicts.append(Verdict(rule.name, one, State.UNKNOWN, why="how a visit ended could not be read"))
-        elif not_yet[i] and not standing.get(one, reset[i]) < reset[i]:
+        elif not_yet[i] and not (one in standing and standing[one].since < reset[i]):
             verdicts.append(Verdict(rule.name, one, State.UNKNOWN, amount, why="the export has not come that far"))
         elif not has_value[i]:
             verdicts.append(Verdict(rule.name, one, State.UNKNOWN, why=str(spans_of_rule.facts["why"].iloc[rows[i]])))
@@ -150,12 +159,16 @@ def urgency_at(now_from: int, round_from: int, moment: int) -> str:
 
 
 def facts_of(subject: Subject, record: Mapping[Hashable, Any], value: float | None) -> dict[str, Any]:
-    """What a rule's sentence may say: the parts of the subject and the figures of its row, as plain values."""
+    """What a rule's sentence may say: the parts of the subject and the figures of its row, as plain values.
+
+    A column whose name begins with `_` is the measure's own.
+    """
     parts: dict[str, Any] = parts_of(subject) or {kind_of(subject): name_of(subject)}
     figures = {
         str(key): item.item() if isinstance(item, np.generic) else item.now() if isinstance(item, Later) else item
         for key, item in record.items()
         if key not in ("subject", "at", "value", "why", "row", "sure")
+        and not str(key).startswith("_")
         and not (isinstance(item, float) and np.isnan(item))
     }
     return {**figures, **parts, "subject": subject, "value": value, "reading_at": int(record["at"])}

@@ -8,6 +8,7 @@ import pandas as pd
 import pytest
 from text_tables import lines, moment, moment_text, table
 
+from sentinel.flow.evaluation.held_readings import Began, Standing
 from sentinel.flow.evaluation.known_until import known_until
 from sentinel.flow.evaluation.series import OPEN
 from sentinel.flow.evaluation.spans import Spans, spans
@@ -54,7 +55,7 @@ def elapsed(given: Rule, visits: str = VISITS, cows: str = "", **farm: Any) -> S
 READ = Measure("read", "ratio", ("quarter",), "", "", "", lambda tables, per, options: Readings(tables.tank), NO_CHART)  # type: ignore[arg-type]
 
 
-def sampled(given: Rule, readings: str, standing: dict[str, int] | None = None, cows: str = "") -> Spans:
+def sampled(given: Rule, readings: str, standing: Standing | None = None, cows: str = "") -> Spans:
     """The spans of a rule on readings written as `subject at value`."""
     head, *rows = lines(readings)
     assert head == ["subject", "at", "value"]
@@ -224,7 +225,7 @@ def test_readings_must_last() -> None:
 def test_what_held_before_the_readings_begin_goes_on(since: str, expected: list[list[str]]) -> None:
     """A standing alert from before keeps holding between the bounds; one from within is decided by its readings."""
     readings = "subject  at     value\nq:1  01:00  1.15\nq:1  02:00  1.15\nq:1  03:00  1.0"
-    found = sampled(reading(raise_over=1.2, clear_under=1.1), readings, {"q:1": moment(since)})
+    found = sampled(reading(raise_over=1.2, clear_under=1.1), readings, {"q:1": Began(moment(since))})
     assert held(found) == expected
 
 

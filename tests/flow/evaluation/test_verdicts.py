@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 from box_herd import BoxHerd, Trouble, day, tables_of
 
+from sentinel.flow.evaluation.held_readings import Began
 from sentinel.flow.evaluation.verdicts import Judgement, judge
 from sentinel.flow.measures import measure_named
 from sentinel.flow.model import DAY_S, HOUR_S, State
@@ -29,9 +30,9 @@ def up_to(at: int) -> Tables:
     return Tables(visits=visits[known & ~stopped].reset_index(drop=True), box_log=log[log["at"] <= at])
 
 
-def holding(judged: Judgement) -> dict[str, int]:
+def holding(judged: Judgement) -> dict[str, Began]:
     """The subjects for which the rule holds, since when."""
-    return {v.subject: v.since or 0 for v in judged.verdicts if v.state is State.HOLDS}
+    return {v.subject: Began(v.since or 0) for v in judged.verdicts if v.state is State.HOLDS}
 
 
 @pytest.mark.parametrize("name", ["box-failures", "herd-failures", "arm-offset", "slow-attach"])
@@ -40,7 +41,7 @@ def test_tick_by_tick_as_from_all_readings(name: str) -> None:
     rules, _ = load_rules(BOXES.read_text("utf-8"), "boxes.yaml")
     rule = next(rule for rule in rules if rule.name == name)
     measure = measure_named(rule.measure)
-    standing: dict[str, int] = {}
+    standing: dict[str, Began] = {}
     seen = set()
     for at in range(day(26), day(28.2), STEP_S):
         rows, known = up_to(at), {"visits": at, "box_log": at}

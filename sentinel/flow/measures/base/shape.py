@@ -40,7 +40,8 @@ class Readings:
 
     `frame` columns: `subject` (str), `at` (int64 UTC seconds), `value` (float64 in the measure's unit; NaN means
     it cannot be told), `why` (str, the reason where the value is NaN, else ""), then any number of further
-    columns whose values fill a rule's sentence (`{failed}`, `{visits}`). Sorted by subject, then `at`.
+    columns whose values fill a rule's sentence (`{failed}`, `{visits}`), or, named with `_` before it, that only the
+    measure itself needs (`as_usual_was`). Sorted by subject, then `at`.
     """
 
     frame: pd.DataFrame
@@ -105,6 +106,9 @@ class Measure:
     `of_no_visit`: its value rests on somebody's not having come, so a visit that may be under way bounds it too.
     `about_arrival`: it tells how data came and notices went, which means nothing where all is taken to be on time.
     `compute(tables, per, options)` is pure and vectorised.
+    `usual`: the column of its frame with what is usual, where that is told from the subject's own past, and
+    `as_usual_was(rows, usual)` gives some rows as they would be if that were usual: while an alert stands, what is
+    usual is what was when it began.
     `charts` are those that show an alert of it (`NO_CHART`: none), `facts` the further columns of its frame, in the
     order in which they are best read.
     """
@@ -127,6 +131,8 @@ class Measure:
     asks_cows: bool = False
     of_no_visit: bool = False
     about_arrival: bool = False
+    usual: str = ""
+    as_usual_was: Callable[[pd.DataFrame, np.ndarray], pd.DataFrame] | None = None
 
     @property
     def fact_names(self) -> tuple[str, ...]:

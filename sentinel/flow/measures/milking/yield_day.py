@@ -89,6 +89,12 @@ def yield_drop_pct(tables: Tables, per: str, options: Options) -> Readings:
     )
 
 
+def _drop_as_usual_was(rows: pd.DataFrame, usual: np.ndarray) -> pd.DataFrame:
+    """The drops of some readings below what was expected once, in kg a day."""
+    drop = 100.0 * (1.0 - rows["kg_a_day"].to_numpy(float) / usual)
+    return rows.assign(value=np.where(rows["value"].isna(), np.nan, drop), expected_kg_a_day=usual)
+
+
 def _whole_intervals(milk: Milk, over_s: int) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Grams, seconds and number of the milkings whose whole interval lies in the last `over_s` before each visit."""
     begin = _first_whole(milk, milk.rows.at - over_s)
@@ -166,6 +172,8 @@ YIELD_DROP_PCT = Measure(
     needs=("visits",),
     options=(Option("within", "s", 48 * HOUR_S, "over which last hours her milk is compared"),),
     lookback_s=LONGEST_WITHIN_S + 2 * WEEK_S + LONGEST_S + TOLD_BACK_S,
+    usual="expected_kg_a_day",
+    as_usual_was=_drop_as_usual_was,
     facts=(
         FactColumn("kg_a_day", "milk a day over two days", "kg"),
         FactColumn("expected_kg_a_day", "milk a day expected", "kg"),

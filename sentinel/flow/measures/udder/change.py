@@ -13,7 +13,7 @@ import numpy as np
 import pandas as pd
 
 from sentinel.flow.measures.milking.outcomes import milkings
-from sentinel.flow.measures.udder.conductivity import IMPOSSIBLE, KICKED_OFF, PERHAPS_OFF, cups_off
+from sentinel.flow.measures.udder.conductivity import IMPOSSIBLE, KICKED_OFF, PERHAPS_OFF, cups_off, whole
 from sentinel.flow.measures.udder.lags import (
     before,
     in_parts,
@@ -113,7 +113,8 @@ class Changes:
 def milkings_of(tables: Tables) -> Milkings:
     """The visits that were milkings, whole or not, by cow, then time.
 
-    A quarter whose cup came off, or may have, tells neither by its conductivity nor by its milk.
+    A quarter whose cup came off, or may have, tells neither by its conductivity nor by its milk; and none of a milking
+    that was broken off tells by its milk, for how much of it was left is not known.
     """
     visits = tables.visits
     row = np.flatnonzero(milkings(visits))
@@ -135,7 +136,8 @@ def milkings_of(tables: Tables) -> Milkings:
     apart = (at[1:] - at[:-1]).astype(float)
     hers = (code[1:] == code[:-1]) & (apart > 0) & (apart <= LONGEST_INTERVAL_S)
     hours[1:][hers] = apart[hers] / HOUR_S
-    return Milkings(row, cows, code, at, box, conductivity, fault, np.where(kicked | perhaps, np.nan, milk), hours)
+    milk[kicked | perhaps | ~whole(visits)[row][:, None]] = np.nan
+    return Milkings(row, cows, code, at, box, conductivity, fault, milk, hours)
 
 
 def asked_of(herd_milkings: Milkings, farm: FarmFacts) -> np.ndarray:

@@ -19,7 +19,7 @@ FEWEST = 7
 PAST_S = 30 * DAY_S
 
 KICKED_OFF = "the cup came off early, so the reading is of part of the quarter's milk"
-PERHAPS_OFF = "the milking was not whole and the export does not say whose cup came off; it is told at the next"
+PERHAPS_OFF = "the milking was broken off and it is not said that this cup stayed on; it is told at the next"
 IMPOSSIBLE = "milk cannot have the conductivity that was read, so the sensor may be at fault"
 
 
@@ -73,12 +73,25 @@ def quarter_readings(tables: Tables) -> QuarterReadings:
 def cups_off(visits: pd.DataFrame, row: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Of some visits, quarter by quarter: whether its cup came off early, and whether it may have.
 
-    It may have where nothing is said of the cup and the milking was not whole, or it could not be read whether it was.
+    It may have where nothing is said of the cup and the milking was not whole, or it could not be read whether it was;
+    and where it was not whole although every cup is said to have stayed on: then it was broken off for every quarter.
     """
     kicked_off = visits[wide("kicked_off")].to_numpy(float)[row]
-    outcome = visits["outcome"].to_numpy(object)[row]
-    whole = np.asarray((outcome == "milked") | pd.isna(outcome), dtype=bool)
-    return kicked_off == 1, np.isnan(kicked_off) & ~whole[:, None]
+    none_off = (kicked_off == 0).all(axis=1)
+    cut_short = np.isnan(kicked_off) | none_off[:, None]
+    return kicked_off == 1, cut_short & ~whole(visits)[row][:, None]
+
+
+def whole(visits: pd.DataFrame) -> np.ndarray:
+    """Which visits are not said, or feared, to have been broken off: milked, or the export does not tell."""
+    outcome = visits["outcome"].to_numpy(object)
+    return np.asarray((outcome == "milked") | pd.isna(outcome), dtype=bool)
+
+
+def _rise_as_usual_was(rows: pd.DataFrame, usual: np.ndarray) -> pd.DataFrame:
+    """The rises of some readings over what was usual once, in mS/cm."""
+    rise = 100.0 * (rows["conductivity"].to_numpy(float) - usual) / usual
+    return rows.assign(value=np.where(rows["value"].isna(), np.nan, rise), baseline=usual)
 
 
 def conductivity_rise_pct(tables: Tables, per: str, options: Options) -> Readings:
@@ -88,8 +101,9 @@ def conductivity_rise_pct(tables: Tables, per: str, options: Options) -> Reading
     The mean is over the 14 milkings before this one that have a usable reading, none of them 30 days or more
     before it; with fewer than 7 the value is missing. Readings at `milked` and `incomplete` visits are used alike:
     an incomplete milking is often short of one quarter only. A quarter whose cup came off is neither judged nor
-    kept for the mean; nor is one of a milking that was not whole where nothing is said of the cup, for it may be that
-    one; nor an impossible reading (zero, negative or infinite). A quarter that was not read has no reading.
+    kept for the mean; nor is one of a milking that was not whole where nothing is said of the cup, or none is said to
+    have come off, for it may have been cut short; nor an impossible reading (zero, negative or infinite). A quarter
+    that was not read has no reading.
     """
     readings = quarter_readings(tables)
     usable = readings.rows.only(readings.usable)
@@ -180,6 +194,8 @@ CONDUCTIVITY_RISE_PCT = Measure(
     charts=("quarter",),
     needs=("visits",),
     lookback_s=PAST_S,
+    usual=BASELINE.name,
+    as_usual_was=_rise_as_usual_was,
     facts=(CONDUCTIVITY, BASELINE, FactColumn("milkings", "milkings its usual is based on", "milkings"), BOX),
 )
 

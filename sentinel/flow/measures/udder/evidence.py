@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from functools import partial
 from typing import Any
 
 import numpy as np
+import pandas as pd
 
 from sentinel.flow.language import Later, Said
 from sentinel.flow.measures.base.facts import BASELINE, BOX, CONDUCTIVITY
@@ -26,6 +28,8 @@ from sentinel.flow.measures.udder.lags import before, in_parts, reaches_from
 from sentinel.flow.measures.udder.points import (
     CONDUCTIVITY_MOST,
     LATELY_S,
+    POINTS,
+    POINTS_ALONE,
     SIGNS,
     SPOKEN_FROM,
     Signs,
@@ -38,6 +42,7 @@ from sentinel.flow.tables import Tables
 
 TOO_FEW = f"fewer than {USUAL_FEWEST} earlier milkings with a reading in 8 days"
 NOTHING = Said("nothing unusual")
+NO_SIGNS = dict.fromkeys(SIGNS, 0.0)
 
 
 def udder_evidence(tables: Tables, per: str, options: Options) -> Readings:
@@ -47,8 +52,8 @@ def udder_evidence(tables: Tables, per: str, options: Options) -> Readings:
     the sensor and for what the cow's other quarters do; the moving average of the rises before it; the milk of the
     quarter below its usual part; the ratio to the two lowest quarters; an interval longer than usual. Missing where
     there are fewer than 5 earlier readings in 8 days, where the quarter's cup came off, or may have (the milking was
-    not whole and the export does not say whose cup came off), where the reading is impossible and where the sensor has
-    said the same five times.
+    broken off and the export does not say that this cup stayed on), where the reading is impossible and where the
+    sensor has said the same five times.
     """
     herd_milkings, changes, asked = _looked_at(tables)
     signs = signs_of(herd_milkings, changes)
@@ -64,8 +69,61 @@ def udder_evidence(tables: Tables, per: str, options: Options) -> Readings:
             **columns_of_rows,
             because=sentences(_because(columns_of_rows["value"], rows, herd_milkings, changes, signs, parts)),
             **columns,
+            **_in_deviations(changes, signs, rows),
         )
     )
+
+
+def _in_deviations(changes: Changes, signs: Signs, rows: Ordered) -> dict[str, np.ndarray]:
+    """What `_score_as_usual_was` needs of each reading: see there."""
+    each = np.where(np.isnan(signs.less_milk), POINTS_ALONE, POINTS)
+    columns = {"_rise_sd": signs.rise, "_before_sd": signs.ewma, "_points_a_sd": each, "_spread": changes.spread}
+    return {name: column.ravel()[rows.row] for name, column in columns.items()}
+
+
+def _score_as_usual_was(rows: pd.DataFrame, usual: np.ndarray) -> pd.DataFrame:
+    """The scores of some readings by what was usual once, in mS/cm: of a quarter that has been ill since.
+
+    What it was compared with has risen with it, by `away` of its own standard deviations: its rise is so much larger.
+    Those of the milkings before are taken as no larger than this one's, as each of them had another usual. A score
+    that is higher by what is usual now stays.
+    """
+    risen, earlier, each = (rows[name].to_numpy(float) for name in ("_rise_sd", "_before_sd", "_points_a_sd"))
+    away = np.log(rows["baseline"].to_numpy(float) / usual) / rows["_spread"].to_numpy(float)
+    rise = np.clip(risen + away, -CONDUCTIVITY_MOST, CONDUCTIVITY_MOST)
+    before_it = np.minimum(rise, np.clip(earlier + away, -CONDUCTIVITY_MOST, CONDUCTIVITY_MOST))
+    by_rise, by_ewma = each * WEIGHT * rise, each * (1.0 - WEIGHT) * before_it
+    now = rows["rise_points"].to_numpy(float), rows["ewma_points"].to_numpy(float)
+    more = np.maximum(by_rise + by_ewma - now[0] - now[1], 0.0)
+    higher = more > 0
+    rise_pct = 100.0 * (rows["conductivity"].to_numpy(float) / usual - 1.0)
+    because = np.empty(len(rows), dtype=object)
+    because[:] = [
+        one.by(pct) if isinstance(one, _Because) else Later(partial(in_words, {**NO_SIGNS, "ewma": ewma}, pct, 0, 0, 0))
+        for one, pct, ewma in zip(rows["because"], rise_pct.tolist(), by_ewma.tolist(), strict=True)
+    ]
+    return rows.assign(
+        value=rows["value"].to_numpy(float) + more,
+        baseline=usual,
+        rise_pct=rise_pct,
+        rise_points=np.where(higher, by_rise, now[0]),
+        ewma_points=np.where(higher, by_ewma, now[1]),
+        because=because,
+    )
+
+
+class _Because(Later):
+    """The strongest signs of a reading in words; also by another rise than its own."""
+
+    __slots__ = ("_signs",)
+
+    def __init__(self, signs: Callable[[float | None], Said]) -> None:
+        super().__init__(partial(signs, None))
+        self._signs = signs
+
+    def by(self, rise_pct: float) -> Later:
+        """The same, of a conductivity that is so many % over its usual."""
+        return Later(partial(self._signs, rise_pct))
 
 
 def conductivity_ewma(tables: Tables, per: str, options: Options) -> Readings:
@@ -142,10 +200,12 @@ def _because(
     hours = herd_milkings.hours[pick // len(QUARTERS)]
     figures = np.stack([rise, less, ratio, hours], axis=1)
 
-    def because_of(n: int) -> Said:
-        return in_words(dict(zip(SIGNS, each[n].tolist(), strict=True)), *figures[n].tolist())
+    def because_of(n: int, rise_pct: float | None) -> Said:
+        own_rise, *others = figures[n].tolist()
+        signs = dict(zip(SIGNS, each[n].tolist(), strict=True))
+        return in_words(signs, own_rise if rise_pct is None else rise_pct, *others)
 
-    words[spoken] = [Later(partial(because_of, n)) for n in range(len(spoken))]
+    words[spoken] = [_Because(partial(because_of, n)) for n in range(len(spoken))]
     return words
 
 
@@ -184,6 +244,8 @@ UDDER_EVIDENCE = Measure(
     ),
     herd_wide=True,
     asks_cows=True,
+    usual=BASELINE.name,
+    as_usual_was=_score_as_usual_was,
 )
 
 CONDUCTIVITY_EWMA = Measure(

@@ -103,6 +103,20 @@ def test_a_cup_that_may_have_come_off() -> None:
     assert found["why"].iloc[-2] == PERHAPS_OFF
 
 
+def test_a_milking_that_was_broken_off_with_all_cups_on() -> None:
+    """Every quarter of it was cut short, so none is judged, nor kept for what is usual."""
+    visits = left_front(*[5.00] * 7, "9.00 incomplete", 5.50)
+    visits[["rf_kicked_off", "lr_kicked_off", "rr_kicked_off"]] = 0.0
+    found = readings("conductivity_rise_pct", visits)
+
+    assert shown(found.iloc[-2:], "value conductivity baseline milkings") == lines("""
+        value  conductivity  baseline  milkings
+        -      9             -         0
+        10     5.5           5         7
+        """)
+    assert found["why"].iloc[-2] == PERHAPS_OFF
+
+
 def test_incomplete_and_failed() -> None:
     """An incomplete milking's reading is judged and kept like any other; a failed visit is no milking."""
     found = readings(

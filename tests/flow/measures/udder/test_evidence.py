@@ -192,6 +192,47 @@ def test_where_the_cups_are_told_an_incomplete_milking_is_judged() -> None:
     assert told.to_dict() == {f"quarter:14/{q}": q in ("RF", "LR") for q in QUARTERS}
 
 
+def test_the_milk_of_a_milking_that_was_broken_off_is_no_sign() -> None:
+    """One cup came off; of the quarter whose cup stayed on the conductivity counts, but not that it gave half."""
+    visits = herd()
+    row = of_cow(visits, "14", 1)[0]
+    visits.loc[row, ["outcome", "rr_kicked_off"]] = ["incomplete", 1.0]
+    visits.loc[row, "lf_milk_kg"] *= 0.5
+    broken_off = evidence(visits, "quarter:14/LF").iloc[-1]
+    whole = evidence(visits.assign(outcome="milked"), "quarter:14/LF").iloc[-1]
+
+    assert not math.isnan(broken_off["value"])
+    assert whole["yield_points"] > 1.0
+    assert broken_off["yield_points"] < 0.5
+
+
+def test_a_quarter_that_has_become_its_own_usual_is_judged_by_what_was() -> None:
+    """High for a week: by what is usual now its score falls, by what was usual it stays; back there it is none."""
+    visits = herd(days=30)
+    ill = of_cow(visits, "14", 24)[:-1]
+    visits = changed(visits, ill, 1.3, LF)
+    rows = evidence(visits, "quarter:14/LF").iloc[-24:]
+    was = float(rows["baseline"].iloc[0])
+    assert EVIDENCE.as_usual_was is not None
+    then = EVIDENCE.as_usual_was(rows, np.full(len(rows), was))
+
+    assert rows["value"].iloc[-4:-1].max() < 3 < then["value"].iloc[3:-1].min()
+    assert then["value"].iloc[-1] < 2
+    assert (then["baseline"] == was).all()
+    assert then["rise_pct"].iloc[-2] == pytest.approx(100 * (rows["conductivity"].iloc[-2] / was - 1))
+    assert f"{then['rise_pct'].iloc[-2]:.0f} % above its usual" in str(then["because"].iloc[-2])
+
+
+def test_by_what_is_usual_now_nothing_changes() -> None:
+    """The score, and what it says, of readings that are judged by their own usual are as they were."""
+    rows = evidence(herd(), "quarter:14/LF").iloc[-20:]
+    assert EVIDENCE.as_usual_was is not None
+    same = EVIDENCE.as_usual_was(rows, rows["baseline"].to_numpy(float))
+
+    assert same["value"].tolist() == pytest.approx(rows["value"].tolist())
+    assert same["rise_pct"].tolist() == pytest.approx(rows["rise_pct"].tolist())
+
+
 def test_without_the_quarters_milk_conductivity_counts_more() -> None:
     """A farm whose export has no milk by quarter is judged by conductivity alone, at nearly the same bound."""
     visits = herd()
