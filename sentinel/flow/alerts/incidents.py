@@ -2,8 +2,8 @@
 
 An alert belongs to the incident of whatever covers it (a cow that is late to that of the box that stands still). Any
 other founds one when it is raised, or joins one at the same place: at a box that with the same likeliest suspect, at a
-cow that of signs that came within a day. The incident is known by the number of the alert that founded it, which it
-keeps while others come and go; it is over when none of its alerts stands.
+cow that of signs that came within a day, of export files that of their feed. The incident is known by the number of the
+alert that founded it, which it keeps while others come and go; it is over when none of its alerts stands.
 """
 
 from __future__ import annotations
@@ -59,11 +59,13 @@ def suspect_in(facts: Mapping[str, Any]) -> str:
 
 
 def place_of_trouble(subject: Subject) -> Subject:
-    """Where signs of one trouble meet: the cow for her quarters, else the subject itself.
+    """Where signs of one trouble meet: the cow for her quarters, all files of a feed, else the subject itself.
 
-    >>> place_of_trouble("quarter:217/LF"), place_of_trouble("box:2")
-    ('cow:217', 'box:2')
+    >>> place_of_trouble("quarter:217/LF"), place_of_trouble("box:2"), place_of_trouble("file:visits/0328.csv")
+    ('cow:217', 'box:2', 'file:visits')
     """
+    if kind_of(subject) == "file":
+        return f"file:{name_of(subject).partition('/')[0]}"
     return next((one for one in belongs_to(subject) if kind_of(one) == "cow"), subject)
 
 
@@ -76,6 +78,8 @@ def alike(at: int, place: Subject, suspect: str, other_at: int, other_place: Sub
             return bool(suspect) and suspect == other_suspect
         case "cow":
             return abs(at - other_at) <= JOIN_WITHIN_S
+        case "file":
+            return True
     return False
 
 
@@ -171,8 +175,9 @@ def _weight(alert: Alert) -> tuple[bool, bool, bool, int, int, int]:
 def answered_with(answer: Answer, alert: Alert, member: Alert) -> bool:
     """Whether the answer to one alert answers another of its incident.
 
-    At a box it does where it names the suspect that the other one has; at a cow, where somebody has been to see her, it
-    always does. What something else covers is held back anyway, and is to be seen to if it stands after that is over.
+    At a box it does where it names the suspect that the other one has; at a cow, where somebody has been to see her,
+    and of a feed's files it always does. What something else covers is held back anyway, and is to be seen to if it
+    stands after that is over.
     """
     if not member.standing or member.answered or member.covered_by or member.id == alert.id:
         return False
@@ -183,7 +188,7 @@ def answered_with(answer: Answer, alert: Alert, member: Alert) -> bool:
         return False
     if kind_of(place) == "box":
         return answers(replace(alert, finding=answer.finding), member.suspect)
-    return kind_of(place) == "cow"
+    return kind_of(place) in ("cow", "file")
 
 
 def title_of(incident: Incident, words: Words) -> str:

@@ -60,6 +60,16 @@ def test_what_is_covered_belongs_to_the_incident_of_its_cause_whichever_came_fir
     ) == {1: 4, 2: 2, 3: 4, 4: 4}
 
 
+def test_a_feeds_files_with_rows_left_out_are_one_incident() -> None:
+    """However many days lie between them; another feed's are another's."""
+    assert together(
+        alert(1, "rows-set-aside", "file:visits/a.csv"),
+        alert(2, "rows-set-aside", "file:visits/b.csv", at=AT + 5 * DAY_S),
+        alert(3, "rows-set-aside", "file:tank/a.csv"),
+        alert(4, "feed-quiet", "feed:visits"),
+    ) == {1: 1, 2: 1, 3: 3, 4: 4}
+
+
 def test_a_sign_of_the_udder_does_not_vanish_in_the_incident_of_a_box() -> None:
     """A cow that fails at a bad box belongs to the box; her quarter, found ill that day, is a trouble of its own."""
     failures = alert(2, "cow-failures", "cow:7", covered_by=("box-failures box:2",))

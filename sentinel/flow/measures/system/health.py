@@ -14,6 +14,10 @@ from sentinel.flow.tables import Tables
 
 PAST_S = 30 * DAY_S
 
+WHOLE_FOR_S, WHOLE_FEWEST = DAY_S, 2
+"""A file is no matter any more once its feed's later files have been whole for a day, and are two at least (our choice,
+no source): what was wrong with it has passed, and whoever looks after the computer has had a day to see it."""
+
 
 def feed_quiet_min(tables: Tables, per: str, options: Options) -> Resets:
     """Time since the moment up to which a feed's data is complete, per feed, in min.
@@ -29,9 +33,14 @@ def feed_quiet_min(tables: Tables, per: str, options: Options) -> Resets:
 def rows_set_aside(tables: Tables, per: str, options: Options) -> Readings:
     """Rows that could not be read, or not wholly, at each reading of an export file, per file, as a number of rows.
 
-    `what` says in words how many were left out and how many kept without some of their cells.
+    It is none again once the feed's later files have been whole for a day (`WHOLE_FOR_S`), or the file itself is read
+    again and whole. `what` says in words how many were left out and how many kept without some of their cells.
     """
     files = tables.files
+    lost = files["rows_set_aside"].to_numpy(float) + np.nan_to_num(files["rows_in_part"].to_numpy(float))
+    row, at = _passed(files["feed"], files["at"].to_numpy(np.int64), lost)
+    passed = files.iloc[row].assign(at=at, rows_set_aside=0, rows_in_part=0, rows_read=np.nan, reason=None)
+    files = pd.concat([files, passed], ignore_index=True) if len(row) else files
     name = files["feed"] + "/" + files["file"]
     rows = ordered("file", name, files["at"], np.ones(len(files), bool))
     aside = rows.take(files["rows_set_aside"]).astype(float)
@@ -46,6 +55,29 @@ def rows_set_aside(tables: Tables, per: str, options: Options) -> Readings:
             rows_read=np.where(read > 0, read, np.nan),
         )
     )
+
+
+def _passed(feed: pd.Series, at: np.ndarray, lost: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """The readings of files that lost rows after which their feed has been whole for long enough, and since when.
+
+    `lost`: rows that each reading lost; NaN where they were not counted, which tells neither way.
+    """
+    code, _ = pd.factorize(feed.to_numpy(object))
+    order = np.lexsort((at, code))
+    code, at, lost = code[order], at[order], lost[order]
+    place = np.arange(len(at))
+    bad, whole = lost > 0, lost == 0
+    last_bad = np.maximum.accumulate(np.where(bad, place, -1)) if len(at) else place
+    hers = last_bad >= 0
+    hers[hers] = code[last_bad[hers]] == code[hers]
+    so_far = np.cumsum(whole)
+    since = np.where(hers, so_far - so_far[np.maximum(last_bad, 0)], 0)
+    long_enough = hers & whole & (since >= WHOLE_FEWEST) & (at >= at[np.maximum(last_bad, 0)] + WHOLE_FOR_S)
+    ends = np.flatnonzero(long_enough)
+    following = np.append(ends, -1)[np.searchsorted(ends, place)]
+    passed = np.flatnonzero(bad & (following >= 0))
+    passed = passed[code[following[passed]] == code[passed]]
+    return order[passed], at[following[passed]]
 
 
 def _what(aside: float, in_part: float, read: float) -> str:

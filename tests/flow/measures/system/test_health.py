@@ -73,6 +73,37 @@ def test_what_could_not_be_read_of_a_file_is_said_in_words() -> None:
     assert list(found["value"]) == [2, 1, 4, 1, 0]
 
 
+def test_a_file_is_no_matter_any_more_once_its_feed_has_been_whole_for_a_day() -> None:
+    """By later files, two at least; a further bad one begins the day anew, and other feeds tell nothing of it."""
+    files = table(
+        "files",
+        """
+        feed    file   at       rows_read  rows_set_aside  rows_in_part  reason
+        visits  a.csv  06:00    118        2               0             x
+        visits  b.csv  07:00    118        0               0             -
+        visits  c.csv  20:00    118        0               3             y
+        tank    t.csv  1d07:00  1          0               0             -
+        tank    u.csv  2d07:00  1          0               0             -
+        visits  d.csv  1d19:00  118        0               0             -
+        visits  e.csv  1d21:00  118        0               0             -
+        visits  f.csv  1d22:00  118        0               0             -
+        herd    g.csv  06:00    0          4               0             z
+        herd    h.csv  1d07:00  90         0               0             -
+        """,
+    )
+    found = measure_named("rows_set_aside").compute(Tables(files=files), "file", {}).frame
+    lost = found[found["subject"].isin(["file:visits/a.csv", "file:visits/c.csv", "file:herd/g.csv"])]
+
+    assert shown(lost, "subject at value") == lines("""
+        subject            at       value
+        file:herd/g.csv    06:00    4
+        file:visits/a.csv  06:00    2
+        file:visits/a.csv  1d21:00  0
+        file:visits/c.csv  20:00    3
+        file:visits/c.csv  1d21:00  0
+        """)
+
+
 def test_undelivered_notices() -> None:
     """Notices given up are counted until the channel delivers one again; channels are counted apart."""
     deliveries = table(
