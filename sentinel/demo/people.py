@@ -22,7 +22,16 @@ BLOCKS = {(6, 50): ("west",), (16, 50): ("east", "north")}
 whose turn it is by the plan: the afternoon's in the morning, the night's and the next morning's in the evening."""
 
 LOOKED_AFTER_S = 33 * 60
-"""From the notice about the box until Marit has been there and answers."""
+"""From the notice about the box until Marit has been there and answers: too late for Joren not to be told as well."""
+
+READ_AFTER_S = 3 * 60
+"""From a notice at night until she has read it, and says that she will look."""
+
+SENT_AGAIN_AFTER_S = 12 * 60
+"""From the notice about a quiet feed until she has seen at the computer that its export has stopped."""
+
+BROUGHT_AFTER_S = 15 * 60
+"""From the notice about a late cow until she has brought her up."""
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -65,7 +74,7 @@ def wire_moved(moment: int, zone: str) -> list[Action]:
 
 
 class Operator:
-    """Marit: answers the box through the link, the quarter from the farm's computer, and records a filter."""
+    """Marit: answers through the link or from the farm's computer, and records a filter."""
 
     def __init__(self, start: int, until: int, zone: str) -> None:
         self._rounds, self._zone = list(rounds(start, until, zone)), zone
@@ -79,27 +88,35 @@ class Operator:
         """What Marit will do about a notice that reached her; each alert is seen to once."""
         if message.to != MARIT or notice.kind == "over":
             return []
-        actions = [action for alert in alerts if (action := self._action(message, notice, alert))]
+        fresh = [alert for alert in alerts if alert.id not in self._seen_to]
+        actions = [action for alert in fresh for action in self._actions(message, notice, alert)]
         self._seen_to |= {action.alert for action in actions}
         return actions
 
-    def _action(self, message: Message, notice: Notice, alert: Alert) -> Action | None:
-        if alert.id in self._seen_to:
-            return None
+    def _actions(self, message: Message, notice: Notice, alert: Alert) -> list[Action]:
         at_round = next((moment for moment in self._rounds if moment > message.at), None)
+        told_of = notice.kind == "alert"
+
+        def by_link(after_s: int, finding: str, note: str) -> Action:
+            return Action(message.at + after_s, "link", finding, note, alert.id, link=message.link)
+
         match alert.rule:
-            case "box-failures" if notice.kind == "alert":
+            case "box-failures" if told_of:
                 note = "The arm rests off to one side. The fitter comes at seven."
-                at = message.at + LOOKED_AFTER_S
-                return Action(at, "link", "arm out of line", note, alert.id, link=message.link)
-            case "quarter-conductivity" if notice.kind == "alert" and at_round:
+                return [by_link(LOOKED_AFTER_S, "arm out of line", note)]
+            case "quarter-conductivity" if told_of and at_round:
                 note = "Vet asked; her milk is kept apart."
-                return Action(at_round + 60, "answer", "clots or flakes", note, alert.id)
+                found = Action(at_round + 60, "answer", "clots or flakes", note, alert.id)
+                return [by_link(READ_AFTER_S, "", "I look at her first thing in the morning."), found]
+            case "feed-quiet" if told_of:
+                return [by_link(SENT_AGAIN_AFTER_S, "export stopped", "Started again on the farm's computer.")]
+            case "late-cow" if told_of:
+                return [by_link(BROUGHT_AFTER_S, "brought up", "She stood behind the gate of the old block.")]
             case "filter-overdue" if at_round:
                 place = alert.subject.partition(":")[2]
-                return Action(at_round + 120, "done", "filter", "It was forgotten at the wash.", alert.id, place)
+                return [Action(at_round + 120, "done", "filter", "It was forgotten at the wash.", alert.id, place)]
             case _:
-                return None
+                return []
 
 
 def answer_by_link(link: str, finding: str, note: str) -> str:

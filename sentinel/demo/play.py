@@ -101,9 +101,8 @@ class Week:
         while self._actions and self._actions[0].at <= self._clock.now():
             action = heapq.heappop(self._actions)
             if action.how == "link":
-                self._teller.line(
-                    action.at, MARIT, f"opens the link and taps “{action.what}”: {action.note}", "bold cyan"
-                )
+                tapped = action.what or "Seen, I will look"
+                self._teller.line(action.at, MARIT, f"opens the link and taps “{tapped}”: {action.note}", "bold cyan")
                 answer_by_link(action.link, action.what, action.note)
             elif action.how == "answer":
                 command = f'sentinel answer {action.alert} --finding "{action.what}" --note "{action.note}"'

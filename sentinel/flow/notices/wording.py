@@ -188,7 +188,8 @@ def digest_notice(at: int, desk: Desk, person: Person, rest: Sequence[Want]) -> 
 def over_notice(at: int, desk: Desk, person: Person, ends: Sequence[Want]) -> Notice:
     """The closing line of each incident that ended, to one who was told of it."""
     words = desk.speaks()
-    title_of_first = told(words, "Over: {what}", what=title_of(ends[0].incident, words))
+    first = Incident(ends[0].incident.id, ends[0].alerts)  # as it was told, not by what has ended last
+    title_of_first = told(words, "Over: {what}", what=title_of(first, words))
     title = short(title_of_first) if len(ends) == 1 else told(words, "Over: {n} alerts", n=len(ends))
     text = "\n".join(at_most([over_line(want, at, words) for want in ends], words))
     return Notice(at, person.name, OVER, title, text, "round", tuple(want.alert.id for want in ends))

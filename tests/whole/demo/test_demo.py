@@ -69,8 +69,8 @@ def test_the_box_alert_reaches_the_phone_with_its_reason(told: Told) -> None:
     assert found[3].startswith("http://127.0.0.1:")
 
 
-def test_two_alerts_are_answered_one_by_link_and_one_by_command(told: Told) -> None:
-    """The box through the notice's link, the quarter from the farm's computer."""
+def test_what_rings_is_answered_by_link_or_by_command(told: Told) -> None:
+    """The box through the notice's link, the quarter at night that she will look, then from the farm's computer."""
     store = Store(told.farm / STORE_NAME)
     answers = [
         (one.entry.rule, one.entry.person, one.entry.body["finding"]) for one in log_entries(store, kind="answer")
@@ -78,8 +78,11 @@ def test_two_alerts_are_answered_one_by_link_and_one_by_command(told: Told) -> N
     store.close()
 
     assert answers == [
+        ("feed-quiet", "Marit", "export stopped"),
         ("box-failures", "Marit", "arm out of line"),
+        ("quarter-conductivity", "Marit", ""),
         ("quarter-conductivity", "Marit", "clots or flakes"),
+        ("late-cow", "Marit", "brought up"),
     ]
     assert "opens the link and taps “arm out of line”" in told.words
     assert re.search(r'Marit: sentinel answer \d+ --finding "clots or flakes"', told.words)
@@ -144,6 +147,21 @@ def test_the_rounds_say_which_wire_is_due_and_which_cows_are_still_out(told: Tol
     assert len(lists) == 14
     assert wires == {"06:30": ["west"], "16:30": ["east", "north"]}
     assert all(out)
+
+
+def test_one_trouble_rings_once(told: Told) -> None:
+    """Four troubles in a week, seven notices besides the worklists: who was told hears who has it, and its end."""
+    kinds = [(one.to, one.title.partition(":")[0]) for one in read_messages(told.farm) if " round" not in one.title]
+
+    assert kinds == [
+        (MARIT, "Feed milkings"),
+        (MARIT, "Box 2"),
+        ("Joren", "Box 2"),
+        ("Joren", "Marit has it"),
+        ("Joren", "Over"),
+        (MARIT, "Cow 400, right rear"),
+        (MARIT, "Cow 216 not milked for 18 h 18 min"),
+    ]
 
 
 def test_every_notice_reached_the_phone_once(told: Told) -> None:
