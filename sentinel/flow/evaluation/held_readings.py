@@ -27,8 +27,8 @@ source)."""
 class Began:
     """How the newest alert of a subject began: since when the rule held, and what was usual then (None if nothing is).
 
-    `last`: of one that is over, the moment of the last reading by which it held; readings up to there belonged to it and
-    begin nothing anew. None if it stands.
+    `last`: of one that is over, the moment of the last reading by which it held; readings up to there belonged to it
+    and begin nothing anew. None if it stands.
     """
 
     since: int
