@@ -235,6 +235,22 @@ def test_a_rule_on_single_cows_looks_at_those_that_came() -> None:
     assert look(came, LATE, SIX) == Look(ROWS)
 
 
+@pytest.mark.parametrize(("changes_from", "all_cows"), [("05:10", False), ("06:20", True)])
+def test_a_herd_list_ahead_of_the_visits_may_change_any_cow_once_they_move(changes_from: str, all_cows: bool) -> None:
+    """Cow 7 is dry from 06:20, which is past what could be decided at six; at half past only cow 9 has come."""
+    rows = replace(ROWS, cows=table("cows", f"cow  from  status\n7  {changes_from}  dry"))
+    judgements = {name: Judgement((), sampled=name != "late") for name in RULES_OF_ONE}
+    first = Pending().at_tick(SIX, RULES_OF_ONE, {"visits": SIX}, ())
+    settled = first.judged(SIX, RULES_OF_ONE, judgements, {}, rows, {"visits": SIX, "cow_tests": SIX + HOUR_S})
+    half_past = SIX + HOUR_S // 2
+    came = settled.after_batch({"visits": {"9"}}, half_past, unread=False)
+    asked = came.at_tick(half_past, RULES_OF_ONE, {"visits": half_past}, ())
+    found = asked.looks(rows, half_past).look_for(RATIO, measure_named(RATIO.measure))
+
+    assert found is not None
+    assert found.sees("cow:7") is all_cows
+
+
 def test_what_could_not_be_read_may_be_of_a_time_that_was_decided() -> None:
     """A rule that it may refute looks again, though no row came and no table is known further than it was."""
     unread = after_a_tick().after_batch({}, None, unread=True)
