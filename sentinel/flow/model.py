@@ -175,13 +175,22 @@ class Answer:
 
 @dataclass(frozen=True, slots=True)
 class Chore:
-    """A chore a person did: `chore` and `place` as in `chore:filter/2` (place may be empty)."""
+    """A chore a person did: `chore` and `place` as in `chore:filter/2` (place may be empty).
+
+    With `undoes` it was not: the person takes back what was recorded as done at that moment (UTC seconds).
+    """
 
     chore: str
     place: str
     at: int
     person: str
     note: str = ""
+    undoes: int | None = None
+
+    @property
+    def subject(self) -> Subject:
+        """`chore:filter/2`, or `chore:tank` if it has no place."""
+        return f"chore:{self.chore}/{self.place}" if self.place else f"chore:{self.chore}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -366,6 +375,7 @@ ENTRY_KINDS = (
     "put-off",
     "handed",
     "chore",
+    "chore-undone",
     "photo",
     "over",
     "problem",

@@ -24,7 +24,7 @@ from sentinel.edges.store.clock_jumps import chores_by_now, follow
 from sentinel.edges.store.feeds import feed_state
 from sentinel.edges.store.history import last_known, last_tick, put_tick
 from sentinel.edges.store.ingest import ingest
-from sentinel.edges.store.inputs import mark_inputs_known
+from sentinel.edges.store.inputs import mark_inputs_known, take_back_chores
 from sentinel.edges.store.log import append_entries
 from sentinel.edges.store.outbox import notices_about, put_notices
 from sentinel.flow.alerts.lifecycle import age_dues, take_answers
@@ -184,9 +184,13 @@ class Engine:
         if self._because:
             entries.append(Entry(at, "rules-changed", body={"changes": list(self._because)}))
         for chore in tick.chores:
-            subject = f"chore:{chore.chore}/{chore.place}" if chore.place else f"chore:{chore.chore}"
-            body = {"done_at": chore.at, "note": chore.note}
-            entries.append(Entry(at, "chore", subject=subject, person=chore.person, body=body))
+            if chore.undoes is None:
+                body = {"done_at": chore.at, "note": chore.note}
+                entries.append(Entry(at, "chore", subject=chore.subject, person=chore.person, body=body))
+        for taken_back in take_back_chores(self.store, at):
+            word = taken_back.by
+            body = {"done_at": taken_back.done_at, "done_by": taken_back.done_by, "said_at": word.at, "note": word.note}
+            entries.append(Entry(at, "chore-undone", subject=word.subject, person=word.person, body=body))
         named = alerts_with(self.store, {answer.alert for answer in tick.answers})  # it need not be the newest
         together = alerts_of_incidents(self.store, {alert.incident for alert in named}) if named else []
         answered, answer_entries = take_answers(at, tick.answers, together)
