@@ -35,9 +35,9 @@ from sentinel.flow.evaluation.pending import Pending
 from sentinel.flow.language import Words, told
 from sentinel.flow.measures import measure_named
 from sentinel.flow.model import DAY_S, Alert, Batch, Entry, Notice, Tick, TickKind, kind_of, name_of
-from sentinel.flow.notices import LATE_S, OWED_FOR_S, due_lines, next_due, plan, watched_line
+from sentinel.flow.notices import LATE_S, OWED_FOR_S, Due, due_in_round, next_due, plan, watched_line
 from sentinel.flow.setup import Setup, farm_facts
-from sentinel.flow.subjects import OFFICE, Place
+from sentinel.flow.subjects import OFFICE
 from sentinel.flow.tables import CHORES, DELIVERIES, FILES, OWN, STORED, VISITS, FeedFacts, Tables
 from sentinel.runtime.window import Window
 
@@ -261,12 +261,12 @@ class Engine:
         alerts = self._of_incidents(live)
         sent = notices_about(self.store, [a.id for a in alerts], at - DAY_S)
 
-        def due() -> Sequence[tuple[Place, str]]:
+        def due() -> Due:
             try:
-                return due_lines(alerts, tables, setup.rules, setup.farm, words, at)
+                return due_in_round(alerts, tables, setup.rules, setup.farm, words, at)
             except Exception as error:  # the list of what stands is sent whatever it is
                 why = f"{type(error).__name__}: {error}"
-                return [(OFFICE, told(words, "Which chores are due could not be worked out: {why}", why=why))]
+                return Due(((OFFICE, told(words, "Which chores are due could not be worked out: {why}", why=why)),))
 
         planned = plan(at, desk, alerts, sent, last, known, due, partial(watched_line, at, desk, tables, self.troubles))
         notices = put_notices(self.store, planned, {person.name: person.channels for person in setup.people})

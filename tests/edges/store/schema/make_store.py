@@ -36,7 +36,7 @@ tables:
 
 
 def lived(store: Store) -> Life:
-    """A day with all a store keeps: rows, one corrected, one set aside, alerts, answers, chores done and not, notices."""
+    """A day with all a store keeps: rows, corrected and set aside, alerts, answers, chores done and not, notices."""
     setup = setup_of(LATE_COW + FEED_QUIET + BOX_FAILURES, (FEED, BOX_LOG_FEED, HERD_FEED, TANK_FEED), people=PEOPLE)
     life = Life(setup, store, begin="00:00")
     herd = "cow  from  group  milkings_allowed  status\n" + "\n".join(
