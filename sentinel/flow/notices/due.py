@@ -22,11 +22,13 @@ OUT_MOST = 8
 class Due:
     """What the list of a round says besides its alerts: the place and the line of each, and how many things wait.
 
-    `waiting` is the number that the round's page says as well; None where it could not be worked out.
+    `waiting` is the number that the round's page says as well; None where it could not be worked out. `order`: the
+    alerts in the order in which the page has them.
     """
 
     lines: tuple[tuple[Place, str], ...] = ()
     waiting: int | None = None
+    order: tuple[int, ...] = ()
 
 
 def due_in_round(
@@ -47,7 +49,8 @@ def due_in_round(
     lines = [(place, _line(items, words, at)) for (place, _), items in by_place.items()]
     if list_of_round.out:
         lines.append((FIELD, _out(list_of_round.out, words)))
-    return Due(tuple(lines), list_of_round.waiting)
+    items = [item for part in list_of_round.parts for item in part.items]
+    return Due(tuple(lines), list_of_round.waiting, tuple(item.alert for item in items if item.alert is not None))
 
 
 def _line(items: Sequence[Item], words: Words, at: int) -> str:

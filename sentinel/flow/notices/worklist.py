@@ -36,7 +36,11 @@ def worklist_notice(
     Every list ends with until when each feed is known, so that a quiet one is not mistaken for a quiet farm; `watched`
     stands before it and says whether all is watched. `ends`: incidents that the person was told of and that are over.
     """
-    alerts_at = dict(sections(alerts, desk.boxes))
+    place = {alert: n for n, alert in enumerate(due.order)}
+    alerts_at = {
+        stop: sorted(here, key=lambda alert: place.get(alert.id, len(place)))
+        for stop, here in sections(alerts, desk.boxes)
+    }
     listed = [alert for here in alerts_at.values() for alert in here]
     words = desk.speaks()
     parts: list[str] = []
