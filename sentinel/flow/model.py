@@ -187,11 +187,6 @@ class Chore:
     note: str = ""
     undoes: int | None = None
 
-    @property
-    def subject(self) -> Subject:
-        """`chore:filter/2`, or `chore:tank` if it has no place."""
-        return f"chore:{self.chore}/{self.place}" if self.place else f"chore:{self.chore}"
-
 
 @dataclass(frozen=True, slots=True)
 class Delivery:

@@ -38,7 +38,7 @@ from sentinel.flow.model import DAY_S, Alert, Batch, Entry, Notice, Tick, TickKi
 from sentinel.flow.notices import LATE_S, OWED_FOR_S, Due, due_in_round, next_due, plan, watched_line
 from sentinel.flow.setup import Setup, farm_facts
 from sentinel.flow.subjects import OFFICE
-from sentinel.flow.tables import CHORES, DELIVERIES, FILES, OWN, STORED, VISITS, FeedFacts, Tables
+from sentinel.flow.tables import CHORES, DELIVERIES, FILES, OWN, STORED, VISITS, ChoreFacts, FeedFacts, Tables
 from sentinel.runtime.window import Window
 
 
@@ -186,11 +186,13 @@ class Engine:
         for chore in tick.chores:
             if chore.undoes is None:
                 body = {"done_at": chore.at, "note": chore.note}
-                entries.append(Entry(at, "chore", subject=chore.subject, person=chore.person, body=body))
+                subject = ChoreFacts(chore.chore, chore.place).subject
+                entries.append(Entry(at, "chore", subject=subject, person=chore.person, body=body))
         for taken_back in take_back_chores(self.store, at):
             word = taken_back.by
             body = {"done_at": taken_back.done_at, "done_by": taken_back.done_by, "said_at": word.at, "note": word.note}
-            entries.append(Entry(at, "chore-undone", subject=word.subject, person=word.person, body=body))
+            subject = ChoreFacts(word.chore, word.place).subject
+            entries.append(Entry(at, "chore-undone", subject=subject, person=word.person, body=body))
         named = alerts_with(self.store, {answer.alert for answer in tick.answers})  # it need not be the newest
         together = alerts_of_incidents(self.store, {alert.incident for alert in named}) if named else []
         answered, answer_entries = take_answers(at, tick.answers, together)
