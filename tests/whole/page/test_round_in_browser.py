@@ -85,6 +85,19 @@ def test_three_boxes_are_ticked_with_three_taps(farm: RoundFarm) -> None:
     assert tab.evaluate(OPEN_NOW) == 1
 
 
+def test_a_row_has_one_button(farm: RoundFarm) -> None:
+    """Done, then Undo in its place, then Not done after a reload."""
+    tab = farm.on_round()
+    assert tab.locator(".tick button:visible").count() == 13
+    tab.tap(button("wash", "2"))
+    assert tab.locator(".tick button:visible").count() == 13
+    assert tab.locator(f"{button('wash', '2')}:has-text('Undo')").count() == 1
+    rest(tab)
+    tab.reload()
+    assert tab.locator(".tick button:visible").count() == 13
+    assert tab.locator(f"{button('wash', '2')}:has-text('Not done')").count() == 1
+
+
 def test_thirteen_quick_taps_are_recorded_once_each(farm: RoundFarm) -> None:
     """As fast as a thumb goes, and each of them twice."""
     tab = farm.on_round()

@@ -87,6 +87,7 @@
 
   // --- sending -----------------------------------------------------------------------------------------------
 
+  const AT_ONCE = 50; // so many the farm takes with one message
   const ANSWER_MS = 20000; // so long an answer is waited for; what is asked again has the same number
   const PAUSES_MS = [2000, 4000, 8000, 15000];
   let token = (document.querySelector("input[name=token]") || {}).value;
@@ -128,7 +129,7 @@
 
   const sendAll = async () => {
     const items = await ticks.all();
-    const words = items.filter((i) => !i.photo).slice(0, 50);
+    const words = items.filter((i) => !i.photo).slice(0, AT_ONCE);
     for (const item of words) tried.add(item.number);
     if (!items.length) return true;
     let allTaken = !words.length || (await hand("/kept", JSON.stringify({ items: words }), words));
@@ -138,6 +139,7 @@
       form.append("photo", new Blob([item.photo], { type: "image/jpeg" }), "photo.jpg");
       allTaken = (await hand("/kept/photo", form, [item])) && allTaken;
     }
+    more = more || (allTaken && items.filter((i) => !i.photo).length > AT_ONCE);
     if (allTaken && words.some((item) => item.tick)) keepPages(["/round", "/"]);
     return allTaken;
   };

@@ -22,7 +22,7 @@
     }
   };
   const confirm = (row, item, at) => {
-    row.sure = { kind: item.kind, at: item.at, number: item.number };
+    row.sure = { kind: item.kind, at: Math.min(item.at, at), number: item.number }; // as the farm takes it
     try {
       const all = Object.entries(confirmed()).filter(([, one]) => one.seen > at - 86400 * 2);
       all.push([row.key, { ...row.sure, seen: at, person: item.person }]);
