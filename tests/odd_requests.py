@@ -30,9 +30,9 @@ values = st.recursive(
 )
 FIELDS = [
     *("kind", "alert", "finding", "note", "number", "at", "until", "clock", "hand_to", "chore", "place", "person"),
-    "token",
+    *("token", "each", "undoes", "done_at", "record_place"),
 ]
-KINDS = ["answer", "put-off", "hand", "done"]
+KINDS = ["answer", "put-off", "hand", "done", "undone"]
 KINDS_OF_BODY = ("application/json", "multipart/form-data; boundary=x", "application/x-www-form-urlencoded")
 ASKED_FOR = ("q", "told", "v", "from", "to", "kind", "subject", "person", "finding", "rule", "alert")
 

@@ -16,6 +16,7 @@ from sentinel.flow.alerts.chain import START, Logged, chained
 from sentinel.flow.model import Alert, Answer, Chore, Entry
 from sentinel.flow.reasons import as_said
 from sentinel.flow.rules import load_rules
+from sentinel.flow.schedule.chores import with_word
 from sentinel.flow.settings.farm import Farm, load_farm
 from sentinel.flow.tables import TANK, VISITS, FarmFacts, FeedFacts, Table, Tables, empty_frame, frame_types, wide
 from sentinel.flow.views.parts.snapshot import Snapshot
@@ -78,6 +79,7 @@ class InMemory:
     shut: dict[str, int] = field(default_factory=dict)
     submissions: list[Answer | Chore] = field(default_factory=list)
     sent: dict[str, str] = field(default_factory=dict)
+    made: dict[str, int] = field(default_factory=dict)
     entries: list[Entry] = field(default_factory=list)
     own_troubles: list[str] = field(default_factory=list)
     photos: dict[str, bytes] = field(default_factory=dict)
@@ -143,6 +145,10 @@ class InMemory:
         """What was said before."""
         return self.sent.get(number)
 
+    def said_at(self, number: str) -> int | None:
+        """When it was made."""
+        return self.made.get(number)
+
     def photo(self, name: str) -> bytes | None:
         """One that was kept."""
         return self.photos.get(name)
@@ -165,8 +171,10 @@ class InMemory:
             raise OSError("the disk is full")
         if number in self.sent:
             return self.sent[number]
-        self.sent[number] = said
+        self.sent[number], self.made[number] = said, submission.at
         self.submissions.append(submission)
+        if self.applied and isinstance(submission, Chore):
+            self.tables = replace(self.tables, chores=with_word(self.tables.chores, [submission]))
         if self.applied and isinstance(submission, Answer) and submission.until is None and not submission.hand_to:
             told = {"answered_by": submission.person, "finding": submission.finding, "note": submission.note}
             self.alerts[submission.alert] = replace(self.alerts[submission.alert], answered_at=submission.at, **told)

@@ -175,13 +175,17 @@ class Answer:
 
 @dataclass(frozen=True, slots=True)
 class Chore:
-    """A chore a person did: `chore` and `place` as in `chore:filter/2` (place may be empty)."""
+    """A chore a person did: `chore` and `place` as in `chore:filter/2` (place may be empty).
+
+    With `undoes` it was not: the person takes back what was recorded as done at that moment (UTC seconds).
+    """
 
     chore: str
     place: str
     at: int
     person: str
     note: str = ""
+    undoes: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -366,6 +370,7 @@ ENTRY_KINDS = (
     "put-off",
     "handed",
     "chore",
+    "chore-undone",
     "photo",
     "over",
     "problem",

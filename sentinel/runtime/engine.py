@@ -24,7 +24,7 @@ from sentinel.edges.store.clock_jumps import chores_by_now, follow
 from sentinel.edges.store.feeds import feed_state
 from sentinel.edges.store.history import last_known, last_tick, put_tick
 from sentinel.edges.store.ingest import ingest
-from sentinel.edges.store.inputs import mark_inputs_known
+from sentinel.edges.store.inputs import mark_inputs_known, take_back_chores
 from sentinel.edges.store.log import append_entries
 from sentinel.edges.store.outbox import notices_about, put_notices
 from sentinel.flow.alerts.lifecycle import age_dues, take_answers
@@ -35,10 +35,10 @@ from sentinel.flow.evaluation.pending import Pending
 from sentinel.flow.language import Words, told
 from sentinel.flow.measures import measure_named
 from sentinel.flow.model import DAY_S, Alert, Batch, Entry, Notice, Tick, TickKind, kind_of, name_of
-from sentinel.flow.notices import LATE_S, OWED_FOR_S, due_lines, next_due, plan, watched_line
+from sentinel.flow.notices import LATE_S, OWED_FOR_S, Due, due_in_round, next_due, plan, watched_line
 from sentinel.flow.setup import Setup, farm_facts
-from sentinel.flow.subjects import OFFICE, Place
-from sentinel.flow.tables import CHORES, DELIVERIES, FILES, OWN, STORED, VISITS, FeedFacts, Tables
+from sentinel.flow.subjects import OFFICE
+from sentinel.flow.tables import CHORES, DELIVERIES, FILES, OWN, STORED, VISITS, ChoreFacts, FeedFacts, Tables
 from sentinel.runtime.window import Window
 
 
@@ -184,9 +184,15 @@ class Engine:
         if self._because:
             entries.append(Entry(at, "rules-changed", body={"changes": list(self._because)}))
         for chore in tick.chores:
-            subject = f"chore:{chore.chore}/{chore.place}" if chore.place else f"chore:{chore.chore}"
-            body = {"done_at": chore.at, "note": chore.note}
-            entries.append(Entry(at, "chore", subject=subject, person=chore.person, body=body))
+            if chore.undoes is None:
+                body = {"done_at": chore.at, "note": chore.note}
+                subject = ChoreFacts(chore.chore, chore.place).subject
+                entries.append(Entry(at, "chore", subject=subject, person=chore.person, body=body))
+        for taken_back in take_back_chores(self.store, at):
+            word = taken_back.by
+            body = {"done_at": taken_back.done_at, "done_by": taken_back.done_by, "said_at": word.at, "note": word.note}
+            subject = ChoreFacts(word.chore, word.place).subject
+            entries.append(Entry(at, "chore-undone", subject=subject, person=word.person, body=body))
         named = alerts_with(self.store, {answer.alert for answer in tick.answers})  # it need not be the newest
         together = alerts_of_incidents(self.store, {alert.incident for alert in named}) if named else []
         answered, answer_entries = take_answers(at, tick.answers, together)
@@ -257,12 +263,12 @@ class Engine:
         alerts = self._of_incidents(live)
         sent = notices_about(self.store, [a.id for a in alerts], at - DAY_S)
 
-        def due() -> Sequence[tuple[Place, str]]:
+        def due() -> Due:
             try:
-                return due_lines(alerts, tables, setup.rules, setup.farm, words, at)
+                return due_in_round(alerts, tables, setup.rules, setup.farm, words, at)
             except Exception as error:  # the list of what stands is sent whatever it is
                 why = f"{type(error).__name__}: {error}"
-                return [(OFFICE, told(words, "Which chores are due could not be worked out: {why}", why=why))]
+                return Due(((OFFICE, told(words, "Which chores are due could not be worked out: {why}", why=why)),))
 
         planned = plan(at, desk, alerts, sent, last, known, due, partial(watched_line, at, desk, tables, self.troubles))
         notices = put_notices(self.store, planned, {person.name: person.channels for person in setup.people})

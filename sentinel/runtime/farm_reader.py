@@ -5,19 +5,21 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Mapping
 from contextlib import suppress
+from dataclasses import replace
 
 from sentinel.edges.clock import Clock
 from sentinel.edges.photos import NoPicture, Photos
 from sentinel.edges.store.access import PageAccess
 from sentinel.edges.store.alerts import alert_with, alerts_on, all_alerts, standing_or_ended_since
 from sentinel.edges.store.feeds import rows_set_aside
-from sentinel.edges.store.inputs import put_answer, put_chore
+from sentinel.edges.store.inputs import put_answer, put_chore, waiting_inputs
 from sentinel.edges.store.log import append_entries, log_entries
 from sentinel.edges.store.log_reasons import with_reasons
 from sentinel.edges.web import Access, Unkept
 from sentinel.flow.alerts.chain import Logged
 from sentinel.flow.decide import AHEAD_S
 from sentinel.flow.model import DAY_S, Alert, Answer, Chore, Entry
+from sentinel.flow.schedule.chores import with_word
 from sentinel.flow.settings.farm import Farm
 from sentinel.flow.tables import Tables
 from sentinel.flow.views.parts.snapshot import Snapshot
@@ -56,11 +58,13 @@ class FarmReader:
         return self._service.outbox.troubles.sentences()
 
     def snapshot(self) -> Snapshot:
-        """The farm as it is known now."""
+        """The farm as it is known now, with the chores that people said and no tick has taken yet."""
+        _, said, _ = waiting_inputs(self._store)  # before the rows: what a tick takes in between is in both
         setup, at = self._service.yard.setup, self._clock.now()
         alerts = standing_or_ended_since(self._store, at - JUST_ENDED_S)
         people = tuple(person.name for person in setup.people)
         tables = self._service.engine.tables or Tables()
+        tables = replace(tables, chores=with_word(tables.chores, said)) if said else tables
         return Snapshot(at, setup.farm, people, setup.rules, tables, tuple(alerts))
 
     def alert(self, alert: int) -> Alert | None:
@@ -101,6 +105,10 @@ class FarmReader:
     def said_of(self, number: str) -> str | None:
         """What was said to what a phone sent under this number; None if nothing arrived under it."""
         return self._guests.said_of(number)
+
+    def said_at(self, number: str) -> int | None:
+        """When what a phone sent under this number was made; None if nothing arrived under it."""
+        return self._guests.said_at(number)
 
     def photo(self, name: str) -> bytes | None:
         """The photo of that name, as JPEG; None if there is none."""

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from sentinel.edges.store.alerts import alert_with, standing_alerts
-from sentinel.edges.store.inputs import put_answer, put_chore
+from sentinel.edges.store.inputs import last_done, put_answer, put_chore
 from sentinel.errors import UsageError
+from sentinel.flow.language import shown_time
 from sentinel.flow.model import Answer, Chore
 from sentinel.flow.yaml.text import did_you_mean
 from sentinel.runtime.farm_folder import Farmyard
@@ -35,6 +36,33 @@ def leave_chore(yard: Farmyard, chore: str, place: str, by: str, note: str, at: 
 
     Raises UsageError, with what would be right, for an unknown chore, place or person.
     """
+    _check_chore(yard, chore, place)
+    put_chore(yard.store, Chore(chore, place, at, _only_person(yard, by), note))
+    return f"Recorded: {chore} {place} done".replace("  ", " ")
+
+
+def leave_undone(yard: Farmyard, chore: str, place: str, by: str, note: str, at: int) -> str:
+    """Leave word at `at` that what was last recorded of a chore was not done; the sentence that confirms it.
+
+    Raises UsageError, with what would be right, for an unknown chore, place or person, and where nothing is recorded.
+    """
+    _check_chore(yard, chore, place)
+    done_at = last_done(yard.store, chore, place)
+    what = f"{chore} {place}".strip()
+    if done_at is None:
+        raise UsageError(f"nobody has recorded {what} as done; what a box's own log says is not taken back")
+    put_chore(yard.store, Chore(chore, place, at, _only_person(yard, by), note, done_at))
+    when = shown_time(done_at, at, yard.setup.farm.zone)
+    return f"Recorded: {what} was not done at {when}"
+
+
+def _only_person(yard: Farmyard, by: str) -> str:
+    """Who says it; on a farm of one person it need not be said."""
+    return person_named(yard, by) if by or len(yard.setup.people) != 1 else yard.setup.people[0].name
+
+
+def _check_chore(yard: Farmyard, chore: str, place: str) -> None:
+    """Raise UsageError, with what would be right, for an unknown chore or place."""
     known = {(c.name, c.place) for c in yard.setup.farm.chores}
     names = sorted({name for name, _ in known})
     if chore not in names:
@@ -42,9 +70,6 @@ def leave_chore(yard: Farmyard, chore: str, place: str, by: str, note: str, at: 
     places = sorted(p for name, p in known if name == chore)
     if place not in places:
         raise UsageError(f"say where {chore} was done: {', '.join(p or '(no place)' for p in places)}")
-    person = person_named(yard, by) if by or len(yard.setup.people) != 1 else yard.setup.people[0].name
-    put_chore(yard.store, Chore(chore, place, at, person, note))
-    return f"Recorded: {chore} {place} done".replace("  ", " ")
 
 
 def person_named(yard: Farmyard, name: str) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 from hypothesis import strategies as st
@@ -35,6 +36,7 @@ happenings = st.one_of(
     st.tuples(st.just("rows"), st.lists(st.tuples(visits, late, versions), min_size=1, max_size=5)),
     st.tuples(st.just("answer"), st.integers(1, 6)),
     st.tuples(st.just("chore"), chores),
+    st.tuples(st.just("not done"), st.integers(0, 3)),
     st.tuples(st.just("given up"), st.integers(1, 3)),
     st.tuples(st.sampled_from(("nothing", "restart", "edit", "edit back")), st.none()),
 )
@@ -66,6 +68,7 @@ def live_on(
 ) -> None:
     """Live through a script from a moment on; `edited`: the settings after an edit."""
     pending = life.engine.pending
+    recorded: list[Chore] = []
     for number, (gap, (what, more)) in enumerate(script):
         at += gap
         files, answers, done, ended = [], (), (), ()
@@ -76,6 +79,9 @@ def live_on(
             answers = (Answer(more, at - 1, "Marit", "seen"),)
         elif what == "chore":
             done = (Chore(more["chore"], more["place"], at - 30, "Marit"),)
+            recorded += done
+        elif what == "not done":
+            done = tuple(replace(one, at=at - 5, undoes=one.at) for one in recorded[more : more + 1])
         elif what == "given up":
             ended = (Delivery(str(number * 10 + more), "phone", at - 5, "gave_up"),)
         elif what == "restart":

@@ -8,7 +8,7 @@ import typer
 
 from sentinel.cli.base import HERE, FarmOption, now, open_farm
 from sentinel.cli.record.say import By, Note, take_in
-from sentinel.runtime.inputs import leave_chore
+from sentinel.runtime.inputs import leave_chore, leave_undone
 
 
 def done(
@@ -17,8 +17,10 @@ def done(
     box: Annotated[str, typer.Option(help="At which box.")] = "",
     place: Annotated[str, typer.Option(help="At which other place.")] = "",
     note: Note = "",
+    undo: Annotated[bool, typer.Option("--undo", help="It was not done: take back what was last recorded.")] = False,
     farm: FarmOption = HERE,
 ) -> None:
-    """Record a chore as done now."""
+    """Record a chore as done now, or take back what was recorded."""
     with open_farm(farm) as yard:
-        take_in(yard, leave_chore(yard, chore, box or place, by, note, now()))
+        leave = leave_undone if undo else leave_chore
+        take_in(yard, leave(yard, chore, box or place, by, note, now()))

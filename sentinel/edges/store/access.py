@@ -87,6 +87,11 @@ class PageAccess:
         rows = fetch(self.store, "select said from sent where id = ?", (number,))
         return str(rows[0]["said"]) if rows else None
 
+    def said_at(self, number: str) -> int | None:
+        """When what a phone sent under its own number was made; None if it has not arrived."""
+        rows = fetch(self.store, "select at from sent where id = ?", (number,))
+        return int(rows[0]["at"]) if rows else None
+
     def put_sent(self, number: str, person: str, at: int, received_at: int, what: str, reply: str) -> None:
         """Keep what a phone sent and what was said to it; within `writing()`, together with what it did."""
         with self.store.writing() as conn:

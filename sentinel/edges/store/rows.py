@@ -80,8 +80,10 @@ def count_rows(store: Store, table: Table, begin: int = 0) -> int:
 
 
 def _known(table: Table) -> str:
-    """The condition that a row counts: it was not withdrawn, or a tick has taken what somebody said."""
-    if table in (CHORES, DELIVERIES):
+    """The condition that a row counts: it was not withdrawn; what somebody said a tick has taken, none taken back."""
+    if table is CHORES:
+        return "known_at is not null and undoes is null and undone_at is null"
+    if table is DELIVERIES:
         return "known_at is not null"
     return "1" if table in OWN else "deleted = 0"
 

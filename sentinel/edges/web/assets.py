@@ -9,7 +9,7 @@ from starlette.routing import Route
 
 from sentinel.edges.web.auth.guard import HEADERS
 from sentinel.edges.web.site import Site
-from sentinel.edges.web.templating import STATIC, version
+from sentinel.edges.web.templating import STATIC, message, version
 
 KINDS = {".css": "text/css", ".js": "text/javascript", ".svg": "image/svg+xml", ".png": "image/png"}
 
@@ -32,12 +32,23 @@ def routes(site: Site) -> list[Route]:
         text = (STATIC / "worker.js").read_text(encoding="utf-8").replace("VERSION", version())
         return Response(text, media_type="text/javascript", headers={**HEADERS, "Cache-Control": "no-cache"})
 
+    def not_here(request: Request) -> Response:
+        say = site.words().say
+        return message(
+            site,
+            say("Not on this phone"),
+            say("There is no signal, and this page is not kept on this phone. It opens once there is signal again."),
+            say("Kept are Now, the round, and the alerts that stood when there last was signal."),
+            links=(("/", say("Now")), ("/round", say("Round"))),
+        )
+
     def manifest(request: Request) -> Response:
         return JSONResponse(_manifest(site), headers=HEADERS, media_type="application/manifest+json")
 
     return [
         Route("/static/{name}", static, methods=["GET"]),
         Route("/worker.js", worker, methods=["GET"]),
+        Route("/not-on-this-phone", not_here, methods=["GET"]),
         Route("/manifest.webmanifest", manifest, methods=["GET"]),
     ]
 

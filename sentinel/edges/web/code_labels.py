@@ -35,6 +35,7 @@ LABELS: Mapping[str, Mapping[str, str]] = {
         "put-off": "put off",
         "handed": "handed over",
         "chore": "chore",
+        "chore-undone": "not done",
         "photo": "photo",
         "over": "over",
         "problem": "problem",

@@ -66,6 +66,9 @@ class FarmReader(Protocol):
     def said_of(self, number: str) -> str | None:
         """What was said to what a phone sent under this number; None if nothing arrived under it."""
 
+    def said_at(self, number: str) -> int | None:
+        """When what a phone sent under this number was made; None if nothing arrived under it."""
+
     def photo(self, name: str) -> bytes | None:
         """The photo of that name, as JPEG; None if there is none."""
 

@@ -44,16 +44,22 @@ class Receipt:
     number: str
 
 
-def read_submission(given: Mapping[str, Any], person: str, snapshot: Snapshot) -> Answer | Chore:
-    """What somebody says by a form or a phone's message. HTTPException 400 if it makes no sense here."""
+def read_submission(given: Mapping[str, Any], person: str, snapshot: Snapshot, undoes: int | None) -> Answer | Chore:
+    """What somebody says by a form or a phone's message. HTTPException 400 if it makes no sense here.
+
+    `undoes`: when what it takes back was done, of what takes back a chore by the phone's own number for that.
+    """
     at = made_at(given, snapshot.at)
     note = " ".join(text(given.get("note")).split())[:NOTE_LENGTH]
     kind = text(given.get("kind", "answer"))
-    if kind == "done":
+    if kind in ("done", "undone"):
         chore, place = text(given.get("chore")), text(given.get("place"))
         if not any((one.name, one.place) == (chore, place) for one in snapshot.farm.chores):
             raise HTTPException(400)
-        return Chore(chore, place, at, person, note)
+        if kind == "done":
+            return Chore(chore, place, at, person, note)
+        record_place = text(given.get("record_place", place))
+        return Chore(chore, record_place, at, person, note, whole(given.get("done_at")) if undoes is None else undoes)
     alert = whole(given.get("alert"))
     if kind == "put-off":
         return Answer(alert, at, person, note=note, until=_until(given, snapshot))
@@ -119,6 +125,15 @@ def said_before(reader: FarmReader, person: str, given_number: str) -> str | Non
     return reader.said_of(number) if number else None
 
 
+def taken_back(reader: FarmReader, person: str, given: Mapping[str, Any]) -> int | None:
+    """When the tick was made that is taken back under the phone's own number for it; None if it names none.
+
+    A tick that never arrived is taken back by nothing: then it is 0, and no chore was done at that moment.
+    """
+    number = numbered(person, text(given.get("undoes")))
+    return (reader.said_at(number) or 0) if number else None
+
+
 def kept_by_another(words: PageLanguage, visitor: str, item: Mapping[str, Any]) -> str:
     """What is said to what somebody else kept on the same phone; empty if it was this `visitor`."""
     person = text(item.get("person"))
@@ -138,7 +153,9 @@ def _number(submission: Answer | Chore, alert: Alert | None, given: str) -> str:
     if number := numbered(submission.person, given):
         return number
     what: tuple[object, ...] = (
-        (submission.chore, submission.place, submission.at, submission.note) if isinstance(submission, Chore) else ()
+        (submission.chore, submission.place, submission.at, submission.note, submission.undoes)
+        if isinstance(submission, Chore)
+        else ()
     )
     if isinstance(submission, Answer) and alert is not None:
         what = (
@@ -165,6 +182,8 @@ def thanks(words: PageLanguage, snapshot: Snapshot, submission: Answer | Chore) 
     say = words.say
     if isinstance(submission, Chore):
         what = f"{words.label('chore', submission.chore)} {submission.place}".strip()
+        if submission.undoes is not None:
+            return fill(say("Taken back: {what} is not done."), {"what": what})
         return fill(say("Thank you, {person}. Recorded as done: {what}."), {"person": submission.person, "what": what})
     if submission.until is not None:
         when = words.time(submission.until, snapshot.at)
@@ -181,6 +200,8 @@ def _conflict(words: PageLanguage, snapshot: Snapshot, submission: Answer | Chor
     if snapshot.at - submission.at <= LATE_S:
         return ""
     if isinstance(submission, Chore):
+        if submission.undoes is not None:
+            return ""
         return _done_by_another(words, snapshot, submission)
     if alert is None:
         return ""

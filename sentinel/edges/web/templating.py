@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import re
 import secrets
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
@@ -61,6 +61,8 @@ def templates(code: str) -> Environment:
     environment.filters["headline"] = headline
     environment.filters["glued"] = glued
     environment.filters["course"] = course_words
+    environment.filters["upper_first"] = upper_first
+    environment.filters["to_five_minutes"] = to_five_minutes
     environment.globals["box_caution"] = BOX_CAUTION
     plain = language.Words(texts=catalogue(code))
 
@@ -73,6 +75,21 @@ def templates(code: str) -> Environment:
         pgettext=lambda about, text, **values: markup(plain.texts.pgettext(about, text), values),
     )
     return environment
+
+
+def _number() -> str:
+    """A number for what a form says, under which it is taken once."""
+    return secrets.token_hex(12)
+
+
+def upper_first(text: str) -> str:
+    """A text with a capital at its beginning."""
+    return text[:1].upper() + text[1:]
+
+
+def to_five_minutes(seconds: float) -> int:
+    """A time in minutes as one says about how long it takes: to the next five."""
+    return max(5, 5 * round(seconds / 300))
 
 
 def filled(
@@ -93,7 +110,8 @@ def filled(
             visitor=visitor,
             may_answer=visitor is not None and not visitor.access.read_only,
             token=form_token(visitor.session, site.secret_key) if visitor else "",
-            number=lambda: secrets.token_hex(12),
+            number=_number,
+            numbers=lru_cache(maxsize=None)(lambda about: _number()),
             version=version(),
             troubles=site.reader.troubles() if visitor else [],
             **values,
@@ -105,6 +123,13 @@ def filled(
     return response
 
 
-def message(site: Site, title: str, *lines: str, status: int = 200, visitor: Visitor | None = None) -> Response:
-    """A page that only says something."""
-    return filled(site, "message.html", visitor, site.now(), status, None, title=title, lines=lines)
+def message(
+    site: Site,
+    title: str,
+    *lines: str,
+    status: int = 200,
+    visitor: Visitor | None = None,
+    links: Sequence[tuple[str, str]] = (),
+) -> Response:
+    """A page that only says something; `links`: addresses that it leads to, each with its words."""
+    return filled(site, "message.html", visitor, site.now(), status, None, title=title, lines=lines, links=links)

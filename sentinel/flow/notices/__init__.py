@@ -6,7 +6,7 @@ delivered. In reading order: `desk` (what this room knows), `wants` (who should 
 """
 
 from sentinel.flow.notices.desk import Desk, RuleWords
-from sentinel.flow.notices.due import due_lines
+from sentinel.flow.notices.due import Due, due_in_round
 from sentinel.flow.notices.list_times import LATE_S
 from sentinel.flow.notices.plan import PUSHES, next_due, plan
 from sentinel.flow.notices.wants import OWED_FOR_S
@@ -19,9 +19,10 @@ __all__ = [
     "OWED_FOR_S",
     "PUSHES",
     "Desk",
+    "Due",
     "RuleWords",
     "course_words",
-    "due_lines",
+    "due_in_round",
     "next_due",
     "plan",
     "watched_line",

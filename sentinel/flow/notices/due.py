@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 
 from sentinel.flow.language import Words, told
 from sentinel.flow.model import Alert
@@ -17,10 +18,23 @@ OUT_MOST = 8
 """So many cows still out are named."""
 
 
-def due_lines(
+@dataclass(frozen=True, slots=True)
+class Due:
+    """What the list of a round says besides its alerts: the place and the line of each, and how many things wait.
+
+    `waiting` is the number that the round's page says as well; None where it could not be worked out. `order`: the
+    alerts in the order in which the page has them.
+    """
+
+    lines: tuple[tuple[Place, str], ...] = ()
+    waiting: int | None = None
+    order: tuple[int, ...] = ()
+
+
+def due_in_round(
     alerts: Iterable[Alert], tables: Tables, rules: Mapping[str, Rule], farm: Farm, words: Words, at: int
-) -> list[tuple[Place, str]]:
-    """The place and the line of all that is due in the round whose list is sent at `at`.
+) -> Due:
+    """All that is due in the round whose list is sent at `at`, and how many things wait with the alerts.
 
     The chores of one box are one line. What an alert tells of already is left out, as the notice has it.
     """
@@ -35,7 +49,8 @@ def due_lines(
     lines = [(place, _line(items, words, at)) for (place, _), items in by_place.items()]
     if list_of_round.out:
         lines.append((FIELD, _out(list_of_round.out, words)))
-    return lines
+    items = [item for part in list_of_round.parts for item in part.items]
+    return Due(tuple(lines), list_of_round.waiting, tuple(item.alert for item in items if item.alert is not None))
 
 
 def _line(items: Sequence[Item], words: Words, at: int) -> str:

@@ -7,13 +7,13 @@ from dataclasses import replace
 
 from sentinel.flow.model import HOUR_S, Alert, Notice
 from sentinel.flow.notices.desk import Desk
+from sentinel.flow.notices.due import Due
 from sentinel.flow.notices.history import HAS_IT, OVER, TELLING
 from sentinel.flow.notices.list_times import next_worklist, worklist_due
 from sentinel.flow.notices.wants import Want, ends_for_list, wants
 from sentinel.flow.notices.wording import digest_notice, has_it_notice, over_notice, tell_notice
 from sentinel.flow.notices.worklist import worklist_notice
 from sentinel.flow.settings.people import Person
-from sentinel.flow.subjects import Place
 
 PUSHES = (*TELLING, HAS_IT, OVER)
 """Kinds of notice that count against a person's ceiling; worklists do not."""
@@ -28,7 +28,7 @@ def plan(
     sent: Sequence[Notice],
     since: int | None,
     known: Mapping[str, int | None],
-    due: Callable[[], Sequence[tuple[Place, str]]] = tuple,
+    due: Callable[[], Due] = Due,
     watched: Callable[[], str] = str,
 ) -> list[Notice]:
     """The notices to send at `at`.
@@ -36,8 +36,8 @@ def plan(
     `alerts`: all of the incidents that stand, or ended in the last `OWED_FOR_S` (earlier ones do no harm).
     `sent`: in the order they were sent, every notice that names one of these alerts (however old: a missing one
     would be sent again) and every other of the last day. `since`: the tick before, None at the very first; of
-    the worklists due since then the latest is sent. `known`: until when each feed is known. `due`: asked for the place
-    and the line of each chore due, when a worklist is sent. `watched`: asked for its line on whether all is watched.
+    the worklists due since then the latest is sent. `known`: until when each feed is known. `due`: asked for what
+    else is due, when a worklist is sent. `watched`: asked for its line on whether all is watched.
     """
     ready: dict[str, list[Want]] = {}
     for want in wants(at, desk, alerts, sent):

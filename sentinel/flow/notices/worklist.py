@@ -7,12 +7,15 @@ from collections.abc import Mapping, Sequence
 from sentinel.flow.language import Words, told
 from sentinel.flow.model import Alert, Notice
 from sentinel.flow.notices.desk import Desk
+from sentinel.flow.notices.due import Due
 from sentinel.flow.notices.wants import Want
 from sentinel.flow.notices.wording import BOX_CAUTION, at_most, line_of, over_line
 from sentinel.flow.ordering import natural_key
 from sentinel.flow.schedule.sections import at_box, sections
 from sentinel.flow.settings.people import Person
-from sentinel.flow.subjects import BOXES, STOPS, Place
+from sentinel.flow.subjects import BOXES, STOPS
+
+NOTHING_DUE = Due()
 
 
 def worklist_notice(
@@ -22,24 +25,29 @@ def worklist_notice(
     alerts: Sequence[Alert],
     known: Mapping[str, int | None],
     round_at: int,
-    due: Sequence[tuple[Place, str]] = (),
+    due: Due = NOTHING_DUE,
     watched: str = "",
     ends: Sequence[Want] = (),
 ) -> Notice:
     """The list of all that stands: first what could not wait and still stands, then place by place, with what is due.
 
-    `due`: the place (one of `STOPS`) and the line of what no alert tells of (chores, wires to move, cows still out).
+    `due`: what no alert tells of (chores, wires to move, cows still out), each at its place (one of `STOPS`), and how
+    many things wait; that number is the title's, and the page's.
     Every list ends with until when each feed is known, so that a quiet one is not mistaken for a quiet farm; `watched`
     stands before it and says whether all is watched. `ends`: incidents that the person was told of and that are over.
     """
-    alerts_at = dict(sections(alerts, desk.boxes))
+    place = {alert: n for n, alert in enumerate(due.order)}
+    alerts_at = {
+        stop: sorted(here, key=lambda alert: place.get(alert.id, len(place)))
+        for stop, here in sections(alerts, desk.boxes)
+    }
     listed = [alert for here in alerts_at.values() for alert in here]
     words = desk.speaks()
     parts: list[str] = []
     mind = [words.say(BOX_CAUTION)]  # once, where box work is listed first
     for stop in STOPS:
         here = alerts_at.get(stop, ())
-        chores = [line for place, line in due if place == stop]
+        chores = [line for place, line in due.lines if place == stop]
         lines = [*(line_of(alert, at, words) for alert in here), *chores]
         box_work = any(at_box(a.subject, desk.boxes) for a in here) or bool(chores and stop == BOXES)
         first, mind = (mind, []) if box_work else ([], mind)
@@ -62,9 +70,12 @@ def worklist_notice(
         )
     parts += [watched] if watched else []
     parts.append(_known_line(known, at, words))
-    count = words.say("chores due") if due else words.say("nothing waiting")
-    if listed:
-        count = told(words, "{n} to look at", n=len(listed))
+    waiting = sum(not alert.answered for alert in listed) if due.waiting is None else due.waiting
+    count = words.say("nothing waiting")
+    if waiting:
+        count = told(words, "{n|thing|things} to do", n=waiting)
+    elif due.lines:
+        count = words.say("cows still out") if due.waiting is not None else words.say("not all is known")
     title = told(words, "{when} round: {count}", when=words.time(round_at, at), count=count)
     ids = tuple(sorted(a.id for a in listed))
     return Notice(at, person.name, "worklist", title, "\n".join(parts), "round", ids)

@@ -1,5 +1,6 @@
 """What is to be done on the farm, and when: below notices and views, which both read it and neither the other.
 
-In reading order: `days` (the farm's calendar), `rounds`, `chores`, `grazing`, `feeds` (how far each is known),
-`places` and `sections` (in which order one walks), `worklist` (the items of a round's list).
+In reading order: `days` (the farm's calendar), `rounds`, `chores` and `durations` (how long they take), `grazing`,
+`milk_waiting` (in cows to bring), `feeds` (how far each is known), `sections` (in which order one walks), `worklist`
+(the items of a round's list).
 """

@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 import numpy as np
+import pandas as pd
 
 from sentinel.flow.evaluation.attributes import Columns
 from sentinel.flow.evaluation.rule_bounds import bounds_at, picks
 from sentinel.flow.measures import measure_named
 from sentinel.flow.measures.boxes.upkeep import HOURS_SINCE_CHORE, HOURS_SINCE_FILTER
-from sentinel.flow.model import HOUR_S
+from sentinel.flow.model import HOUR_S, Chore
 from sentinel.flow.rules import Rule
-from sentinel.flow.tables import ChoreFacts, Tables
+from sentinel.flow.tables import CHORES, ChoreFacts, Tables, frame_types
 
 CHORE_MEASURE, FILTER_MEASURE = HOURS_SINCE_CHORE.name, HOURS_SINCE_FILTER.name
 FILTER = "filter"
@@ -81,8 +82,17 @@ def _columns(chore: ChoreFacts, measure: str) -> Columns:
     return {name: np.array([value], dtype=object) for name, value in asked.items()}
 
 
-def done_by(chore: ChoreFacts, at: int, tables: Tables) -> tuple[str, str]:
-    """Who said that a chore was done at a moment, and their note; empty if it was the box's own log."""
+@dataclass(frozen=True, slots=True)
+class Record:
+    """What a person recorded of a chore: who, their note, and the place that they named (empty: none)."""
+
+    person: str
+    note: str
+    place: str
+
+
+def record_of(chore: ChoreFacts, at: int, tables: Tables) -> Record | None:
+    """What a person recorded of a chore as done at a moment; None if it was the box's own log."""
     records = tables.chores
     records_of_chore = records[
         (records["chore"] == chore.name).to_numpy(bool) & (records["at"].to_numpy(np.int64) == at)
@@ -90,6 +100,21 @@ def done_by(chore: ChoreFacts, at: int, tables: Tables) -> tuple[str, str]:
     for person, note, place in zip(
         records_of_chore["person"], records_of_chore["note"], records_of_chore["place"], strict=True
     ):
-        if (place or "") in (chore.place, ""):
-            return str(person), str(note or "")
-    return "", ""
+        if (place or "") in (chore.place, "") or not chore.place:
+            return Record(str(person), str(note or ""), str(place or ""))
+    return None
+
+
+def with_word(chores: pd.DataFrame, words: Iterable[Chore]) -> pd.DataFrame:
+    """The records of chores with what people have said since, which no tick has taken yet: done, and not done."""
+    frame, more = chores, list(words)
+    for word in more:
+        place = frame["place"].fillna("") if len(frame) else frame["place"]
+        same = (frame["chore"] == word.chore) & (place == word.place)
+        if word.undoes is not None:
+            frame = frame[~(same & (frame["at"] == word.undoes)).to_numpy(bool)]
+        elif not (same & (frame["at"] == word.at) & (frame["person"] == word.person)).to_numpy(bool).any():
+            row = {"chore": word.chore, "place": word.place, "at": word.at, "person": word.person, "note": word.note}
+            one = pd.DataFrame([row], columns=list(frame.columns)).astype(frame_types(CHORES))
+            frame = one if frame.empty else pd.concat([frame, one], ignore_index=True)
+    return frame.sort_values(["at", "chore", "place"], kind="stable", ignore_index=True) if more else chores

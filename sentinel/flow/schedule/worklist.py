@@ -11,16 +11,18 @@ from dataclasses import dataclass, replace
 
 from sentinel.flow.evaluation.known_until import known_of
 from sentinel.flow.measures.milking.lateness import HOURS_SINCE_MILKING
-from sentinel.flow.model import DAY_S, Alert, Subject, kind_of
+from sentinel.flow.model import DAY_S, Alert, Subject, kind_of, name_of
 from sentinel.flow.ordering import natural_key
 from sentinel.flow.rules import Rule
 from sentinel.flow.schedule import sections
-from sentinel.flow.schedule.chores import Kept, done_by, kept
+from sentinel.flow.schedule.chores import Kept, kept, record_of
+from sentinel.flow.schedule.durations import chore_times_s, takes_s
 from sentinel.flow.schedule.feeds import FeedLine, feed_line
 from sentinel.flow.schedule.grazing import StillOut, sessions, still_out
+from sentinel.flow.schedule.milk_waiting import MilkWaiting, milk_waiting
 from sentinel.flow.schedule.rounds import BACK_S, Round, carried_from, round_at, starts_around
 from sentinel.flow.settings.farm import Farm
-from sentinel.flow.subjects import PRESSING, STOPS, place_of, subject_words
+from sentinel.flow.subjects import PRESSING, STOPS, belongs_to, place_of, subject_words
 from sentinel.flow.tables import ChoreFacts, Tables
 
 
@@ -32,7 +34,9 @@ class Item:
     chore was done in this round's time, or somebody answered the alert) or `over` (it ended in this round's time).
     `since`: from when the alert has held, or when the chore was done last (None: not known). `due_at`: by when the
     chore is due. `carried_from`: the begin of the earlier round that it was listed for first, None if this is the
-    first. `words` are the alert's sentence or the chore's name.
+    first. `words` are the alert's sentence or the chore's name. `takes_s`: how long the chore takes on this farm (None:
+    not known). `record_at` and `record_place`: the person's record by which the chore is done, which can be taken back;
+    None if the box's own log says so. `milk`: what waits in a cow to be brought.
     """
 
     key: str
@@ -55,6 +59,15 @@ class Item:
     finding: str = ""
     note: str = ""
     held_back: bool = False
+    takes_s: float | None = None
+    record_at: int | None = None
+    record_place: str = ""
+    milk: MilkWaiting | None = None
+
+    @property
+    def cow(self) -> str:
+        """The cow that it is about, herself or by a quarter; empty if it is about none."""
+        return next((name_of(one) for one in (self.subject, *belongs_to(self.subject)) if kind_of(one) == "cow"), "")
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +82,7 @@ class Part:
 class Worklist:
     """The list of one round, as seen at `at`. `waiting` items are still open. `round` is None on a farm without rounds.
 
+    `chores_take_s`: how long the open chores take together, None unless that is known of each of them.
     `known`: until when each feed is known, so that a quiet feed is not mistaken for a quiet farm. `box_work`: the first
     part with something still to be done at a box; empty if nothing is.
     """
@@ -81,6 +95,7 @@ class Worklist:
     carried: int
     known: tuple[FeedLine, ...]
     box_work: str = ""
+    chores_take_s: float | None = None
 
 
 def worklist(alerts: Iterable[Alert], tables: Tables, rules: Mapping[str, Rule], farm: Farm, at: int) -> Worklist:
@@ -96,7 +111,8 @@ def worklist(alerts: Iterable[Alert], tables: Tables, rules: Mapping[str, Rule],
     done = kept(tables, rules)
     look = _Look(tables, farm, span, starts, at)
     chores = [*_chores(done, look), *_wires(done, look)]
-    items = sorted(_together(items, chores, done), key=lambda item: item.state == "over")
+    items = _timed(_together(items, chores, done), look)
+    items = _most_milk_first(sorted(items, key=lambda item: item.state == "over"), tables, at)
     parts = tuple(Part(part, tuple(i for i in items if i.part == part)) for part in (stop.code for stop in STOPS))
     still = [item for item in items if item.state == "open"]
     feeds = sorted(tables.farm.feeds, key=lambda f: natural_key(f.name))
@@ -109,7 +125,45 @@ def worklist(alerts: Iterable[Alert], tables: Tables, rules: Mapping[str, Rule],
         sum(item.carried_from is not None for item in still),
         tuple(feed_line(feed, everything, rules, at) for feed in feeds),
         next((item.part for part in parts for item in part.items if _box_work(item, farm)), ""),
+        take_s(still),
     )
+
+
+def take_s(items: Iterable[Item]) -> float | None:
+    """How long the open chores among some items take together, in s; None if there is none, or one is not known."""
+    each = [item.takes_s for item in items if item.state == "open" and item.chore]
+    known = [seconds for seconds in each if seconds is not None]
+    return sum(known) if each and len(known) == len(each) else None
+
+
+def _timed(items: Iterable[Item], look: _Look) -> list[Item]:
+    """The items with how long their chores take, as far as the rounds before this one tell."""
+    times = chore_times_s(look.tables, look.span.opens)
+    chores = {(chore.name, chore.place): chore for chore in look.farm.chores}
+    return [
+        replace(item, takes_s=takes_s(chores[item.chore, item.chore_place], times))
+        if (item.chore, item.chore_place) in chores
+        else item
+        for item in items
+    ]
+
+
+def _most_milk_first(items: Sequence[Item], tables: Tables, at: int) -> list[Item]:
+    """The items with the cows to bring in order of the milk that waits, each with what else there is of her.
+
+    In a part they stand where the first of them stood.
+    """
+    bring = {(i.part, i.cow) for i in items if i.kind == "bring" and i.state == "open"}
+    milk = milk_waiting(tables, {cow for _, cow in bring}, at)
+    ordered: list[Item] = []
+    for part in dict.fromkeys(item.part for item in items):
+        here = [item for item in items if item.part == part]
+        hers = [item for item in here if (part, item.cow) in bring and item.state != "over"]
+        hers.sort(key=lambda item: (milk[item.cow].order, natural_key(item.cow), item.kind != "bring"))
+        first = next((n for n, item in enumerate(here) if item in hers), 0)
+        others = [[item for item in some if item not in hers] for some in (here[:first], here[first:])]
+        ordered += [*others[0], *(replace(i, milk=milk[i.cow]) if i.kind == "bring" else i for i in hers), *others[1]]
+    return ordered
 
 
 def _box_work(item: Item, farm: Farm) -> bool:
@@ -219,7 +273,7 @@ def _item(kept_chore: Kept, kind: str, last: int, due: int, look: _Look) -> Item
     """A chore or a wire that was due when the round opened, and whether it has been done since."""
     chore, span, facts = kept_chore.chore, look.span, look.tables.farm
     done = next((moment for moment in kept_chore.done if span.opens < moment <= look.at), None)
-    who, note = ("", "") if done is None else done_by(chore, done, look.tables)
+    record = None if done is None else record_of(chore, done, look.tables)
     known = known_of("box_log", facts.feeds, look.at) if chore.event else look.at
     return Item(
         key=chore.subject,
@@ -235,8 +289,10 @@ def _item(kept_chore: Kept, kind: str, last: int, due: int, look: _Look) -> Item
         overdue=done is None and known is not None and due < known,
         carried_from=None if done is not None else carried_from(look.starts, span, last, due),
         done_at=done,
-        done_by=who,
-        note=note,
+        done_by="" if record is None else record.person,
+        note="" if record is None else record.note,
+        record_at=None if record is None else done,
+        record_place="" if record is None else record.place,
     )
 
 
@@ -268,4 +324,5 @@ def _with_chore(item: Item, chore: ChoreFacts, due: Item | None) -> Item:
     item = replace(item, kind=due.kind, due_at=due.due_at, overdue=due.overdue, carried_from=carried)
     if due.state == "done" and item.state == "open":
         item = replace(item, state="done", done_at=due.done_at, done_by=due.done_by, note=due.note, carried_from=None)
+        item = replace(item, record_at=due.record_at, record_place=due.record_place)
     return item

@@ -106,10 +106,14 @@ class _Part(BaseModel):
 
 
 class ChorePlan(_Part):
-    """One chore: where it is done, and the box_log event that records it, if the boxes record it."""
+    """One chore: where it is done, and the box_log event that records it, if the boxes record it.
+
+    `takes`: how long it takes at one place, until enough of them have been ticked to tell.
+    """
 
     places: Literal["boxes"] | Annotated[tuple[Name, ...], Field(max_length=MOST)] = ()
     event: str = ""
+    takes: Annotated[int, _span_s("10 s", "12 h")] | None = None
 
     @model_validator(mode="after")
     def _event_is_known(self) -> ChorePlan:
@@ -239,7 +243,7 @@ def load_farm(text: str, name: str) -> tuple[Farm | None, list[Problem]]:
         return None, problems
     planned = {(block.chore, block.name) for block in plan.grazing if block.move_wire_before is not None}
     chores = [
-        ChoreFacts(chore, place, one.event, (chore, place) in planned)
+        ChoreFacts(chore, place, one.event, (chore, place) in planned, one.takes)
         for chore, one in plan.chores.items()
         for place in ((plan.boxes if one.places == "boxes" else one.places) or ("",))
     ]

@@ -26,13 +26,15 @@ class FeedFacts:
 class ChoreFacts:
     """A chore the farm does: `chore:name/place`; `event` is the box_log event that records it, if any.
 
-    `planned`: the grazing plan says by when, as of a wire that is moved once a day in its block's turn.
+    `planned`: the grazing plan says by when, as of a wire that is moved once a day in its block's turn. `takes_s`: how
+    long the farm says that it takes, in s; None if it does not say.
     """
 
     name: str
     place: str
     event: str = ""
     planned: bool = False
+    takes_s: float | None = None
 
     @property
     def by_plan(self) -> str:

@@ -12,7 +12,7 @@ from sentinel.flow.evaluation.known_until import known_of
 from sentinel.flow.measures.milking.outcomes import outcomes
 from sentinel.flow.model import DAY_S, Alert, kind_of, name_of
 from sentinel.flow.rules import Rule
-from sentinel.flow.schedule.chores import done_by, kept
+from sentinel.flow.schedule.chores import kept, record_of
 from sentinel.flow.schedule.days import days_between
 from sentinel.flow.tables import Tables
 from sentinel.flow.views.parts.timeline import GLANCE_S, Mark, alert_marks, lately, number, records, text
@@ -124,7 +124,8 @@ def chore_states(box: str, tables: Tables, rules: Mapping[str, Rule], at: int) -
         known = known_of("box_log", tables.farm.feeds, at) if one.chore.event else at
         late = due is not None and known is not None and due < known
         begun = last is None or last <= tables.farm.watched_since
-        by = "" if begun or last is None else done_by(one.chore, last, tables)[0]
+        record = None if begun or last is None else record_of(one.chore, last, tables)
+        by = "" if record is None else record.person
         states.append(ChoreState(one.chore.name, box, None if begun else last, by, due, late))
     return tuple(states)
 

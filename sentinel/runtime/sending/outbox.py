@@ -35,9 +35,10 @@ log = logging.getLogger("sentinel")
 class Outbox:
     """Sends the notices that an engine wrote; on a thread of its own once it is started.
 
-    `urls` are the channels' addresses; `link` makes the link of an alert for a person; `heard` is told, in words, what
-    was given up. What became of a message is kept in memory until the store takes it (`outcomes`); `troubles` are told
-    from here as well, as they may be that the store takes nothing. `told_before`: which were told, before a restart.
+    `urls` are the channels' addresses; `link` makes the link of an alert for a person (alert 0: of the round's list);
+    `heard` is told, in words, what was given up. What became of a message is kept in memory until the store takes it
+    (`outcomes`); `troubles` are told from here as well, as they may be that the store takes nothing. `told_before`:
+    which were told, before a restart.
     `watch` is called again and again from that thread, to see whether the others are at work.
     """
 
@@ -139,8 +140,10 @@ class Outbox:
                 continue
             self._on_way.add(key)
             lines[(str(key[0]), key[1])] = line
-            one = len(line.alerts) == 1 or line.kind in ONE_INCIDENT
-            link = self.link(line.alerts[0], line.person, line.at) if one else ""
+            is_list = line.kind == "worklist"
+            one = not is_list and (len(line.alerts) == 1 or line.kind in ONE_INCIDENT)
+            about = line.alerts[0] if one else 0
+            link = self.link(about, line.person, line.at) if one or is_list else ""
             messages.append(
                 Message(
                     str(line.notice),
@@ -151,7 +154,7 @@ class Outbox:
                     line.urgency,
                     link,
                     line.attempts + self.outcomes.tries(*key) + 1,
-                    self._likely(line.alerts[0]) if link and line.urgency == "now" else (),
+                    self._likely(about) if link and about and line.urgency == "now" else (),
                 )
             )
 

@@ -253,7 +253,7 @@ def test_a_chore_is_ticked_from_the_page(served: Served) -> None:
     tab = served.phone(served.own_link())
     tab.goto(f"{served.base}/round")
     tab.tap("button[value='wire']")
-    tab.wait_for_selector(".said:has-text('Recorded as done: wire east.')")
+    tab.wait_for_selector("li.done:not(.waiting):has(button:has-text('Undo'))")
 
     assert served.farm.submissions == [Chore("wire", "east", AT, "Marit")]
 

@@ -138,6 +138,7 @@ def test_every_address_that_shows_a_page_is_a_screens() -> None:
     others = {
         *("/health", "/who", "/photo/{name}"),  # for programs, for the page's script, a picture
         *("/static/{name}", "/worker.js", "/manifest.webmanifest"),  # the same for everybody
+        "/not-on-this-phone",  # what a phone shows in place of a page that it has not kept
         "/enter/{token}",  # leads to the first screen
     }
 

@@ -95,7 +95,7 @@ def live_through(folder: Path, cows: int = 500, factor: float = 60.0) -> Storm:
                 first_s.append(_seconds(phone, farm / "exports", f"wave{wave}", rows[-cows:], clock))
                 expect(lambda wave=wave: len(_told(farm)) >= (wave + 1) * cows, 90, "not all were told")  # type: ignore[misc]
             list_s, list_kb = _list(farm, folder / "run.log", clock)
-            expect(lambda: any("to look at" in one.title for one in phone.messages), 300, "no list came")
+            expect(lambda: any("to do" in one.title for one in phone.messages), 300, "no list came")
             until(lambda: clock.now() >= begun + 3 * HOUR_S, HOUR_S)
             mended = [(cow, start, "milked") for cow, start, _ in rows]
             ended_s = _seconds(phone, farm / "exports", "mended", mended, clock)

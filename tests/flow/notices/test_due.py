@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from text_tables import moment
+from text_tables import moment, moment_text
 from view_farm import GRAZING, alert, rows, the_farm, the_rules
 
 from sentinel.flow.language import english
 from sentinel.flow.notices.desk import Desk
-from sentinel.flow.notices.due import due_lines
+from sentinel.flow.notices.due import Due, due_in_round
 from sentinel.flow.notices.worklist import worklist_notice
 from sentinel.flow.schedule.worklist import worklist
 from sentinel.flow.settings.people import Person
 from sentinel.flow.subjects import BOXES
+from sentinel.flow.views.parts.snapshot import Snapshot
+from sentinel.flow.views.round import round_page
 
 SENT = moment("1d16:15")
 LOG = """
@@ -35,10 +37,10 @@ def test_the_notice_of_a_round_names_the_chores_due_the_wires_and_the_cows_still
     farm = the_farm(GRAZING)
     tables = rows(known="1d16:15", since="00:00", grazing=GRAZING, box_log=LOG, chores=DONE, visits=VISITS)
     alerts = [alert(1, "box:2", "now", rule="filter-overdue"), alert(2, "cow:4")]
-    due = due_lines(alerts, tables, the_rules(), farm, english(farm.zone), SENT)
+    due = due_in_round(alerts, tables, the_rules(), farm, english(farm.zone), SENT)
     desk = Desk((), farm.rounds, farm.worklist_before_s, "UTC", farm.boxes)
     notice = worklist_notice(SENT, desk, Person("Marit"), alerts, {"visits": SENT}, moment("1d16:30"), due)
-    assert notice.title == "16:30 round: 2 to look at"
+    assert notice.title == "16:30 round: 4 things to do"
     assert notice.body.splitlines() == [
         "Still standing:",
         "Put the box out of operation first, as its manual says, before you step or reach in.",
@@ -63,9 +65,44 @@ def test_what_is_done_is_not_in_the_notice_and_a_list_of_chores_alone_says_so() 
         i.key for part in worklist([], tables, the_rules(), the_farm(), SENT).parts for i in part.items if i.done_at
     ]
     assert ticked == ["chore:filter/1", "chore:arm/2"]
-    due = due_lines([], tables, the_rules(), the_farm(), english("UTC"), SENT)
-    assert [line for place, line in due if place == BOXES] == [
+    due = due_in_round([], tables, the_rules(), the_farm(), english("UTC"), SENT)
+    assert [line for place, line in due.lines if place == BOXES] == [
         "Box 2: filter by 13:00, overdue (since the 06:30 round)"
     ]
     notice = worklist_notice(SENT, Desk(()), Person("Marit"), [], {}, moment("1d16:30"), due)
-    assert notice.title == "16:30 round: chores due"
+    assert notice.title == "16:30 round: 3 things to do"
+
+
+def test_the_notice_says_the_number_that_the_page_says() -> None:
+    """Alerts, chores and wires that are open; not what is answered or done. Cows still out are no things to do."""
+    farm = the_farm(GRAZING)
+    tables = rows(known="1d16:15", since="00:00", grazing=GRAZING, box_log=LOG, chores=DONE, visits=VISITS)
+    answered = {"answered_at": SENT, "answered_by": "Marit"}
+    alerts = [alert(1, "box:2", "now", rule="filter-overdue"), alert(2, "cow:4"), alert(3, "cow:5", **answered)]
+    page = round_page(Snapshot(SENT, farm, ("Marit",), the_rules(), tables, tuple(alerts)))
+    due = due_in_round(alerts, tables, the_rules(), farm, english("UTC"), SENT)
+    notice = worklist_notice(SENT, Desk(()), Person("Marit"), alerts, {}, moment("1d16:30"), due)
+
+    order = [item.alert for part in page.list.parts for item in part.items if item.alert]
+    assert list(due.order) == order
+    assert page.list.waiting == 4
+    assert notice.title == "16:30 round: 4 things to do"
+    only_out = Due(due.lines[-1:], 0)
+    notice = worklist_notice(SENT, Desk(()), Person("Marit"), [], {}, moment("1d16:30"), only_out)
+    assert notice.title == "16:30 round: cows still out"
+
+
+def test_the_notice_names_cows_to_bring_in_the_order_of_the_page() -> None:
+    """Most milk first, whoever was late first."""
+    milked = "".join(
+        f"{cow}  {moment_text(moment(last) - n * 8 * 3600)}  1  milked  {kg}\n"
+        for cow, last, kg in (("4", "1d00:00", 4), ("5", "1d01:00", 12))
+        for n in range(7, -1, -1)
+    )
+    tables = rows(known="1d16:15", since="00:00", visits="cow  start  box  outcome  milk_kg\n" + milked)
+    alerts = [alert(1, "cow:4"), alert(2, "cow:5", since="1d09:00")]
+    due = due_in_round(alerts, tables, the_rules(), the_farm(), english("UTC"), SENT)
+    notice = worklist_notice(SENT, Desk(()), Person("Marit"), alerts, {}, moment("1d16:30"), due)
+
+    lines = notice.body.splitlines()
+    assert lines.index("- about cow:5, since 09:00") < lines.index("- about cow:4, since 08:00")

@@ -38,7 +38,7 @@ def test_the_worklist_comes_before_each_round_in_the_order_the_operator_walks() 
 
     sent = [n for n in live(farm, [(early, a) for a in alerts], at("12:00"), known=known) if n.kind == "worklist"]
 
-    assert [(clock(n.at), n.person, n.title) for n in sent] == [("06:15", "Marit", "06:30 round: 9 to look at")]
+    assert [(clock(n.at), n.person, n.title) for n in sent] == [("06:15", "Marit", "06:30 round: 8 things to do")]
     assert sent[0].body.splitlines() == [
         "Still standing:",
         "Put the box out of operation first, as its manual says, before you step or reach in.",

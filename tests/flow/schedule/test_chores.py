@@ -5,7 +5,8 @@ from __future__ import annotations
 from text_tables import moment, moment_text
 from view_farm import GRAZING, rows, the_rules
 
-from sentinel.flow.schedule.chores import Kept, done_by, kept
+from sentinel.flow.model import Chore
+from sentinel.flow.schedule.chores import Kept, Record, kept, record_of, with_word
 from sentinel.flow.tables import ChoreFacts, Tables
 
 LOG = """
@@ -66,7 +67,23 @@ def test_who_did_it_is_told_where_a_person_said_so() -> None:
     """The box's own log names nobody."""
     tables = rows(box_log=LOG, chores=DONE, grazing=GRAZING)
 
-    assert done_by(ChoreFacts("filter", "1"), moment("09:00"), tables) == ("Marit", "new box of filters")
-    assert done_by(ChoreFacts("wire", "east"), moment("06:45"), tables) == ("Tomas", "")
-    assert done_by(ChoreFacts("filter", "1"), moment("07:00"), tables) == ("", "")
-    assert done_by(ChoreFacts("filter", "2"), moment("09:00"), tables) == ("", "")
+    assert record_of(ChoreFacts("filter", "1"), moment("09:00"), tables) == Record("Marit", "new box of filters", "1")
+    assert record_of(ChoreFacts("wire", "east"), moment("06:45"), tables) == Record("Tomas", "", "east")
+    assert record_of(ChoreFacts("filter", "1"), moment("07:00"), tables) is None
+    assert record_of(ChoreFacts("filter", "2"), moment("09:00"), tables) is None
+
+
+def test_what_no_tick_has_taken_yet_counts_where_it_is_shown() -> None:
+    """Done, not done, and what was taken by a tick meanwhile is there once."""
+    known = rows(box_log=LOG, chores=DONE).chores
+    filter_2 = Chore("filter", "2", moment("09:30"), "Marit")
+    not_1 = Chore("filter", "1", moment("09:31"), "Tomas", undoes=moment("09:00"))
+    seen = with_word(known, [filter_2, not_1])
+
+    assert list(zip(seen["chore"], seen["place"], seen["at"], strict=True)) == [
+        ("wire", "east", moment("06:45")), ("filter", "2", moment("09:30")),
+    ]  # fmt: skip
+    assert with_word(seen, [filter_2, not_1]).equals(seen)
+    assert with_word(known, []) is known
+    assert with_word(Tables().chores, [not_1]).empty
+    assert with_word(with_word(Tables().chores, [filter_2]), [Chore("filter", "2", 0, "x", undoes=filter_2.at)]).empty

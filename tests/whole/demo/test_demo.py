@@ -304,7 +304,11 @@ def test_the_notice_that_reached_the_phone_is_answered_in_two_taps(farm: OpenFar
     )
     open_still = {alert.id for alert in standing}
     alerts = {one.notice: notice_with(farm.store, int(one.notice)).alerts for one in farm.messages}
-    *_, notice = (one for one in farm.messages if one.to == MARIT and one.link and open_still & {*alerts[one.notice]})
+    *_, notice = (
+        one
+        for one in farm.messages
+        if one.to == MARIT and one.link and " round: " not in one.title and open_still & {*alerts[one.notice]}
+    )
     since = farm.told()
     thumb = Thumb(phones.phone())
     thumb.follow(farm.link_in(notice))
@@ -319,13 +323,25 @@ def test_the_notice_that_reached_the_phone_is_answered_in_two_taps(farm: OpenFar
 
 
 @needs_browser
+def test_the_notice_of_the_rounds_list_opens_it_and_says_its_number(farm: OpenFarm, phones: Phones) -> None:
+    """By one tap; the number of things to do is the one that the page said when it was sent."""
+    *_, notice = (one for one in farm.messages if one.to == MARIT and " round: " in one.title)
+    thumb = Thumb(phones.phone())
+    thumb.follow(farm.link_in(notice))
+
+    assert thumb.tab.inner_text("h1").startswith("Round of")
+    assert thumb.taps == 1
+    assert re.search(r"round: (\d+ things? to do|nothing waiting|cows still out)", notice.title)
+
+
+@needs_browser
 def test_a_chore_of_the_round_is_ticked_by_a_tap(farm: OpenFarm, phones: Phones) -> None:
     """The wire that is due by the grazing plan, where it is listed; it is shown as done."""
     since, at = farm.told(), farm.clock.now()
     thumb = Thumb(phones.phone(farm.own_link()))
     thumb.tap(".tabs a[href='/round']")
-    thumb.tap("li:has-text('wire west') button")
-    thumb.tab.wait_for_selector(".said:has-text('Recorded as done: wire west.')")
+    thumb.tap("li[data-chore='wire'][data-place='west'] button:visible")
+    thumb.tab.wait_for_selector("li.done:not(.waiting):has-text('wire west'):has(button:has-text('Undo'))")
 
     [entry] = farm.said(since)
     assert (entry.kind, entry.subject, entry.person, entry.body["done_at"]) == ("chore", "chore:wire/west", MARIT, at)
@@ -345,8 +361,8 @@ def test_what_is_said_where_there_is_no_signal_is_taken_once_with_its_time(farm:
     tab.context.set_offline(True)
     thumb.tap(".tabs a[href='/round']")
     tab.wait_for_selector(".old:has-text('No signal.')")
-    thumb.tap("li:has-text('Box 1: filter') button")
-    tab.wait_for_selector("#kept p:has-text('waiting on this phone')")
+    thumb.tap("li[data-chore='filter'][data-place='1'] button:visible")
+    tab.wait_for_selector("li.done.waiting:has-text('waiting to be sent')")
     thumb.tap(f"a[href='/alert/{file}']")
     thumb.tap("button[value='map corrected']")
     until(tab, "document.querySelectorAll('#kept p').length === 2")
@@ -359,7 +375,7 @@ def test_what_is_said_where_there_is_no_signal_is_taken_once_with_its_time(farm:
     for _ in range(2):
         tab.goto(f"{farm.base}/round")
         tab.wait_for_selector("#kept:has-text('Recorded: map corrected.')")
-        tab.wait_for_selector("#kept:has-text('Recorded as done: filter 1.')")
+        tab.wait_for_selector("li.done:not(.waiting)[data-chore='filter'][data-place='1']")
     said = {entry.kind: entry for entry in farm.said(since)}
     assert len(farm.said(since)) == 2
     assert (said["answer"].alert, said["answer"].body["finding"], said["answer"].person) == (

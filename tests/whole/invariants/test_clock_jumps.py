@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 from hypothesis import given, settings
@@ -260,6 +261,7 @@ happenings = st.one_of(
     st.tuples(st.just("rows"), st.lists(visits, min_size=1, max_size=4)),
     st.tuples(st.just("answer"), st.integers(1, 4)),
     st.tuples(st.just("chore"), chores),
+    st.tuples(st.just("not done"), st.none()),
     st.tuples(st.just("jump"), jumps),
     st.tuples(st.just("restart"), st.none()),
 )
@@ -274,6 +276,7 @@ def test_whatever_the_clock_does_the_past_is_told_again_to_the_second(
     life = Life(farm_of_all_shapes(), begin=None)
     life.at(DAY_0, kind=TickKind.START)
     truth = at = DAY_0
+    recorded: tuple[Chore, ...] = ()
     for number, (gap, (what, more)) in enumerate(script):
         truth, at = truth + gap, max(at + gap, (last_known(life.store) or 0) + 1)
         if what == "jump":
@@ -289,7 +292,9 @@ def test_whatever_the_clock_does_the_past_is_told_again_to_the_second(
         elif what == "answer":
             answers = (Answer(int(str(more)), at - 1, "Marit", "seen"),)
         elif what == "chore" and isinstance(more, dict):
-            done = (Chore(more["chore"], more["place"], at - 30, "Marit"),)
+            done = recorded = (Chore(more["chore"], more["place"], at - 30, "Marit"),)
+        elif what == "not done":
+            done = tuple(replace(one, undoes=one.at) for one in recorded)
         if what == "restart":
             life.restart()
         life.due = None if life.due is None else max(life.due, (last_known(life.store) or 0) + 1)

@@ -321,6 +321,18 @@ def m008_incidents(db: Database) -> None:
     db.execute("create index alerts_by_incident on alerts (incident)")
 
 
+@migrations()
+def m009_chores_undone(db: Database) -> None:
+    """A chore that was recorded as done may be taken back.
+
+    `undoes`: what a row takes back, by the moment at which it was done; of a row that says that it was done,
+    `undone_at` is the tick that knew it taken back.
+    """
+    db.execute("alter table chores add column undoes integer")
+    db.execute("alter table chores add column undone_at integer")
+    db.execute("create index chores_by_name on chores (chore, place, at)")
+
+
 KEYED_BY = {
     "visits": ("cow", "start"),
     "box_log": ("box", "at"),

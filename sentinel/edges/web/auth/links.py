@@ -1,8 +1,8 @@
 """Signed links and sessions: who somebody is, as far as this page is concerned.
 
-A notice's link names one alert and one person and is good for fourteen days. A person's own link names a line in
-the store, which may end it at any time. Either opens a session, kept in a signed cookie. Nothing that was not
-signed with the farm's key is believed.
+A notice's link names one alert (that of a round's list none: 0) and one person, and is good for fourteen days. A
+person's own link names a line in the store, which may end it at any time. Either opens a session, kept in a signed
+cookie. Nothing that was not signed with the farm's key is believed.
 """
 
 from __future__ import annotations

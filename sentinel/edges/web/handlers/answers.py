@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from starlette.concurrency import run_in_threadpool
+from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
@@ -15,9 +16,9 @@ from sentinel.edges.web.auth.links import PATH
 from sentinel.edges.web.auth.visitors import Visitor, admit_form, by_notice, check_form, keep_session, known, may_answer
 from sentinel.edges.web.handlers.alert import shown
 from sentinel.edges.web.request_context import RequestContext
-from sentinel.edges.web.request_input import form_of, text
+from sentinel.edges.web.request_input import MOST_KEPT, form_of, text
 from sentinel.edges.web.site import Site
-from sentinel.edges.web.submissions import Receipt, read_submission, take
+from sentinel.edges.web.submissions import Receipt, read_submission, take, taken_back
 
 
 def routes(site: Site) -> list[Route]:
@@ -54,15 +55,28 @@ def _answer(site: Site, request: Request, fields: Mapping[str, str]) -> Response
     check_form(site, visitor, fields.get("token", ""))
     if "alert" in request.path_params:
         fields = {**fields, "alert": request.path_params["alert"]}
-    receipt = taken(site, visitor, fields)
+    receipt = _all_here(site, visitor, fields) if "each" in fields else taken(site, visitor, fields)
     number = receipt.number.partition("/")[2] if receipt.state != "already" else "already"
     response = RedirectResponse(f"{request.scope['path']}?told={number}", 303, HEADERS)
     keep_session(site, response, visitor)
     return response
 
 
+def _all_here(site: Site, visitor: Visitor, fields: Mapping[str, str]) -> Receipt:
+    """Take all that a form without script says was done at one place: in `each` a line per chore, after its number.
+
+    They are the numbers of the chores' own forms, so that what was ticked by itself is not recorded twice.
+    """
+    lines = [line.partition(" ") for line in fields["each"].splitlines() if line.strip()][:MOST_KEPT]
+    receipts = [taken(site, visitor, {**fields, "number": number, "chore": chore}) for number, _, chore in lines]
+    if not receipts:
+        raise HTTPException(400)
+    return next((receipt for receipt in receipts if receipt.state != "already"), receipts[0])
+
+
 def taken(site: Site, visitor: Visitor, fields: Mapping[str, Any]) -> Receipt:
     """What becomes of what a visitor says."""
     snapshot, words = site.reader.snapshot(), site.words()
-    submission = read_submission(fields, visitor.person, snapshot)
+    undoes = taken_back(site.reader, visitor.person, fields)
+    submission = read_submission(fields, visitor.person, snapshot, undoes)
     return take(site.reader, words, snapshot, submission, text(fields.get("number")))

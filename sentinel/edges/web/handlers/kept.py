@@ -36,7 +36,8 @@ def _kept(site: Site, request: Request, body: bytes) -> Response:
     visitor = known(site, request)
     check_form(site, visitor, request.headers.get("x-form-token", ""))
     receipts = [_one_kept(site, visitor, item) for item in items_of(body)]
-    return JSONResponse({"said": [one for one in receipts if one is not None]}, headers=HEADERS)
+    told = [one for one in receipts if one is not None]
+    return JSONResponse({"said": told, "at": site.now()}, headers=HEADERS)
 
 
 def _one_kept(site: Site, visitor: Visitor, item: Any) -> dict[str, str] | None:

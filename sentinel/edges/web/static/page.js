@@ -5,12 +5,13 @@
   const said = body.dataset;
   const shelf = document.getElementById("kept");
   const secure = window.isSecureContext && "serviceWorker" in navigator && "indexedDB" in window;
+  const here = document.getElementById("round"); // what is ticked here says so in its own row (ticks.js)
 
   if (secure) navigator.serviceWorker.register("/worker.js").catch(() => {});
 
   // --- a shelf on this phone: things waiting to be sent, and what was said to them -------------------------
 
-  const opened = secure
+  const opened = "indexedDB" in window
     ? new Promise((done, failed) => {
         const asked = indexedDB.open("sentinel", 1);
         asked.onupgradeneeded = () => {
@@ -41,7 +42,7 @@
     if (!shelf) return;
     const [waiting, told] = await Promise.all([all("waiting"), all("told")]);
     shelf.replaceChildren();
-    for (const item of waiting) {
+    for (const item of waiting.filter((one) => !(here && one.tick))) {
       const line = document.createElement("p");
       line.textContent = `${item.words}: ${said.waiting}`;
       shelf.append(line);
@@ -62,42 +63,106 @@
     }
   };
 
+  // Ticks are kept in memory as well, for a phone that keeps nothing; all in the order in which they were made.
+  const memory = new Map();
+  const tried = new Set();
+  let latest = 0;
+  const ticks = {
+    all: async () => {
+      const kept = await all("waiting").catch(() => []);
+      const numbers = new Set(kept.map((one) => one.number));
+      const items = [...kept, ...[...memory.values()].filter((one) => !numbers.has(one.number))];
+      return items.sort((one, other) => (one.made || 0) - (other.made || 0));
+    },
+    keep: (item) => {
+      memory.set(item.number, item);
+      return put("waiting", item).catch(() => {});
+    },
+    drop: (number) => {
+      memory.delete(number);
+      return drop("waiting", number).catch(() => {});
+    },
+  };
+  const order = { now: () => (latest = Math.max(Date.now(), latest + 0.01)), tried: (number) => tried.has(number) };
+
   // --- sending -----------------------------------------------------------------------------------------------
 
-  const hand = async (path, token, body, items) => {
-    const headers = { "X-Form-Token": token, ...(typeof body === "string" && { "Content-Type": "application/json" }) };
-    const answer = await fetch(path, { method: "POST", headers, body });
-    if (!answer.ok) return;
-    for (const one of (await answer.json()).said) {
-      const item = items.find((i) => i.number === one.number);
-      if (!item) continue;
-      await put("told", { number: one.number, words: item.words, state: one.state, text: one.text });
-      await drop("waiting", one.number);
+  const AT_ONCE = 50; // so many the farm takes with one message
+  const ANSWER_MS = 20000; // so long an answer is waited for; what is asked again has the same number
+  const PAUSES_MS = [2000, 4000, 8000, 15000];
+  let token = (document.querySelector("input[name=token]") || {}).value;
+
+  const asked = async (path, given) => {
+    const clock = new AbortController();
+    const timer = setTimeout(() => clock.abort(), ANSWER_MS);
+    try {
+      return await fetch(path, { ...given, signal: clock.signal });
+    } finally {
+      clearTimeout(timer);
     }
   };
 
+  const hand = async (path, body, items) => {
+    const posted = () => {
+      const json = typeof body === "string" && { "Content-Type": "application/json" };
+      return asked(path, { method: "POST", headers: { "X-Form-Token": token || "", ...json }, body });
+    };
+    let answer = token && (await posted());
+    if (!answer || answer.status === 401 || answer.status === 403) { // the page is older than the session
+      const who = await asked("/who", { cache: "no-store" });
+      if (!who.ok) return false;
+      ({ token } = await who.json());
+      answer = await posted();
+    }
+    if (!answer.ok) return false;
+    const { said: receipts, at } = await answer.json();
+    for (const one of receipts) {
+      const item = items.find((i) => i.number === one.number);
+      if (!item) continue;
+      const news = !item.tick || one.state === "conflict" || one.state === "refused";
+      if (news) await put("told", { number: one.number, words: item.words, state: one.state, text: one.text }).catch(() => {});
+      await ticks.drop(one.number);
+      document.dispatchEvent(new CustomEvent("sentinel-sent", { detail: { item, state: one.state, at } }));
+    }
+    return receipts.length === items.length;
+  };
+
+  const sendAll = async () => {
+    const items = await ticks.all();
+    const words = items.filter((i) => !i.photo).slice(0, AT_ONCE);
+    for (const item of words) tried.add(item.number);
+    if (!items.length) return true;
+    let allTaken = !words.length || (await hand("/kept", JSON.stringify({ items: words }), words));
+    for (const item of items.filter((i) => i.photo)) {
+      const form = new FormData();
+      for (const name of ["number", "at", "alert", "person"]) form.append(name, item[name]);
+      form.append("photo", new Blob([item.photo], { type: "image/jpeg" }), "photo.jpg");
+      allTaken = (await hand("/kept/photo", form, [item])) && allTaken;
+    }
+    more = more || (allTaken && items.filter((i) => !i.photo).length > AT_ONCE);
+    if (allTaken && words.some((item) => item.tick)) keepPages(["/round", "/"]);
+    return allTaken;
+  };
+
   let sending = false;
+  let more = false;
+  let failures = 0;
+  let pause = 0;
   const send = async () => {
-    if (sending) return;
+    more = true;
+    if (sending) return; // what was said meanwhile goes with the next
     sending = true;
+    clearTimeout(pause);
     try {
-      const items = await all("waiting");
-      if (!items.length) return;
-      const who = await fetch("/who", { cache: "no-store" });
-      if (!who.ok) return;
-      const { token } = await who.json();
-      const words = items.filter((i) => !i.photo).slice(0, 50);
-      if (words.length) await hand("/kept", token, JSON.stringify({ items: words }), items);
-      for (const item of items.filter((i) => i.photo)) {
-        const form = new FormData();
-        for (const name of ["number", "at", "alert", "person"]) form.append(name, item[name]);
-        form.append("photo", new Blob([item.photo], { type: "image/jpeg" }), "photo.jpg");
-        await hand("/kept/photo", token, form, items);
+      while (more) {
+        more = false;
+        failures = (await sendAll()) ? 0 : failures + 1;
       }
     } catch (gone) {
-      // no signal yet; it stays on the shelf
+      failures += 1; // no signal yet; it stays on the shelf
     } finally {
       sending = false;
+      if (failures) pause = setTimeout(send, PAUSES_MS[Math.min(failures, PAUSES_MS.length) - 1]);
       show().catch(() => {});
     }
   };
@@ -131,6 +196,7 @@
     delete item.token;
     item.number = crypto.randomUUID();
     item.at = Math.floor(Date.now() / 1000);
+    item.made = order.now();
     item.person = said.person;
     const what = form.dataset.keep || (button ? button.textContent.replace("☐", "").trim() : "");
     item.words = `${form.action.includes("/round") ? "" : `${heading.textContent}: `}${what}`;
@@ -151,6 +217,8 @@
     const button = event.submitter;
     if (!("keep" in form.dataset) || !secure) return;
     event.preventDefault();
+    if (form.dataset.busy) return; // tapped again before the first tap is through
+    form.dataset.busy = "yes";
     const fields = new FormData(form, button);
     const clock = new AbortController();
     const timer = setTimeout(() => clock.abort(), 6000);
@@ -160,6 +228,7 @@
     } catch (gone) {
       clearTimeout(timer);
       await keep(form, button, fields).catch(() => form.before(note(said.unkept)));
+      delete form.dataset.busy; // there may be another photo
       return;
     }
     form.removeEventListener("submit", tapped);
@@ -167,19 +236,20 @@
   };
   for (const form of document.querySelectorAll("form[data-keep]")) form.addEventListener("submit", tapped);
 
-  if (!secure) return;
+  window.sentinel = { shelf: ticks, waiting: order, send, words: said };
   const again = () => [0, 3000, 10000].forEach((ms) => setTimeout(send, ms)); // signal comes back haltingly
   window.addEventListener("online", again);
   document.addEventListener("visibilitychange", () => document.hidden || send());
   setInterval(send, 30000);
-  show().then(send).catch(() => {});
+  show().catch(() => {}).then(send);
 
   // --- the last known state, kept for when there is no signal ------------------------------------------------
 
+  function keepPages(pages) {
+    if (secure) navigator.serviceWorker.ready.then((ready) => ready.active.postMessage({ keep: pages }));
+  }
   if (!("offline" in document.documentElement.dataset)) {
-    navigator.serviceWorker.ready.then((ready) => {
-      const links = [...document.querySelectorAll('a.row[href^="/alert/"]')].map((a) => a.getAttribute("href"));
-      ready.active.postMessage({ keep: ["/", "/round", "/find", "/more", ...new Set(links)].slice(0, 40) });
-    });
+    const links = [...document.querySelectorAll('a.row[href^="/alert/"]')].map((a) => a.getAttribute("href"));
+    keepPages(["/", "/round", "/find", "/more", ...new Set(links)].slice(0, 40));
   }
 })();

@@ -2,11 +2,13 @@
 "use strict";
 const PAGES = "pages-VERSION";
 const FILES = "files-VERSION";
-const SHELL = ["page.css", "page.js", "icon.svg", "icon-192.png"].map((name) => `/static/${name}?v=VERSION`);
+const SHELL = ["page.css", "page.js", "ticks.js", "icon.svg", "icon-192.png"].map((name) => `/static/${name}?v=VERSION`);
+const NOT_HERE = "/not-on-this-phone?v=VERSION";
 const WAIT_MS = 5000;
+const LONGER_MS = 20000; // where there is nothing else to show
 
 self.addEventListener("install", (event) => {
-  event.waitUntil(caches.open(FILES).then((files) => files.addAll(SHELL)).then(() => self.skipWaiting()));
+  event.waitUntil(caches.open(FILES).then((files) => files.addAll([...SHELL, NOT_HERE])).then(() => self.skipWaiting()));
 });
 
 self.addEventListener("activate", (event) => {
@@ -17,11 +19,11 @@ self.addEventListener("activate", (event) => {
   event.waitUntil(tidy());
 });
 
-const isPage = (url) => !/^\/(static|enter|a|who|kept|leave|health)\b|\.(csv|json|webmanifest)$/.test(url.pathname);
+const isPage = (url) => !/^\/(static|enter|a|who|kept|leave|health|not-on-this-phone)\b|\.(csv|json|webmanifest)$/.test(url.pathname);
 
-async function ask(request) {
+async function ask(request, wait = WAIT_MS) {
   const clock = new AbortController();
-  const timer = setTimeout(() => clock.abort(), WAIT_MS);
+  const timer = setTimeout(() => clock.abort(), wait);
   try {
     return await fetch(request, { signal: clock.signal, credentials: "same-origin" });
   } finally {
@@ -36,14 +38,14 @@ async function store(path, answer) {
 
 async function page(request) {
   const path = new URL(request.url).pathname;
+  const pages = await caches.open(PAGES);
+  const last = await pages.match(path);
   try {
-    const answer = await ask(request);
+    const answer = await ask(request, last ? WAIT_MS : LONGER_MS);
     await store(path, answer.clone());
     return answer;
   } catch (gone) {
-    const pages = await caches.open(PAGES);
-    const last = (await pages.match(path)) || (await pages.match("/"));
-    if (!last) throw gone;
+    if (!last) return (await caches.match(NOT_HERE)) || Promise.reject(gone);
     const text = (await last.text()).replace("<html ", "<html data-offline ");
     return new Response(text, { headers: last.headers });
   }
@@ -56,7 +58,7 @@ async function notice(request) {
   } catch (gone) {
     const told = new URL(request.url).pathname.slice(3).split(".")[0].replace(/-/g, "+").replace(/_/g, "/");
     const [number] = JSON.parse(atob(told));
-    return page(new Request(new URL(`/alert/${number}`, self.location.origin)));
+    return page(new Request(new URL(number ? `/alert/${number}` : "/round", self.location.origin)));
   }
 }
 

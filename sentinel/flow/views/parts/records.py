@@ -138,6 +138,10 @@ def what_words(entry: Entry, words: Words, reason: Reason | None = None) -> str:
             text = told(words, "picture {file}", file=body.get("file", "")).strip()
         case "chore":
             text = str(body.get("note") or words.say("done"))
+        case "chore-undone":
+            when = words.time(body["done_at"], entry.at) if "done_at" in body else ""
+            text = told(words, "not done at {when}, as {person} had recorded", when=when, person=body.get("done_by"))
+            text = "; ".join(filter(None, [text, body.get("note")]))
         case "notice" | "reminder":
             told_of = {"title": body.get("title"), "number": body.get("notice")}
             told_of["kind"] = words.say(str(body.get("kind")))

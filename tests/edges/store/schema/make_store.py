@@ -1,4 +1,4 @@
-"""Makes the store of a lived day, as the schema of now writes it, for test_upgrade: `store_v8.sql` of schema 8.
+"""Makes the store of a lived day, as the schema of now writes it, for test_upgrade: `store_v9.sql` of schema 9.
 
     PYTHONPATH=tests:. python tests/edges/store/schema/make_store.py
 
@@ -36,7 +36,7 @@ tables:
 
 
 def lived(store: Store) -> Life:
-    """A day with all that a store keeps: rows, one corrected, one set aside, alerts, answers, a chore and notices."""
+    """A day with all a store keeps: rows, corrected and set aside, alerts, answers, chores done and not, notices."""
     setup = setup_of(LATE_COW + FEED_QUIET + BOX_FAILURES, (FEED, BOX_LOG_FEED, HERD_FEED, TANK_FEED), people=PEOPLE)
     life = Life(setup, store, begin="00:00")
     herd = "cow  from  group  milkings_allowed  status\n" + "\n".join(
@@ -68,6 +68,8 @@ def lived(store: Store) -> Life:
             answer_what_stands(life)
     noted = moment("23:10")
     life.at("23:15", chores=(Chore("filter", "1", noted, "Marit", "torn"),))
+    life.at("23:16", chores=(Chore("filter", "2", noted, "Marit"),))
+    life.at("23:17", chores=(Chore("filter", "2", noted + 60, "Marit", undoes=noted),))
     life._step(Tick(moment("23:20"), TickKind.STOP, (), *waiting_inputs(store)))
     return life
 

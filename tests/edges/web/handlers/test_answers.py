@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import pandas as pd
 import pytest
-from page_farm import ALERT, AT, InMemory, as_person, text_of, token_in
+from page_farm import ALERT, AT, InMemory, as_person, browser, notice_link, text_of, token_in
 
 from sentinel.flow.alerts.lifecycle import ENDED
 from sentinel.flow.model import Answer, Chore
@@ -112,6 +112,70 @@ def test_a_chore_is_ticked_by_one_tap(farm):
     for chore, place in (("wire", "west"), ("dance", "east"), ("filter", "")):
         refused = phone.post("/round", data={"token": token, "kind": "done", "chore": chore, "place": place})
         assert refused.status_code == 400
+
+
+def test_a_tick_sent_twice_or_by_two_at_once_is_taken_once(farm):
+    """By its number, from one form or from another that carries it."""
+    phone = as_person(farm)
+    token = token_in(phone.get("/alert/17").text)
+    tick = {"token": token, "number": "tick-0001", "kind": "done", "chore": "filter", "place": "2"}
+    for _ in range(2):
+        assert phone.post("/round", data=tick).status_code == 200
+    all_here = {"token": token, "kind": "done", "place": "2", "each": "tick-0001 filter\r\n"}
+    again = phone.post("/round", data=all_here)
+
+    assert "Already recorded." in text_of(again.text)
+    assert farm.submissions == [Chore("filter", "2", AT, "Marit")]
+    assert phone.post("/round", data={**all_here, "each": " "}).status_code == 400
+    assert phone.post("/round", data={**all_here, "each": "tick-0002 dance"}).status_code == 400
+
+
+def test_a_tick_is_taken_back_by_its_own_number_or_by_its_moment(farm):
+    """At once, and later from the row that says by whom it was done; a number that never came takes back nothing."""
+    phone = as_person(farm)
+    token = token_in(phone.get("/alert/17").text)
+    chore = {"kind": "done", "chore": "filter", "place": "2"}
+    items = [
+        {**chore, "number": "tick-0001", "at": AT - 90},
+        {**chore, "number": "back-0001", "kind": "undone", "undoes": "tick-0001", "at": AT - 80},
+        {**chore, "number": "back-0002", "kind": "undone", "undoes": "never-came", "at": AT - 70},
+    ]
+    receipts = phone.post("/kept", json={"items": items}, headers={"X-Form-Token": token}).json()
+    later = {"token": token, "kind": "undone", "chore": "filter", "place": "2", "record_place": "", "done_at": AT - 50}
+    shown = phone.post("/round", data=later)
+
+    assert [one["state"] for one in receipts["said"]] == ["taken"] * 3
+    assert receipts["at"] == AT
+    assert "Taken back: filter is not done." in text_of(shown.text)
+    assert [(one.place, one.undoes) for one in farm.submissions] == [
+        ("2", None),
+        ("2", AT - 90),
+        ("2", 0),
+        ("", AT - 50),
+    ]
+    assert phone.post("/round", data={**later, "done_at": "x"}).status_code == 400
+
+
+def test_somebody_elses_number_takes_back_nothing_of_theirs(farm):
+    """A number counts with its person alone."""
+    farm.own[2] = ("Onno", False, AT + 10**7)
+    marit, onno = as_person(farm), as_person(farm, "Onno", 2)
+    token = token_in(marit.get("/alert/17").text)
+    tick = {"token": token, "number": "tick-0001", "kind": "done", "chore": "filter", "place": "2"}
+    marit.post("/round", data=tick)
+    token = token_in(onno.get("/alert/17").text)
+    onno.post("/round", data={**tick, "token": token, "number": "back-0001", "kind": "undone", "undoes": "tick-0001"})
+
+    assert [one.undoes for one in farm.submissions] == [None, 0]
+
+
+def test_the_link_of_a_lists_notice_opens_the_round(farm):
+    """With a session begun, as any notice's link."""
+    phone = browser(farm)
+    shown = phone.get(notice_link(0), follow_redirects=False)
+
+    assert (shown.status_code, shown.headers["location"]) == (303, "/round")
+    assert "Round of 06:30" in text_of(phone.get("/round").text)
 
 
 # --- kept without signal ---------------------------------------------------------------------------------
