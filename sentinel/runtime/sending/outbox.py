@@ -13,7 +13,9 @@ from sentinel.edges.notifier import Message, Notifier, Outcome, backoff_s
 from sentinel.edges.store.alerts import alerts_with
 from sentinel.edges.store.log import log_entries
 from sentinel.edges.store.outbox import OutboxLine, deliveries_due
+from sentinel.edges.web.auth.links import THE_HERD
 from sentinel.flow.model import Entry
+from sentinel.flow.notices import HERD_WEEK
 from sentinel.flow.notices.history import ONE_INCIDENT
 from sentinel.flow.notices.still import STILL
 from sentinel.flow.views.alert import likely_answers
@@ -140,7 +142,8 @@ class Outbox:
             self._on_way.add(key)
             lines[(str(key[0]), key[1])] = line
             one = len(line.alerts) == 1 or line.kind in ONE_INCIDENT
-            link = self.link(line.alerts[0], line.person, line.at) if one else ""
+            about = line.alerts[0] if one else THE_HERD
+            link = self.link(about, line.person, line.at) if one or line.kind == HERD_WEEK else ""
             messages.append(
                 Message(
                     str(line.notice),
@@ -151,7 +154,7 @@ class Outbox:
                     line.urgency,
                     link,
                     line.attempts + self.outcomes.tries(*key) + 1,
-                    self._likely(line.alerts[0]) if link and line.urgency == "now" else (),
+                    self._likely(line.alerts[0]) if one and link and line.urgency == "now" else (),
                 )
             )
 

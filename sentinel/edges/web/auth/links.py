@@ -26,13 +26,16 @@ SESSION_FOR_S = 30 * DAY_S
 RENEW_AFTER_S = DAY_S
 """A session in use is begun anew after so many seconds."""
 
+THE_HERD = 0
+"""Stands in a notice's link for an alert's number: it opens the herd's page. Alerts are numbered from 1."""
+
 PATH = "/a/"
 ENTER = "/enter/"
 
 
 @dataclass(frozen=True, slots=True)
 class Link:
-    """What a notice's link says: which alert, for whom, and when it was sent (UTC seconds)."""
+    """What a notice's link says: which alert (or `THE_HERD`), for whom, and when it was sent (UTC seconds)."""
 
     alert: int
     person: str

@@ -5,8 +5,11 @@ from __future__ import annotations
 from datetime import timedelta
 
 from starlette.exceptions import HTTPException
-from starlette.responses import Response
+from starlette.responses import RedirectResponse, Response
 
+from sentinel.edges.web.auth.guard import HEADERS
+from sentinel.edges.web.auth.links import THE_HERD
+from sentinel.edges.web.auth.visitors import keep_session
 from sentinel.edges.web.page_language import PageLanguage
 from sentinel.edges.web.request_context import RequestContext
 from sentinel.edges.web.submissions import NOTE_LENGTH
@@ -23,8 +26,12 @@ def show(context: RequestContext) -> Response:
 
 
 def show_by_notice(context: RequestContext) -> Response:
-    """The page of the alert that a notice's link names."""
+    """The page of the alert that a notice's link names; of the week's notice the herd's."""
     assert context.visitor.link is not None
+    if context.visitor.link.alert == THE_HERD:
+        response = RedirectResponse("/herd", 303, HEADERS)
+        keep_session(context.site, response, context.visitor)
+        return response
     return shown(context, context.visitor.link.alert)
 
 
