@@ -28,6 +28,9 @@ A_YEAR_AGO_S = (330 * DAY_S, 400 * DAY_S)
 """A mean that was taken so long ago is that of a year ago."""
 
 
+SOON_S = 62 * DAY_S
+"""A year whose first count came within so long is known from its begin (our choice, no source)."""
+
 ALIKE = 0.05
 """Means that differ by so small a part are alike (our choice, no source)."""
 
@@ -44,6 +47,13 @@ class CellsOver:
     def begins(self) -> int:
         """When it began."""
         return self.tank.begins
+
+    @property
+    def first_at(self) -> int | None:
+        """Its first count, where that came so late that what was before is not known; None if it is known whole."""
+        firsts = [one.first_at for one in (self.tank, self.cows) if one.first_at is not None]
+        late = max(firsts, default=self.begins)
+        return late if late - self.begins > SOON_S else None
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,8 +93,8 @@ class TankMean:
 class HerdCells:
     """Cells of the tank and of the cows, the oldest first.
 
-    `months` and `years` begin with the first that has any count. `same_part` is last year up to the day and hour of
-    this one, as a year that still runs is not to be held against a whole one; None where it has no count.
+    `months` and `years` begin with the first that has any count. `same_part` is last year to the end of the same day as
+    today, as a year that still runs is not to be held against a whole one; None where it is not known from its begin.
     """
 
     tanks: tuple[TankMean, ...]
@@ -98,11 +108,12 @@ def herd_cells(tables: Tables, past: HerdPast, rules: Mapping[str, Rule], zone: 
     """The herd's cells as they are known at a moment."""
     tank, cows = (frame[frame["at"].to_numpy(np.int64) <= at] for frame in (past.tank, past.cow_tests))
     rule = limit_rule(rules)
+    last_year = next(iter(_periods(tank, cows, [_same_part(at, zone)], at)), None)
     return HerdCells(
         tanks=() if rule is None else _tank_means(rule, replace(tables, tank=past.tank), at),
         months=_periods(tank, cows, months_back(at, zone, MONTHS), at),
         years=_periods(tank, cows, years_back(at, zone), at),
-        same_part=next(iter(_periods(tank, cows, [_same_part(at, zone)], at)), None),
+        same_part=None if last_year is None or last_year.first_at is not None else last_year,
         limit_k_ml=None if rule is None else rule.raise_over,
     )
 

@@ -56,7 +56,7 @@ def test_months_and_years_are_those_of_the_farms_calendar_and_say_which_is_runni
 
 def test_a_year_that_runs_is_held_against_the_same_part_of_last_year() -> None:
     """Up to 20 May: what was worse from June on does not count; and a result that is dated later is not told yet."""
-    tank = tank_tests(*monthly(2025, {4: 200, 5: 200, 6: 900}), *monthly(2026, {4: 100, 6: 900}))
+    tank = tank_tests(*monthly(2025, {1: 200, 5: 200, 6: 900}), *monthly(2026, {1: 100, 6: 900}))
     cells = cells_of(HerdPast(tank))
 
     assert cells.same_part is not None
@@ -64,6 +64,14 @@ def test_a_year_that_runs_is_held_against_the_same_part_of_last_year() -> None:
     assert cells.years[-1].tank.mean_k_ml == pytest.approx(100.0)
     leap = cells_of(HerdPast(tank), now=at("2028-02-28T08:00"))
     assert leap.same_part is None
+
+
+def test_last_year_is_no_measure_where_its_first_months_are_not_known() -> None:
+    """A farm that was first tested in April knows nothing of its winter: its year says from when it is known."""
+    cells = cells_of(HerdPast(tank_tests(*monthly(2025, {4: 200, 5: 200, 6: 900}), *monthly(2026, {1: 300, 4: 100}))))
+
+    assert cells.same_part is None
+    assert [one.first_at for one in cells.years] == [at("2025-04-10T06:00"), None]
 
 
 def test_a_tank_is_held_against_the_limit_and_not_against_the_warning_before_it() -> None:

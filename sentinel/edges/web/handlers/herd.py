@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+from collections import Counter
+
 from starlette.responses import Response
 
 from sentinel.edges.web.request_context import RequestContext
 from sentinel.flow.views.charts.herd import herd_pictures, month_words
 from sentinel.flow.views.herd import herd_page
 from sentinel.flow.views.parts.links import link_to
+
+MOST_SHOWN = 10
+"""So many of the alerts that stand are listed; the first page has all."""
 
 
 def show(context: RequestContext) -> Response:
@@ -21,5 +26,7 @@ def show(context: RequestContext) -> Response:
         cells_picture=cells,
         milkings_picture=milkings,
         month_words=month_words,
+        ways=Counter(one.way for one in page.watched),
+        most_shown=MOST_SHOWN,
         tank_links={tank.tank: link_to(f"tank:{tank.tank}") for tank in page.cells.tanks},
     )

@@ -11,12 +11,16 @@ import pandas as pd
 
 @dataclass(frozen=True, slots=True)
 class PeriodMean:
-    """The geometric mean of the counts from `begins` until before `ends`, in k/ml; None without a count. Of `tests`."""
+    """The geometric mean of the counts from `begins` until before `ends`, in k/ml; None without a count.
+
+    Of so many `tests`, the first at `first_at`.
+    """
 
     begins: int
     ends: int
     mean_k_ml: float | None
     tests: int
+    first_at: int | None = None
 
 
 def period_means(tests: pd.DataFrame, edges: Sequence[tuple[int, int]]) -> tuple[PeriodMean, ...]:
@@ -31,7 +35,7 @@ def period_means(tests: pd.DataFrame, edges: Sequence[tuple[int, int]]) -> tuple
     at, log = at[usable][order], np.log(cells[usable][order])
     found = []
     for begins, ends in edges:
-        here = log[slice(*(int(n) for n in np.searchsorted(at, [begins, ends])))]
-        mean = float(np.exp(here.mean())) if len(here) else None
-        found.append(PeriodMean(begins, ends, mean, len(here)))
+        low, high = (int(n) for n in np.searchsorted(at, [begins, ends]))
+        mean, first = (float(np.exp(log[low:high].mean())), int(at[low])) if high > low else (None, None)
+        found.append(PeriodMean(begins, ends, mean, high - low, first))
     return tuple(found)

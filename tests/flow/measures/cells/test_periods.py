@@ -24,7 +24,7 @@ def test_it_is_the_geometric_mean_of_the_counts_of_its_time() -> None:
     edges = [(moment(f"{n}d00:00"), moment(f"{n + 2}d00:00")) for n in (0, 2, 4)]
     first, second, third = period_means(table("tank", TESTS), edges)
 
-    assert first == PeriodMean(*edges[0], pytest.approx(200.0), 2)
+    assert first == PeriodMean(*edges[0], pytest.approx(200.0), 2, moment("06:00"))
     assert (second.mean_k_ml, third) == (pytest.approx(300.0), PeriodMean(*edges[2], None, 0))
 
 
