@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
-from sentinel.flow.alerts.incidents import Incident, incidents
+from sentinel.flow.alerts.incidents import PRESSING, Incident, incidents
 from sentinel.flow.model import Alert
 
 Way = Literal["worse", "steady", "easing"]
@@ -30,10 +30,15 @@ class Watched:
 
 
 def watched(alerts: Iterable[Alert]) -> tuple[Watched, ...]:
-    """What stands and has a line of its own, those that get worse first, then as they came."""
+    """What stands and has a line of its own, those that get worse first, then those that press."""
     firsts = [(one, one.alerts[0]) for one in incidents(a for a in alerts if a.standing and a.listed)]
     found = [Watched(incident, alert, way_of(alert)) for incident, alert in firsts]
-    return tuple(sorted(found, key=lambda one: (ORDER.index(one.way), one.alert.came, one.alert.id)))
+    return tuple(sorted(found, key=_first))
+
+
+def _first(one: Watched) -> tuple[int, int, int, int]:
+    """Sort key: what gets worse, then what presses most, then as they came."""
+    return ORDER.index(one.way), -PRESSING[one.alert.urgency], one.alert.came, one.alert.id
 
 
 def way_of(alert: Alert) -> Way:

@@ -106,6 +106,8 @@ def _standing(week: HerdWeek, words: Words) -> str:
     if not week.watched:
         return words.say("No alert stands.")
     ways = [one.way for one in week.watched]
+    if set(ways) == {"steady"}:
+        return told(words, "{n|alert stands|alerts stand}, none of them changing.", n=len(ways))
     return told(
         words,
         "{n|alert stands|alerts stand}: {worse} getting worse, {easing} easing.",

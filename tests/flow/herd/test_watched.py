@@ -10,9 +10,9 @@ from sentinel.flow.model import Alert
 COURSE = "raised at 12, now 14"
 
 
-def alert(number: int, **more: object) -> Alert:
+def alert(number: int, urgency: str = "round", **more: object) -> Alert:
     """A standing alert on a cow."""
-    return Alert(number, "late-cow", f"cow:{number}", 100 + number, 100, "round", "late", **more)  # type: ignore[arg-type]
+    return Alert(number, "late-cow", f"cow:{number}", 100 + number, 100, urgency, "late", **more)  # type: ignore[arg-type]
 
 
 @pytest.mark.parametrize(
@@ -43,8 +43,11 @@ def test_one_trouble_is_told_once_and_what_gets_worse_first() -> None:
             alert(2, incident=1),
             rising,
             alert(4, over_at=500),
+            alert(6, "now"),
             Alert(5, "feed-quiet", "feed:x", 100, 100, "now", "quiet", covered_by=("feed-quiet feed:y",)),
         ]
     )
 
-    assert [(one.alert.id, one.way, len(one.incident.alerts)) for one in found] == [(3, "worse", 1), (1, "steady", 2)]
+    assert [(one.alert.id, one.way, len(one.incident.alerts)) for one in found] == [
+        (3, "worse", 1), (6, "steady", 1), (1, "steady", 2),
+    ]  # fmt: skip

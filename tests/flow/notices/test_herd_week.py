@@ -82,6 +82,7 @@ def test_what_is_not_known_is_left_out_and_what_is_past_the_limit_is_said() -> N
         "No alert stands.",
     ]
     assert body(replace(WEEK, before=None))[0] == "Cows in milk 145, milkings per cow and day 2.61."
+    assert body(replace(WEEK, watched=WEEK.watched[2:]))[-2] == "1 alert stands, none of them changing."
     assert body(replace(WEEK, before=None))[-1] == "Data up to 06:40."
 
 

@@ -7,8 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sentinel.flow.measures.milking.herd_days import WEIGHED_SHARE, all_milk
-from sentinel.flow.measures.milking.outcomes import outcomes
+from sentinel.flow.measures.milking.herd_days import WEIGHED_SHARE, all_milk, counted
 from sentinel.flow.model import DAY_S
 from sentinel.flow.tables import Tables
 
@@ -41,8 +40,8 @@ def box_use(tables: Tables, boxes: Iterable[str], begins: int, ends: int) -> dic
     """The use of each of some boxes from a moment until before another."""
     visits = tables.visits
     start = visits["start"].to_numpy(np.int64)
-    here = visits.iloc[slice(*(int(n) for n in np.searchsorted(start, [begins, ends])))]
-    how = outcomes(visits)[slice(*(int(n) for n in np.searchsorted(start, [begins, ends])))]
+    span = slice(*(int(n) for n in np.searchsorted(start, [begins, ends])))
+    here, how = visits.iloc[span], counted(tables)[0][span]
     box, kg = here["box"].to_numpy(object), here["milk_kg"].to_numpy(float)
     lasted, attach = here["duration_s"].to_numpy(float), here["attach_s"].to_numpy(float)
     days = (ends - begins) / DAY_S

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sentinel.flow.measures.milking.lateness import herd_counts
+from sentinel.flow.measures.milking.lateness import HerdCounts, herd_counts
 from sentinel.flow.measures.milking.outcomes import outcomes
 from sentinel.flow.tables import Tables
 
@@ -61,8 +61,7 @@ def herd_days(tables: Tables, edges: Sequence[tuple[int, int]], until: int) -> t
     start = visits["start"].to_numpy(np.int64)
     if not len(start):
         return ()
-    how, kg = outcomes(visits), visits["milk_kg"].to_numpy(float)
-    first, herd = int(start[0]), herd_counts(tables)
+    (how, herd), kg, first = counted(tables), visits["milk_kg"].to_numpy(float), int(start[0])
     days = []
     for begins, ends in edges:
         if ends <= first or begins > until:
@@ -85,6 +84,12 @@ def herd_days(tables: Tables, edges: Sequence[tuple[int, int]], until: int) -> t
             )
         )
     return tuple(days)
+
+
+def counted(tables: Tables) -> tuple[np.ndarray, HerdCounts]:
+    """How each visit ended, and the herd's counts: worked out once for all who ask before other rows come."""
+    rests_on = (tables.visits, tables.cows, tables.unread, tables.farm.whole_herd_lists)
+    return tables.derived.of("herd-days", rests_on, lambda: (outcomes(tables.visits), herd_counts(tables)), brief=True)
 
 
 def all_milk(kg: np.ndarray, milkings: int) -> float | None:
