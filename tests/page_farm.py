@@ -13,6 +13,7 @@ from sentinel.edges.photos import NoPicture, made_anew
 from sentinel.edges.web import Access, Unkept, make_app, sign_entry, sign_link
 from sentinel.edges.web.auth.links import form_token, new_session, sign_session
 from sentinel.flow.alerts.chain import START, Logged, chained
+from sentinel.flow.herd.history import HerdPast
 from sentinel.flow.model import Alert, Answer, Chore, Entry
 from sentinel.flow.reasons import as_said
 from sentinel.flow.rules import load_rules
@@ -98,6 +99,10 @@ class InMemory:
         rules, _ = load_rules(RULES, "rules/boxes.yaml")
         by_name = {rule.name: rule for rule in rules}
         return Snapshot(self.now, self.plan, self.people, by_name, self.tables, tuple(self.alerts.values()))
+
+    def herd_past(self, snapshot: Snapshot) -> HerdPast:
+        """What is in memory, and nothing of a year before."""
+        return HerdPast(snapshot.tables.tank, snapshot.tables.cow_tests)
 
     def alert(self, alert: int) -> Alert | None:
         """The alert with this number."""

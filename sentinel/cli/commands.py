@@ -21,6 +21,7 @@ from sentinel.cli.people.withdraw import withdraw
 from sentinel.cli.record.alerts import alerts
 from sentinel.cli.record.answer import answer
 from sentinel.cli.record.done import done
+from sentinel.cli.record.herd import herd
 from sentinel.cli.record.history import history
 from sentinel.cli.record.replay import replay
 from sentinel.cli.record.verify import verify
@@ -45,6 +46,7 @@ COMMANDS: dict[str, Callable[..., None]] = {
     "answer": answer,
     "done": done,
     "alerts": alerts,
+    "herd": herd,
     "history": history,
     "verify": verify,
     "simulate": simulate_,

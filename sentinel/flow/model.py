@@ -383,7 +383,7 @@ class Notice:
     """A message for one person, before any channel is chosen.
 
     `kind`: `alert`, `handed-on` (nobody before answered), `lies-with` (put off until now, or handed over), `reminder`,
-    `over`, `worklist`, `digest`, `still` (what was given up on a channel that works again).
+    `over`, `worklist`, `herd-week`, `digest`, `still` (what was given up on a channel that works again).
     `id` is given when it is stored and stays the same however often it is sent. `put_back`: `at` was, with the clock.
     """
 

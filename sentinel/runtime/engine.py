@@ -32,6 +32,7 @@ from sentinel.flow.alerts.links import links_of
 from sentinel.flow.decide import decide, notice_entry, problem_entry, rule_changes, without_future
 from sentinel.flow.evaluation.known_until import ENDED, ended_until, known_by_table, known_until
 from sentinel.flow.evaluation.pending import Pending
+from sentinel.flow.herd.week import HerdWeek, herd_week
 from sentinel.flow.language import Words, told
 from sentinel.flow.measures import measure_named
 from sentinel.flow.model import DAY_S, Alert, Batch, Entry, Notice, Tick, TickKind, kind_of, name_of
@@ -39,6 +40,7 @@ from sentinel.flow.notices import LATE_S, OWED_FOR_S, Due, due_in_round, next_du
 from sentinel.flow.setup import Setup, farm_facts
 from sentinel.flow.subjects import OFFICE
 from sentinel.flow.tables import CHORES, DELIVERIES, FILES, OWN, STORED, VISITS, ChoreFacts, FeedFacts, Tables
+from sentinel.runtime.herd_history import HerdHistory
 from sentinel.runtime.window import Window
 
 
@@ -66,6 +68,7 @@ class Engine:
         self.pending = Pending()
         self._undone = store.undone
         self.troubles: Callable[[], Sequence[str]] = tuple
+        self._history = HerdHistory(store)
 
     @property
     def tables(self) -> Tables | None:
@@ -270,7 +273,17 @@ class Engine:
                 why = f"{type(error).__name__}: {error}"
                 return Due(((OFFICE, told(words, "Which chores are due could not be worked out: {why}", why=why)),))
 
-        planned = plan(at, desk, alerts, sent, last, known, due, partial(watched_line, at, desk, tables, self.troubles))
+        def week() -> HerdWeek | str:
+            try:
+                standing = [alert for alert in self._alerts.values() if alert.standing]
+                past = self._history.past(tables, setup.rules, setup.farm.zone, at)
+                return herd_week(tables, past, setup.rules, standing, setup.farm.zone, at)
+            except Exception as error:  # the other notices are sent whatever it is
+                why = f"{type(error).__name__}: {error}"
+                return told(words, "How the herd is doing could not be worked out: {why}", why=why)
+
+        all_watched = partial(watched_line, at, desk, tables, self.troubles)
+        planned = plan(at, desk, alerts, sent, last, known, due, all_watched, week)
         notices = put_notices(self.store, planned, {person.name: person.channels for person in setup.people})
         return notices, next_due(at, desk, alerts, [*sent, *notices])
 

@@ -18,11 +18,13 @@ from sentinel.edges.store.log_reasons import with_reasons
 from sentinel.edges.web import Access, Unkept
 from sentinel.flow.alerts.chain import Logged
 from sentinel.flow.decide import AHEAD_S
+from sentinel.flow.herd.history import HerdPast
 from sentinel.flow.model import DAY_S, Alert, Answer, Chore, Entry
 from sentinel.flow.schedule.chores import with_word
 from sentinel.flow.settings.farm import Farm
 from sentinel.flow.tables import Tables
 from sentinel.flow.views.parts.snapshot import Snapshot
+from sentinel.runtime.herd_history import HerdHistory
 from sentinel.runtime.service import Service
 
 JUST_ENDED_S = DAY_S
@@ -40,6 +42,7 @@ class FarmReader:
         self._store = service.store
         self._clock = clock
         self._guests = PageAccess(service.store)
+        self._herd = HerdHistory(service.store)
         self._photos = Photos(service.yard.folder)
 
     def farm(self) -> Farm:
@@ -66,6 +69,10 @@ class FarmReader:
         tables = self._service.engine.tables or Tables()
         tables = replace(tables, chores=with_word(tables.chores, said)) if said else tables
         return Snapshot(at, setup.farm, people, setup.rules, tables, tuple(alerts))
+
+    def herd_past(self, snapshot: Snapshot) -> HerdPast:
+        """What the herd's page shows of the past that is not in memory."""
+        return self._herd.past(snapshot.tables, snapshot.rules, snapshot.farm.zone, snapshot.at)
 
     def alert(self, alert: int) -> Alert | None:
         """The alert with this number, standing or over."""

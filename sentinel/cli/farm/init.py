@@ -40,6 +40,7 @@ PEOPLE = """\
   next_after: never              # e.g. 20 min: then the next in this list is told
   at_most: 6 per hour            # the rest arrives as one digest
   worklist: yes
+  # herd_week: Monday 07:00      # once a week how the herd is doing: milk, late cows, cells against the limit
   # computer: yes                # is told of sentinel's own troubles (a full disk); nobody named: the first in the list
 """
 

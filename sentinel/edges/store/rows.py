@@ -73,10 +73,25 @@ def rows_after(store: Store, table: Table, moment: int) -> pd.DataFrame:
     return _frame(store, table, f'"{table.happened}" > ? and {_known(table)}', (moment,))
 
 
-def count_rows(store: Store, table: Table, begin: int = 0) -> int:
-    """How many rows a table has from a moment on, withdrawn ones too."""
-    sql = f'select count(*) from "{table.name}" where "{table.happened}" >= ?'
-    return int(fetch(store, sql, (begin,))[0][0])
+def rows_between(store: Store, table: Table, begin: int, end: int, having: str = "") -> pd.DataFrame:
+    """The same, of what happened from `begin` until before `end`; with `having` only where that column has a value.
+
+    Of a table of which the newest older row of each name counts, that one as well.
+    """
+    key = f'"{table.happened}"'
+    where, values = f"({key} >= ? and {key} < ?)", [begin, end]
+    if table.latest:
+        about = ", ".join(f'"{name}"' for name in table.key if name != table.happened)
+        newest = f'select {about}, max({key}) from "{table.name}" where {key} < ? and {_known(table)} group by {about}'
+        where, values = f"({where} or ({about}, {key}) in ({newest}))", [*values, begin]
+    where += f' and "{table.column(having).name}" is not null' if having else ""
+    return _frame(store, table, f"{where} and {_known(table)}", values)
+
+
+def count_rows(store: Store, table: Table, begin: int = 0, end: int = 2**62) -> int:
+    """How many rows a table has from a moment until before another, withdrawn ones too."""
+    sql = f'select count(*) from "{table.name}" where "{table.happened}" >= ? and "{table.happened}" < ?'
+    return int(fetch(store, sql, (begin, end))[0][0])
 
 
 def _known(table: Table) -> str:

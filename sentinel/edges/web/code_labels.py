@@ -50,6 +50,15 @@ LABELS: Mapping[str, Mapping[str, str]] = {
         "fault": "fault",
     },
     "status": {"milking": "in milk", "dry": "dry", "withheld": "milk withheld", "gone": "gone"},
+    "verdict": {
+        "better": "better than usual",
+        "worse": "worse than usual",
+        "as-usual": "as usual",
+        "better-year": "better than a year ago",
+        "worse-year": "worse than a year ago",
+        "as-usual-year": "about as a year ago",
+    },
+    "way": {"worse": "getting worse", "easing": "easing", "steady": "no change"},
     "outcome": {
         "milked": "milked",
         "incomplete": "incomplete",

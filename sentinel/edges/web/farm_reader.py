@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Protocol
 
 from sentinel.flow.alerts.chain import Logged
+from sentinel.flow.herd.history import HerdPast
 from sentinel.flow.model import Alert, Answer, Chore
 from sentinel.flow.settings.farm import Farm
 from sentinel.flow.views.parts.snapshot import Snapshot
@@ -41,6 +42,9 @@ class FarmReader(Protocol):
 
     def snapshot(self) -> Snapshot:
         """The farm as it is known now."""
+
+    def herd_past(self, snapshot: Snapshot) -> HerdPast:
+        """What the herd's page shows of the past that is not in memory."""
 
     def alert(self, alert: int) -> Alert | None:
         """The alert with this number, standing or over."""

@@ -7,7 +7,20 @@ from __future__ import annotations
 
 from sentinel.edges.web.auth.links import PATH
 from sentinel.edges.web.auth.visitors import by_notice
-from sentinel.edges.web.handlers import alert, box, cow, feeds, find, history, more, quarter, rules, tank, whole_farm
+from sentinel.edges.web.handlers import (
+    alert,
+    box,
+    cow,
+    feeds,
+    find,
+    herd,
+    history,
+    more,
+    quarter,
+    rules,
+    tank,
+    whole_farm,
+)
 from sentinel.edges.web.screen import CHECKS, Screen
 from sentinel.flow.views.alert import alert_page
 from sentinel.flow.views.box import box_page
@@ -46,12 +59,12 @@ SCREENS = (
     Screen(
         "herd",
         "/herd",
-        whole_farm.show,
+        herd.show,
         herd_page,
         "find",
         "The herd",
         listed_on="find",
-        line="The herd: how often it is milked, how many are late",
+        line="How the herd is doing: milk, late cows, boxes, cells",
         template="herd.html",
     ),
     Screen("cow", "/cow/{cow}", cow.show, cow_page, "find", template="cow.html"),

@@ -2,7 +2,8 @@
 
 Pure: the alerts, what was sent before and the moment in; notices out. Nothing here knows how a message is
 delivered. In reading order: `desk` (what this room knows), `wants` (who should be told what, and from when),
-`worklist` and `due` (what is sent before a round), `plan` (the ceiling, and all of it together), `wording` (the texts).
+`worklist` and `due` (what is sent before a round), `herd_week` (once a week), `plan` (the ceiling, and all of it
+together), `wording` (the texts).
 """
 
 from sentinel.flow.notices.desk import Desk, RuleWords
@@ -11,10 +12,12 @@ from sentinel.flow.notices.list_times import LATE_S
 from sentinel.flow.notices.plan import PUSHES, next_due, plan
 from sentinel.flow.notices.wants import OWED_FOR_S
 from sentinel.flow.notices.watched import watched_line
+from sentinel.flow.notices.week_times import HERD_WEEK
 from sentinel.flow.notices.wording import BOX_CAUTION, course_words
 
 __all__ = [
     "BOX_CAUTION",
+    "HERD_WEEK",
     "LATE_S",
     "OWED_FOR_S",
     "PUSHES",

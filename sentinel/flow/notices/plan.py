@@ -5,18 +5,21 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 
+from sentinel.flow.herd.week import HerdWeek
 from sentinel.flow.model import HOUR_S, Alert, Notice
 from sentinel.flow.notices.desk import Desk
 from sentinel.flow.notices.due import Due
+from sentinel.flow.notices.herd_week import herd_week_notice
 from sentinel.flow.notices.history import HAS_IT, OVER, TELLING
 from sentinel.flow.notices.list_times import next_worklist, worklist_due
 from sentinel.flow.notices.wants import Want, ends_for_list, wants
+from sentinel.flow.notices.week_times import herd_week_due, next_herd_week
 from sentinel.flow.notices.wording import digest_notice, has_it_notice, over_notice, tell_notice
 from sentinel.flow.notices.worklist import worklist_notice
 from sentinel.flow.settings.people import Person
 
 PUSHES = (*TELLING, HAS_IT, OVER)
-"""Kinds of notice that count against a person's ceiling; worklists do not."""
+"""Kinds of notice that count against a person's ceiling; worklists and the week on the herd do not."""
 
 _FIRST = {kind: n for n, kind in enumerate(("alert", "handed-on", "lies-with", "reminder"))}
 
@@ -30,6 +33,7 @@ def plan(
     known: Mapping[str, int | None],
     due: Callable[[], Due] = Due,
     watched: Callable[[], str] = str,
+    week: Callable[[], HerdWeek | str] = str,
 ) -> list[Notice]:
     """The notices to send at `at`.
 
@@ -37,7 +41,8 @@ def plan(
     `sent`: in the order they were sent, every notice that names one of these alerts (however old: a missing one
     would be sent again) and every other of the last day. `since`: the tick before, None at the very first; of
     the worklists due since then the latest is sent. `known`: until when each feed is known. `due`: asked for what
-    else is due, when a worklist is sent. `watched`: asked for its line on whether all is watched.
+    else is due, when a worklist is sent. `watched`: asked for its line on whether all is watched. `week`: asked how
+    the herd is doing, or why that cannot be told, when somebody is due to hear it.
     """
     ready: dict[str, list[Want]] = {}
     for want in wants(at, desk, alerts, sent):
@@ -51,6 +56,8 @@ def plan(
             ends = ends_for_list(at, desk, person, alerts, [*sent, *notices])
             notices.append(worklist_notice(at, desk, person, alerts, known, round_at, due(), watched(), ends))
             notices += [replace(over_notice(at, desk, person, ends), urgency="log")] if ends else []
+        if herd_week_due(at, desk, person, sent, since):
+            notices.append(herd_week_notice(at, desk, person, week()))
     return notices
 
 
@@ -101,7 +108,7 @@ def next_due(at: int, desk: Desk, alerts: Sequence[Alert], sent: Sequence[Notice
         pushes = _pushes(at, want.person, sent)
         moments.append(pushes[-want.person.at_most] + HOUR_S if len(pushes) >= want.person.at_most else at + 1)
     for person in desk.people:
-        moments.append(next_worklist(at, desk, person))
+        moments += [next_worklist(at, desk, person), next_herd_week(at, desk, person)]
         if waiting:  # whoever comes or goes in the meantime may be the one to be told instead
             moments.append(person.now.next_change(at, desk.zone))
     return min((moment for moment in moments if moment is not None and moment > at), default=None)

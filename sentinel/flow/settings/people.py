@@ -29,6 +29,7 @@ _LOOK_DAYS = 9  # hours repeat weekly, so the next moment on duty is at most eig
 _CLOCK = r"(\d{1,2}):(\d{2})"
 _DAY = rf"({'|'.join(WEEKDAYS)})[a-z]*"
 _SPAN = re.compile(rf"(?:{_DAY}(?:\s*[-–]\s*{_DAY})?\s+)?{_CLOCK}\s*[-–]\s*{_CLOCK}", re.IGNORECASE)
+_WEEK_TIME = re.compile(rf"{_DAY}\s+{_CLOCK}", re.IGNORECASE)
 _AT_MOST = re.compile(r"(\d+)\s+per\s+hour")
 _CHANNEL = re.compile(r"[A-Za-z0-9]+(?:-[A-Za-z0-9]+)*")
 
@@ -108,13 +109,23 @@ ALWAYS = Hours("always", always=True)
 
 
 @dataclass(frozen=True, slots=True)
+class WeekTime:
+    """A moment of each week: day of the week (0 is Monday) and minutes after midnight, on the farm's clock."""
+
+    text: str
+    day: int
+    minute: int
+
+
+@dataclass(frozen=True, slots=True)
 class Person:
     """One person who may be told.
 
     `now` and `round` are the hours in which they take alerts that cannot wait and worklists. `next_after_s`:
     seconds without an answer after which the next in the list is told too (None: never). `at_most`: pushes in
     any hour; the rest arrives as one digest. `computer`: looks after the computer sentinel runs on, and is told of
-    sentinel's own troubles. `over_at_night`: hears at night as well that something is over.
+    sentinel's own troubles. `over_at_night`: hears at night as well that something is over. `herd_week`: when each week
+    they are told how the herd is doing (None: never).
     """
 
     name: str
@@ -126,6 +137,7 @@ class Person:
     worklist: bool = False
     computer: bool = False
     over_at_night: bool = False
+    herd_week: WeekTime | None = None
     source: Source = field(default=Source("people.yaml"), compare=False)
     channel_sources: tuple[Source, ...] = field(default=(), compare=False, repr=False)
 
@@ -174,6 +186,20 @@ def _days(first: str | None, last: str | None) -> tuple[int, ...]:
 
 DAYTIME = read_hours("06:00-21:00")
 """The hours in which people hear that something is over (our choice, no source)."""
+
+
+def _week_time(given: Any) -> WeekTime | None:
+    """`Monday 07:00` or `no`."""
+    wanted = 'write a day and a time, such as "Monday 07:00", or "no"'
+    if given == "no" or given is False:
+        return None
+    match = _WEEK_TIME.fullmatch(given.strip()) if isinstance(given, str) else None
+    if not match:
+        raise ValueError(f"{given!r} is not a time of the week; {wanted}")
+    hour, minute = int(match[2]), int(match[3])
+    if hour > 23 or minute > 59:
+        raise ValueError(f"{given!r} is not on a 24-hour clock; {wanted}")
+    return WeekTime(given.strip(), WEEKDAYS.index(match[1].title()), hour * 60 + minute)
 
 
 def _next_after(given: Any) -> int | None:
@@ -243,6 +269,7 @@ class _PersonText(BaseModel):
     worklist: Annotated[bool, PlainValidator(_yes_or_no)] = False
     computer: Annotated[bool, PlainValidator(_yes_or_no)] = False
     over_at_night: Annotated[bool, PlainValidator(_yes_or_no)] = False
+    herd_week: Annotated[WeekTime | None, PlainValidator(_week_time)] = None
 
 
 def load_people(text: str, name: str) -> tuple[tuple[Person, ...], list[Problem]]:
@@ -284,10 +311,30 @@ def _person(item: Any, index: int, document: Document) -> tuple[Person | None, l
         worklist=read.worklist,
         computer=read.computer,
         over_at_night=read.over_at_night,
+        herd_week=read.herd_week,
         source=document.source((index, "person")),
         channel_sources=tuple(document.source((index, "channels", n)) for n in range(len(read.channels))),
     )
-    return person, []
+    return person, _never_sent(person, document, index)
+
+
+def _never_sent(person: Person, document: Document, index: int) -> list[Problem]:
+    """A problem if the week's notice falls outside the person's hours; who is never told anything is told by choice."""
+    when, spans = person.herd_week, person.round.spans
+    if when is None or not spans or any(_covers(span, when) for span in spans):
+        return []
+    sentence = (
+        f"herd_week: {when.text} is outside {person.name}'s hours for what can wait ({person.round.text}), "
+        "so it would never be sent; choose a time within them"
+    )
+    return [Problem(document.source((index, "herd_week")), sentence)]
+
+
+def _covers(span: Span, when: WeekTime) -> bool:
+    """Whether a span of hours, which may end next morning, covers a time of the week."""
+    over_night = span.end_min <= span.start_min
+    today = when.day in span.days and when.minute >= span.start_min and (over_night or when.minute < span.end_min)
+    return today or (over_night and (when.day - 1) % 7 in span.days and when.minute < span.end_min)
 
 
 def check_channels(people: Collection[Person], known: Collection[str]) -> list[Problem]:

@@ -13,7 +13,9 @@ from sentinel.edges.notifier import Message, Notifier, Outcome, backoff_s
 from sentinel.edges.store.alerts import alerts_with
 from sentinel.edges.store.log import log_entries
 from sentinel.edges.store.outbox import OutboxLine, deliveries_due
+from sentinel.edges.web.auth.links import THE_HERD, THE_ROUND
 from sentinel.flow.model import Entry
+from sentinel.flow.notices import HERD_WEEK
 from sentinel.flow.notices.history import ONE_INCIDENT
 from sentinel.flow.notices.still import STILL
 from sentinel.flow.views.alert import likely_answers
@@ -25,6 +27,9 @@ from sentinel.runtime.tick_times import PUT_BACK_S
 
 AGAIN_S = 0.2
 """How often the outbox is asked for what is to be tried again; a new notice is sent at once."""
+
+PAGE_OF_LIST = {"worklist": THE_ROUND, HERD_WEEK: THE_HERD}
+"""What the link of a notice opens that is about no single alert."""
 
 LONGEST_PAUSE_S = 30.0
 """After tries to send that failed by a fault of our own the outbox is asked ever less often, but so often."""
@@ -140,10 +145,10 @@ class Outbox:
                 continue
             self._on_way.add(key)
             lines[(str(key[0]), key[1])] = line
-            is_list = line.kind == "worklist"
-            one = not is_list and (len(line.alerts) == 1 or line.kind in ONE_INCIDENT)
-            about = line.alerts[0] if one else 0
-            link = self.link(about, line.person, line.at) if one or is_list else ""
+            about = PAGE_OF_LIST.get(line.kind)
+            one = about is None and (len(line.alerts) == 1 or line.kind in ONE_INCIDENT)
+            about = line.alerts[0] if one else about
+            link = "" if about is None else self.link(about, line.person, line.at)
             messages.append(
                 Message(
                     str(line.notice),
@@ -154,7 +159,7 @@ class Outbox:
                     line.urgency,
                     link,
                     line.attempts + self.outcomes.tries(*key) + 1,
-                    self._likely(about) if link and about and line.urgency == "now" else (),
+                    self._likely(line.alerts[0]) if one and link and line.urgency == "now" else (),
                 )
             )
 

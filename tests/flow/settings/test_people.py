@@ -5,7 +5,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from sentinel.flow.settings.people import check_channels, load_people, read_hours
+from sentinel.flow.settings.people import WeekTime, check_channels, load_people, read_hours
 
 ZONE = "Europe/Berlin"
 
@@ -47,6 +47,38 @@ def test_who_wants_to_hear_at_night_that_something_is_over_says_so() -> None:
     people, [problem] = load_people(PEOPLE.replace("  worklist: yes\n", "  over_at_night: late\n"), "people.yaml")
     assert str(problem).startswith("people.yaml:6:")
     assert 'neither "yes" nor "no"' in problem.message
+
+
+def test_who_wants_to_hear_each_week_how_the_herd_is_doing_says_when() -> None:
+    """A day, by its short or its whole name, and a time; nobody hears it who has not asked."""
+
+    def read(setting: str) -> tuple[WeekTime | None, list[str]]:
+        people, problems = load_people(PEOPLE.replace("  worklist: yes\n", f"  herd_week: {setting}\n"), "people.yaml")
+        return next((p.herd_week for p in people if p.name == "Marit"), None), [one.message for one in problems]
+
+    assert read("monday 07:00") == (WeekTime("monday 07:00", 0, 420), [])
+    assert read("Su 21:59") == (WeekTime("Su 21:59", 6, 21 * 60 + 59), [])
+    assert read("no") == (None, [])
+    assert [p.herd_week for p in load_people(PEOPLE, "people.yaml")[0]] == [None, None, None]
+    for wrong in ("monday", "07:00", "yes", "monday 24:00", "monday 7:60", "someday 07:00", "[monday]", "7"):
+        read_as, problems = read(wrong)
+        assert read_as is None and "herd_week" in problems[0] and len(problems) == 1, problems
+
+
+def test_a_weekly_notice_outside_the_hours_of_a_person_would_never_come_and_is_a_problem() -> None:
+    """Marit takes what can wait from 05:00 to 22:00; Onno's night runs over to the next morning."""
+
+    def wrong(text: str) -> list[str]:
+        return [f"{one.source.line}: {one.message}" for one in load_people(text, "people.yaml")[1]]
+
+    [problem] = wrong(PEOPLE.replace("  worklist: yes\n", "  herd_week: Monday 22:00\n"))
+    assert problem.startswith("6: herd_week: Monday 22:00 is outside Marit's hours for what can wait (05:00-22:00)")
+    night = PEOPLE.replace("  next_after: never\n", "  next_after: never\n  herd_week: WHEN\n")
+    assert [bool(wrong(night.replace("WHEN", when))) for when in ("Mo 04:59", "Mo 05:00", "Mo 21:59", "Mo 22:00")] == [
+        False, True, True, False,
+    ]  # fmt: skip
+    away = PEOPLE.replace('"22:00-05:00"', "never").replace("  next_after: never\n", "  herd_week: Mo 07:00\n")
+    assert wrong(away) == []
 
 
 def test_a_list_of_people_is_read_in_the_order_they_are_told():

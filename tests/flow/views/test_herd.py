@@ -5,9 +5,12 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from text_tables import moment_text
-from view_farm import AT, rows, snapshot
+from flow.herd.herd_rows import herd, milkings, tank_tests
+from text_tables import moment, moment_text
+from view_farm import AT, alert, rows, snapshot
 
+from sentinel.flow.herd.figures import Averages
+from sentinel.flow.herd.history import HerdPast
 from sentinel.flow.rules import Rule
 from sentinel.flow.tables import Tables
 from sentinel.flow.views.herd import HerdPage, herd_page
@@ -35,13 +38,14 @@ cow  from      status
 LATE = Rule(name="late-share", measure="late_share", per="herd", unit="%", raise_over=10)
 
 
-def page_of(tables: Tables, *rules: Rule) -> HerdPage:
+def page_of(tables: Tables, *rules: Rule, past: HerdPast | None = None, at: int = AT) -> HerdPage:
     """The page at noon of the day after the first."""
-    return herd_page(replace(snapshot(tables=tables), rules={rule.name: rule for rule in rules}))
+    farm = replace(snapshot(tables=tables), at=at, rules={rule.name: rule for rule in rules})
+    return herd_page(farm, past or HerdPast())
 
 
-def test_milkings_are_counted_per_cow_in_milk_day_by_day() -> None:
-    """By the herd list as the day ended, with who was dried off on it; failed and refused visits are no milkings."""
+def test_days_are_those_of_the_farms_calendar_counted_as_the_rule_counts() -> None:
+    """A broken off milking is none and its milk counts; who is withheld or dry is not in milk, as the rule has it."""
     page = page_of(rows(visits=VISITS, cows=COWS))
     told = [
         (moment_text(d.begins), d.cows, d.milkings, d.per_cow, d.kg_per_cow and round(d.kg_per_cow, 1), d.whole)
@@ -49,54 +53,55 @@ def test_milkings_are_counted_per_cow_in_milk_day_by_day() -> None:
     ]
 
     assert told == [
-        ("1d00:00", 2, 1, 0.5, 5.5, False),
-        ("00:00", 3, 4, pytest.approx(4 / 3), 11.0, True),
-        ("-1d00:00", 3, 1, pytest.approx(1 / 3), 3.3, False),
+        ("1d00:00", 1, 1, 1.0, 11.0, False),
+        ("00:00", 2, 3, 1.5, 16.5, True),
+        ("-1d00:00", 1, 1, 1.0, 10.0, False),
     ]
-    assert (page.median_kg, page.milked_24h, page.known_until) == (9.5, 2, AT)
+    assert page.known_until == AT
     assert page.status == (("milking", 1), ("dry", 2), ("withheld", 1))
 
 
-def test_who_is_not_listed_is_in_milk_on_the_days_she_is_milked() -> None:
+def test_without_a_list_who_is_milked_is_in_milk() -> None:
     """So a farm without a list has its figures too, and is told no status."""
     page = page_of(rows(visits=VISITS))
 
-    assert [(d.cows, d.milkings) for d in page.days] == [(1, 1), (3, 4), (1, 1)]
+    assert [(d.cows, d.milkings) for d in page.days] == [(3, 1), (3, 3), (1, 1)]
     assert page.status == ()
 
 
-def test_how_many_are_late_is_what_the_farms_rule_reads() -> None:
-    """The last reading up to which the visits are known, with the rule's bound; nothing where no rule asks."""
-    tables = rows(visits=VISITS, cows=COWS)
-    page = page_of(tables, LATE)
-
-    assert page.late is not None
-    assert (page.late.bound, page.late.points[-1][0] <= AT) == (10, True)
-    assert page.late.points[-1][1] == pytest.approx(0.0)
-    assert page_of(tables).late is None
-
-
 def test_what_is_not_known_yet_is_not_told_as_none() -> None:
-    """A day after the known-until is left out, and a farm whose feed gave nothing has no days at all."""
+    """A day after the known-until is left out; a farm whose feed gave nothing, or nothing yet, has no figures."""
     late = page_of(rows(known="23:00", visits=VISITS, cows=COWS))
     assert [(moment_text(d.begins), d.milkings, d.whole) for d in late.days] == [
-        ("00:00", 4, False), ("-1d00:00", 1, False),
+        ("00:00", 3, False), ("-1d00:00", 1, False),
     ]  # fmt: skip
-    assert late.milked_24h == 3
 
     tables = rows(visits=VISITS)
     silent = tuple(replace(feed, known_until=None) for feed in tables.farm.feeds)
-    page = page_of(replace(tables, farm=replace(tables.farm, feeds=silent)), LATE)
-    assert (page.days, page.late, page.known_until, page.milked_24h) == ((), None, None, 0)
-    assert page.pictures[0].sentences == ("No milking is known.",)
+    for nothing in (replace(tables, farm=replace(tables.farm, feeds=silent)), rows(), rows("-9d00:00", visits=VISITS)):
+        page = page_of(nothing, LATE)
+        assert (page.days, page.figures, page.boxes, page.known_until) == ((), None, (), None)
 
 
-def test_the_chart_says_its_figures_in_words() -> None:
-    """Of whole days only; those known in part are marked apart."""
-    [picture] = page_of(rows(visits=VISITS, cows=COWS)).pictures
+def test_the_figures_are_of_the_24_hours_that_are_known_and_a_year_before_is_handed_in() -> None:
+    """With the bound of the farm's own rule, the boxes of the farm, and the late cows that stand behind the share."""
+    until = moment("20d12:00")
+    tables = herd(milkings(0, 21), until=until)
+    year = Averages(9.0, 2.0, 18.0, 3.0, 4.0)
+    page = page_of(tables, LATE, past=HerdPast(year_before=year), at=until + 600)
 
-    assert picture.sentences == (
-        "1.3 milkings per cow and day on average.",
-        "Fewest 1.3 (Mon 3 Jun), most 1.3 (Mon 3 Jun).",
-    )
-    assert "known in part" in picture.svg
+    assert page.figures is not None
+    assert (page.figures.until, page.figures.days, page.figures.late_bound) == (until, 14, 10)
+    assert (page.figures.per_cow.now, page.figures.per_cow.year_before) == (pytest.approx(3.0), 2.0)
+    assert [box.box for box in page.boxes] == ["1", "2"]
+    assert (page.late.cows, len(page.days), page.days[0].whole) == ((), 14, False)
+
+
+def test_cells_come_from_the_past_that_is_handed_in_and_what_stands_from_the_alerts() -> None:
+    """Those in memory reach back four months only."""
+    past = HerdPast(tank_tests((moment("-200d08:00"), 300.0)))
+    farm = snapshot([alert(1, "cow:7"), alert(2, "cow:8", over_at=5)], tables=rows(visits=VISITS))
+    page = herd_page(farm, past)
+
+    assert [round(month.tank.mean_k_ml or 0) for month in page.cells.months][:1] == [300]
+    assert [one.alert.id for one in page.watched] == [1]

@@ -1,8 +1,8 @@
 """Signed links and sessions: who somebody is, as far as this page is concerned.
 
-A notice's link names one alert (that of a round's list none: 0) and one person, and is good for fourteen days. A
-person's own link names a line in the store, which may end it at any time. Either opens a session, kept in a signed
-cookie. Nothing that was not signed with the farm's key is believed.
+A notice's link names one alert, or the page of a list, and one person, and is good for fourteen days. A person's own
+link names a line in the store, which may end it at any time. Either opens a session, kept in a signed cookie. Nothing
+that was not signed with the farm's key is believed.
 """
 
 from __future__ import annotations
@@ -26,13 +26,16 @@ SESSION_FOR_S = 30 * DAY_S
 RENEW_AFTER_S = DAY_S
 """A session in use is begun anew after so many seconds."""
 
+THE_ROUND, THE_HERD = 0, -1
+"""Stand in a notice's link for an alert's number, which is 1 at least: it opens the round's or the herd's page."""
+
 PATH = "/a/"
 ENTER = "/enter/"
 
 
 @dataclass(frozen=True, slots=True)
 class Link:
-    """What a notice's link says: which alert, for whom, and when it was sent (UTC seconds)."""
+    """What a notice's link says: which alert (or page), for whom, and when it was sent (UTC seconds)."""
 
     alert: int
     person: str

@@ -8,6 +8,7 @@ from starlette.exceptions import HTTPException
 from starlette.responses import RedirectResponse, Response
 
 from sentinel.edges.web.auth.guard import HEADERS
+from sentinel.edges.web.auth.links import THE_HERD, THE_ROUND
 from sentinel.edges.web.auth.visitors import keep_session
 from sentinel.edges.web.page_language import PageLanguage
 from sentinel.edges.web.request_context import RequestContext
@@ -25,10 +26,11 @@ def show(context: RequestContext) -> Response:
 
 
 def show_by_notice(context: RequestContext) -> Response:
-    """The page of the alert that a notice's link names; of a list's, the round's page, with a session begun."""
+    """The page of the alert that a notice's link names; of a list's or the week's notice another, with a session begun."""
     assert context.visitor.link is not None
-    if not context.visitor.link.alert:
-        response = RedirectResponse("/round", 303, HEADERS)
+    page = {THE_ROUND: "/round", THE_HERD: "/herd"}.get(context.visitor.link.alert)
+    if page is not None:
+        response = RedirectResponse(page, 303, HEADERS)
         keep_session(context.site, response, context.visitor)
         return response
     return shown(context, context.visitor.link.alert)

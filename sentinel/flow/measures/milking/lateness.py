@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -95,23 +96,73 @@ def milkings_per_cow_day(tables: Tables, per: str, options: Options) -> Readings
     it lies after the newest row. Missing with no cow in milk, after an export that could not be read, and while no
     visit from before those 24 h is known.
     """
-    stretches = _stretches(tables)
-    stay = np.where(stretches["status"] == MILKING, KNOWN_FOR_S, ASSUMED_FOR_S)
-    counts = stretches["has_milking"] & (stretches["status"] != NOT_MILKING)
-    end = np.minimum(stretches["end"], stretches["milked_at"] + stay)
-    in_milk = counts & (stretches["start"] < end)
+    herd = herd_counts(tables)
     start = tables.visits["start"].to_numpy(np.int64)
-    milked = start[np.logical_or(*milkings(tables.visits))]
-    moment, cows, number, known = _running(
-        (stretches["start"][in_milk], end[in_milk]), (milked, milked + DAY_S), (start + DAY_S, start + BEFORE_S)
-    )
-    moment, place, maybe, unread = _with_unread(tables, moment, DAY_S)
-    cows, number, whole_day = cows[place], number[place] + maybe, known[place] > 0
+    milked = herd.milked
+    moment, *_, known = _running((herd.begins, herd.ends), (milked, milked + DAY_S), (start + DAY_S, start + BEFORE_S))
+    moment, place, _, unread = _with_unread(tables, moment, DAY_S)
+    cows, number, whole_day = herd.cows(moment), herd.milkings(moment - DAY_S, moment), known[place] > 0
     ratio = np.full(len(moment), np.nan)
     np.divide(number, cows, out=ratio, where=(cows > 0) & whole_day & ~unread)
     why = np.where(cows > 0, "no visit from before the last 24 h is known", "no cow is known to be in milk")
     reasons = texts(np.where(np.isnan(ratio), np.where(unread, "an export of visits could not be read", why), ""))
     return _of_herd(moment, ratio, reasons, milkings_24h=number, cows=cows)
+
+
+@dataclass(frozen=True, slots=True)
+class HerdCounts:
+    """How often a herd is milked and how many cows are in milk, for any stretch of time: one way for rules and pages.
+
+    Moments in order: `milked` of each whole milking, or what may have been one; `begins` and `ends` of the stretches in
+    which a cow counts as in milk. `unread`: begin, end and number of visits that could not be read, each of which may
+    have been a milking; `missing`: begin and end of what whole exports that could not be read tell of.
+    """
+
+    milked: np.ndarray
+    begins: np.ndarray
+    ends: np.ndarray
+    unread: tuple[np.ndarray, np.ndarray, np.ndarray]
+    missing: tuple[np.ndarray, np.ndarray]
+
+    def cows(self, at: np.ndarray) -> np.ndarray:
+        """Cows in milk at each moment."""
+        return np.asarray(_up_to(self.begins, at) - _up_to(self.ends, at))
+
+    def is_missing(self, since: int, until: int) -> bool:
+        """Whether an export that could not be read may tell of visits in [since, until]."""
+        begins, ends = self.missing
+        return bool(((begins <= until) & (ends >= since)).any())
+
+    def milkings(self, since: np.ndarray, until: np.ndarray) -> np.ndarray:
+        """Whole milkings in each (since, until]."""
+        begins, ends, number = self.unread
+        maybe = ((begins <= until[:, None]) & (ends >= since[:, None])) @ number
+        return np.asarray(_up_to(self.milked, until) - _up_to(self.milked, since) + maybe)
+
+
+def herd_counts(tables: Tables) -> HerdCounts:
+    """Who is milked and in milk, as `late_share` and `milkings_per_cow_day` count them."""
+    stretches = _stretches(tables)
+    stay = np.where(stretches["status"] == MILKING, KNOWN_FOR_S, ASSUMED_FOR_S)
+    counts = stretches["has_milking"] & (stretches["status"] != NOT_MILKING)
+    end = np.minimum(stretches["end"], stretches["milked_at"] + stay)
+    in_milk = counts & (stretches["start"] < end)
+    milked = tables.visits["start"].to_numpy(np.int64)[np.logical_or(*milkings(tables.visits))]
+    aside = tables.unread[(tables.unread["tab"] == VISITS.name).to_numpy(bool)]
+    whole = aside["line"].to_numpy(float) == 0
+    unread = [aside[name].to_numpy(np.int64) for name in ("begins", "ends", "number")]
+    return HerdCounts(
+        np.sort(milked),
+        np.sort(stretches["start"][in_milk]),
+        np.sort(end[in_milk]),
+        (unread[0][~whole], unread[1][~whole], unread[2][~whole]),
+        (unread[0][whole], unread[1][whole]),
+    )
+
+
+def _up_to(moments: np.ndarray, at: np.ndarray) -> np.ndarray:
+    """How many of some moments in order are not later than each of others."""
+    return np.searchsorted(moments, at, side="right")
 
 
 def _of_herd(moment: np.ndarray, value: np.ndarray, why: Any, **facts: np.ndarray) -> Readings:
