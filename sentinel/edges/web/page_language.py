@@ -30,6 +30,10 @@ class PageLanguage(language.Words):
         """The day of a moment in the last weeks, as short as it can be: `Mon 4`."""
         return self.habit.moment(self.local(moment), "EEE d")
 
+    def month_day(self, moment: int) -> str:
+        """The day of a moment in the last year, without its weekday: `4 May`."""
+        return self.habit.moment(self.local(moment), "d MMM")
+
     def whole(self, moment: int) -> str:
         """A moment with its day, for what is read later, on paper."""
         return self.habit.moment(self.local(moment), "EEE d MMM y HH:mm")

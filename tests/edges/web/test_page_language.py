@@ -58,6 +58,7 @@ def test_days_are_written_as_the_language_writes_them():
 
     assert [words.day(AT) for words in told] == ["Monday 4 May", "Montag 4. Mai"]
     assert [words.near(AT) for words in told] == ["Mon 4", "Mo. 4."]
+    assert [words.month_day(AT) for words in told] == ["4 May", "4. Mai"]
     assert [words.date(AT) for words in told] == ["Mon 4 May", "Mo. 4. Mai"]
 
 
