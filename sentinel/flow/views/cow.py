@@ -9,10 +9,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from sentinel.flow.evaluation.attributes import herd_changes
+from sentinel.flow.measures.cells.cow_cells import COW_CELLS_K_ML
 from sentinel.flow.model import DAY_S, HOUR_S, Alert, name_of
 from sentinel.flow.rules import Rule
 from sentinel.flow.schedule.days import day_of, days_between
 from sentinel.flow.tables import IN_MILK, Tables
+from sentinel.flow.views.parts.bounds import bound_for
 from sentinel.flow.views.parts.cow_weeks import GAVE, WEEKS_S, CowWeeks, cow_weeks, visits_of
 from sentinel.flow.views.parts.timeline import Mark, number, records, text
 from sentinel.flow.views.parts.udder import Udder, udder_of, with_alerts
@@ -53,7 +55,8 @@ class CowPage:
     been told. `waiting_kg`: about how much milk she has for the box, None where it cannot be told. `since_then`: how
     often she came in vain since, by outcome. `days_in_milk` counts from her last calving, `status_since` from when
     the herd list has her as `status`. `tests` are those of the last
-    400 days that are known. `udder`: None where no quarter was read lately.
+    400 days that are known. `cells_bound_k_ml` is the rule's for her at the newest.
+    `udder`: None where no quarter was read lately.
     """
 
     cow: str
@@ -73,6 +76,7 @@ class CowPage:
     weeks: CowWeeks
     days: tuple[CowDay, ...]
     tests: tuple[CowTest, ...]
+    cells_bound_k_ml: float | None
 
     @property
     def standing(self) -> tuple[Mark, ...]:
@@ -92,12 +96,19 @@ def cow_page(
     since = max(0.0, (until - milked[-1]) / HOUR_S) if milked and until is not None else None
     after = [visit for visit in visits if milked and visit.at > milked[-1]]
     calved, lactation, status = number(now.get("calved_on")), number(now.get("lactation")), text(now.get("status"))
-    since_status, tests = number(now.get("status_since")), rows_of(tables.cow_tests, cow)
+    since_status = number(now.get("status_since"))
+    recorded = tuple(
+        CowTest(int(row["at"]), number(row["cells_k_ml"]), number(row["milk_kg"]))
+        for row in reversed(records(rows_of(tables.cow_tests, cow)))
+        if row["at"] <= at
+    )
+    tested_at = recorded[0].at if recorded else at
+    bound = bound_for(COW_CELLS_K_ML.name, f"cow:{cow}", rules or {}, tables, tested_at)
     udder = udder_of(cow, visits, tables, at)
     stand = {name_of(mark.subject).partition("/")[2]: mark.alert for mark in weeks.marks[::-1] if mark.ends is None}
     return CowPage(
         cow=cow,
-        known=bool(visits or now or len(tests)),
+        known=bool(visits or now or recorded),
         group=text(now.get("group")),
         status=status,
         status_since=None if since_status is None else int(since_status),
@@ -114,11 +125,8 @@ def cow_page(
         udder=with_alerts(udder, stand) if udder else None,
         weeks=weeks,
         days=_days(weeks.visits, zone, at),
-        tests=tuple(
-            CowTest(int(row["at"]), number(row["cells_k_ml"]), number(row["milk_kg"]))
-            for row in reversed(records(tests))
-            if row["at"] <= at
-        ),
+        tests=recorded,
+        cells_bound_k_ml=bound[0] if bound else None,
     )
 
 

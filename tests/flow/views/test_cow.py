@@ -7,6 +7,7 @@ from dataclasses import replace
 from text_tables import moment, moment_text
 from view_farm import AT, COWS, VISITS, alert, rows
 
+from sentinel.flow.rules import Rule
 from sentinel.flow.views.cow import cow_page
 
 
@@ -125,3 +126,15 @@ cow  at         cells_k_ml  milk_kg
 """
     page = cow_page("217", rows(visits=VISITS, cow_tests=tests), [], "UTC", AT)
     assert [(t.cells_k_ml, t.milk_kg) for t in page.tests] == [(410.0, 28.0), (90.0, 30.0)]
+
+
+def test_cells_stand_against_the_bound_that_held_at_the_newest_test() -> None:
+    """A cow that was dried off since is no longer looked at by the rule, and her last count means what it did."""
+    rule = Rule(name="cow-cells", measure="cow_cells_k_ml", per="cow", raise_over=200, where={"status": ("milking",)})
+    head = "cow  from  group  lactation  calved_on  milkings_allowed  status\n"
+    cows = f"{head}217  -9d00:00  a  1  -  3  milking\n217  00:00  dry  1  -  0  dry"
+    tests = "cow  at  cells_k_ml  milk_kg\n217  -3d00:00  410  28"
+    page = cow_page("217", rows(visits=VISITS, cows=cows, cow_tests=tests), [], "UTC", AT, {"cow-cells": rule})
+
+    assert (page.status, page.cells_bound_k_ml) == ("dry", 200.0)
+    assert cow_page("217", rows(visits=VISITS), [], "UTC", AT).cells_bound_k_ml is None

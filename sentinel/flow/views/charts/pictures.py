@@ -125,7 +125,7 @@ DRAWN: Mapping[str, Draw] = {
 def cow_pictures(page: CowPage, rows: Rows) -> dict[str, Picture]:
     """A cow's `cells` at her last tests, and her `weeks`."""
     return {
-        "cells": cells_chart(page.cow, page.tests, page.weeks.cells_k_ml, rows.words),
+        "cells": cells_chart(page.cow, page.tests, page.cells_bound_k_ml, rows.words),
         "weeks": cow_chart(page.weeks, rows.words, rows.zone),
     }
 

@@ -9,7 +9,6 @@ import numpy as np
 
 from sentinel.flow.evaluation.known_until import known_of
 from sentinel.flow.measures.base.shape import Readings
-from sentinel.flow.measures.cells.cow_cells import COW_CELLS_K_ML
 from sentinel.flow.measures.milking.admission import let_go
 from sentinel.flow.measures.milking.lateness import HOURS_SINCE_MILKING
 from sentinel.flow.measures.milking.outcomes import outcomes
@@ -51,9 +50,9 @@ class CowWeeks:
     """What is drawn of (at - four weeks, at], everything in order of time.
 
     `known_from`, `known_until`: between these the visits are known (None: nothing is known of them). `visits` have the
-    outcomes `milked`, `incomplete`, `failed`, `not_due`, `not_admitted`, or what is not told. `drop_pct`, `late_h` and
-    `cells_k_ml` are the bounds of the rules for her now, None without one. `unweighed` milkings had no milk weight,
-    `unread` visits could not be read and may be hers.
+    outcomes `milked`, `incomplete`, `failed`, `not_due`, `not_admitted`, or what is not told. `drop_pct` and `late_h`
+    are the bounds of the rules for her now, None without one. `unweighed` milkings had no milk weight, `unread` visits
+    could not be read and may be hers.
     """
 
     cow: str
@@ -65,7 +64,6 @@ class CowWeeks:
     yields: tuple[Yield, ...]
     drop_pct: float | None
     late_h: float | None
-    cells_k_ml: float | None
     unweighed: int
     unread: int
     marks: tuple[Mark, ...]
@@ -110,9 +108,8 @@ def cow_weeks(
     lately = tuple(visit for visit in visits if visit.at > begins)
     subjects = (subject, *(f"quarter:{cow}/{quarter}" for quarter in QUARTERS))
     starts = tables.visits["start"].to_numpy(np.int64)
-    drop, late, cells = (
-        bound_for(measure.name, subject, rules, tables, at)
-        for measure in (YIELD_DROP_PCT, HOURS_SINCE_MILKING, COW_CELLS_K_ML)
+    drop, late = (
+        bound_for(measure.name, subject, rules, tables, at) for measure in (YIELD_DROP_PCT, HOURS_SINCE_MILKING)
     )
     return CowWeeks(
         cow=cow,
@@ -124,7 +121,6 @@ def cow_weeks(
         yields=_yields(cow, tables, begins, at),
         drop_pct=drop[0] if drop else None,
         late_h=late[0] if late else None,
-        cells_k_ml=cells[0] if cells else None,
         unweighed=sum(visit.outcome in GAVE and visit.milk_kg is None for visit in lately),
         unread=_unread(cow, tables, begins, at),
         marks=alert_marks(alerts, subjects, at, WEEKS_S),

@@ -64,7 +64,8 @@ def test_bounds_are_those_of_the_rules_in_use() -> None:
     rules = {"yield-drop": Rule(name="yield-drop", measure="yield_drop_pct", per="cow", raise_over=25), **the_rules()}
     weeks = cow_weeks("217", rows(visits=VISITS), [], rules, AT)
 
-    assert (weeks.drop_pct, weeks.late_h, weeks.cells_k_ml) == (25.0, 14.0, None)
+    assert (weeks.drop_pct, weeks.late_h) == (25.0, 14.0)
+    assert cow_weeks("217", rows(visits=VISITS), [], {}, AT).drop_pct is None
 
 
 def test_what_is_missing_is_counted() -> None:
