@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from sentinel.flow.subjects import KINDS, PLACES, PRESSING, QUARTER_NAMES, USUAL_CHORES
+from sentinel.flow.subjects import KINDS, PACES, PLACES, PRESSING, QUARTER_NAMES, USUAL_CHORES, YES_NO
 
 LABELS: Mapping[str, Mapping[str, str]] = {
     "place": {place.code: place.label for place in (PRESSING, *PLACES)},
@@ -60,6 +60,8 @@ LABELS: Mapping[str, Mapping[str, str]] = {
         "unknown": "could not be read",
     },
     "quarter": QUARTER_NAMES,
+    "planned": {answer: answer for answer in YES_NO},
+    "pace": {pace: pace for pace in PACES},
     "fault": {
         "cup_off": "cup came off early",
         "cup_perhaps_off": "cut short, cup not known",

@@ -22,6 +22,10 @@ class PageLanguage(language.Words):
         english = LABELS.get(group, {}).get(code)
         return self.say(english) if english else code.replace("_", " ").replace("-", " ")
 
+    def attribute_value(self, name: str, value: str) -> str:
+        """What a rule asks an attribute to be: a word of ours in words, a name of the farm's as it is."""
+        return self.label(name, value) if value in LABELS.get(name, {}) else value
+
     def day(self, moment: int) -> str:
         """The day of a moment, with its weekday."""
         return self.habit.moment(self.local(moment), "EEEE d MMMM")

@@ -21,6 +21,23 @@ def test_codes_have_words():
     assert set(LABELS["event"]) >= set(BOX_LOG.column("event").words)
 
 
+def test_what_a_rule_asks_for_has_words_and_a_farms_own_names_stay():
+    """A status or a usual chore is said; a group, or a chore that only this farm has, is written as it is."""
+    german = PageLanguage("de", ",", "UTC")
+
+    assert [
+        german.attribute_value(*pair) for pair in (("status", "withheld"), ("chore", "wash"), ("pace", "daily"))
+    ] == [
+        "Milch gesperrt",
+        "Reinigung",
+        "täglich",
+    ]
+    assert [german.attribute_value(*pair) for pair in (("group", "late-cows"), ("chore", "hoof-bath"))] == [
+        "late-cows",
+        "hoof-bath",
+    ]
+
+
 @pytest.mark.parametrize(
     ("language", "decimal", "number", "time"),
     [
