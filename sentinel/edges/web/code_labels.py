@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from sentinel.flow.subjects import KINDS, PLACES, PRESSING, QUARTER_NAMES, USUAL_CHORES
+from sentinel.flow.subjects import KINDS, PACES, PLACES, PRESSING, QUARTER_NAMES, USUAL_CHORES, YES_NO
 
 LABELS: Mapping[str, Mapping[str, str]] = {
     "place": {place.code: place.label for place in (PRESSING, *PLACES)},
@@ -64,10 +64,22 @@ LABELS: Mapping[str, Mapping[str, str]] = {
         "incomplete": "incomplete",
         "failed": "failed",
         "refused": "refused",
+        "not_due": "not due",
+        "not_admitted": "not admitted",
         "not_whole": "not whole",
         "unknown": "could not be read",
     },
     "quarter": QUARTER_NAMES,
+    "planned": {answer: answer for answer in YES_NO},
+    "pace": {pace: pace for pace in PACES},
+    "fault": {
+        "cup_off": "cup came off early",
+        "cup_perhaps_off": "cut short, cup not known",
+        "impossible": "impossible reading",
+        "stuck": "sensor at fault",
+        "too_few": "too few milkings yet",
+        "no_reading": "no reading",
+    },
     "threshold": {"raise": "raised", "now": "cannot wait", "clear": "cleared"},
     "per": {kind.name: kind.each for kind in KINDS},
     "attribute": {one.name: one.label for kind in KINDS for one in kind.attributes},

@@ -22,6 +22,10 @@ class PageLanguage(language.Words):
         english = LABELS.get(group, {}).get(code)
         return self.say(english) if english else code.replace("_", " ").replace("-", " ")
 
+    def attribute_value(self, name: str, value: str) -> str:
+        """What a rule asks an attribute to be: a word of ours in words, a name of the farm's as it is."""
+        return self.label(name, value) if value in LABELS.get(name, {}) else value
+
     def day(self, moment: int) -> str:
         """The day of a moment, with its weekday."""
         return self.habit.moment(self.local(moment), "EEEE d MMMM")
@@ -29,6 +33,10 @@ class PageLanguage(language.Words):
     def near(self, moment: int) -> str:
         """The day of a moment in the last weeks, as short as it can be: `Mon 4`."""
         return self.habit.moment(self.local(moment), "EEE d")
+
+    def month_day(self, moment: int) -> str:
+        """The day of a moment in the last year, without its weekday: `4 May`."""
+        return self.habit.moment(self.local(moment), "d MMM")
 
     def whole(self, moment: int) -> str:
         """A moment with its day, for what is read later, on paper."""

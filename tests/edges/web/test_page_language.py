@@ -21,6 +21,23 @@ def test_codes_have_words():
     assert set(LABELS["event"]) >= set(BOX_LOG.column("event").words)
 
 
+def test_what_a_rule_asks_for_has_words_and_a_farms_own_names_stay():
+    """A status or a usual chore is said; a group, or a chore that only this farm has, is written as it is."""
+    german = PageLanguage("de", ",", "UTC")
+
+    assert [
+        german.attribute_value(*pair) for pair in (("status", "withheld"), ("chore", "wash"), ("pace", "daily"))
+    ] == [
+        "Milch gesperrt",
+        "Reinigung",
+        "täglich",
+    ]
+    assert [german.attribute_value(*pair) for pair in (("group", "late-cows"), ("chore", "hoof-bath"))] == [
+        "late-cows",
+        "hoof-bath",
+    ]
+
+
 @pytest.mark.parametrize(
     ("language", "decimal", "number", "time"),
     [
@@ -58,6 +75,7 @@ def test_days_are_written_as_the_language_writes_them():
 
     assert [words.day(AT) for words in told] == ["Monday 4 May", "Montag 4. Mai"]
     assert [words.near(AT) for words in told] == ["Mon 4", "Mo. 4."]
+    assert [words.month_day(AT) for words in told] == ["4 May", "4. Mai"]
     assert [words.date(AT) for words in told] == ["Mon 4 May", "Mo. 4. Mai"]
 
 

@@ -33,7 +33,7 @@ ONE_AND_MORE = {
         "Kuh": "Kühe|Kühen",
         "Besuch": "Besuche|Besuchen",
         "Prüfung": "Prüfungen",
-        "Fehlschlag": "Fehlschläge|Fehlschlägen",
+        "Fehlversuch": "Fehlversuche|Fehlversuchen",
         "Melkung": "Melkungen",
         "Messung": "Messungen",
         "Zeile": "Zeilen",

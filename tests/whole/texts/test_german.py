@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import re
+from functools import cache
 
 import pytest
-from babel.messages.pofile import read_po
 from text_tables import moment
+from whole.texts.english import left_over
 from whole.whole_farm import FARM, FEED, Life, batch, setup_of, shipped_rules
 
-from sentinel.edges.locales.compile import catalogues
 from sentinel.edges.store import Store
 from sentinel.edges.store.alerts import alerts_of_rule, all_alerts
 from sentinel.edges.store.log import log_entries
@@ -63,6 +62,7 @@ NAMES = {"start", "or", "so", "milkings"}
 """English that is the farm's own: what stood in its export, and the export's name."""
 
 
+@cache
 def lived(language: str) -> Life:
     """The night of box 2 on a farm of that language, up to the round in the afternoon."""
     setup = setup_of(shipped_rules(), (FEED,), f'{FARM}language: {language}\ndecimal: ","\n', MARIT)
@@ -99,26 +99,8 @@ def about(store: Store, rule: str) -> Alert:
     return alerts_of_rule(store, rule)[0]
 
 
-def words_in(text: str) -> set[str]:
-    """The words of a text in small letters; what is written together, such as a file's or a rule's name, is none."""
-    return {word.lower() for word in re.findall(r"(?<![\w.{-])[^\W\d_]{2,}(?![\w}-]|\.\w)", text)}
-
-
-def english_only() -> set[str]:
-    """Words that the catalogue has in English and never in German."""
-    english: set[str] = set()
-    german: set[str] = set()
-    [catalogue] = catalogues()
-    with catalogue.open("rb") as file:
-        for message in read_po(file, locale="de"):
-            for texts, told in ((message.id, english), (message.string, german)):
-                for text in [texts] if isinstance(texts, str) else texts:
-                    told.update(words_in(text))
-    return english - german
-
-
-def left_over(store: Store) -> set[str]:
-    """English words in any notice that was sent and in any alert as it is kept."""
+def of_the_store(store: Store) -> set[str]:
+    """English in any notice that was sent and in any alert as it is kept."""
     told = [f"{one.title}\n{one.body}" for one in all_notices(store)]
     for alert in all_alerts(store):
         told += [
@@ -128,20 +110,20 @@ def left_over(store: Store) -> set[str]:
             *alert.look_first,
             *(str(one["said"]) for one in alert.facts.get("suspects", ())),
         ]
-    return {word for text in told for word in words_in(text)} & english_only() - NAMES
+    return left_over(told, NAMES)
 
 
 def test_a_notice_about_a_box_is_german_from_the_title_to_the_last_hint(german: Life) -> None:
     """The rule's sentence, what the measure put into it, figures and times, and what to look at first."""
     first = notices(german.store, "alert")[0]
 
-    assert first.title == "Box 2: 9 von 11 misslungen seit 03:20"
+    assert first.title == "Box 2: 9 Fehlversuche von 11 seit 03:20"
     assert first.body.splitlines() == [
-        "Box 2: 9 von 11 misslungen seit 03:20, 0,82 bei diesen Kühen zu erwarten; an den anderen Boxen 1 von 1 "
-        "misslungen, 0 zu erwarten.",
+        "Box 2: 9 Fehlversuche von 11 seit 03:20, 0,82 bei diesen Kühen zu erwarten; an den anderen Boxen 1 von 1 "
+        "nicht angesetzt, 0 zu erwarten.",
         "Seit 04:20.",
         "Dazu:",
-        "- Kuh 302: 3 Fehlschläge beim Ansetzen in 24 h (3 Besuche), seit 04:58 (mit box-failures, Box 2)",
+        "- Kuh 302: 3 Fehlversuche beim Ansetzen in 24 h (3 Besuche), seit 04:58 (mit box-failures, Box 2)",
         "Zuerst ansehen:",
         "- Nimm die Box zuerst außer Betrieb, wie ihre Anleitung es sagt, bevor du hineingehst oder hineingreifst.",
         "- Arm: Steht er in Ruhe, wo er soll? Steht er falsch, geh nach der Anleitung vor oder ruf den Service.",
@@ -154,14 +136,14 @@ def test_a_worklist_is_german_with_its_chores_and_why_a_row_was_set_aside(german
     """Headings, alerts, chores due, the reason that the store keeps as a code, and until when feeds are known."""
     worklist = notices(german.store, "worklist")[-1]
 
-    assert worklist.title == "Runde 16:30: 5 Sachen zu tun"
+    assert worklist.title == "Rundgang 16:30: 5 Aufgaben"
     assert worklist.body.splitlines() == [
         "Boxen und Milchkammer:",
         "Nimm die Box zuerst außer Betrieb, wie ihre Anleitung es sagt, bevor du hineingehst oder hineingreifst.",
         "- Box 1: 9 h lang kein Filterwechsel notiert, seit 15:25",
         "- Box 2: 9 h lang kein Filterwechsel notiert, seit 15:25",
         "Kühe:",
-        "- Kuh 302: 3 Fehlschläge beim Ansetzen in 24 h (3 Besuche), seit 04:58",
+        "- Kuh 302: 3 Fehlversuche beim Ansetzen in 24 h (3 Besuche), seit 04:58",
         "Weide:",
         "- Zaun east bis 21:25",
         "Büro:",
@@ -170,9 +152,9 @@ def test_a_worklist_is_german_with_its_chores_and_why_a_row_was_set_aside(german
         "- Export milkings: 105 min lang keine neuen Zeilen; was darauf beruht, ist nicht zu sagen, seit 16:00; "
         "gemeldet bei 90 min, jetzt 105 min",
         "Seit der letzten Liste vorbei:",
-        "- Vorbei seit 07:05 (es trifft nicht mehr zu): Box 2: 9 von 11 misslungen seit 03:20, 0,82 bei diesen Kühen "
-        "zu erwarten; an den anderen Boxen 1 von 1 misslungen, 0 zu erwarten. Joren: Optik schmutzig.",
-        "Nicht alles wird beobachtet: Export milkings schweigt.",
+        "- Vorbei seit 07:05 (es trifft nicht mehr zu): Box 2: 9 Fehlversuche von 11 seit 03:20, 0,82 bei diesen "
+        "Kühen zu erwarten; an den anderen Boxen 1 von 1 nicht angesetzt, 0 zu erwarten. Joren: Optik schmutzig.",
+        "Nicht alles wird beobachtet: Export milkings ohne neue Daten.",
         "Bekannt bis: milkings 14:30.",
     ]
 
@@ -189,8 +171,8 @@ def test_what_was_found_is_kept_as_the_rule_has_it_and_told_in_german(german: Li
 def test_no_english_is_left_over(german: Life) -> None:
     """Of the words that the catalogue has in English alone, none is told; the same farm in English is full of them."""
     assert len(all_notices(german.store)) > 6
-    assert left_over(german.store) == set()
-    assert len(left_over(lived("en").store)) > 100  # so the words are found where they are
+    assert of_the_store(german.store) == set()
+    assert len(of_the_store(lived("en").store)) > 100  # so the words are found where they are
 
 
 def test_what_was_told_in_german_is_told_again(german: Life) -> None:

@@ -26,7 +26,7 @@ def show(context: RequestContext) -> Response:
 
 
 def show_by_notice(context: RequestContext) -> Response:
-    """The page of the alert that a notice's link names; of a list's or the week's notice another, with a session begun."""
+    """The page of the alert that a notice's link names; of a list or the week another page, in a session."""
     assert context.visitor.link is not None
     page = {THE_ROUND: "/round", THE_HERD: "/herd"}.get(context.visitor.link.alert)
     if page is not None:

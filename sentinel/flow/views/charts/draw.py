@@ -16,10 +16,13 @@ from html import escape
 from sentinel.flow.language import Words
 from sentinel.flow.model import DAY_S, HOUR_S
 from sentinel.flow.schedule.days import days_between
-from sentinel.flow.views.charts.shapes import Points, bar, crosses, dots, label, line, squares
+from sentinel.flow.views.charts.shapes import Points, bar, crosses, diamonds, dots, label, line, squares, triangles
 
 WIDTH = 360
 """All charts are as wide as a phone; the page stretches them."""
+
+BAND = 0.2
+"""How strongly a stretch is shaded of which nothing is known."""
 
 MOST_POINTS = 110
 MOST_TICKS = 40
@@ -62,12 +65,14 @@ class Picture:
     svg: str
 
 
-def picture(name: str, title: str, sentences: Iterable[str], height: float, parts: Iterable[str]) -> Picture:
+def picture(
+    name: str, title: str, sentences: Iterable[str], height: float, parts: Iterable[str], width: float = WIDTH
+) -> Picture:
     """A whole chart. `name` makes its ids unique on a page; `sentences` say its figures."""
     ident = re.sub(r"[^A-Za-z0-9]+", "-", name).strip("-").lower() or "chart"
     shown = tuple(part for part in sentences if part)
     svg = (
-        f'<svg class="chart" xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH} {height:g}" role="img" '
+        f'<svg class="chart" xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width:g} {height:g}" role="img" '
         f'aria-labelledby="{ident}-title" aria-describedby="{ident}-desc">'
         f'<title id="{ident}-title">{escape(title)}</title><desc id="{ident}-desc">{escape(" ".join(shown))}</desc>'
         f"{''.join(parts)}</svg>"
@@ -75,9 +80,9 @@ def picture(name: str, title: str, sentences: Iterable[str], height: float, part
     return Picture(title, shown, svg)
 
 
-def nothing(name: str, title: str, sentence: str) -> Picture:
+def nothing(name: str, title: str, sentence: str, width: float = WIDTH) -> Picture:
     """A chart of which there is nothing to show, saying so."""
-    return picture(name, title, [sentence], 40, [label(4, 24, sentence)])
+    return picture(name, title, [sentence], 40, [label(4, 24, sentence)], width)
 
 
 def level(frame: Frame, value: float, text: str, above: bool = True) -> str:
@@ -161,6 +166,12 @@ def _sample(kind: str, x: float, y: float) -> str:
             return squares([(x + 9, y)], "line-other")
         case "dot":
             return dots([(x + 9, y)], "line-own", 4)
+        case "triangle":
+            return triangles([(x + 9, y)])
+        case "diamond":
+            return diamonds([(x + 9, y)])
+        case "band":
+            return bar(x, y - 5, 18, 10, "axis band", BAND)
         case "tick":
             return line([(x + 9, y + 3), (x + 9, y - 3)], "mark")
         case "line-own":

@@ -13,6 +13,7 @@ from sentinel.flow.tables import Tables
 from sentinel.flow.views.alert import pictures_of
 from sentinel.flow.views.charts import (
     Picture,
+    cells_chart,
     cow_chart,
     failures_chart,
     late_chart,
@@ -22,7 +23,8 @@ from sentinel.flow.views.charts import (
 )
 from sentinel.flow.views.charts.failures import counted, teat_map
 from sentinel.flow.views.charts.series import series_of
-from sentinel.flow.views.cow import CowPage, cow_page
+from sentinel.flow.views.cow import CowPage
+from sentinel.flow.views.parts.cow_weeks import cow_weeks
 from sentinel.flow.views.parts.late_cows import late_cows
 from sentinel.flow.views.parts.snapshot import Snapshot
 from sentinel.flow.views.parts.timeline import GLANCE_S
@@ -94,7 +96,7 @@ def _late(alert: Alert, rows: Rows, ended: int) -> Iterator[Picture]:
 
 def _cow(alert: Alert, rows: Rows, ended: int) -> Iterator[Picture]:
     cow = name_of(alert.subject).partition("/")[0]
-    yield cow_chart(cow_page(cow, rows.tables, rows.alerts, rows.zone, ended), rows.words, rows.zone, ended)
+    yield cow_chart(cow_weeks(cow, rows.tables, rows.alerts, rows.rules, ended), rows.words, rows.zone)
 
 
 def _tank(figure: str) -> Draw:
@@ -120,9 +122,12 @@ DRAWN: Mapping[str, Draw] = {
 """What draws each chart of an alert."""
 
 
-def cow_pictures(page: CowPage, rows: Rows) -> tuple[Picture, ...]:
-    """A cow's milkings of two weeks."""
-    return (cow_chart(page, rows.words, rows.zone, rows.at),)
+def cow_pictures(page: CowPage, rows: Rows) -> dict[str, Picture]:
+    """A cow's `cells` at her last tests, and her `weeks`."""
+    return {
+        "cells": cells_chart(page.cow, page.tests, page.cells_bound_k_ml, rows.words),
+        "weeks": cow_chart(page.weeks, rows.words, rows.zone),
+    }
 
 
 def quarter_picture(name: str, rows: Rows, at: int) -> Picture:

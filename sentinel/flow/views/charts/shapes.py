@@ -67,3 +67,28 @@ def bars(points: Points, bottom: float, kind: str = "bars", width: float = 3) ->
     """Upright bars from a level, in one path."""
     steps = "".join(f"M{x:.1f},{bottom:g}V{min(y, bottom - 0.5):.1f}" for x, y in points)
     return f'<path class="{kind}" d="{steps}" fill="none" stroke="currentColor" stroke-width="{width:g}"/>'
+
+
+def triangles(points: Points, kind: str = "mark", size: float = 3.5) -> str:
+    """Hollow triangles that point down, in one path."""
+    steps = "".join(f"M{x - size:.1f},{y - size:.1f}h{2 * size:g}l{-size:g},{2 * size:g}z" for x, y in points)
+    return f'<path class="{kind}" d="{steps}" fill="none" stroke="currentColor" stroke-width="1.4"/>' if points else ""
+
+
+def diamonds(points: Points, kind: str = "tip", size: float = 5.0) -> str:
+    """Filled diamonds, in one path."""
+    steps = "".join(
+        f"M{x:.1f},{y - size:.1f}l{size:g},{size:g}l{-size:g},{size:g}l{-size:g},{-size:g}z" for x, y in points
+    )
+    return f'<path class="{kind}" d="{steps}" fill="currentColor"/>' if points else ""
+
+
+def strokes(points: Points, kind: str = "mark", size: float = 3.0) -> str:
+    """Short upright strokes about a place, in one path."""
+    steps = "".join(f"M{x:.1f},{y - size:.1f}v{2 * size:g}" for x, y in points)
+    return f'<path class="{kind}" d="{steps}" fill="none" stroke="currentColor"/>' if points else ""
+
+
+def group(kind: str, *parts: str) -> str:
+    """Parts that belong together, by the name of what they show."""
+    return f'<g class="{kind}">{"".join(parts)}</g>'

@@ -151,7 +151,9 @@ def what_words(entry: Entry, words: Words, reason: Reason | None = None) -> str:
             text = told(words, "notice {number} to {channel}, try {n}", **sent)
             text += f": {_why(body['detail'], words, reason)}" if body.get("detail") and kind == "gave-up" else ""
         case "held-back":
-            text = told(words, "by {causes}", causes=", ".join(body.get("covered_by", [])))
+            text = told(
+                words, "by {causes}", causes="; ".join(_cause(one, words) for one in body.get("covered_by", []))
+            )
         case "read":
             text = told(words, "{file}: {rows|row|rows}, {new} new, {corrected} corrected", **_named(body))
         case "set-aside":
@@ -186,3 +188,9 @@ def _jump_words(by_s: int, words: Words) -> str:
 def _named(body: Mapping[str, Any]) -> dict[str, Any]:
     """What is said of a file that was read; what an entry does not have reads `None`."""
     return {name: body.get(name) for name in ("file", "rows", "new", "corrected", "line")}
+
+
+def _cause(name: str, words: Words) -> str:
+    """A rule and its subject, as an alert is held back by them."""
+    rule, _, subject = name.rpartition(" ")
+    return f"{rule}, {subject_words(subject, words, 'short')}" if rule else name

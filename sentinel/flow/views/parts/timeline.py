@@ -19,7 +19,8 @@ GLANCE_S = 14 * DAY_S
 class Mark:
     """One thing on a time line: an alert (from `at` until `ends`, None while it stands) or a chore or event (a moment).
 
-    `kind`: `alert`, `chore` or `event`; `words` the alert's sentence, the chore's or the event's name.
+    `kind`: `alert`, `chore` or `event`; `words` the alert's sentence, the chore's or the event's name. `answered_at`:
+    when a person answered an alert, who is `person`, and found `note`.
     """
 
     at: int
@@ -30,6 +31,8 @@ class Mark:
     alert: int | None = None
     person: str = ""
     note: str = ""
+    answered_at: int | None = None
+    subject: Subject = ""
 
 
 def lately(frame: pd.DataFrame, at: int, column: str, back_s: int = GLANCE_S) -> pd.DataFrame:
@@ -39,13 +42,17 @@ def lately(frame: pd.DataFrame, at: int, column: str, back_s: int = GLANCE_S) ->
     return frame.iloc[begin:end]
 
 
-def alert_marks(alerts: Iterable[Alert], subjects: Iterable[Subject], at: int) -> tuple[Mark, ...]:
-    """The alerts on some subjects that stood at any time of the last two weeks, the newest first."""
+def alert_marks(
+    alerts: Iterable[Alert], subjects: Iterable[Subject], at: int, back_s: int = GLANCE_S
+) -> tuple[Mark, ...]:
+    """The alerts on some subjects that stood at any time of the last two weeks, or of `back_s`, the newest first."""
     wanted = set(subjects)
     marks = [
-        Mark(a.raised_at, "alert", a.text, a.over_at, a.urgency, a.id, a.answered_by, a.finding)
+        Mark(
+            a.raised_at, "alert", a.text, a.over_at, a.urgency, a.id, a.answered_by, a.finding, a.answered_at, a.subject
+        )
         for a in alerts
-        if a.subject in wanted and a.raised_at <= at and (a.over_at is None or a.over_at > at - GLANCE_S)
+        if a.subject in wanted and a.raised_at <= at and (a.over_at is None or a.over_at > at - back_s)
     ]
     return tuple(sorted(marks, key=lambda mark: (-mark.at, -(mark.alert or 0))))
 

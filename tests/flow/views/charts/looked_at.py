@@ -20,8 +20,8 @@ WORDS = english("UTC", ",")
 SMALL = 12_000
 
 
-def read(picture: Picture) -> ElementTree.Element:
-    """The chart as XML, with what every chart must have looked at."""
+def read(picture: Picture, wide: float = WIDTH) -> ElementTree.Element:
+    """The chart as XML, with what every chart must have looked at; all but the smallest are as wide as a phone."""
     root = ElementTree.fromstring(picture.svg)
     title, said = root.find(f"{SVG}title"), root.find(f"{SVG}desc")
     assert title is not None
@@ -29,7 +29,7 @@ def read(picture: Picture) -> ElementTree.Element:
     assert (root.get("role"), title.text, said.text) == ("img", picture.title, " ".join(picture.sentences))
     assert root.get("aria-labelledby") == title.get("id")
     assert root.get("aria-describedby") == said.get("id")
-    assert (root.get("viewBox") or "").startswith(f"0 0 {WIDTH} ")
+    assert (root.get("viewBox") or "").startswith(f"0 0 {wide:g} ")
     for part in root.iter():
         assert not {"style", "onload", "href"} & set(part.attrib)
         assert {part.get("fill"), part.get("stroke")} <= {None, "none", "currentColor"}

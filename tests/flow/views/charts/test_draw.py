@@ -22,7 +22,7 @@ from sentinel.flow.views.charts import (
 )
 from sentinel.flow.views.charts.draw import thinned, ticks
 from sentinel.flow.views.charts.failures import Counted, TeatMap
-from sentinel.flow.views.cow import cow_page
+from sentinel.flow.views.parts.cow_weeks import cow_weeks
 from sentinel.flow.views.parts.late_cows import Late, LateCows
 from sentinel.flow.views.quarter import QuarterPage
 from sentinel.flow.views.tank import TankPage
@@ -35,7 +35,7 @@ from sentinel.flow.views.tank import TankPage
         failures_chart(Counted("2", AT - 60, AT, (), ()), WORDS, "UTC", AT),
         teats_chart(TeatMap("2", AT - 60, AT, ()), WORDS, AT),
         late_chart(LateCows(AT, ()), WORDS, AT),
-        cow_chart(cow_page("1", rows(), [], "UTC", AT), WORDS, "UTC", AT),
+        cow_chart(cow_weeks("1", rows(), [], {}, AT), WORDS, "UTC"),
         tank_chart(TankPage("1", True, AT, (), (), {}, ()), "cells", WORDS, "UTC", AT),
     ],
 )
@@ -49,10 +49,10 @@ def test_a_chart_without_figures_says_so(picture: Picture) -> None:
 def test_names_from_exports_and_rules_cannot_break_out() -> None:
     """They stand as text, in the drawing and in its words."""
     bad = '<script>alert("1")</script>&'
-    page = cow_page(bad, rows(), [alert(1, f"cow:{bad}")], "UTC", AT)
+    weeks = cow_weeks(bad, rows(), [alert(1, f"cow:{bad}")], {}, AT)
     pictures = [
         late_chart(LateCows(AT, (Late(bad, 20, 14),)), WORDS, AT),
-        cow_chart(page, WORDS, "UTC", AT),
+        cow_chart(weeks, WORDS, "UTC"),
         failures_chart(Counted(bad, AT - 60, AT, ((AT, 1, 0.1),), (bad, bad)), WORDS, "UTC", AT),
     ]
     for picture in pictures:

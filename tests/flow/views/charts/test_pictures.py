@@ -22,12 +22,12 @@ cow  start    box  outcome  milk_kg  lf_conductivity_mS_cm  rf_conductivity_mS_c
 @pytest.mark.parametrize(
     ("subject", "rule", "names"),
     [
-        ("quarter:7/LF", "q", ["Cow 7, left front quarter", "Cow 7: milkings ove"]),
-        ("cow:7", "late-cow", ["Hours since milking", "Cow 7: milkings ove"]),
+        ("quarter:7/LF", "q", ["Cow 7, left front quarter", "Cow 7: four weeks"]),
+        ("cow:7", "late-cow", ["Hours since milking", "Cow 7: four weeks"]),
         ("box:2", "box", ["Box 2: failed", "Box 2: where it sees"]),
         ("herd", "box", []),
         ("feed:a", "feed-quiet", []),
-        ("cow:7", "a rule that is gone", ["Cow 7: milkings ove"]),
+        ("cow:7", "a rule that is gone", ["Cow 7: four weeks"]),
     ],
 )
 def test_an_alert_shows_the_charts_of_its_measure(subject: str, rule: str, names: list[str]) -> None:

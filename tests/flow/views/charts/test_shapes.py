@@ -7,7 +7,20 @@ from xml.etree import ElementTree
 from hypothesis import given
 from hypothesis import strategies as st
 
-from sentinel.flow.views.charts.shapes import DASHES, bar, bars, crosses, dots, label, line, squares
+from sentinel.flow.views.charts.shapes import (
+    DASHES,
+    bar,
+    bars,
+    crosses,
+    diamonds,
+    dots,
+    group,
+    label,
+    line,
+    squares,
+    strokes,
+    triangles,
+)
 
 POINTS = [(10.0, 20.0), (30.0, 40.0)]
 
@@ -19,11 +32,20 @@ def part(svg: str) -> ElementTree.Element:
 
 def test_marks_of_one_kind_are_one_path() -> None:
     """However many, and none are nothing at all."""
-    for shape in (dots, squares, crosses):
+    shapes = (dots, squares, crosses, triangles, diamonds, strokes)
+    for shape in shapes:
         found = part(shape(POINTS, "mark"))
         assert found.tag == "path"
         assert (found.get("d") or "").count("M") == 2
         assert shape([], "mark") == ""
+    assert len({part(shape(POINTS, "mark")).get("d") for shape in shapes}) == len(shapes)
+
+
+def test_parts_of_a_group_stay_together() -> None:
+    """By the name of what they show."""
+    found = part(group("milk", bar(0, 0, 1, 1), label(0, 0, "kg")))
+
+    assert (found.tag, found.get("class"), [one.tag for one in found]) == ("g", "milk", ["rect", "text"])
 
 
 def test_each_kind_of_line_is_told_apart_without_colour() -> None:

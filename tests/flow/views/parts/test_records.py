@@ -68,7 +68,7 @@ def test_who_answered_is_said_in_the_farms_time(more: dict[str, object], said: s
         ("delivered", {"notice": "4", "channel": "phone", "attempts": 1, "detail": "x"}, "notice 4 to phone, try 1"),
         ("gave-up", {"notice": "4", "channel": "phone", "attempts": 9, "detail": "busy"},
          "notice 4 to phone, try 9: busy"),
-        ("held-back", {"covered_by": ["a box:1", "b box:2"]}, "by a box:1, b box:2"),
+        ("held-back", {"covered_by": ["a box:1", "b box:2"]}, "by a, box 1; b, box 2"),
         ("read", {"file": "a.csv", "rows": 9, "new": 3, "corrected": 1}, "a.csv: 9 rows, 3 new, 1 corrected"),
         ("set-aside", {"file": "a.csv", "rows": 2, "line": 5, "reason": "no time"},
          "a.csv: 2 set aside, line 5: no time"),

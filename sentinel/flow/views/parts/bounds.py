@@ -1,0 +1,30 @@
+"""Past which figure a rule would raise an alert of a subject now: what pages draw beside what was read."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import numpy as np
+import pandas as pd
+
+from sentinel.flow.evaluation.attributes import attributes_at, herd_changes
+from sentinel.flow.evaluation.rule_bounds import bounds_at
+from sentinel.flow.model import Subject, kind_of
+from sentinel.flow.rules import Rule
+from sentinel.flow.tables import Tables
+
+
+def bound_for(
+    measure: str, subject: Subject, rules: Mapping[str, Rule], tables: Tables, at: int
+) -> tuple[float, str] | None:
+    """The raising bound of the first rule on a measure for a subject at a moment, with its unit.
+
+    None if no rule is on it, or none that applies to the subject then.
+    """
+    row = pd.DataFrame({"subject": [subject], "at": np.array([at], np.int64)})
+    for rule in rules.values():
+        if rule.measure == measure and rule.per == kind_of(subject):
+            bounds = bounds_at(rule, attributes_at(rule, row, herd_changes(tables), tables), 1)
+            if bounds.applies[0] and np.isfinite(bounds.raise_past[0]):
+                return bounds.sign * float(bounds.raise_past[0]), rule.unit
+    return None
