@@ -136,7 +136,7 @@ def test_a_worklist_is_german_with_its_chores_and_why_a_row_was_set_aside(german
     """Headings, alerts, chores due, the reason that the store keeps as a code, and until when feeds are known."""
     worklist = notices(german.store, "worklist")[-1]
 
-    assert worklist.title == "Rundgang 16:30: 5 Aufgaben"
+    assert worklist.title == "Rundgang 16:30: 6 Aufgaben"
     assert worklist.body.splitlines() == [
         "Boxen und Milchkammer:",
         "Nimm die Box zuerst außer Betrieb, wie ihre Anleitung es sagt, bevor du hineingehst oder hineingreifst.",
