@@ -5,8 +5,12 @@ from __future__ import annotations
 from text_tables import moment, moment_text
 from whole.whole_farm import LATE_COW, Life, batch, setup_of
 
+from sentinel.demo.phone import Phone
+from sentinel.edges.clock import Clock
 from sentinel.edges.store.outbox import all_notices
+from sentinel.edges.web.auth.links import THE_HERD
 from sentinel.flow.model import Notice, Tick, TickKind
+from sentinel.runtime.sending.outbox import Outbox
 
 FARM = "name: Tinfield\nzone: {zone}\nboxes: ['1', '2']\nrounds: ['06:30', '16:30']\n"
 PEOPLE = "- person: Anna\n  channels: [phone]\n  herd_week: {when}\n"
@@ -99,6 +103,26 @@ def test_lived_again_from_the_same_exports_it_says_the_same() -> None:
     once, again = lived(), lived()
     assert len(once) == 5
     assert once == again
+
+
+class Stopped(Clock):
+    """A clock that stands at a second after it is due."""
+
+    def _now(self) -> float:
+        return float(moment("07:00:01"))
+
+
+def test_it_reaches_the_phone_with_a_link_to_the_herds_page() -> None:
+    """Whose it is and when it was written are in the link, as in an alert's."""
+    life = farm()
+    life.at("0d07:00:01")
+    with Phone() as phone:
+        link = lambda alert, person, at: f"http://farm/{alert}/{person}/{moment_text(at)}"  # noqa: E731
+        outbox = Outbox(life.engine, Stopped(), {"phone": phone.url}, link, lambda _: None)
+        outbox.drain(20)
+        [message] = phone.messages
+
+    assert (message.title, message.link) == ("The herd's week to Mon 3 Jun", f"http://farm/{THE_HERD}/Anna/07:00")
 
 
 def test_what_fails_in_it_is_said_and_holds_up_nothing() -> None:
