@@ -7,7 +7,20 @@ from __future__ import annotations
 
 from sentinel.edges.web.auth.links import PATH
 from sentinel.edges.web.auth.visitors import by_notice
-from sentinel.edges.web.handlers import alert, box, cow, feeds, find, history, more, quarter, rules, tank, whole_farm
+from sentinel.edges.web.handlers import (
+    alert,
+    box,
+    cow,
+    feeds,
+    find,
+    history,
+    more,
+    quarter,
+    rule,
+    rules,
+    tank,
+    whole_farm,
+)
 from sentinel.edges.web.screen import CHECKS, Screen
 from sentinel.flow.views.alert import alert_page
 from sentinel.flow.views.box import box_page
@@ -19,6 +32,7 @@ from sentinel.flow.views.history import history_page
 from sentinel.flow.views.now import now_page
 from sentinel.flow.views.quarter import quarter_page
 from sentinel.flow.views.round import round_page
+from sentinel.flow.views.rule import rule_page
 from sentinel.flow.views.rules import rules_page
 from sentinel.flow.views.tank import tank_page
 
@@ -82,5 +96,6 @@ SCREENS = (
         line="Rules: what is watched, and when you are told",
         template="rules.html",
     ),
+    Screen("rule", "/rules/{rule}", rule.show, rule_page, "more", template="rule.html"),
 )
 """In the order of the menu, then by what they tell of."""

@@ -2,13 +2,15 @@
 
 Pure: the alerts, what was sent before and the moment in; notices out. Nothing here knows how a message is
 delivered. In reading order: `desk` (what this room knows), `wants` (who should be told what, and from when),
-`worklist` and `due` (what is sent before a round), `plan` (the ceiling, and all of it together), `wording` (the texts).
+`worklist` and `due` (what is sent before a round), `plan` (the ceiling, and all of it together), `wording` (the texts),
+`told_next` (what the page of one alert says of all this).
 """
 
 from sentinel.flow.notices.desk import Desk, RuleWords
 from sentinel.flow.notices.due import due_lines
 from sentinel.flow.notices.list_times import LATE_S
 from sentinel.flow.notices.plan import PUSHES, next_due, plan
+from sentinel.flow.notices.told_next import told_next
 from sentinel.flow.notices.wants import OWED_FOR_S
 from sentinel.flow.notices.watched import watched_line
 from sentinel.flow.notices.wording import BOX_CAUTION, course_words
@@ -24,5 +26,6 @@ __all__ = [
     "due_lines",
     "next_due",
     "plan",
+    "told_next",
     "watched_line",
 ]

@@ -209,7 +209,7 @@ def test_the_page_of_the_farm_it_leaves_opens_by_the_link_that_is_printed(told: 
 # --- its page on a phone, in a real browser ---------------------------------------------------------------
 
 PAGES = {
-    **addresses("screenshots", alert="12", cow="400", quarter="RR", box="2", tank="1"),
+    **addresses("screenshots", alert="12", cow="400", quarter="RR", box="2", tank="1", rule="late-cow"),
     "alert-of-a-box": "/alert/5",
     "found": "/find?q=2",
 }

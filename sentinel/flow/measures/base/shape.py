@@ -77,13 +77,15 @@ class FactColumn:
     """A further column of a measure's frame: it fills a rule's sentence and is listed behind an alert.
 
     `label` is what it is called there, in plain words, and in the catalogues; `unit` its unit, with `own_unit` that of
-    the rule's measure. A name that ends in `_at` is a moment.
+    the rule's measure. A name that ends in `_at` is a moment. `marks`: from which values on it is a slight, a clear, a
+    strong sign, if it is one.
     """
 
     name: str
     label: str
     unit: str = ""
     own_unit: bool = False
+    marks: tuple[float, float, float] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,7 +108,8 @@ class Measure:
     `about_arrival`: it tells how data came and notices went, which means nothing where all is taken to be on time.
     `compute(tables, per, options)` is pure and vectorised.
     `charts` are those that show an alert of it (`NO_CHART`: none), `facts` the further columns of its frame, in the
-    order in which they are best read.
+    order in which they are best read. `compared` names two of these that say how bad it is: the figure, and what is
+    usual for it. `reset`: what an elapsed measure's reset is called where its moment is shown (`last milked`).
     """
 
     name: str
@@ -127,6 +130,8 @@ class Measure:
     asks_cows: bool = False
     of_no_visit: bool = False
     about_arrival: bool = False
+    compared: tuple[str, str] | None = None
+    reset: str = ""
 
     @property
     def fact_names(self) -> tuple[str, ...]:
