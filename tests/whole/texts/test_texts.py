@@ -21,7 +21,6 @@ from sentinel.flow import notices
 from sentinel.flow.alerts.incidents import ASKED
 from sentinel.flow.language import FORMS, HABITS
 from sentinel.flow.measures import MEASURES, measure_named
-from sentinel.flow.measures.base.facts import CHANCE
 from sentinel.flow.reasons import CATALOGUE, EARLIER
 from sentinel.flow.rules import load_rules
 from sentinel.flow.rules.course import TRENDS
@@ -115,7 +114,7 @@ def of_rules() -> set[str]:
 
 def words_for_codes() -> set[str]:
     """Words that stand in tables and not in a call: of codes, figures, units, places, ends."""
-    unsaid = {"", "ratio", CHANCE, *COUNTED}
+    unsaid = {"", "ratio", *COUNTED}
     units = {measure.unit for measure in MEASURES} - set(COUNTED) - {"ratio", ""}
     return {
         *TITLES.values(),

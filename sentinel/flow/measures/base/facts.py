@@ -4,9 +4,6 @@ from __future__ import annotations
 
 from sentinel.flow.measures.base.shape import SAID_ELSEWHERE, FactColumn
 
-CHANCE = "chance"
-"""The unit of a chance, which is said as once in so many times."""
-
 HOURS = FactColumn("hours", "over the last", "h")
 COWS = FactColumn("cows", "cows counted", "cows")
 CONDUCTIVITY = FactColumn("conductivity", "conductivity of this milking", "mS/cm")

@@ -78,7 +78,7 @@ class FactColumn:
 
     `label` is what it is called there, in plain words, and in the catalogues; `unit` its unit, with `own_unit` that of
     the rule's measure. A name that ends in `_at` is a moment. `marks`: from which values on it is a slight, a clear, a
-    strong sign, if it is one.
+    strong sign, if it is one. `odds`: a chance, which is said as once in so many times.
     """
 
     name: str
@@ -86,6 +86,7 @@ class FactColumn:
     unit: str = ""
     own_unit: bool = False
     marks: tuple[float, float, float] | None = None
+    odds: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from sentinel.flow.language import Later
 from sentinel.flow.measures.base.chance import Numbers, Whole, chance_of_at_least, count_limits
-from sentinel.flow.measures.base.facts import CHANCE, FAILED, FIRST_AT, SUSPECTS, VISITS
+from sentinel.flow.measures.base.facts import FAILED, FIRST_AT, SUSPECTS, VISITS
 from sentinel.flow.measures.base.shape import FactColumn, Measure, Options, Readings
 from sentinel.flow.measures.boxes.box_context import Case
 from sentinel.flow.measures.boxes.box_readings import asked_moments, herd_readings, readings_of
@@ -167,7 +167,7 @@ FAILURES_BEYOND_CHANCE = Measure(
         FactColumn("ratio", "times as many as usual", "ratio"),
         FactColumn("ratio_low", "at the least, 19 times in 20", "ratio"),
         FactColumn("ratio_high", "at the most, 19 times in 20", "ratio"),
-        FactColumn("chance", "so many by luck alone", CHANCE),
+        FactColumn("chance", "so many by luck alone", "ratio", odds=True),
         FIRST_AT,
         *SUSPECTS,
     ),

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from sentinel.flow.measures import MEASURES
-from sentinel.flow.measures.base.facts import CHANCE, OF_EVERY_ALERT, READING_AT
+from sentinel.flow.measures.base.facts import OF_EVERY_ALERT, READING_AT
 from sentinel.flow.measures.base.shape import SAID_ELSEWHERE, FactColumn, Measure
 from sentinel.flow.rules.strength import STRENGTHS
 
@@ -87,7 +87,7 @@ def _fact(name: str, value: Any, unit: str, reset: str) -> Fact | None:
         return None
     if name.endswith("_at"):
         return Fact(name, words, int(value), "", "moment")
-    if own == CHANCE:
+    if column.odds:
         return Fact(name, words, 1 / value, "", "odds") if value > 0 else None
     if column.marks is not None:
         said = (NO_SIGN, *STRENGTHS)[sum(value >= mark for mark in column.marks)]
