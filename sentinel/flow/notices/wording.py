@@ -41,7 +41,7 @@ def course_words(alert: Alert, words: Words) -> list[str]:
     """How a standing alert's value has gone, in phrases: raised at, worst and now; and that it has eased."""
     if not alert.standing:
         return []
-    eased = told(words, "was urgent, has eased (urgent past {bound})", bound=alert.eased) if alert.eased else ""
+    eased = words.say("was urgent, has eased") if alert.eased else ""
     return [phrase for phrase in (alert.course, eased) if phrase]
 
 

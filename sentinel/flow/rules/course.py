@@ -111,19 +111,26 @@ def _said(figures: Figures | None, words: Words, eased: bool) -> str:
     """
     if figures is None:
         return ""
-    values = {"raised": figures.raised, "worst": figures.worst, "now": figures.now}
-    phrase = ""
-    if figures.worst not in (figures.raised, figures.now):
-        phrase = (
-            told(words, "{raised} sign when raised, {worst} at its worst, {now} now", **values)
-            if figures.sign
-            else told(words, "raised at {raised}, worst {worst}, now {now}", **values)
-        )
-    elif figures.raised != figures.now:
-        phrase = (
-            told(words, "{raised} sign when raised, {now} now", **values)
-            if figures.sign
-            else told(words, "raised at {raised}, now {now}", **values)
-        )
+    phrase = _phrase(figures, words)
     trend = "" if eased or (not phrase and figures.trend == words.say(STEADY)) else figures.trend
     return ", ".join(part for part in (phrase, trend) if part)
+
+
+def course_whole(figures: Figures, words: Words) -> str:
+    """The course in a phrase that always says something: the value now, where it has been the same all along."""
+    now = told(words, "{now} sign", now=figures.now) if figures.sign else figures.now
+    return ", ".join(part for part in (_phrase(figures, words) or now, figures.trend) if part)
+
+
+def _phrase(figures: Figures, words: Words) -> str:
+    """The values that differ as a person is shown them; empty if none does."""
+    values = {"raised": figures.raised, "worst": figures.worst, "now": figures.now}
+    if figures.worst not in (figures.raised, figures.now):
+        if figures.sign:
+            return told(words, "{raised} sign when raised, {worst} at its worst, {now} now", **values)
+        return told(words, "raised at {raised}, worst {worst}, now {now}", **values)
+    if figures.raised == figures.now:
+        return ""
+    if figures.sign:
+        return told(words, "{raised} sign when raised, {now} now", **values)
+    return told(words, "raised at {raised}, now {now}", **values)

@@ -17,7 +17,7 @@ from sentinel.flow.measures.milking.lateness import HOURS_SINCE_MILKING
 from sentinel.flow.model import Alert, kind_of
 from sentinel.flow.reasons import Reason
 from sentinel.flow.rules import Rule
-from sentinel.flow.rules.course import Figures, figures_of
+from sentinel.flow.rules.course import course_whole, figures_of
 from sentinel.flow.settings.farm import Farm
 from sentinel.flow.views.now import Line, line_of
 from sentinel.flow.views.parts.facts import Fact, compared, facts_of
@@ -79,7 +79,7 @@ class AlertPage:
 
     `usual`: the figure that says how bad it is, and what is usual for it. `course`: how its value has gone. `last`: the
     moment from which an elapsed value counts, such as the cow's last milking, and `every_h` the hours between her usual
-    ones. All four are None where they are not known.
+    ones. Each is None, or empty, where it is not known.
 
     `line` is the alert as on the page of what stands. `likely` are the answers most often given on this farm (at most
     two), `findings` all that the rule offers, likely ones first. `pictures` names the charts that show it: those of its
@@ -88,7 +88,7 @@ class AlertPage:
 
     line: Line
     usual: tuple[Fact, Fact] | None
-    course: Figures | None
+    course: str
     last: Fact | None
     every_h: float | None
     standing: bool
@@ -157,13 +157,14 @@ def alert_page(
     )
 
 
-def _course(alert: Alert, rule: Rule | None, words: Words) -> Figures | None:
-    """How a standing alert's value has gone; None where it is not known, or over."""
+def _course(alert: Alert, rule: Rule | None, words: Words) -> str:
+    """How a standing alert's value has gone; what is kept of it where its value is not known, empty once it is over."""
     if rule is None or not alert.standing:
-        return None
+        return alert.course if alert.standing else ""
     raised = alert.value if alert.raised_value is None else alert.raised_value
     worst = raised if alert.worst_value is None else alert.worst_value
-    return figures_of(rule, raised, worst, alert.value, alert.facts.get("bound"), words)
+    figures = figures_of(rule, raised, worst, alert.value, alert.facts.get("bound"), words)
+    return course_whole(figures, words) if figures else alert.course
 
 
 def _last(facts: Iterable[Fact], measure: Measure | None) -> Fact | None:

@@ -54,7 +54,7 @@ def test_a_notice_that_is_read_later_says_what_it_was_raised_at_the_worst_and_no
         assert one.body.splitlines()[1:4] == [
             "Since 10:00.",
             "Strong sign when raised, slight now.",
-            "Was urgent, has eased (urgent past 6 points).",
+            "Was urgent, has eased.",
         ]
 
 

@@ -10,7 +10,6 @@ from sentinel.flow.alerts.chain import START, Logged, chained
 from sentinel.flow.language import Words
 from sentinel.flow.model import Alert, Entry
 from sentinel.flow.rules import Rule
-from sentinel.flow.rules.course import Figures
 from sentinel.flow.views.alert import alert_page, by_habit, likely_answers, suspects_of
 from sentinel.flow.views.parts.facts import facts_of
 
@@ -62,8 +61,8 @@ def test_how_bad_it_is_is_told_against_what_is_usual_and_how_it_has_gone() -> No
     told = alert_page(gone, (), {"box-failures": RULE}, the_farm())
 
     assert told.usual is not None and [fact.value for fact in told.usual] == [13, 2.5]
-    assert told.course == Figures("clear", "strong", "clear", "easing", sign=True)
-    assert alert_page(replace(gone, over_at=AT), (), {"box-failures": RULE}, the_farm()).course is None
+    assert told.course == "clear sign when raised, strong at its worst, clear now, easing"
+    assert alert_page(replace(gone, over_at=AT), (), {"box-failures": RULE}, the_farm()).course == ""
     assert alert_page(replace(ALERT, facts={"failed": 13}), (), {"box-failures": RULE}, the_farm()).usual is None
 
 

@@ -17,7 +17,7 @@ from sentinel.flow.views.charts.pictures import alert_pictures, rows_of
 from sentinel.flow.views.parts.snapshot import Snapshot
 from sentinel.flow.views.parts.usual_gap import usual_gap_h
 
-HINTS = 2
+HINTS = 3
 """So many things to look at first are shown above the answers; the rest below them, so that both are seen at once."""
 
 

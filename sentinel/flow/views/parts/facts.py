@@ -88,7 +88,7 @@ def _fact(name: str, value: Any, unit: str, reset: str) -> Fact | None:
     if name.endswith("_at"):
         return Fact(name, words, int(value), "", "moment")
     if column.odds:
-        return Fact(name, words, 1 / value, "", "odds") if value > 0 else None
+        return Fact(name, words, float(f"{1 / value:.2g}"), "", "odds") if value > 0 else None
     if column.marks is not None:
         said = (NO_SIGN, *STRENGTHS)[sum(value >= mark for mark in column.marks)]
         return Fact(name, words, value, own, "sign", said)
