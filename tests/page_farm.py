@@ -112,6 +112,10 @@ class InMemory:
         """Those on these subjects."""
         return tuple(a for a in self.alerts.values() if not subjects or a.subject in subjects)
 
+    def told_next(self, alert: Alert) -> tuple[str, ...]:
+        """As the farm's notices would have it."""
+        return ("Onno is told at 08:20 if nobody answers.",)
+
     def log(self, alert: int | None = None, kind: str = "", since: int = 0) -> list[Logged]:
         """The entries that fit."""
         return [
@@ -191,7 +195,7 @@ FACTS = FarmFacts(
 )
 
 
-THERE = {"alert": "17", "cow": "217", "quarter": "LF", "box": "2", "tank": "1"}
+THERE = {"alert": "17", "cow": "217", "quarter": "LF", "box": "2", "tank": "1", "rule": "box-failures"}
 """What stands in the addresses of screens, each of which `everything` has something to show of."""
 
 

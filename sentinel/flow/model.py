@@ -265,15 +265,17 @@ class Verdict:
 class Alert:
     """One alert's whole state: a suggestion to look, standing until its condition ends.
 
-    `raised_at` is the moment of decision, `since` the data's own moment from which the condition has held.
+    `raised_at` is the moment of decision; `since`, shown as such wherever an alert is, is when the trouble began in the
+    data: the moment from which the condition has held (of a late cow, when she passed her bound).
     `value` is the latest value in the measure's unit, `facts` the figures behind it, `text` the rule's sentence,
     `look_first` what to look at first.
     `covered_by` names the standing alerts that hold back its pushes (`box-quiet box:2`). `over_why`: why it ended.
     `again` counts how often it came back within the rule's `again_within`, `came_at` when it last did. Somebody who put
     it off, or to whom it was handed, is `lies_with`, and told of it (again) from `lies_from` on; until then nobody is.
     `caution` is what to mind before anything else. `raised_value` is the value it was raised with, or became more
-    pressing or came again with, and `worst_value` the worst since; `course` says both beside the present one where they
-    differ, and `eased` is the bound past which it could not wait, in words, once the value has come back within it.
+    pressing or came again with, and `worst_value` the worst from then on; `course` says both beside the present one
+    where they differ, and which way it goes; `eased` is the bound past which it could not wait, in words, once the
+    value has come back within it.
     `suspect` is the likeliest of the suspects that it was raised with, "" if it has none; `incident` the number of the
     alert that founded the incident it belongs to (`flow/alerts/incidents`), 0 until that is known, and `incident_at`
     where that one was raised, if it was not at this one's place.

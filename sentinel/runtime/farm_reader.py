@@ -8,18 +8,21 @@ from contextlib import suppress
 from dataclasses import replace
 
 from sentinel.edges.clock import Clock
+from sentinel.edges.locales import words_of
 from sentinel.edges.photos import NoPicture, Photos
 from sentinel.edges.store.access import PageAccess
-from sentinel.edges.store.alerts import alert_with, alerts_on, all_alerts, standing_or_ended_since
+from sentinel.edges.store.alerts import alert_with, alerts_of_incidents, alerts_on, all_alerts, standing_or_ended_since
 from sentinel.edges.store.feeds import rows_set_aside
 from sentinel.edges.store.inputs import put_answer, put_chore, waiting_inputs
 from sentinel.edges.store.log import append_entries, log_entries
 from sentinel.edges.store.log_reasons import with_reasons
+from sentinel.edges.store.outbox import notices_about
 from sentinel.edges.web import Access, Unkept
 from sentinel.flow.alerts.chain import Logged
 from sentinel.flow.decide import AHEAD_S
 from sentinel.flow.herd.history import HerdPast
 from sentinel.flow.model import DAY_S, Alert, Answer, Chore, Entry
+from sentinel.flow.notices import told_next
 from sentinel.flow.schedule.chores import with_word
 from sentinel.flow.settings.farm import Farm
 from sentinel.flow.tables import Tables
@@ -81,6 +84,12 @@ class FarmReader:
     def alerts_of(self, *subjects: str) -> tuple[Alert, ...]:
         """Every alert, standing or over, on these subjects; on all if none is named."""
         return tuple(alerts_on(self._store, subjects) if subjects else all_alerts(self._store))
+
+    def told_next(self, alert: Alert) -> tuple[str, ...]:
+        """Who was told of an alert, and who is told next and when."""
+        at, desk = self._clock.now(), self._service.yard.setup.desk(words_of(self._service.yard.setup.farm))
+        together = alerts_of_incidents(self._store, {alert.incident}) if alert.incident else [alert]
+        return told_next(at, desk, alert, together, notices_about(self._store, [one.id for one in together], at))
 
     def log(self, alert: int | None = None, kind: str = "", since: int = 0) -> list[Logged]:
         """The log in order: of one alert, of one kind, or all, from a moment on."""

@@ -25,7 +25,10 @@ from tests.browsers import PHONE, chromium_running
 from tests.screens import addresses
 from tests.whole.demo.demo_page import OpenFarm, at_work
 
-PAGES = (*addresses("weight", alert="12", cow="400", quarter="RR", box="2", tank="1").values(), "/alert/5")
+PAGES = (
+    *addresses("weight", alert="12", cow="400", quarter="RR", box="2", tank="1", rule="late-cow").values(),
+    "/alert/5",
+)
 WEAK = {"offline": False, "latency": 150, "downloadThroughput": 1.6e6 / 8, "uploadThroughput": 0.75e6 / 8}
 """A weak line: 150 ms there and back, 1.6 Mbit/s down (assumption)."""
 

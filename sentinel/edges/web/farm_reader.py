@@ -52,6 +52,9 @@ class FarmReader(Protocol):
     def alerts_of(self, *subjects: str) -> tuple[Alert, ...]:
         """Every alert, standing or over, on these subjects; on all if none is named."""
 
+    def told_next(self, alert: Alert) -> tuple[str, ...]:
+        """Who was told of an alert, and who is told next and when, in sentences in the farm's language."""
+
     def log(self, alert: int | None = None, kind: str = "", since: int = 0) -> list[Logged]:
         """The log in order: of one alert, of one kind, or all, from a moment on."""
 

@@ -70,13 +70,6 @@ class PageLanguage(language.Words):
         """A figure with just so many decimal places, for a column in which figures stand under one another."""
         return self.habit.figure(value, places, least=places)
 
-    def weight(self, share: float) -> str:
-        """How much speaks for a suspect, in %: never all of it, and never nothing."""
-        percent = round(100 * share)
-        if percent >= 100:
-            return self.say("over 99 %")
-        return self.say("under 1 %") if percent <= 0 else f"{percent} %"
-
     def stamp(self, moment: int) -> str:
         """A moment for programs: RFC 3339 in the farm's zone."""
         return self.local(moment).isoformat()

@@ -17,6 +17,7 @@ from sentinel.edges.web.handlers import (
     history,
     more,
     quarter,
+    rule,
     rules,
     tank,
     whole_farm,
@@ -32,6 +33,7 @@ from sentinel.flow.views.history import history_page
 from sentinel.flow.views.now import now_page
 from sentinel.flow.views.quarter import quarter_page
 from sentinel.flow.views.round import round_page
+from sentinel.flow.views.rule import rule_page
 from sentinel.flow.views.rules import rules_page
 from sentinel.flow.views.tank import tank_page
 
@@ -95,5 +97,6 @@ SCREENS = (
         line="Rules: what is watched, and when you are told",
         template="rules.html",
     ),
+    Screen("rule", "/rules/{rule}", rule.show, rule_page, "more", template="rule.html"),
 )
 """In the order of the menu, then by what they tell of."""

@@ -3,13 +3,14 @@
 Pure: the alerts, what was sent before and the moment in; notices out. Nothing here knows how a message is
 delivered. In reading order: `desk` (what this room knows), `wants` (who should be told what, and from when),
 `worklist` and `due` (what is sent before a round), `herd_week` (once a week), `plan` (the ceiling, and all of it
-together), `wording` (the texts).
+together), `wording` (the texts), `told_next` (what the page of one alert says of all this).
 """
 
 from sentinel.flow.notices.desk import Desk, RuleWords
 from sentinel.flow.notices.due import Due, due_in_round
 from sentinel.flow.notices.list_times import LATE_S
 from sentinel.flow.notices.plan import PUSHES, next_due, plan
+from sentinel.flow.notices.told_next import told_next
 from sentinel.flow.notices.wants import OWED_FOR_S
 from sentinel.flow.notices.watched import watched_line
 from sentinel.flow.notices.week_times import HERD_WEEK
@@ -28,5 +29,6 @@ __all__ = [
     "due_in_round",
     "next_due",
     "plan",
+    "told_next",
     "watched_line",
 ]

@@ -54,7 +54,7 @@ def due_in_round(
 
 
 def _line(items: Sequence[Item], words: Words, at: int) -> str:
-    """The chores at one place: `Box 2: filter by 14:00, arm by 09:00 (since the 06:30 round)`."""
+    """The chores at one place: `Box 2: filter by 14:00, arm by 09:00 (carried over from the 06:30 round)`."""
     first = items[0]
     if first.part == BOXES.code:
         dues = ", ".join(f"{chore_words(item.chore, words)}{_by(item, words, at)}" for item in items)
@@ -65,13 +65,13 @@ def _line(items: Sequence[Item], words: Words, at: int) -> str:
 
 
 def _by(item: Item, words: Words, at: int) -> str:
-    """By when a chore is due, and since which round it waits."""
+    """By when a chore is due, and from which round it was carried over."""
     due = "" if item.due_at is None else f" {told(words, 'by {when}', when=words.time(item.due_at, at))}"
     if item.overdue:
         due += f", {words.say('overdue')}"
     if item.carried_from is None:
         return due
-    return f"{due} ({told(words, 'since the {when} round', when=words.time(item.carried_from, at))})"
+    return f"{due} ({told(words, 'carried over from the {when} round', when=words.time(item.carried_from, at))})"
 
 
 def _out(out: Sequence[StillOut], words: Words) -> str:

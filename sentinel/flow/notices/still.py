@@ -37,7 +37,7 @@ def still_notice(at: int, desk: Desk, person: Person, alerts: Sequence[Alert], s
     body = [
         told(
             words,
-            "Notices since {when} did not arrive here. These alerts still stand, and nobody has answered:",
+            "Notices from {when} on did not arrive here. These alerts still stand, and nobody has answered:",
             when=when,
         )
     ]

@@ -38,10 +38,10 @@ def at_most(lines: Sequence[str], words: Words) -> list[str]:
 
 
 def course_words(alert: Alert, words: Words) -> list[str]:
-    """How a standing alert's value has gone, in phrases: raised at, worst since and now; and that it has eased."""
+    """How a standing alert's value has gone, in phrases: raised at, worst and now; and that it has eased."""
     if not alert.standing:
         return []
-    eased = told(words, "was urgent, has eased since (bound {bound})", bound=alert.eased) if alert.eased else ""
+    eased = words.say("was urgent, has eased") if alert.eased else ""
     return [phrase for phrase in (alert.course, eased) if phrase]
 
 
@@ -66,10 +66,10 @@ def short(text: str, length: int = TITLE_LENGTH) -> str:
 def headline(text: str) -> tuple[str, str]:
     """A sentence in two: what it says first of its subject, and the rest of it, for a list to be run over by eye.
 
-    >>> headline("Box 2: 5 of 18 failed since 14:10, 1.2 expected; check the arm's rest position")
-    ('Box 2: 5 of 18 failed since 14:10', "1.2 expected; check the arm's rest position")
-    >>> headline("Cow 79, right rear: high at the milkings before (4.58 against 4.63 mS/cm)")
-    ('Cow 79, right rear: high at the milkings before', '(4.58 against 4.63 mS/cm)')
+    >>> headline("Box 2: 5 of the last 18 failed to attach, 1.2 usual; check the arm's rest position")
+    ('Box 2: 5 of the last 18 failed to attach', "1.2 usual; check the arm's rest position")
+    >>> headline("Cow 79, right rear: high at the milkings before (4.58 mS/cm, usually 4.63)")
+    ('Cow 79, right rear: high at the milkings before', '(4.58 mS/cm, usually 4.63)')
     >>> headline("Cow 216 not milked for 14 h 30 min (bound 14 h)")
     ('Cow 216 not milked for 14 h 30 min (bound 14 h)', '')
     """

@@ -1,4 +1,4 @@
-"""How a standing alert's value has gone: what it was raised at, its worst since, and now, in the farm's words.
+"""How a standing alert's value has gone: what it was raised at, its worst, now, and which way it goes, in words.
 
 A push is read later than it was sent. An alert that says one figure and was pushed for another must say both.
 """
@@ -10,7 +10,9 @@ from typing import Any
 
 from sentinel.flow.language import Words, told
 from sentinel.flow.model import Alert, Verdict
+from sentinel.flow.rules.quantities import UNITS
 from sentinel.flow.rules.rule import Rule
+from sentinel.flow.rules.strength import now_bound, past, strength
 from sentinel.flow.rules.words import value_words
 
 
@@ -30,10 +32,12 @@ def course_of(rule: Rule, verdict: Verdict, last: Alert | None, words: Words) ->
         return Course(verdict.value, verdict.value)
     raised = verdict.value if last.raised_value is None else last.raised_value
     worst = worse_of(rule, raised if last.worst_value is None else last.worst_value, verdict.value)
-    bound = now_bound(rule, verdict.facts.get("bound")) if last.urgency == "now" else None
+    raised_past = verdict.facts.get("bound")
+    bound = now_bound(rule, raised_past) if last.urgency == "now" else None
     eased = bound is not None and verdict.value is not None and not past(rule, verdict.value, bound)
     eased_bound = (value_words(rule, bound, words) or "") if eased else ""
-    return Course(raised, worst, _said(rule, raised, worst, verdict.value, words), eased_bound)
+    figures = figures_of(rule, raised, worst, verdict.value, raised_past, words)
+    return Course(raised, worst, _said(figures, words, eased), eased_bound)
 
 
 def worse_of(rule: Rule, one: float | None, other: float | None) -> float | None:
@@ -42,39 +46,91 @@ def worse_of(rule: Rule, one: float | None, other: float | None) -> float | None
     return (max if rule.raise_under is None else min)(known, default=None)
 
 
-def past(rule: Rule, value: float, bound: float) -> bool:
-    """Whether a value is past a bound, in the direction in which the rule raises."""
-    return value > bound if rule.raise_under is None else value < bound
+TRENDS = RISING, FALLING, STEADY, EASING, BELOW, ABOVE = (
+    "rising",
+    "falling",
+    "steady",
+    "easing",
+    "below the bound",
+    "above the bound again",
+)
+"""Where a value goes: worse than it was, as it was, better than its worst, or back within the raising bound."""
 
 
-def now_bound(rule: Rule, raised_past: Any) -> float | None:
-    """The bound past which an alert of the rule cannot wait; `raised_past` is the raising bound that it passed.
+@dataclass(frozen=True, slots=True)
+class Figures:
+    """A course in the farm's words: the value it was raised with, its worst and the present one, and where it goes.
 
-    A rule, or a class, without one whose alerts never wait has its raising bound. None where classes with the same
-    raising bound differ in it, so that it cannot be told.
+    `trend` is one of `TRENDS`; empty of a span of time, which only grows. With `sign` the values are said as signs:
+    slight, clear, strong.
     """
-    bounds = set()
-    for one in (*rule.classes, None):
-        own = None if one is None else one.raise_over if rule.raise_under is None else one.raise_under
-        raises = rule.bound if own is None else own
-        if isinstance(raised_past, int | float) and raises != raised_past:
-            continue
-        pressing = None if one is None else one.now_over if rule.raise_under is None else one.now_under
-        if pressing is None and own is None:  # a class with its own raising bound takes no other from the rule
-            pressing = rule.now_over if rule.raise_under is None else rule.now_under
-        urgency = rule.urgency if one is None or one.urgency is None else one.urgency
-        bounds.add(raises if urgency == "now" else pressing)
-    return bounds.pop() if len(bounds) == 1 else None
+
+    raised: str
+    worst: str
+    now: str
+    trend: str
+    sign: bool = False
 
 
-def _said(rule: Rule, raised: float | None, worst: float | None, now: float | None, words: Words) -> str:
-    """The course in words; empty where a person would be shown one and the same figure."""
-    at_first, at_worst, at_last = (value_words(rule, value, words) for value in (raised, worst, now))
-    if at_first is None or at_worst is None or at_last is None:
+def figures_of(
+    rule: Rule, raised: float | None, worst: float | None, now: float | None, raised_past: Any, words: Words
+) -> Figures | None:
+    """The course of a value in words; None if a part of it is not known. `raised_past`: the raising bound passed."""
+    shown = [value_words(rule, value, words) for value in (raised, worst, now)]
+    at_first, at_worst, at_last = shown
+    if at_first is None or at_worst is None or at_last is None or now is None:
+        return None
+    bound = raised_past if isinstance(raised_past, int | float) else rule.bound
+    trend = _trend(rule, (at_first, at_worst, at_last), bound is None or past(rule, now, bound))
+    signs = [strength(rule, value, raised_past) for value in (raised, worst, now)]
+    if all(signs):
+        at_first, at_worst, at_last = (words.say(one) for one in signs)
+        return Figures(at_first, at_worst, at_last, words.say(trend), sign=True)
+    return Figures(at_first, at_worst, at_last, words.say(trend) if trend else "")
+
+
+def _trend(rule: Rule, shown: tuple[str, str, str], is_past: bool) -> str:
+    """Where a value goes, by the figures that a person is shown: 5.04 and 5 points are the same."""
+    if rule.unit in UNITS and UNITS[rule.unit].kind == "duration":
         return ""
-    if at_worst not in (at_first, at_last):
-        figures = {"raised": at_first, "worst": at_worst, "now": at_last}
-        if rule.raise_under is None:
-            return told(words, "raised at {raised}, highest since {worst}, now {now}", **figures)
-        return told(words, "raised at {raised}, lowest since {worst}, now {now}", **figures)
-    return "" if at_first == at_last else told(words, "raised at {raised}, now {now}", raised=at_first, now=at_last)
+    at_first, at_worst, at_last = shown
+    upward = rule.raise_under is None
+    if not is_past:
+        return BELOW if upward else ABOVE
+    if at_last != at_worst:
+        return EASING
+    if at_last == at_first:
+        return STEADY
+    return RISING if upward else FALLING
+
+
+def _said(figures: Figures | None, words: Words, eased: bool) -> str:
+    """The course in a phrase for a list; empty where a person would be shown one and the same figure.
+
+    That it has eased is said besides, and not twice.
+    """
+    if figures is None:
+        return ""
+    phrase = _phrase(figures, words)
+    trend = "" if eased or (not phrase and figures.trend == words.say(STEADY)) else figures.trend
+    return ", ".join(part for part in (phrase, trend) if part)
+
+
+def course_whole(figures: Figures, words: Words) -> str:
+    """The course in a phrase that always says something: the value now, where it has been the same all along."""
+    now = told(words, "{now} sign", now=figures.now) if figures.sign else figures.now
+    return ", ".join(part for part in (_phrase(figures, words) or now, figures.trend) if part)
+
+
+def _phrase(figures: Figures, words: Words) -> str:
+    """The values that differ as a person is shown them; empty if none does."""
+    values = {"raised": figures.raised, "worst": figures.worst, "now": figures.now}
+    if figures.worst not in (figures.raised, figures.now):
+        if figures.sign:
+            return told(words, "{raised} sign when raised, {worst} at its worst, {now} now", **values)
+        return told(words, "raised at {raised}, worst {worst}, now {now}", **values)
+    if figures.raised == figures.now:
+        return ""
+    if figures.sign:
+        return told(words, "{raised} sign when raised, {now} now", **values)
+    return told(words, "raised at {raised}, now {now}", **values)

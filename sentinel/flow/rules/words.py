@@ -19,16 +19,21 @@ from sentinel.flow.model import Verdict
 from sentinel.flow.rules.faults import Fault
 from sentinel.flow.rules.quantities import UNITS, format_quantity
 from sentinel.flow.rules.rule import Rule
+from sentinel.flow.rules.strength import SIGN_UNITS, strength
 from sentinel.flow.subjects import kind_named, said_parts, subject_words
 from sentinel.flow.yaml.text import did_you_mean
 
 ALWAYS = ("subject", "value", "bound", "since")
-"""Places that every rule's sentence may have: whom, how much, past which bound, since when."""
+"""Places that every rule's sentence may have: whom, how much, past which bound, since when.
+
+Where the value is a score, there is `sign` as well: how strong a sign it is, in a word.
+"""
 
 
 def known_places(kind: str, measure: Measure) -> tuple[str, ...]:
     """The places that the sentence of a rule on `measure` per `kind` may have."""
-    return tuple(dict.fromkeys((*ALWAYS, *kind_named(kind).parts, *measure.fact_names)))
+    sign = ("sign",) if measure.unit in SIGN_UNITS else ()
+    return tuple(dict.fromkeys((*ALWAYS, *sign, *kind_named(kind).parts, *measure.fact_names)))
 
 
 def sentence_faults(text: str, places: Iterable[str]) -> list[Fault]:
@@ -92,6 +97,7 @@ def words_of(rule: Rule, verdict: Verdict, at: int, words: Words) -> dict[str, s
         "value": value_words(rule, verdict.value, words),
         "bound": value_words(rule, bound, words),
         "since": None if verdict.since is None else words.time(verdict.since, at),
+        "sign": words.say(sign) if (sign := strength(rule, verdict.value, bound)) else None,
     }
     known = {key: fact for key, fact in facts.items() if fact}
     return known | said_parts(verdict.subject, words) | {"subject": subject_words(verdict.subject, words)}

@@ -110,11 +110,31 @@ def rule_shown(rule: Rule, alerts: Iterable[Alert] = (), words: Words = ENGLISH)
         caution=tuple(as_read(words.say(line)) for line in rule.caution),
         look_first=tuple(as_read(words.say(line)) for line in rule.look_first),
         findings=rule.findings,
-        about=tuple(line.strip() for line in words.say(rule.about).strip().splitlines() if line.strip()),
+        about=paragraphs(words.say(rule.about)),
         place=str(rule.source),
         text=rule.text,
         came=came_of(alerts),
     )
+
+
+def paragraphs(text: str) -> tuple[str, ...]:
+    """The paragraphs of a text whose lines are of a width: a line was ended on purpose if more would have fitted in it.
+
+    >>> paragraphs("It tells of what\\nmatters here.\\nTo tune: raise\\nthe bound.\\n")
+    ('It tells of what matters here.', 'To tune: raise the bound.')
+    """
+    lines = [line.strip() for line in text.strip().splitlines()]
+    width = max(map(len, lines), default=0)
+    found: list[str] = []
+    before = ""
+    for line in lines:
+        goes_on = before and line and len(before) + 1 + len(line.split()[0]) > width
+        if goes_on or (before and line and not before.endswith((".", ":"))):
+            found[-1] += f" {line}"
+        elif line:
+            found.append(line)
+        before = line
+    return tuple(found)
 
 
 def came_of(alerts: Iterable[Alert]) -> Came:

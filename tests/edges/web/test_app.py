@@ -27,7 +27,7 @@ def test_a_link_opens_the_alert_with_what_to_look_at_first_and_one_button_per_fi
     said = text_of(page.text)
     assert page.status_code == 200
     assert "Box 2: 5 failed attachments ▲ cannot wait · Since 07:50." in said
-    assert page.text.split('class="first"')[1].split("</ol>")[0].count("<li>") == 4
+    assert "".join(re.findall(r"<ol class=\"first\".*?</ol>", page.text, re.S)).count("<li>") == 4
     assert re.findall(r'name="finding" value="([^"]*)"', page.text) == [
         "optics dirty",
         "arm out of line",
@@ -88,7 +88,7 @@ def test_an_answered_alert_says_by_whom_and_one_that_is_over_says_since_when(far
     said = text_of(browser(farm).get(notice_link()).text)
 
     assert "Onno answered at 08:00: optics dirty. wiped" in said
-    assert "Over since 08:01 : the condition ended." in said
+    assert "Over at 08:01 : the condition ended." in said
     assert "Answer again" in said
 
 

@@ -44,33 +44,33 @@ def test_what_stands_is_listed_where_one_walks_with_its_link(farm):
 
 
 def test_an_alert_shows_all_that_is_to_be_minded_and_every_hint(farm):
-    """What is to be minded stands above the hints, and none of them is cut."""
+    """What is to be minded stands above the hints; those that do not fit beside the answers are folded below them."""
     farm.alerts[17] = replace(ALERT, caution=("Box first", "Ask the vet"))
     said = text_of(as_person(farm).get("/alert/17").text)
 
-    assert "Look first ⚠ Box first ⚠ Ask the vet Put the box out of operation first Is the lens clean?" in said
-    assert "One too many" in said
+    assert "⚠ Box first ⚠ Ask the vet Look first Put the box out of operation first Is the lens clean?" in said
+    assert said.index("What did you find?") < said.index("1 more to look at One too many")
 
 
 def test_an_alert_that_was_pushed_for_another_figure_says_both_wherever_it_is_listed(farm):
     """Now, Round, on paper and on its own page; what has come back within its bound no longer "cannot wait"."""
-    course = "raised at 6.8 points, highest since 8.2 points, now 3.9 points"
+    course = "strong sign when raised, slight now"
     farm.alerts[17] = replace(ALERT, course=course, eased="6 points")
     known = as_person(farm)
     now, round_, paper, own = (text_of(known.get(path).text) for path in ("/", "/round", "/round/print", "/alert/17"))
-    eased = "was urgent, has eased since (bound 6 points)"
+    eased = "was urgent, has eased"
 
     assert f"failed attachments {eased} · since 07:50 · {course}" in now
     assert f"Still standing ⚠ {MIND} Box 2: 5 failed attachments {eased} · since 07:50 · {course}" in round_
     assert f"5 failed attachments; {course}; {eased}" in paper
-    assert f"{eased} · Since 07:50. Raised at 6.8 points, highest since 8.2 points, now 3.9 points." in own
+    assert f"{eased} · Since 07:50. Strong sign when raised, slight now." in own
     assert not any("cannot wait" in page for page in (now, round_, own))
 
     farm.alerts[17] = replace(farm.alerts[17], eased="")
     assert [text_of(known.get(path).text).count("▲ cannot wait") for path in ("/", "/round", "/alert/17")] == [1, 1, 1]
     farm.alerts[17] = replace(farm.alerts[17], over_at=AT - 60)
     over = text_of(known.get("/alert/17").text)
-    assert "now 3.9" not in over and "cannot wait" not in over
+    assert "slight now" not in over and "cannot wait" not in over
 
 
 def test_a_box_is_put_out_of_operation_first_wherever_work_at_one_is_listed(farm):
@@ -270,11 +270,19 @@ def test_exports_show_what_was_set_aside_and_why(farm):
 
 def test_rules_are_told_in_words_with_their_thresholds(farm):
     """What is watched, from when on it is told, how often it was."""
-    said = text_of(as_person(farm).get("/rules").text)
+    known = as_person(farm)
+    listed, said = text_of(known.get("/rules").text), text_of(known.get("/rules/box-failures").text)
 
-    assert "box-failures Box …: … in 6 h" in said
-    assert "raised over 5 failures (cannot wait)" in said
+    assert "box-failures : Box …: … in 6 h raised once" in listed
+    assert "When it tells rings at once from 6 failures on over at 5 failures or less Per box." in said
+    assert "The last 30 days raised 1 rang 0 answered 0 of these, nothing found 0" in said
     assert "On this farm: raised once, 1 standing, 0 answered." in said
+    assert known.get("/rules/no-such-rule").status_code == 404
+
+
+def test_from_an_alert_its_rule_is_one_tap_away(farm):
+    """The line leads to the rule's own page, which a notice's link opens as well."""
+    assert 'href="/rules/box-failures"' in as_person(farm).get("/alert/17").text
 
 
 # --- of every page -------------------------------------------------------------------------------------------

@@ -46,11 +46,11 @@ def test_the_notice_of_a_round_names_the_chores_due_the_wires_and_the_cows_still
         "Put the box out of operation first, as its manual says, before you step or reach in.",
         "- about box:2, since 08:00",
         "Boxes and milk room:",
-        "- Box 2: arm by 09:00, overdue (since the 06:30 round)",
+        "- Box 2: arm by 09:00, overdue (carried over from the 06:30 round)",
         "Cows:",
         "- about cow:4, since 08:00",
         "Field:",
-        "- Move the wire west by Mon 12:30, overdue (since the Mon 06:30 round)",
+        "- Move the wire west by Mon 12:30, overdue (carried over from the Mon 06:30 round)",
         "- Not seen at a box since grazing ended, with hours since milking: 1 (14.8 h), 2 (13.8 h), 3 (12.8 h), "
         "4 (11.8 h), 5 (10.8 h), 6 (9.8 h), 7 (8.8 h), 8 (7.8 h) and 1 more",
         "Known until: visits 16:15.",
@@ -67,7 +67,7 @@ def test_what_is_done_is_not_in_the_notice_and_a_list_of_chores_alone_says_so() 
     assert ticked == ["chore:filter/1", "chore:arm/2"]
     due = due_in_round([], tables, the_rules(), the_farm(), english("UTC"), SENT)
     assert [line for place, line in due.lines if place == BOXES] == [
-        "Box 2: filter by 13:00, overdue (since the 06:30 round)"
+        "Box 2: filter by 13:00, overdue (carried over from the 06:30 round)"
     ]
     notice = worklist_notice(SENT, Desk(()), Person("Marit"), [], {}, moment("1d16:30"), due)
     assert notice.title == "16:30 round: 3 things to do"

@@ -1,4 +1,4 @@
-"""How a standing alert's value has gone: raised at, its worst since, and now."""
+"""How a standing alert's value has gone: raised at, its worst, now, and which way it goes."""
 
 from __future__ import annotations
 
@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 
 from sentinel.flow.language import english
 from sentinel.flow.model import Alert, State, Verdict
-from sentinel.flow.rules import Rule, RuleClass
-from sentinel.flow.rules.course import Course, course_of, now_bound, past, worse_of
+from sentinel.flow.rules import Rule
+from sentinel.flow.rules.course import Course, course_of, figures_of, worse_of
 
 
 def points(**more: Any) -> Rule:
@@ -20,21 +20,9 @@ def points(**more: Any) -> Rule:
     return Rule(name="late-cow", measure="udder_evidence", per="cow", unit="points", say="{subject}: {value}", **bounds)
 
 
-@pytest.mark.parametrize(
-    ("more", "raised_past", "bound"),
-    [
-        ({}, 4.0, 6),
-        ({"now_over": None}, 4.0, None),
-        ({"now_over": None, "urgency": "now"}, 4.0, 4),
-        ({"classes": (RuleClass(raise_over=8, now_over=9),)}, 8.0, 9),
-        ({"classes": (RuleClass(raise_over=8),)}, 8.0, None),
-        ({"classes": (RuleClass(lasting_s=60),)}, 4.0, 6),
-        ({"classes": (RuleClass(now_over=9),)}, 4.0, None),
-    ],
-)
-def test_which_bound_cannot_wait_is_that_of_the_class_whose_bound_was_passed(more, raised_past, bound) -> None:
-    """A class's own; what it leaves out the rule's; nothing is said where it cannot be told."""
-    assert now_bound(points(**more), raised_past) == bound
+def kilograms() -> Rule:
+    """A rule on a figure that is said as it is."""
+    return points().model_copy(update={"unit": "kg"})
 
 
 FALLING = Rule(name="low", measure="yield_change", per="cow", unit="%", raise_under=-10, now_under=-30)
@@ -64,15 +52,59 @@ def test_the_worst_is_the_worst_of_all_values_that_were_known(values: list[float
 
 
 def test_the_course_is_said_only_where_its_figures_differ() -> None:
-    """Rounded as a person sees them: 5.04 and 5 points are the same figure."""
-    first = course_of(points(), holds(5.0), None, english())
-    same = course_of(points(), holds(5.04), alert(first), english())
-    higher = course_of(points(), holds(5.5), alert(first), english())
-    lower = course_of(points(), holds(4.5), alert(higher), english())
+    """Rounded as a person sees them: 5.04 and 5 points are the same figure; and which way it goes."""
+    first = course_of(kilograms(), holds(5.0), None, english())
+    same = course_of(kilograms(), holds(5.04), alert(first), english())
+    higher = course_of(kilograms(), holds(5.5), alert(first), english())
+    lower = course_of(kilograms(), holds(4.5), alert(higher), english())
+    within = course_of(kilograms(), holds(3.5), alert(higher), english())
 
     assert (first.course, same.course) == ("", "")
-    assert higher.course == "raised at 5 points, now 5.5 points"
-    assert lower.course == "raised at 5 points, highest since 5.5 points, now 4.5 points"
+    assert higher.course == "raised at 5 kg, now 5.5 kg, rising"
+    assert lower.course == "raised at 5 kg, worst 5.5 kg, now 4.5 kg, easing"
+    assert within.course == "raised at 5 kg, worst 5.5 kg, now 3.5 kg, below the bound"
+
+
+def test_of_a_score_the_strength_of_the_sign_is_said() -> None:
+    """Nobody at a cow is helped by points; within one strength only which way it goes."""
+    first = course_of(points(), holds(5.0), None, english())
+    higher = course_of(points(), holds(5.5), alert(first), english())
+    strong = course_of(points(), holds(6.5), alert(higher), english())
+    slight = course_of(points(), holds(3.5), alert(strong), english())
+    back = course_of(points(), holds(5.2), alert(strong, "now"), english())
+
+    assert (first.course, higher.course) == ("", "rising")
+    assert strong.course == "clear sign when raised, strong now, rising"
+    assert slight.course == "clear sign when raised, strong at its worst, slight now, below the bound"
+    assert (back.course, back.eased) == ("clear sign when raised, strong at its worst, clear now", "6 points")
+
+
+@pytest.mark.parametrize(
+    ("rule", "values", "trend"),
+    [
+        ("rising", (5, 7, 7), "rising"),
+        ("rising", (5, 5, 5), "steady"),
+        ("rising", (5, 7, 6), "easing"),
+        ("rising", (5, 7, 4), "below the bound"),
+        ("falling", (-11, -20, -20), "falling"),
+        ("falling", (-11, -20, -15), "easing"),
+        ("falling", (-11, -20, -9), "above the bound again"),
+        ("hours", (15, 18, 18), ""),
+    ],
+)
+def test_which_way_it_goes_is_one_of_few_words(rule: str, values: tuple[float, float, float], trend: str) -> None:
+    """Worse than when it was raised, as then, better than its worst, or within its bound; a span of time only grows."""
+    hours = Rule(name="late", measure="hours_since_milking", per="cow", unit="h", raise_over=14)
+    of = {"rising": kilograms(), "falling": FALLING, "hours": hours}[rule]
+
+    found = figures_of(of, *values, of.bound, english())
+
+    assert found is not None and found.trend == trend
+
+
+def test_of_a_value_that_is_not_known_there_is_no_course() -> None:
+    """As of one whose data was withdrawn."""
+    assert figures_of(points(), 5.0, 5.0, None, 4, english()) is None
 
 
 def test_what_could_not_wait_has_eased_once_it_is_within_its_bound() -> None:
@@ -84,9 +116,7 @@ def test_what_could_not_wait_has_eased_once_it_is_within_its_bound() -> None:
     assert course_of(points(), holds(5.0), alert(Course(7.0, 7.0)), english()).eased == ""
 
 
-def test_past_and_worse_follow_the_direction_of_the_rule() -> None:
-    """A value at its bound is not past it."""
-    assert past(points(), 4.1, 4) and not past(points(), 4, 4)
-    assert past(FALLING, -11, -10) and not past(FALLING, -10, -10)
+def test_the_worse_follows_the_direction_of_the_rule() -> None:
+    """What is not known is never the worse."""
     assert (worse_of(points(), 3, None), worse_of(points(), 3, 5), worse_of(FALLING, 3, 5)) == (3, 5, 3)
     assert worse_of(points(), None, None) is None

@@ -1,9 +1,10 @@
 """One alert, whole."""
 
 import math
+from dataclasses import replace
 
 import pytest
-from view_farm import AT, the_farm
+from view_farm import AT, the_farm, the_rules
 
 from sentinel.flow.alerts.chain import START, Logged, chained
 from sentinel.flow.language import Words
@@ -19,7 +20,6 @@ RULE = Rule(
     unit="months",
     raise_over=36,
     findings=("arm out of line", "optics dirty", "nothing found"),
-    about="Is it the box or the cow?",
 )
 ALERT = Alert(
     8, "box-failures", "box:2", AT, AT - 60, "now", "Box 2: 13 of 61 failed",
@@ -37,18 +37,44 @@ def answered(*pairs: tuple[int, str], rule: str = "box-failures") -> list[Logged
 
 
 def test_an_alert_is_told_whole() -> None:
-    """Its figures under plain names with units, suspects by weight, look-first, answers, charts and what it means."""
+    """Its figures under plain names with units, suspects by weight, look-first, answers, charts and its rule."""
     told = alert_page(ALERT, (), {"box-failures": RULE}, the_farm())
     assert [(f.words, f.value, f.unit, f.kind) for f in told.facts] == [
         ("failed", 13, "failures", "number"),
-        ("failures expected for these cows", 2.5, "failures", "number"),
+        ("failures usual for these cows", 2.5, "failures", "number"),
         ("counted from", AT - 3600, "", "moment"),
+        ("by luck alone once in", 40.0, "months", "number"),
     ]
-    assert [(s.name, s.weight, s.sentence) for s in told.suspects] == [("arm", 0.75, "off"), ("optics", 0.25, "slow")]
+    assert [(s.name, s.likely, s.sentence) for s in told.suspects] == [
+        ("arm", "most likely", "off"),
+        ("optics", "possible", "slow"),
+    ]
     assert told.look_first == ALERT.look_first
     assert (told.likely, told.findings) == (RULE.findings[:2], RULE.findings)
-    assert (told.standing, told.about, told.pictures) == (True, RULE.about, ("failures", "teats"))
+    assert (told.standing, told.rule, told.pictures) == (True, RULE.name, ("failures", "teats"))
     assert (told.line.alert, told.line.bound, told.line.unit) == (8, 36.0, "months")
+
+
+def test_how_bad_it_is_is_told_against_what_is_usual_and_how_it_has_gone() -> None:
+    """The measure names the two figures; a value that is a score is said as a sign of some strength."""
+    gone = replace(ALERT, raised_value=40.0, worst_value=90.0, value=50.0)
+    told = alert_page(gone, (), {"box-failures": RULE}, the_farm())
+
+    assert told.usual is not None and [fact.value for fact in told.usual] == [13, 2.5]
+    assert told.course == "clear sign when raised, strong at its worst, clear now, easing"
+    assert alert_page(replace(gone, over_at=AT), (), {"box-failures": RULE}, the_farm()).course == ""
+    assert alert_page(replace(ALERT, facts={"failed": 13}), (), {"box-failures": RULE}, the_farm()).usual is None
+
+
+def test_a_late_cow_is_told_with_her_last_milking_and_how_often_she_usually_comes() -> None:
+    """Since is when she passed her bound; the milking before it is called so."""
+    rule = the_rules()["late-cow"]
+    late = Alert(3, "late-cow", "cow:7", AT, AT - 3600, "round", "Cow 7", 15.0, {"reading_at": AT - 15 * 3600})
+    told = alert_page(late, (), {"late-cow": rule}, the_farm(), every_h=8.5)
+
+    assert told.last is not None and (told.last.words, told.last.value) == ("last milked", AT - 15 * 3600)
+    assert (told.every_h, told.line.since) == (8.5, AT - 3600)
+    assert alert_page(ALERT, (), {"box-failures": RULE}, the_farm(), every_h=8.5).every_h is None
 
 
 def test_the_answers_given_most_often_on_this_farm_come_first() -> None:
@@ -114,7 +140,7 @@ def test_what_an_alert_holds_back_is_named() -> None:
 def test_an_alert_of_a_rule_that_is_gone_is_still_told() -> None:
     """Without a bound, without answers to offer."""
     told = alert_page(ALERT, (), {}, the_farm())
-    assert (told.findings, told.line.bound, told.about, told.pictures) == ((), None, "", ())
+    assert (told.findings, told.line.bound, told.rule, told.pictures) == ((), None, "", ())
 
 
 @pytest.mark.parametrize("value", [None, math.nan, math.inf, "", [1, 2], {"a": 1}])
@@ -126,6 +152,18 @@ def test_a_figure_that_is_not_known_is_left_out(value: object) -> None:
 def test_a_figure_in_the_measures_own_unit_carries_it() -> None:
     """The uncertainty of an arm is in mm, that of attach times in %."""
     assert [fact.unit for unit in ("mm", "%") for fact in facts_of({"uncertainty": 2.9}, unit)] == ["mm", "%"]
+
+
+def test_a_sign_is_told_by_its_strength_and_a_chance_as_once_in_so_many() -> None:
+    """By the marks that its measure declares; what is next to nothing is no sign."""
+    facts = facts_of({"rise_points": 2.5, "ewma_points": 1.0, "yield_points": 0.1, "chance": 0.0004}, "points")
+
+    assert [(f.words, f.kind, f.said or f.value) for f in facts] == [
+        ("this milking's conductivity", "sign", "strong"),
+        ("the milkings before", "sign", "clear"),
+        ("less milk than it usually gives", "sign", "no sign"),
+        ("so many by luck alone", "odds", 2500.0),
+    ]
 
 
 def test_no_suspects_are_no_fault() -> None:

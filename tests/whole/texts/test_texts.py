@@ -23,12 +23,15 @@ from sentinel.flow.language import FORMS, HABITS
 from sentinel.flow.measures import MEASURES, measure_named
 from sentinel.flow.reasons import CATALOGUE, EARLIER
 from sentinel.flow.rules import load_rules
+from sentinel.flow.rules.course import TRENDS
 from sentinel.flow.rules.quantities import COUNTED
 from sentinel.flow.rules.rule import USUAL_FINDINGS, Rule
+from sentinel.flow.rules.strength import STRENGTHS
 from sentinel.flow.settings.farm import load_farm
 from sentinel.flow.subjects import KINDS, QUARTER_NAMES, STOPS, USUAL_CHORES
+from sentinel.flow.views.alert import LIKELIHOODS
 from sentinel.flow.views.charts.tank import TITLES
-from sentinel.flow.views.parts.facts import KNOWN
+from sentinel.flow.views.parts.facts import KNOWN, NO_SIGN, VALUES
 
 PACKAGE = Path(sentinel.__file__).parent
 PAGE = Path(web.__file__).parent
@@ -111,12 +114,13 @@ def of_rules() -> set[str]:
 
 def words_for_codes() -> set[str]:
     """Words that stand in tables and not in a call: of codes, figures, units, places, ends."""
+    unsaid = {"", "ratio", *COUNTED}
     units = {measure.unit for measure in MEASURES} - set(COUNTED) - {"ratio", ""}
     return {
         *TITLES.values(),
         *(text for screen in SCREENS for text in (screen.title, screen.line)),
         *(word for group in LABELS.values() for word in group.values()),
-        *(said for fact in KNOWN.values() for said in (fact.label, fact.unit) if said not in {"", "ratio", *COUNTED}),
+        *(said for fact in KNOWN.values() for said in (fact.label, fact.unit) if said not in unsaid),
         *COUNTED.values(),
         *units,
         *QUARTER_NAMES.values(),
@@ -126,6 +130,12 @@ def words_for_codes() -> set[str]:
         *notices.PUSHES,
         *ASKED.values(),
         notices.BOX_CAUTION,
+        *STRENGTHS,
+        *TRENDS,
+        *LIKELIHOODS,
+        *VALUES.values(),
+        NO_SIGN,
+        *(measure.reset for measure in MEASURES if measure.reset),
         "worklist",
         *CATALOGUE.values(),
         *EARLIER.values(),

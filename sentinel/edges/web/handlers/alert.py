@@ -18,6 +18,10 @@ from sentinel.flow.settings.people import moment
 from sentinel.flow.views.alert import alert_page
 from sentinel.flow.views.charts.pictures import alert_pictures, rows_of
 from sentinel.flow.views.parts.snapshot import Snapshot
+from sentinel.flow.views.parts.usual_gap import usual_gap_h
+
+HINTS = 3
+"""So many things to look at first are shown above the answers; the rest below them, so that both are seen at once."""
 
 
 def show(context: RequestContext) -> Response:
@@ -42,6 +46,7 @@ def shown(context: RequestContext, number: int, reply: str = "", status: int = 2
     if alert is None:
         raise HTTPException(404)
     snapshot, log = context.snapshot(), reader.log(number)
+    about_cow = kind_of(alert.subject) == "cow"
     return context.page(
         snapshot,
         status,
@@ -54,7 +59,10 @@ def shown(context: RequestContext, number: int, reply: str = "", status: int = 2
             snapshot.alerts,
             reader.log(kind="answer"),
             snapshot.words,
+            usual_gap_h(name_of(alert.subject), snapshot.tables, snapshot.at) if about_cow else None,
         ),
+        hints=HINTS,
+        told_next=reader.told_next(alert),
         reply=reply,
         photos=[one.entry for one in log if one.entry.kind == "photo"],
         pictures=alert_pictures(alert, rows_of(snapshot, reader.alerts_of(*_related(alert)))),

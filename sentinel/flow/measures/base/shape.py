@@ -78,13 +78,16 @@ class FactColumn:
     """A further column of a measure's frame: it fills a rule's sentence and is listed behind an alert.
 
     `label` is what it is called there, in plain words, and in the catalogues; `unit` its unit, with `own_unit` that of
-    the rule's measure. A name that ends in `_at` is a moment.
+    the rule's measure. A name that ends in `_at` is a moment. `marks`: from which values on it is a slight, a clear, a
+    strong sign, if it is one. `odds`: a chance, which is said as once in so many times.
     """
 
     name: str
     label: str
     unit: str = ""
     own_unit: bool = False
+    marks: tuple[float, float, float] | None = None
+    odds: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,7 +113,8 @@ class Measure:
     `as_usual_was(rows, usual)` gives some rows as they would be if that were usual: while an alert stands, what is
     usual is what was when it began.
     `charts` are those that show an alert of it (`NO_CHART`: none), `facts` the further columns of its frame, in the
-    order in which they are best read.
+    order in which they are best read. `compared` names two of these that say how bad it is: the figure, and what is
+    usual for it. `reset`: what an elapsed measure's reset is called where its moment is shown (`last milked`).
     """
 
     name: str
@@ -131,6 +135,8 @@ class Measure:
     asks_cows: bool = False
     of_no_visit: bool = False
     about_arrival: bool = False
+    compared: tuple[str, str] | None = None
+    reset: str = ""
     usual: str = ""
     as_usual_was: Callable[[pd.DataFrame, np.ndarray], pd.DataFrame] | None = None
 

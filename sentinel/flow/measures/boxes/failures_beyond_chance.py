@@ -147,10 +147,10 @@ FAILURES_BEYOND_CHANCE = Measure(
     name="failures_beyond_chance",
     unit="months",
     per=("box", "herd"),
-    doc="months of work in which chance alone brings, at most once, so much evidence that attaching fails more than "
-    "is expected for these cows: the sum of likelihood ratios over all beginnings in the last 12 to 24 h, over the "
-    "tries of a month; her chance is the cow's own history without today and yesterday, shrunk to the herd. Of the "
-    "herd: the least that is left without one of the boxes",
+    doc="how rarely luck alone would bring so many failures to attach with these cows: at most once in so many months "
+    "of the box's work. Each cow counts with her own record of the weeks before yesterday, drawn towards the herd's, "
+    "and failures count from when they most look to have begun, within the last 12 to 24 h. Of the herd: what is left "
+    "without any one of the boxes",
     source="Shiryaev–Roberts (Pollak 1985, Ann Stat 13:206) with unequal chances (Steiner et al. 2000, Biostatistics "
     "1:441), both from memory; tail: Hong 2013, Comput Stat Data Anal 59:41",
     check="false alarms in simulation within their error: test_failures_beyond_chance; tails: CRAN PoissonBinomial, "
@@ -163,14 +163,15 @@ FAILURES_BEYOND_CHANCE = Measure(
     facts=(
         FAILED,
         VISITS,
-        FactColumn("expected", "failures expected for these cows", "failures"),
-        FactColumn("ratio", "times as many as expected", "ratio"),
-        FactColumn("ratio_low", "95 % interval, from", "ratio"),
-        FactColumn("ratio_high", "95 % interval, to", "ratio"),
-        FactColumn("chance", "probability of this many by chance", "ratio"),
+        FactColumn("expected", "failures usual for these cows", "failures"),
+        FactColumn("ratio", "times as many as usual", "ratio"),
+        FactColumn("ratio_low", "at the least, 19 times in 20", "ratio"),
+        FactColumn("ratio_high", "at the most, 19 times in 20", "ratio"),
+        FactColumn("chance", "so many by luck alone", "ratio", odds=True),
         FIRST_AT,
         *SUSPECTS,
     ),
+    compared=("failed", "expected"),
 )
 
 MEASURES = (FAILURES_BEYOND_CHANCE,)

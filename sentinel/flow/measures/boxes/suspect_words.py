@@ -179,6 +179,6 @@ def _herd_said(asked: Asked, n: int) -> Said:
     if not tried:
         return Said("no cow was at another box in that time")
     figures = {"failed": failed, "tried": tried, "expected": f"{expected:.0f}"}
-    sentence = Said("{failed} of {tried} failed at the other boxes, {expected} expected", **figures)
+    sentence = Said("{failed} of {tried} failed at the other boxes, {expected} usual", **figures)
     many = failed > 1.5 * expected + 2
     return Said("{said}: think of air and vacuum, heat, flies", said=sentence) if many else sentence

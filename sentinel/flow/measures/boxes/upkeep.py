@@ -115,6 +115,7 @@ HOURS_SINCE_FILTER = Measure(
     needs=("box_log",),
     uses=("chores",),
     lookback_s=LONG_S,
+    reset="filter last changed",
 )
 
 MILKINGS_SINCE_FILTER = Measure(
@@ -129,6 +130,7 @@ MILKINGS_SINCE_FILTER = Measure(
     needs=("visits", "box_log"),
     uses=("chores",),
     lookback_s=30 * DAY_S,
+    reset="filter last changed",
 )
 
 BOX_QUIET_MIN = Measure(
@@ -142,6 +144,7 @@ BOX_QUIET_MIN = Measure(
     charts=NO_CHART,
     needs=("visits",),
     lookback_s=30 * DAY_S,
+    reset="last visit",
 )
 
 HOURS_SINCE_CHORE = Measure(
@@ -156,6 +159,7 @@ HOURS_SINCE_CHORE = Measure(
     needs=("box_log",),
     uses=("chores",),
     lookback_s=LONG_S,
+    reset="last done",
 )
 
 MEASURES = (HOURS_SINCE_FILTER, MILKINGS_SINCE_FILTER, BOX_QUIET_MIN, HOURS_SINCE_CHORE)

@@ -286,6 +286,7 @@ HOURS_SINCE_MILKING = Measure(
     counts_for_s=KNOWN_FOR_S,
     facts=(BOX,),
     of_no_visit=True,
+    reset="last milked",
 )
 
 LATE_SHARE = Measure(

@@ -150,6 +150,7 @@ FEED_QUIET_MIN = Measure(
     check="worked by hand: test_health",
     compute=feed_quiet_min,
     charts=NO_CHART,
+    reset="known until",
 )
 
 ROWS_SET_ASIDE = Measure(
@@ -196,6 +197,7 @@ RULE_BLIND_H = Measure(
     compute=rule_blind_h,
     charts=NO_CHART,
     about_arrival=True,
+    reset="last decided",
 )
 
 MEASURES = (FEED_QUIET_MIN, ROWS_SET_ASIDE, UNDELIVERED_NOTICES, RULE_BLIND_H)

@@ -210,7 +210,7 @@ CONDUCTIVITY_RATIO = Measure(
     charts=("quarter",),
     needs=("visits",),
     lookback_s=DAY_S,
-    facts=(CONDUCTIVITY, FactColumn("lowest_two", "mean of her two lowest quarters", "mS/cm"), BOX),
+    facts=(CONDUCTIVITY, FactColumn("lowest_two", "mean of her two best quarters", "mS/cm"), BOX),
 )
 
 MEASURES = (CONDUCTIVITY_RISE_PCT, CONDUCTIVITY_RATIO)

@@ -30,6 +30,7 @@ from sentinel.flow.measures.udder.points import (
     LATELY_S,
     POINTS,
     POINTS_ALONE,
+    SIGN_MARKS,
     SIGNS,
     SPOKEN_FROM,
     Signs,
@@ -219,10 +220,9 @@ UDDER_EVIDENCE = Measure(
     name="udder_evidence",
     unit="points",
     per=("quarter",),
-    doc="points on the udder score, signs of trouble in a quarter added up: this milking's rise (corrected for the "
-    "sensor and the cow's other quarters, in the quarter's own standard deviations) + the moving average of the "
-    "rises before + milk below what is usual for the quarter + ratio to the two lowest quarters + an interval "
-    "longer than usual",
+    doc="points for signs of trouble in a quarter, added up: this milking's conductivity over the quarter's usual, "
+    "less what the sensor and her other quarters do + the same at the milkings before + less milk than the quarter "
+    "usually gives + how far it stands over her two best quarters + a longer interval than usual",
     source="our own sum of published signs (rise: Biggadike et al. 2002, citation from memory; ratio: Mollenhorst "
     "et al. 2010; moving average: NIST 6.3.2.4); weights are design constants, each with its reason in the code",
     check="monotone in each part; herds with truth beside the single signs: test_evidence, scoring",
@@ -235,13 +235,14 @@ UDDER_EVIDENCE = Measure(
         BASELINE,
         _RISE_PCT,
         FactColumn("because", "signs seen"),
-        FactColumn("rise_points", "for the rise above its usual", "points"),
-        FactColumn("ewma_points", "for the milkings before", "points"),
-        FactColumn("yield_points", "for less milk than usual for this quarter", "points"),
-        FactColumn("ratio_points", "for standing out among her quarters", "points"),
-        FactColumn("interval_points", "for the time between milkings", "points"),
+        FactColumn("rise_points", "this milking's conductivity", "points", marks=SIGN_MARKS),
+        FactColumn("ewma_points", "the milkings before", "points", marks=SIGN_MARKS),
+        FactColumn("yield_points", "less milk than it usually gives", "points", marks=SIGN_MARKS),
+        FactColumn("ratio_points", "against her other quarters", "points", marks=SIGN_MARKS),
+        FactColumn("interval_points", "late to be milked", "points", marks=SIGN_MARKS),
         BOX,
     ),
+    compared=("conductivity", "baseline"),
     herd_wide=True,
     asks_cows=True,
     usual=BASELINE.name,

@@ -51,6 +51,10 @@ WORTH_SAYING = 0.3
 SPOKEN_FROM = 3.0
 """A sign is named if it adds so many points; below so many points of a score nothing is said to stand out."""
 
+SIGN_MARKS = (WORTH_SAYING, 1.0, 2.0)
+"""From so many points on a single sign is slight, clear, strong: two clear ones, or a strong one with company, make the
+4 points of the rule that ships (our choice, no source)."""
+
 
 @dataclass(frozen=True, slots=True)
 class Signs:
@@ -133,7 +137,7 @@ def in_words(points_of: dict[str, float], rise_pct: float, less_milk_pct: float,
 
 
 HIGH_BEFORE = Said("high at the milkings before")
-LESS_MILK = Said("less milk than usual for this quarter")
+LESS_MILK = Said("gave less than this quarter usually does")
 AS_USUAL = Said("conductivity as usual")
 
 
@@ -149,10 +153,10 @@ def _sign_in_words(name: str, rise_pct: float, less_milk_pct: float, ratio: floa
         case "ewma":
             return HIGH_BEFORE
         case "yield" if less_milk_pct >= 5:
-            return Said("{pct} % less milk than usual for this quarter", pct=f"{less_milk_pct:.0f}")
+            return Said("gave {pct} % less than this quarter usually does", pct=f"{less_milk_pct:.0f}")
         case "yield":
             return LESS_MILK
         case "ratio":
-            return Said("{pct} % over her two lowest quarters", pct=f"{100 * (ratio - 1):.0f}")
+            return Said("{pct} % over her two best quarters", pct=f"{100 * (ratio - 1):.0f}")
         case _:
             return Said("{hours} h since the last milking", hours=f"{hours:.0f}")

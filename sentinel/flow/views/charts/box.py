@@ -40,7 +40,7 @@ def failures_chart(counted: Counted, words: Words, zone: str, at: int, raised_at
     )
     raised = [moment for moment in raised_at if counted.begins < moment <= counted.ends]
     last = counted.steps[-1]
-    named, height = key([("line-own", words.say("failed")), ("line-other", words.say("expected for these cows"))], 204)
+    named, height = key([("line-own", words.say("failed")), ("line-other", words.say("usual for these cows"))], 204)
     parts = [
         scale(frame, words, words.say("failed, counted up")),
         line([frame.at(*p) for p in thinned(expected)], "line-other"),
@@ -54,7 +54,7 @@ def failures_chart(counted: Counted, words: Words, zone: str, at: int, raised_at
     sentences = [
         told(
             words,
-            "From {begin} to {end}: {failed} of {tries} failed, {expected} expected.",
+            "From {begin} to {end}: {failed} of {tries} failed, {expected} usual.",
             begin=words.time(counted.begins, at),
             end=words.time(counted.ends, at),
             failed=last[1],

@@ -107,7 +107,7 @@ def test_less_milk_of_the_quarter_adds() -> None:
 
     assert both["yield_points"] > alone["yield_points"] + 1.5
     assert both["value"] > 4
-    assert "% less milk than usual for this quarter" in both["because"]
+    assert "% less than this quarter usually does" in both["because"]
 
 
 def test_an_incomplete_milking_is_no_sign_of_a_quarter() -> None:

@@ -46,7 +46,7 @@ def test_words_name_the_strongest_first() -> None:
     parts = {"rise": 0.4, "ewma": 0.1, "yield": 3.0, "ratio": 0.4, "interval": 0.31}
 
     assert in_words(parts, 6.4, 41.6, 1.36, 14.2) == (
-        "42 % less milk than usual for this quarter; conductivity 6 % above its usual; "
-        "36 % over her two lowest quarters; 14 h since the last milking"
+        "gave 42 % less than this quarter usually does; conductivity 6 % above its usual; "
+        "36 % over her two best quarters; 14 h since the last milking"
     )
     assert in_words(dict.fromkeys(SIGNS, 0.0), -0.4, NAN, NAN, NAN) == "conductivity as usual"

@@ -23,7 +23,7 @@ def test_failures_stand_beside_those_expected() -> None:
     picture = failures_chart(Counted("2", AT - 4000, AT, steps, ("82", "9", "82")), WORDS, "UTC", AT, [AT - 1000])
     assert count(read(picture), "line-own", "M") == 3 + 1  # three failures, and the key
     assert picture.sentences == (
-        "From 10:53 to 12:00: 3 of 4 failed, 0,4 expected.",
+        "From 10:53 to 12:00: 3 of 4 failed, 0,4 usual.",
         "Cows that failed more than once: 82 (2).",
         "Raised 11:43.",
     )

@@ -1,0 +1,131 @@
+"""One rule in words: past which figures it tells, rings and ends, of which cows or boxes, and what came of it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from sentinel.flow.alerts.chain import Logged
+from sentinel.flow.language import ENGLISH, Words, told
+from sentinel.flow.model import DAY_S, Alert
+from sentinel.flow.rules import Rule, format_quantity
+from sentinel.flow.rules.quantities import UNITS
+from sentinel.flow.views.rules import Case, RuleShown, Threshold, rule_shown
+
+MONTH_S = 30 * DAY_S
+"""The last month, as it is counted here."""
+
+NOTHING_FOUND = "nothing found"
+"""The answer of every rule that ships by which a look was for nothing."""
+
+
+@dataclass(frozen=True, slots=True)
+class Bounds:
+    """When a rule tells of some subjects, in the farm's words; empty where it never does that.
+
+    `where` says which, as (attribute, values): empty for all others. `told`: it is on the round's list, `rings`: it
+    cannot wait, `over`: it ends, `kept`: it is only in the log. `lasting_s`: how long it must hold before.
+    """
+
+    where: tuple[tuple[str, tuple[str, ...]], ...]
+    told: str
+    rings: str
+    over: str
+    kept: str
+    lasting_s: int
+
+
+@dataclass(frozen=True, slots=True)
+class Lately:
+    """What came of a rule in the last month: alerts raised, those that rang, were answered, and were for nothing."""
+
+    raised: int
+    rung: int
+    answered: int
+    nothing_found: int
+
+
+@dataclass(frozen=True, slots=True)
+class RulePage:
+    """One rule: what it watches (`shown`), when it tells, case by case, and what came of it in the last month."""
+
+    shown: RuleShown
+    bounds: tuple[Bounds, ...]
+    lately: Lately
+
+
+def rule_page(
+    rule: Rule, alerts: Iterable[Alert], notices: Iterable[Logged], at: int, words: Words = ENGLISH
+) -> RulePage:
+    """One rule at `at`. `alerts`: all that it ever raised; `notices`: the `notice` entries of the last month."""
+    every = list(alerts)
+    shown = rule_shown(rule, every, words)
+    return RulePage(shown, tuple(bounds_of(case, words) for case in shown.cases), _lately(every, notices, at))
+
+
+def _lately(alerts: Iterable[Alert], notices: Iterable[Logged], at: int) -> Lately:
+    """What was raised, or came again, in the last month, and what became of it."""
+    lately = [alert for alert in alerts if at - MONTH_S < alert.came <= at]
+    rang = {
+        number
+        for logged in notices
+        if logged.entry.body.get("kind") in RINGS and logged.entry.at > at - MONTH_S
+        for number in logged.entry.body.get("alerts", ())
+    }
+    return Lately(
+        raised=len(lately),
+        rung=sum(alert.id in rang for alert in lately),
+        answered=sum(alert.answered for alert in lately),
+        nothing_found=sum(alert.finding == NOTHING_FOUND for alert in lately),
+    )
+
+
+RINGS = ("alert", "handed-on", "lies-with", "digest")
+"""The kinds of notice that ring for an alert the first time somebody hears of it."""
+
+
+def bounds_of(case: Case, words: Words = ENGLISH) -> Bounds:
+    """When a rule tells of the subjects of one case. What cannot wait from the raising bound on is on no list first."""
+    by_kind = {bound.kind: bound for bound in case.thresholds}
+    raised, pressing, clear = (by_kind.get(kind) for kind in ("raise", "now", "clear"))
+    past = _past(raised, words) if raised else ""
+    return Bounds(
+        where=case.where,
+        told=past if case.urgency == "round" else "",
+        rings=past if case.urgency == "now" else _past(pressing, words) if pressing else "",
+        over=_within(clear or raised, words) if raised else "",
+        kept=past if case.urgency == "log" else "",
+        lasting_s=case.lasting_s,
+    )
+
+
+def _past(bound: Threshold, words: Words) -> str:
+    """Past a bound: a count from the next whole one on, anything else above or below it."""
+    if bound.unit == "months":
+        return told(words, "luck alone: at most once in {span}", span=_figure(bound.value, bound.unit, words))
+    if _counted(bound.unit):
+        if bound.over:
+            return told(words, "from {figure} on", figure=_figure(int(bound.value) + 1, bound.unit, words))
+        return told(words, "{figure} or less", figure=_figure(int(bound.value) - 1, bound.unit, words))
+    figure = _figure(bound.value, bound.unit, words)
+    return told(words, "above {figure}", figure=figure) if bound.over else told(words, "below {figure}", figure=figure)
+
+
+def _within(bound: Threshold | None, words: Words) -> str:
+    """Within a bound again; that of a raising one is its own, as there is no other."""
+    if bound is None:
+        return ""
+    upward = bound.over if bound.kind == "raise" else not bound.over
+    figure = _figure(bound.value, bound.unit, words)
+    if bound.unit == "months":
+        return told(words, "luck alone: once in {span} or oftener", span=figure)
+    return told(words, "{figure} or less", figure=figure) if upward else told(words, "{figure} or more", figure=figure)
+
+
+def _counted(unit: str) -> bool:
+    return unit in UNITS and UNITS[unit].kind.startswith("count of ")
+
+
+def _figure(value: float, unit: str, words: Words) -> str:
+    """A figure with its unit."""
+    return format_quantity(value, unit, words) if unit in UNITS else f"{words.number(value, 2)} {unit}".strip()
