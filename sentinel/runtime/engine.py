@@ -266,9 +266,9 @@ class Engine:
         alerts = self._of_incidents(live)
         sent = notices_about(self.store, [a.id for a in alerts], at - DAY_S)
 
-        def due() -> Due:
+        def due(listed: Sequence[Alert]) -> Due:
             try:
-                return due_in_round(alerts, tables, setup.rules, setup.farm, words, at)
+                return due_in_round(listed, tables, setup.rules, setup.farm, words, at)
             except Exception as error:  # the list of what stands is sent whatever it is
                 why = f"{type(error).__name__}: {error}"
                 return Due(((OFFICE, told(words, "Which chores are due could not be worked out: {why}", why=why)),))

@@ -25,6 +25,7 @@ from sentinel.flow.model import DAY_S, Alert, Answer, Chore, Entry
 from sentinel.flow.notices import told_next
 from sentinel.flow.schedule.chores import with_word
 from sentinel.flow.settings.farm import Farm
+from sentinel.flow.settings.people import office_of
 from sentinel.flow.tables import Tables
 from sentinel.flow.views.parts.snapshot import Snapshot
 from sentinel.runtime.herd_history import HerdHistory
@@ -71,7 +72,8 @@ class FarmReader:
         people = tuple(person.name for person in setup.people)
         tables = self._service.engine.tables or Tables()
         tables = replace(tables, chores=with_word(tables.chores, said)) if said else tables
-        return Snapshot(at, setup.farm, people, setup.rules, tables, tuple(alerts))
+        office = office_of(setup.people)
+        return Snapshot(at, setup.farm, people, setup.rules, tables, tuple(alerts), office=office)
 
     def herd_past(self, snapshot: Snapshot) -> HerdPast:
         """What the herd's page shows of the past that is not in memory."""

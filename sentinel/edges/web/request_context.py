@@ -42,7 +42,7 @@ class RequestContext:
 
     def snapshot(self) -> Snapshot:
         """The farm as it is known now, in its words."""
-        return replace(self.reader.snapshot(), words=self.words)
+        return replace(self.reader.snapshot(), words=self.words, person=self.visitor.person)
 
     def confirmation(self) -> str:
         """What was said to the form that brought the browser here; empty if none did."""

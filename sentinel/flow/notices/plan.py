@@ -16,7 +16,8 @@ from sentinel.flow.notices.wants import Want, ends_for_list, wants
 from sentinel.flow.notices.week_times import herd_week_due, next_herd_week
 from sentinel.flow.notices.wording import digest_notice, has_it_notice, over_notice, tell_notice
 from sentinel.flow.notices.worklist import worklist_notice
-from sentinel.flow.settings.people import Person
+from sentinel.flow.schedule.sections import seen_by
+from sentinel.flow.settings.people import Person, office_of
 
 PUSHES = (*TELLING, HAS_IT, OVER)
 """Kinds of notice that count against a person's ceiling; worklists and the week on the herd do not."""
@@ -31,7 +32,7 @@ def plan(
     sent: Sequence[Notice],
     since: int | None,
     known: Mapping[str, int | None],
-    due: Callable[[], Due] = Due,
+    due: Callable[[Sequence[Alert]], Due] = lambda alerts: Due(),
     watched: Callable[[], str] = str,
     week: Callable[[], HerdWeek | str] = str,
 ) -> list[Notice]:
@@ -40,9 +41,9 @@ def plan(
     `alerts`: all of the incidents that stand, or ended in the last `OWED_FOR_S` (earlier ones do no harm).
     `sent`: in the order they were sent, every notice that names one of these alerts (however old: a missing one
     would be sent again) and every other of the last day. `since`: the tick before, None at the very first; of
-    the worklists due since then the latest is sent. `known`: until when each feed is known. `due`: asked for what
-    else is due, when a worklist is sent. `watched`: asked for its line on whether all is watched. `week`: asked how
-    the herd is doing, or why that cannot be told, when somebody is due to hear it.
+    the worklists due since then the latest is sent. `known`: until when each feed is known. `due`: asked for what else
+    is due, when a worklist is sent, which may name these alerts. `watched`: asked for its line on whether all is
+    watched. `week`: asked how the herd is doing, or why that cannot be told, when somebody is due to hear it.
     """
     ready: dict[str, list[Want]] = {}
     for want in wants(at, desk, alerts, sent):
@@ -54,7 +55,8 @@ def plan(
         round_at = worklist_due(at, desk, person, sent, since)
         if round_at is not None:
             ends = ends_for_list(at, desk, person, alerts, [*sent, *notices])
-            notices.append(worklist_notice(at, desk, person, alerts, known, round_at, due(), watched(), ends))
+            hers = seen_by(person.name, office_of(desk.people), alerts)
+            notices.append(worklist_notice(at, desk, person, hers, known, round_at, due(hers), watched(), ends))
             notices += [replace(over_notice(at, desk, person, ends), urgency="log")] if ends else []
         if herd_week_due(at, desk, person, sent, since):
             notices.append(herd_week_notice(at, desk, person, week()))

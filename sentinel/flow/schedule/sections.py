@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Iterable, Sequence
 
-from sentinel.flow.model import Alert, Subject, kind_of
+from sentinel.flow.model import Alert, Subject, kind_of, name_of
 from sentinel.flow.ordering import natural_key
 from sentinel.flow.subjects import BOXES, PRESSING, STOPS, Place, belongs_to, place_of
 
@@ -16,12 +16,30 @@ def at_box(subject: Subject, boxes: Sequence[str]) -> bool:
 
 def sections(alerts: Sequence[Alert], boxes: Sequence[str]) -> list[tuple[Place, list[Alert]]]:
     """What a round's list names, by its parts: what could not wait and still stands, then place by place."""
-    listed = [a for a in alerts if a.standing and a.urgency in ("now", "round") and a.listed and not a.old]
+    listed = _one_a_feed(a for a in alerts if a.standing and a.urgency in ("now", "round") and a.listed and not a.old)
     alerts_at = [(PRESSING, sorted((a for a in listed if a.urgency == "now"), key=_order))]
     for stop in STOPS[1:]:
         here = [a for a in listed if a.urgency == "round" and place_of(a.subject, boxes).stop == stop]
         alerts_at.append((stop, _walked(here)))
     return [(stop, here) for stop, here in alerts_at if here]
+
+
+def seen_by(person: str, office: Collection[str], alerts: Iterable[Alert]) -> list[Alert]:
+    """The alerts that a person's list may name: files that could not be read wholly are for the `office`.
+
+    Those are who looks after the computer and gets the list; if nobody does, everybody's list has them.
+    """
+    return [a for a in alerts if kind_of(a.subject) != "file" or not office or person in office]
+
+
+def _one_a_feed(alerts: Iterable[Alert]) -> list[Alert]:
+    """Of the files of one feed only the newest that nobody has answered, or else the newest: they are one trouble."""
+    found = list(alerts)
+    newest: dict[str, Alert] = {}
+    for alert in sorted(found, key=lambda a: (not a.answered, a.raised_at, a.id)):
+        if kind_of(alert.subject) == "file":
+            newest[name_of(alert.subject).partition("/")[0]] = alert
+    return [a for a in found if kind_of(a.subject) != "file" or a in newest.values()]
 
 
 def _order(alert: Alert) -> tuple[object, ...]:

@@ -6,7 +6,7 @@ Hours are wall-clock times in the farm's zone; every moment asked about is UTC s
 from __future__ import annotations
 
 import re
-from collections.abc import Collection
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 from functools import lru_cache
@@ -140,6 +140,11 @@ class Person:
     herd_week: WeekTime | None = None
     source: Source = field(default=Source("people.yaml"), compare=False)
     channel_sources: tuple[Source, ...] = field(default=(), compare=False, repr=False)
+
+
+def office_of(people: Iterable[Person]) -> tuple[str, ...]:
+    """Who looks after the computer and gets the list of the round: its line on files is theirs alone."""
+    return tuple(person.name for person in people if person.computer and person.worklist)
 
 
 def read_hours(text: Any) -> Hours:

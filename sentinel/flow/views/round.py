@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from sentinel.flow.model import Subject, kind_of, name_of
 from sentinel.flow.ordering import natural_key
-from sentinel.flow.schedule.sections import at_box
+from sentinel.flow.schedule.sections import at_box, seen_by
 from sentinel.flow.schedule.worklist import Item, Worklist, worklist
 from sentinel.flow.subjects import BOXES, PRESSING, STOPS, belongs_to
 from sentinel.flow.views.parts.snapshot import Snapshot
@@ -48,7 +48,8 @@ class RoundPage:
 
 def round_page(snapshot: Snapshot) -> RoundPage:
     """The list of the round that is nearest."""
-    found = worklist(snapshot.alerts, snapshot.tables, snapshot.rules, snapshot.farm, snapshot.at)
+    alerts = seen_by(snapshot.person, snapshot.office, snapshot.alerts)
+    found = worklist(alerts, snapshot.tables, snapshot.rules, snapshot.farm, snapshot.at)
     boxes = snapshot.farm.boxes
     items = {part.part: list(part.items) for part in found.parts}
     pressing = items.get(PRESSING.code, [])

@@ -16,7 +16,8 @@ from sentinel.flow.tables import Tables
 class Snapshot:
     """The farm at `at` (UTC seconds): its settings, the rows known, and the alerts that stand or ended lately.
 
-    `words`: those in which it is shown.
+    `words`: those in which it is shown. `person`: who looks at it; `office`: whose list has the files that could not be
+    read wholly (see `schedule.sections`).
     """
 
     at: int
@@ -26,3 +27,5 @@ class Snapshot:
     tables: Tables
     alerts: tuple[Alert, ...]
     words: Words = ENGLISH
+    person: str = ""
+    office: tuple[str, ...] = ()
