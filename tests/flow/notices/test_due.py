@@ -2,10 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import replace
+
+import pytest
 from text_tables import moment, moment_text
 from view_farm import GRAZING, alert, rows, the_farm, the_rules
 
 from sentinel.flow.language import english
+from sentinel.flow.model import Alert
+from sentinel.flow.notices import plan
 from sentinel.flow.notices.desk import Desk
 from sentinel.flow.notices.due import Due, due_in_round
 from sentinel.flow.notices.worklist import worklist_notice
@@ -90,6 +96,26 @@ def test_the_notice_says_the_number_that_the_page_says() -> None:
     only_out = Due(due.lines[-1:], 0)
     notice = worklist_notice(SENT, Desk(()), Person("Marit"), [], {}, moment("1d16:30"), only_out)
     assert notice.title == "16:30 round: cows still out"
+
+
+@pytest.mark.parametrize(("person", "count"), [("Anna", 1), ("Ben", 2)])
+def test_page_and_notice_of_one_person_say_the_same_number(person: str, count: int) -> None:
+    """Two files with rows left out are one thing to do, and only for Ben, who looks after the computer."""
+    people = (Person("Anna", worklist=True), Person("Ben", worklist=True, computer=True))
+    alerts = (alert(1, "cow:4"), alert(2, "file:visits/a.csv"), alert(3, "file:visits/b.csv"))
+    tables = rows(known="1d16:15", since="1d16:00", box_log=LOG)
+    shown = Snapshot(SENT, the_farm(), ("Anna", "Ben"), the_rules(), tables, alerts, person=person, office=("Ben",))
+
+    def due(listed: Sequence[Alert]) -> Due:
+        return due_in_round(listed, tables, the_rules(), the_farm(), english("UTC"), SENT)
+
+    sent = plan(SENT, Desk(people, the_farm().rounds, boxes=the_farm().boxes), alerts, (), SENT - 60, {}, due)
+    [notice] = [one for one in sent if one.person == person and one.kind == "worklist"]
+    chores = round_page(replace(shown, alerts=())).list.waiting
+
+    assert round_page(shown).list.waiting == count + chores
+    assert notice.title == f"16:30 round: {count + chores} thing{'s' * (count + chores > 1)} to do"
+    assert ("a.csv" in notice.body) + ("b.csv" in notice.body) == (person == "Ben")
 
 
 def test_the_notice_names_cows_to_bring_in_the_order_of_the_page() -> None:

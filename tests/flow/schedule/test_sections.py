@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from view_farm import AT, alert
 
 from sentinel.flow.model import Alert
-from sentinel.flow.schedule.sections import at_box, sections
+from sentinel.flow.schedule.sections import at_box, sections, seen_by
 
 
 def listed(*alerts: Alert) -> list[tuple[str, list[int]]]:
@@ -50,6 +50,25 @@ def test_a_cows_quarters_are_kept_with_her_and_the_longest_standing_come_first()
     )  # fmt: skip
 
     assert found == [("yard", [3, 2, 1, 4])]
+
+
+def test_the_files_of_a_feed_are_one_line() -> None:
+    """The newest that nobody has answered; the others are part of the same trouble on its page."""
+    found = listed(
+        alert(1, "file:visits/a.csv", since="1d05:00"), alert(2, "file:visits/b.csv", since="1d06:00"),
+        alert(3, "file:visits/c.csv", since="1d07:00", answered_at=AT), alert(4, "file:tank/d.csv"),
+    )  # fmt: skip
+
+    assert found == [("office", [2, 4])]
+
+
+def test_files_are_on_the_list_of_who_looks_after_the_computer() -> None:
+    """On everybody's if nobody does."""
+    alerts = [alert(1, "file:visits/a.csv"), alert(2, "cow:7")]
+
+    assert [one.id for one in seen_by("Anna", ("Ben",), alerts)] == [2]
+    assert [one.id for one in seen_by("Ben", ("Ben",), alerts)] == [1, 2]
+    assert [one.id for one in seen_by("Anna", (), alerts)] == [1, 2]
 
 
 def test_what_is_over_only_kept_or_old_is_not_listed() -> None:
