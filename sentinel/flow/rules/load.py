@@ -50,7 +50,7 @@ def load_rules(text: str, name: str, measures: Sequence[Measure] | None = None) 
         return [], [Problem(document.source(()), sentence)]
     if len(document.data) > MOST_RULES:
         sentence = (
-            f"this file has {len(document.data):,} rules, and {MOST_RULES} are the most; take some out, or split it"
+            f"this file has {len(document.data):,} rules; at most {MOST_RULES} are allowed; take some out or split it"
         )
         return [], [Problem(document.source(()), sentence)]
     known = {measure.name: measure for measure in (registry.MEASURES if measures is None else measures)}

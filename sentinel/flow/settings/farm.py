@@ -51,7 +51,7 @@ def _span_s(least: str, most: str) -> BeforeValidator:
     def read(value: Any) -> int:
         seconds = _duration_s(value)
         if not least_s <= seconds <= most_s:
-            raise ValueError(f"{value}: this lies between {least} and {most}")
+            raise ValueError(f"{value}: this must be between {least} and {most}")
         return seconds
 
     return BeforeValidator(read)
@@ -248,7 +248,7 @@ def load_farm(text: str, name: str) -> tuple[Farm | None, list[Problem]]:
         for place in ((plan.boxes if one.places == "boxes" else one.places) or ("",))
     ]
     if len(chores) > MOST_CHORES:
-        sentence = f"chores: {len(chores):,} with all their places, and {MOST_CHORES:,} are the most; take some out"
+        sentence = f"chores: {len(chores):,} with all their places; at most {MOST_CHORES:,} are allowed; take some out"
         return None, [Problem(document.source(("chores",)), sentence)]
     problems = _grazing_faults(plan, chores, document)
     if problems:
