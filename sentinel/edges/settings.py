@@ -207,7 +207,7 @@ def page_key(folder: Path) -> str:
     """The key that signs the links in notices; made once, readable by its owner alone.
 
     What cannot be a key (a full disk leaves an empty file, a power cut one of zeros) signs nothing: it is put aside,
-    and a new key is made and told of. Raises FarmFolderError for a key that others could read.
+    and a new key is made and reported. Raises FarmFolderError for a key that others could read.
     """
     path = folder / KEY_NAME
     key = _read_key(path)

@@ -1,4 +1,4 @@
-"""What a person says of an alert or a chore, checked against the farm and left for the next tick."""
+"""What a person says about an alert or a chore, checked against the farm and left for the next tick."""
 
 from __future__ import annotations
 

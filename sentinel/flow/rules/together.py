@@ -1,4 +1,4 @@
-"""What can only be seen of all rules together: names used twice, and rules that cover each other."""
+"""What only shows when all rules are read together: names used twice, and rules that cover each other."""
 
 from __future__ import annotations
 

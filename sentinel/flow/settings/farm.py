@@ -208,7 +208,7 @@ class Farm:
     """A farm's settings.
 
     `settle_s`: how long an export must stand still before it is read; `look_every_s`: how often the folder is
-    looked through even if nothing was heard of it; `not_used`: feeds that once came and no longer count; `grazing`:
+    looked through even if no message came about it; `not_used`: feeds that once came and no longer count; `grazing`:
     the blocks and their plan; `language`: of all that people are told; `give_up_after_s`: for how long one notice is
     tried on a channel that does not work; `ping`: the name by which secrets.yaml has the address that each whole
     look asks, "" for none; `one_file`: what an export may be at most.
