@@ -134,7 +134,7 @@ def test_what_is_no_reason_is_shown_as_it_is_kept(kept: str, said: str) -> None:
         (
             Reason("cells-missing", n=1, width=7),
             "has 1 cell where the titles have 7: it is cut short or has a line break inside",
-            "hat 1 Zelle, die Überschriften haben 7: abgeschnitten oder mit einem Zeilenumbruch darin",
+            "hat 1 Feld, die Überschriften haben 7: abgeschnitten oder mit einem Zeilenumbruch darin",
         ),
         (as_said("{n} of somebody else"), "{n} of somebody else", "{n} of somebody else"),
     ],

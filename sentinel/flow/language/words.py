@@ -31,7 +31,7 @@ class Words:
     texts: NullTranslations = field(default_factory=NullTranslations)
 
     def say(self, text: str) -> str:
-        """A text in the farm's language; its places are filled in after. With several forms, the one for one is used."""
+        """A text in the farm's language; its places are filled in after. With several forms, the singular is used."""
         translation = self.texts.gettext(text)
         return self.texts.ngettext(text, text, 1) if translation == text else translation
 

@@ -14,11 +14,15 @@ from whole.texts.english import left_over, said_on
 from whole.texts.test_german import NAMES, lived
 from whole.whole_farm import Life
 
-from sentinel.edges.store.alerts import all_alerts
+from sentinel.edges.locales import words_of
+from sentinel.edges.store.alerts import alerts_of_incidents, all_alerts
 from sentinel.edges.store.feeds import rows_set_aside
 from sentinel.edges.store.log import log_entries
 from sentinel.edges.store.log_reasons import with_reasons
+from sentinel.edges.store.outbox import notices_about
 from sentinel.flow.alerts.chain import Logged
+from sentinel.flow.model import Alert
+from sentinel.flow.notices.told_next import told_next
 from sentinel.flow.tables import Tables
 from sentinel.flow.views.parts.snapshot import Snapshot
 
@@ -58,6 +62,15 @@ class Told(InMemory):
     def snapshot(self) -> Snapshot:
         """The same with the rules that ship."""
         return replace(super().snapshot(), rules=rules_that_ship())
+
+    def told_next(self, alert: Alert) -> tuple[str, ...]:
+        """Who was told about an alert of that life, as a running service says it."""
+        if not self.life:
+            return ()
+        setup = self.life.engine.setup
+        together = alerts_of_incidents(self.life.store, {alert.incident}) if alert.incident else [alert]
+        sent = notices_about(self.life.store, [one.id for one in together], self.now)
+        return told_next(self.now, setup.desk(words_of(setup.farm)), alert, together, sent)
 
     def set_aside(self) -> list[dict[str, object]]:
         """What could not be read in that life."""
@@ -115,7 +128,7 @@ def english_on(page: str) -> set[str]:
     return left_over((text for text in said_on(page) if not text.startswith(FROM_SOURCES)), OWN)
 
 
-NIGHT = {"alert": "1", "cow": "302", "quarter": "LF", "box": "2", "tank": "1"}
+NIGHT = {"alert": "1", "cow": "302", "quarter": "LF", "box": "2", "tank": "1", "rule": "late-cow"}
 
 
 @pytest.mark.parametrize(("made", "places"), [(after_a_night, NIGHT), (with_ill_cows, THERE)])

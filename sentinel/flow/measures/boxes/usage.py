@@ -113,7 +113,7 @@ FAILED_SHARE_PCT = Measure(
     compute=failed_share_pct,
     charts=NO_CHART,
     needs=("visits",),
-    options=(WITHIN, Option("fewest", "visits", 10.0, "with fewer tries nothing is told")),
+    options=(WITHIN, Option("fewest", "visits", 10.0, "with fewer tries there is no value")),
     facts=(FAILED, VISITS),
 )
 
