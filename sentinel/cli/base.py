@@ -34,7 +34,7 @@ FarmDir = Annotated[Path, typer.Argument(envvar="SENTINEL_FARM", help="The farm 
 FarmOption = Annotated[Path, typer.Option("--farm", envvar="SENTINEL_FARM", help="The farm folder.")]
 AsJson = Annotated[bool, typer.Option("--json", help="One JSON object a line, for programs.")]
 Verbose = Annotated[
-    bool, typer.Option("--verbose", "-v", help="A line for each export and each alert, not only the sum.")
+    bool, typer.Option("--verbose", "-v", help="A line for each export and alert, not only the totals.")
 ]
 HERE = Path(".")
 

@@ -26,12 +26,12 @@ INTRO = (
 
 
 def demo(
-    fast: Annotated[bool, typer.Option("--fast", help="As fast as it goes.")] = False,
+    fast: Annotated[bool, typer.Option("--fast", help="As fast as possible.")] = False,
     page: Annotated[
         bool | None,
-        typer.Option("--page/--no-page", help="Keep its page open afterwards; on a terminal for ten minutes."),
+        typer.Option("--page/--no-page", help="Keep its page open afterwards; for ten minutes on a terminal."),
     ] = None,
-    keep: Annotated[Path | None, typer.Option("--keep", metavar="DIR", help="Leave the farm folder there.")] = None,
+    keep: Annotated[Path | None, typer.Option("--keep", metavar="DIR", help="Keep the farm folder here.")] = None,
 ) -> None:
     """Play an invented farm's week in about a minute: exports, alerts on a phone, answers, the log."""
     from sentinel.demo import summary  # noqa: PLC0415  (other commands need none of it)

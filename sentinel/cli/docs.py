@@ -112,10 +112,10 @@ TABLES: dict[str, Callable[[], str]] = {
 
 
 def docs(
-    files: Annotated[list[Path], typer.Argument(help="Documents with made tables.")],
+    files: Annotated[list[Path], typer.Argument(help="Documents with generated tables.")],
     check: Annotated[bool, typer.Option("--check", help="Change nothing; fail if one is out of date.")] = False,
 ) -> None:
-    """Make the tables in the docs again."""
+    """Bring the generated tables in the docs up to date."""
     stale = 0
     for path in files:
         text = path.read_text(encoding="utf-8")

@@ -17,16 +17,16 @@ COWS, BOXES, DAYS, SEED, ZONE, START = 180, 3, 120, 1, "Europe/Dublin", "2026-01
 
 
 def simulate_(
-    folder: Annotated[Path, typer.Argument(metavar="OUT", help="The folder to write into; it is made if need be.")],
+    folder: Annotated[Path, typer.Argument(metavar="OUT", help="The folder to write to; it is made if needed.")],
     cows: Annotated[int, typer.Option(help="Cows in milk.")] = COWS,
-    boxes: Annotated[int, typer.Option(help="Milking boxes; 70 cows a box at most.")] = BOXES,
+    boxes: Annotated[int, typer.Option(help="Milking boxes; at most 70 cows per box.")] = BOXES,
     days: Annotated[int, typer.Option(help="Days of exports.")] = DAYS,
     seed: Annotated[int, typer.Option(help="Another seed makes another herd.")] = SEED,
     zone: Annotated[str, typer.Option(help="The farm's time zone.")] = ZONE,
     start: Annotated[str, typer.Option(help="The first day, YYYY-MM-DD.")] = START,
     split: Annotated[bool, typer.Option("--split", help="Visits and quarters in exports of their own.")] = False,
 ) -> None:
-    """Make exports of an invented herd in three dialects, the maps that read them, and its truth.
+    """Make exports of an invented herd in three dialects, with the maps that read them and the truth.
 
     The same choices give the same files. Nothing in it is anybody's herd.
     """

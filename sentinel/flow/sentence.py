@@ -19,5 +19,5 @@ def sentence(rule: Rule, verdict: Verdict, at: int, words: Words, others: Sequen
         when = words.time(verdict.facts["old_since"], at)
         text = f"{text} ({told(words, 'as it was at {when}: no newer data has come', when=when)})"
     if others:
-        text = f"{text}. {told(words, 'Quiet with it: {feeds}', feeds=', '.join(others))}"
+        text = f"{text}. {told(words, 'Also quiet: {feeds}', feeds=', '.join(others))}"
     return text

@@ -44,7 +44,7 @@ OFFICE = Place("office", "Office", "Office")
 PLACES = (BOXES, YARD, FIELD, TANK_ROOM, OFFICE)
 """The places, in the order in which they are walked."""
 
-PRESSING = Place("pressing", "Still standing", "Still standing")
+PRESSING = Place("pressing", "Still open", "Still open")
 """No place: what could not wait and still stands comes before all of them."""
 
 STOPS = (PRESSING, *(place for place in PLACES if place.within is None))

@@ -159,7 +159,7 @@ def test_while_a_try_still_hangs_no_further_one_is_begun() -> None:
         third = notifier.send(message("n2", "a"))
 
     assert [first.state, second.state, third.state] == ["unknown", "failed", "delivered"]
-    assert str(second.detail) == "not sent: an earlier message still hangs"
+    assert str(second.detail) == "not sent: an earlier message is still stuck"
     assert [b["message"][-2:] for b in server.bodies()] == ["n1", "n2"]
 
 

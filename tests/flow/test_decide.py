@@ -82,7 +82,7 @@ def test_a_row_dated_after_its_file_came_is_set_aside_with_all_of_its_line() -> 
 
     assert [values[0] for values in found.rows[0].values] == ["7", "9"]
     assert [(one.line, str(one.reason)) for one in found.set_aside] == [
-        (3, "the row is dated later than the moment its file arrived")
+        (3, "the row is dated later than the arrival of its file")
     ]
     assert "cow=8" in found.set_aside[0].row
     assert [one.begin for one in found.set_aside] == [moment("06:11")]  # from then on its file may be read again

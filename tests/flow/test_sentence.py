@@ -33,4 +33,4 @@ def test_what_could_refute_it_and_how_old_it_is_are_said_with_it() -> None:
 
 def test_feeds_that_stopped_with_its_own_are_named() -> None:
     """One alert stands for all of them."""
-    assert said(("tank", "cows")) == "Cow 7 is late. Quiet with it: tank, cows"
+    assert said(("tank", "cows")) == "Cow 7 is late. Also quiet: tank, cows"

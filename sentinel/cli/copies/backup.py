@@ -19,7 +19,7 @@ def backup(
     target: Annotated[Path, typer.Argument(help="The copy to make.")],
     farm: FarmOption = HERE,
 ) -> None:
-    """Copy the store, and the photos beside it, while they are in use; the copy is checked."""
+    """Copy the store, and the photos beside it, while in use; the copy is checked."""
     photos = target.with_suffix(".photos")
     for place in (target, photos):
         if place.exists():

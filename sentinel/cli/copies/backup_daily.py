@@ -27,11 +27,11 @@ KEEP = 30
 
 
 def backup_daily(
-    place: Annotated[Path, typer.Argument(help="The folder of backups; best on another disk.")],
+    place: Annotated[Path, typer.Argument(help="The folder for backups; best on another disk.")],
     farm: FarmOption = HERE,
-    keep: Annotated[int, typer.Option(min=1, help="So many days' copies are kept.")] = KEEP,
+    keep: Annotated[int, typer.Option(min=1, help="How many days of copies to keep.")] = KEEP,
 ) -> None:
-    """Put a copy with today's date into a folder, prove it, then take away the oldest; for a timer."""
+    """Put a copy with today's date into a folder, check it, then delete the oldest; for a timer."""
     if not place.is_dir():  # made here, it would fill this disk while the one for backups is not mounted
         raise UsageError(f"{place} is not a folder; make it, or see whether the disk it lies on is mounted")
     with open_store(farm) as store:  # whatever the settings look like

@@ -29,7 +29,7 @@ def restore(
     copy: Annotated[Path, typer.Argument(metavar="BACKUP", help="A copy that `sentinel backup` made.")],
     farm: FarmOption = HERE,
 ) -> None:
-    """Put a backup in the place of a damaged or lost store, which is set aside; says what was lost."""
+    """Replace a damaged or lost store with a backup; the old one is set aside. Says what was lost."""
     if not farm.is_dir():
         raise FarmFolderError(f"{farm} is not a folder; `sentinel init {farm}` makes a farm folder")
     setup = _settings(farm)

@@ -58,7 +58,7 @@ def init(
     name: Annotated[str, typer.Option(help="The farm's name.")] = "My farm",
     zone: Annotated[str, typer.Option(help="The farm's time zone.")] = "Europe/Dublin",
 ) -> None:
-    """Make a farm folder with the rules that ship; nothing that is there is overwritten."""
+    """Make a farm folder with the rules that ship; nothing already there is overwritten."""
     folder.mkdir(parents=True, exist_ok=True)
     made = []
     for file, text in (("farm.yaml", FARM.format(name=name, zone=zone)), ("people.yaml", PEOPLE)):

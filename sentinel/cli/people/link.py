@@ -21,14 +21,12 @@ OPENS_FOR_S = 365 * DAY_S
 
 
 def link(
-    name: Annotated[str, typer.Argument(help="Whose link it is; somebody of people.yaml, unless it is read-only.")],
-    read_only: Annotated[bool, typer.Option("--read-only", help="May look, and not answer: a vet, a guest.")] = False,
-    until: Annotated[
-        str | None, typer.Option(metavar="DATE", help="The last day on which it opens: 2026-06-30.")
-    ] = None,
+    name: Annotated[str, typer.Argument(help="Whose link it is: a name in people.yaml, unless it is read-only.")],
+    read_only: Annotated[bool, typer.Option("--read-only", help="May look but not answer: a vet, a guest.")] = False,
+    until: Annotated[str | None, typer.Option(metavar="DATE", help="The last day it works: 2026-06-30.")] = None,
     farm: FarmOption = HERE,
 ) -> None:
-    """Make a person's own link to the page and print it; whoever has it is that person there."""
+    """Make a person's own link to the page and print it; anyone who opens it acts as that person."""
     with open_farm(farm) as yard:
         at = now()
         person = name.strip() if read_only else person_named(yard, name)
@@ -36,7 +34,7 @@ def link(
             raise UsageError("say whose link it is to be")
         ends = at + OPENS_FOR_S if until is None else _end_of(until, yard.setup.farm.zone)
         if ends <= at:
-            raise UsageError(f"{until} is over already; name a day to come")
+            raise UsageError(f"{until} is already past; give a later day")
         made = PageAccess(yard.store).make(person, read_only, at, ends)
         out.print(own_link(yard, made))
 

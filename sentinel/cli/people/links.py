@@ -9,7 +9,7 @@ from sentinel.flow.views.parts.records import rfc3339
 
 
 def links(farm: FarmOption = HERE, as_json: AsJson = False) -> None:
-    """Every link that was made: whose, until when it opens, when it was last opened."""
+    """Every link made: whose it is, until when it works, when it was last opened."""
     with open_farm(farm) as yard:
         own_links, at, zone = PageAccess(yard.store).links(), now(), yard.setup.farm.zone
         if as_json:

@@ -14,10 +14,10 @@ from sentinel.runtime.inputs import person_named
 
 
 def withdraw(
-    which: Annotated[str, typer.Argument(metavar="ID|NAME", help="A link's number, or a person: all they have.")],
+    which: Annotated[str, typer.Argument(metavar="ID|NAME", help="A link's number, or a person for all of theirs.")],
     farm: FarmOption = HERE,
 ) -> None:
-    """End a link and all that it opened; of a person: every link of theirs, those in notices too (a lost phone)."""
+    """End a link and everything it opened; for a person, all their links, even those in notices (a lost phone)."""
     with open_farm(farm) as yard:
         access, at = PageAccess(yard.store), now()
         if which.isdigit():
@@ -25,11 +25,11 @@ def withdraw(
             if link is None:
                 raise UsageError(f"there is no link {which}; `sentinel people links` lists them")
             access.withdraw(link.id, at)
-            out.print(f"Link {link.id} of {link.person} opens nothing any more.")
+            out.print(f"Link {link.id} of {link.person} no longer opens anything.")
             return
         person = _known(yard, access, which)
         access.shut_out(person, at)
-        out.print(f"Nothing that {person} was given or sent up to now opens the page any more.")
+        out.print(f"Nothing that {person} was given or sent so far opens the page any more.")
 
 
 def _known(yard: Farmyard, access: PageAccess, name: str) -> str:

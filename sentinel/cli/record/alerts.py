@@ -18,10 +18,10 @@ from sentinel.flow.views.parts.records import alert_record, answer_words, by_wal
 
 def alerts(
     folder: FarmDir = HERE,
-    every: Annotated[bool, typer.Option("--all", help="Also those that are over.")] = False,
+    every: Annotated[bool, typer.Option("--all", help="Alerts that are over, too.")] = False,
     as_json: AsJson = False,
 ) -> None:
-    """What stands now, in the order you walk, and what of the exports was set aside."""
+    """Open alerts, in the order you walk, and what was set aside from the exports."""
     with open_farm(folder) as yard:
         store, zone, at = yard.store, yard.setup.farm.zone, now()
         words = words_of(yard.setup.farm)

@@ -17,10 +17,10 @@ def done(
     box: Annotated[str, typer.Option(help="At which box.")] = "",
     place: Annotated[str, typer.Option(help="At which other place.")] = "",
     note: Note = "",
-    undo: Annotated[bool, typer.Option("--undo", help="It was not done: take back what was last recorded.")] = False,
+    undo: Annotated[bool, typer.Option("--undo", help="It was not done: undo the last record.")] = False,
     farm: FarmOption = HERE,
 ) -> None:
-    """Record a chore as done now, or take back what was recorded."""
+    """Record a chore as done now, or undo a record."""
     with open_farm(farm) as yard:
         leave = leave_undone if undo else leave_chore
         take_in(yard, leave(yard, chore, box or place, by, note, now()))

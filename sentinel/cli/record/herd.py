@@ -29,7 +29,7 @@ def herd(
     folder: FarmDir = HERE,
     as_json: Annotated[bool, typer.Option("--json", help="One JSON object, for programs.")] = False,
 ) -> None:
-    """How the herd is doing: milk, late cows, boxes, cells and what stands, against the weeks and years before."""
+    """How the herd is doing: milk, late cows, boxes, cells and open alerts, compared with earlier weeks and years."""
     with open_farm(folder) as yard:
         store, setup, at = yard.store, yard.setup, now()
         tables, alerts = tables_now(store, setup, at), tuple(standing_alerts(store))
@@ -44,7 +44,7 @@ def herd(
     _cells(page, words)
     ways = [one.way for one in page.watched]
     stand = f"{ways.count('worse')} getting worse, {ways.count('easing')} easing; `sentinel alerts` lists them"
-    out.print(f"Alerts that stand: {len(ways)}{f' ({stand})' if ways else ''}.")
+    out.print(f"Open alerts: {len(ways)}{f' ({stand})' if ways else ''}.")
 
 
 def _shown(value: float | None, words: Words, places: int = 1) -> str:
@@ -55,10 +55,10 @@ def _figures(page: HerdPage, words: Words, at: int) -> None:
     """The last 24 h against what is usual."""
     found = page.figures
     if found is None or page.known_until is None:
-        out.print("No milking is known.")
+        out.print("No milkings are known yet.")
         return
     until = words.time(page.known_until, at)
-    out.print(f"The 24 h up to {until}, as today is not over, against the {found.days} whole days before them.")
+    out.print(f"The 24 h up to {until}, as today is not over, compared with the {found.days} full days before.")
     rows: tuple[tuple[str, Compared, int], ...] = (
         ("cows in milk", found.cows, 0),
         ("milkings per cow", found.per_cow, 2),
@@ -77,7 +77,7 @@ def _figures(page: HerdPage, words: Words, at: int) -> None:
 def _partly(found: Figures) -> None:
     """That the last 24 h are not known as a whole."""
     if found.last is None:
-        out.print("The last 24 h are not known as a whole yet.")
+        out.print("The last 24 h are not known in full yet.")
 
 
 def _of(figure: Compared, words: Words, places: int) -> tuple[str, ...]:

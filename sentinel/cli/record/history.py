@@ -19,17 +19,17 @@ from sentinel.flow.views.parts.records import HISTORY_COLUMNS, history_record, h
 
 def history(
     folder: FarmDir = HERE,
-    since: Annotated[str, typer.Option(help='From when: "2026-05-13 14:00", or "6 h" ago.')] = "",
-    until: Annotated[str, typer.Option(help="Until when (a day means its end).")] = "",
-    rule: Annotated[str | None, typer.Option(help="Only of this rule.")] = None,
+    since: Annotated[str, typer.Option(help='From this time: "2026-05-13 14:00", or "6 h" ago.')] = "",
+    until: Annotated[str, typer.Option(help="Up to this time (a day means its end).")] = "",
+    rule: Annotated[str | None, typer.Option(help="Only for this rule.")] = None,
     subject: Annotated[str | None, typer.Option(help="Only about this: box:2, cow:217.")] = None,
     person: Annotated[str | None, typer.Option(help="Only by or to this person.")] = None,
-    kind: Annotated[str | None, typer.Option(help="Only of this kind: raised, answer, notice ...")] = None,
+    kind: Annotated[str | None, typer.Option(help="Only entries of this kind: raised, answer, notice ...")] = None,
     alert: Annotated[int | None, typer.Option(help="The whole story of one alert.")] = None,
     as_csv: Annotated[bool, typer.Option("--csv", help="For a spreadsheet; no cell can start a formula.")] = False,
     as_json: AsJson = False,
 ) -> None:
-    """The log: everything that was raised, told, answered, ended, read, corrected or changed."""
+    """The log: all that was raised, told, answered, ended, read, corrected or changed."""
     with open_farm(folder) as yard:
         zone, at = yard.setup.farm.zone, now()
         end = moment_of(until, at, zone) if until else None

@@ -26,13 +26,15 @@ from sentinel.runtime.service import Service
 
 def replay(
     folder: FarmDir = HERE,
-    arrived: Annotated[bool, typer.Option("--as-arrived", help="Tick by tick, from what was known when.")] = False,
+    arrived: Annotated[
+        bool, typer.Option("--as-arrived", help="Tick by tick, from what was known at the time.")
+    ] = False,
     settings: Annotated[
         list[str] | None, typer.Option("--set", help="Try RULE.FIELD=VALUE, e.g. late-cow.raise_over='12 h'.")
     ] = None,
     as_json: AsJson = False,
 ) -> None:
-    """What the rules would have raised over all that was ever read; with --set, by a changed threshold."""
+    """What the rules would have raised on everything ever read; with --set, with a changed threshold."""
     setup, _, problems = load_setup(folder, os.environ)
     if setup is None:
         print_problems(problems)
@@ -65,7 +67,7 @@ def _read_now(folder: Path, setup: Setup) -> Store:
     yard = Farmyard(folder, setup, load_setup(folder, os.environ)[1], store)
     service = Service(yard, Clock(), {}, heard=lambda text: None)
     if not service.inbox.folder.is_dir():
-        raise FarmFolderError(f"there is neither a {STORE_NAME} nor an inbox in {folder}")
+        raise FarmFolderError(f"there is no {STORE_NAME} and no inbox in {folder}")
     service.catch_up(patience_s=PATIENCE_S)
     return store
 

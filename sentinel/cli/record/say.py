@@ -24,7 +24,7 @@ def take_in(yard: Farmyard, receipt: str) -> None:
     try:
         taken = lock(yard.folder)
     except BusyError:
-        out.print(f"{receipt}. The running service takes it within a second.")
+        out.print(f"{receipt}. The running service picks it up within a second.")
         return
     try:
         by_s = behind_s(yard.store, now())

@@ -14,4 +14,6 @@ def verify(folder: FarmDir = HERE) -> None:
         last = entry_with(store, number)
         when = f" (the last of {rfc3339(last.entry.at)})" if last else ""
         out.print(f"The log is whole: {number} entries{when}.")
-        out.print(f"Its last hash is {head}; noted elsewhere, it proves later that nothing before it was changed.")
+        out.print(
+            f"Its last hash is {head}. Note it down elsewhere: it proves later that nothing before it was changed."
+        )

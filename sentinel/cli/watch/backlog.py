@@ -131,7 +131,7 @@ class Backlog:
             return
         count = Counter(alert.urgency for alert in standing)
         text = ", ".join(f"{count[urgency]} {urgency}" for urgency in ("now", "round", "log") if count[urgency])
-        console.print(f"What stands: {plural(len(standing), 'alert')} ({text}).")
+        console.print(f"Open alerts: {len(standing):,} ({text}).")
         first = sorted(standing, key=lambda alert: ("now", "round", "log").index(alert.urgency))[:SHOWN]
         for alert in first:
             console.print(f"  {alert.id}  {alert.urgency}  {alert.text}")

@@ -34,10 +34,10 @@ def _log_to_terminal() -> None:
 
 def run(
     folder: FarmDir = HERE,
-    page: Annotated[bool, typer.Option(help="Serve the page on which alerts are answered.")] = True,
+    page: Annotated[bool, typer.Option(help="Serve the page where alerts are answered.")] = True,
     verbose: Verbose = False,
 ) -> None:
-    """Watch the exports, tell people, take their answers; until stopped (Ctrl-C)."""
+    """Watch the exports, tell people and take their answers, until stopped (Ctrl-C)."""
     _log_to_terminal()
     setup, secrets = settings_of(folder)
     clock = Clock()

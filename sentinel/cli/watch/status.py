@@ -23,7 +23,7 @@ def status(
     folder: FarmDir = HERE,
     as_json: Annotated[bool, typer.Option("--json", help="One JSON object, for programs.")] = False,
 ) -> None:
-    """Whether all is watched: looks, feeds, rules, channels, disk, memory, clock, backup. Ends with 1 if not."""
+    """Whether all is being watched: looks, feeds, rules, channels, disk, memory, clock, backup. Exits 1 if not."""
     setup, secrets, problems = load_setup(folder, os.environ)
     lines: list[Line] = []
     with ExitStack() as opened:

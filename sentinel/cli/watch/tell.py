@@ -23,11 +23,11 @@ WAIT_S = 30.0
 
 
 def tell(
-    person: Annotated[str, typer.Argument(help="Somebody of people.yaml.")],
+    person: Annotated[str, typer.Argument(help="A name in people.yaml.")],
     farm: FarmOption = HERE,
     as_json: AsJson = False,
 ) -> None:
-    """Send a person a test notice by each of their channels, and say what each answered."""
+    """Send a person a test notice on each of their channels, and say what each answered."""
     with open_farm(farm) as yard:
         name = person_named(yard, person)
         channels = next((one.channels for one in yard.setup.people if one.name == name), ())

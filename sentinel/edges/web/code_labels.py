@@ -56,7 +56,7 @@ LABELS: Mapping[str, Mapping[str, str]] = {
         "as-usual": "as usual",
         "better-year": "better than a year ago",
         "worse-year": "worse than a year ago",
-        "as-usual-year": "about as a year ago",
+        "as-usual-year": "about the same as a year ago",
     },
     "way": {"worse": "getting worse", "easing": "easing", "steady": "no change"},
     "outcome": {

@@ -51,32 +51,32 @@ def refusal(site: Site, request: Request, status: int, detail: str = "") -> Resp
         ),
         403: (
             say("This was not accepted"),
-            say("It was sent from another page, or the page had grown old. Open it again and answer there."),
+            say("It was sent from another page, or the page was too old. Open it again and answer there."),
         ),
         404: (
             say("This link does not work"),
-            say("It may have been cut short when it was copied, or what it names is not known here."),
-            say('On the farm\'s computer, "sentinel alerts" shows everything that stands.'),
+            say("It may have been cut short when it was copied, or it names something that is not known here."),
+            say('On the farm\'s computer, "sentinel alerts" shows every open alert.'),
         ),
         405: (say("This page cannot do that"), say("Open the link in the notice and answer there.")),
         410: (
             say("This link is too old"),
-            say("A notice's link can be used for 14 days, unless it was withdrawn. Use the one in a newer notice."),
-            say('On the farm\'s computer, "sentinel alerts" shows everything that stands.'),
+            say("A notice's link works for 14 days, unless it was withdrawn. Use the one in a newer notice."),
+            say('On the farm\'s computer, "sentinel alerts" shows every open alert.'),
         ),
         413: (say("This was not accepted"), say("It is too long. Go back and write a shorter note.")),
-        429: (say("Too many links that open nothing"), say("Wait ten minutes, then open your own link again.")),
+        429: (say("Too many links that did not work"), say("Wait ten minutes, then open your own link again.")),
         500: (
             say("Something went wrong here"),
             say("Your answer may not have been taken. Open the link in the notice again to see."),
         ),
         503: (
             say("Too many photos at once"),
-            say("Others are being received just now. Send yours again in a minute."),
+            say("Other photos are coming in just now. Send yours again in a minute."),
         ),
     }
     if detail == "read-only":
-        title, *lines = say("View only"), say("Your link does not let you answer. Ask whoever gave it to you.")
+        title, *lines = say("View only"), say("Your link does not let you answer. Ask the person who gave it to you.")
     elif detail == NOT_KEPT:
         title, *lines = (
             say("This was not saved"),

@@ -13,6 +13,6 @@ def ended(farm: str, at: int, words: Words) -> tuple[str, str]:
             "The store on the farm's computer is damaged or gone: since {when} nothing is watched, and no alert comes.",
             when=words.time(at, at),
         ),
-        words.say("Check boxes and cows as if there were no alerts until a backup is put back (sentinel restore)."),
+        words.say("Check boxes and cows as if you had no alerts until a backup is restored (sentinel restore)."),
     ]
     return told(words, "{farm}: nothing is being watched", farm=farm), "\n".join(lines)

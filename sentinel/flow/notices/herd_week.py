@@ -23,7 +23,7 @@ def herd_week_notice(at: int, desk: Desk, person: Person, week: HerdWeek | str) 
 def _lines(week: HerdWeek, at: int, words: Words) -> list[str]:
     """What there is to say, the herd first, then its cells, then what stands."""
     lines = (
-        [words.say("No milking is known of the whole week.")] if week.week is None else _herd(week.week, week, words)
+        [words.say("No milking is known in the whole week.")] if week.week is None else _herd(week.week, week, words)
     )
     lines += [_tank(tank, words) for tank in week.cells.tanks]
     lines += [_year(week.cells, words), _standing(week, words)]
@@ -67,7 +67,7 @@ def _herd(now: Averages, week: HerdWeek, words: Words) -> list[str]:
 def _tank(tank: TankMean, words: Words) -> str:
     """One tank's mean against the limit."""
     if tank.mean_k_ml is None or tank.room_k_ml is None:
-        return told(words, "Tank {tank}: the mean of its cells cannot be told yet.", tank=tank.tank)
+        return told(words, "Tank {tank}: its mean cell count is not known yet.", tank=tank.tank)
     figures = {
         "tank": tank.tank,
         "mean": words.number(tank.mean_k_ml, 0),
@@ -75,7 +75,7 @@ def _tank(tank: TankMean, words: Words) -> str:
         "room": words.number(abs(tank.room_k_ml), 0),
     }
     if not tank.months:
-        line = told(words, "Tank {tank}: the last test has {mean} k/ml cells, the limit is {limit}.", **figures)
+        line = told(words, "Tank {tank}: the last test read {mean} k/ml cells, the limit is {limit}.", **figures)
     elif tank.room_k_ml < 0:
         line = told(words, "Tank {tank}: cells average {mean} k/ml, {room} over the limit of {limit}.", **figures)
     else:
@@ -104,13 +104,13 @@ def _year(cells: HerdCells, words: Words) -> str:
 def _standing(week: HerdWeek, words: Words) -> str:
     """How many troubles stand, and which way they go."""
     if not week.watched:
-        return words.say("No alert stands.")
+        return words.say("No open alerts.")
     ways = [one.way for one in week.watched]
     if set(ways) == {"steady"}:
-        return told(words, "{n|alert stands|alerts stand}, none of them changing.", n=len(ways))
+        return told(words, "{n|open alert|open alerts}, none of them changing.", n=len(ways))
     return told(
         words,
-        "{n|alert stands|alerts stand}: {worse} getting worse, {easing} easing.",
+        "{n|open alert|open alerts}: {worse} getting worse, {easing} easing.",
         n=len(ways),
         worse=ways.count("worse"),
         easing=ways.count("easing"),

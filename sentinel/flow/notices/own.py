@@ -68,32 +68,36 @@ def _means(trouble: Trouble, words: Words) -> list[str]:
     """What a trouble means for the farm, and what to do."""
     match trouble.kind:
         case "disk-full" | "store":
-            todo = words.say("Make room on the disk. Sentinel then goes on by itself, and nothing is lost.")
+            todo = words.say("Free some space on the disk. Sentinel then carries on by itself, and nothing is lost.")
             if trouble.kind == "store":
                 todo = words.say("Is the disk all right, and may sentinel write into its folder?")
             return [_stands_still(words), todo]
         case "disk-low":
-            return [words.say("Once it is full, nothing is read, judged or told. Make room first.")]
+            return [
+                words.say(
+                    "Once it is full, nothing is read or judged and nobody is told anything. Free some space first."
+                )
+            ]
         case "looks":
             return [_stands_still(words), words.say("Sentinel tries again by itself. Its own log says more.")]
         case "inbox":
             todo = words.say("Is the herd computer on, and is its drive or share connected to the farm's computer?")
-            back = words.say("Whatever is written meanwhile is read once it is back.")
+            back = words.say("Anything written in the meantime is read once it is back.")
             return [_stands_still(words), f"{todo} {back}"]
         case "file":
-            return [words.say("What it says is not known. The other exports are read and judged as always.")]
+            return [words.say("What it contains is not known. The other exports are read and judged as usual.")]
         case "clock":
             wrong = words.say("It is behind what was already recorded. Until it is right, times may be wrong.")
             if "by_min" in trouble.facts:
-                wrong = words.say("Times given before, or those from now on, may be wrong by that much.")
-            return [wrong, words.say("Is it right now? Let the network set it.")]
+                wrong = words.say("Times shown before, or from now on, may be wrong by that much.")
+            return [wrong, words.say("Is the clock right now? Let the network set it.")]
         case "rule":
-            return [words.say("Look for it yourself until then. The other rules are judged as always.")]
+            return [words.say("Keep an eye on it yourself until then. The other rules are judged as usual.")]
     return []
 
 
 def _stands_still(words: Words) -> str:
-    return words.say("Nothing new is decided or told until this is over. Look at the boxes yourself until then.")
+    return words.say("There are no new alerts or notices until this is over. Check the boxes yourself until then.")
 
 
 def trouble_over(trouble: Trouble, at: int, words: Words) -> tuple[str, str]:
@@ -101,7 +105,7 @@ def trouble_over(trouble: Trouble, at: int, words: Words) -> tuple[str, str]:
     title = told(words, "Over: {what}", what=headline_of(trouble, words))
     since, until = words.time(trouble.since, at), words.time(at, at)
     return title, told(
-        words, "It lasted from {since} until {until}. Sentinel goes on as before.", since=since, until=until
+        words, "It lasted from {since} until {until}. Sentinel carries on as before.", since=since, until=until
     )
 
 

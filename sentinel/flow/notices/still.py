@@ -31,13 +31,13 @@ def still_notice(at: int, desk: Desk, person: Person, alerts: Sequence[Alert], s
     title = (
         short(told(words, "Still: {what}", what=alerts[0].text))
         if n == 1
-        else told(words, "{n} alerts still stand", n=n)
+        else told(words, "{n} alerts still open", n=n)
     )
     when = words.time(since, at)
     body = [
         told(
             words,
-            "Notices from {when} on did not arrive here. These alerts still stand, and nobody has answered:",
+            "Notices since {when} did not arrive here. These alerts are still open, and nobody has answered:",
             when=when,
         )
     ]

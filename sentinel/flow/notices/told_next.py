@@ -27,9 +27,9 @@ def told_next(at: int, desk: Desk, alert: Alert, alerts: Iterable[Alert], sent: 
         return (told(words, "{person} has it.", person=alert.answered_by),)
     if alert.covered_by:
         where = subject_words(alert.covered_by[0].partition(" ")[2], words)
-        return (told(words, "Nobody is told of it by itself, as there is an alert on {where} already.", where=where),)
+        return (told(words, "Nobody gets a separate notice, as there is already an alert on {where}.", where=where),)
     if alert.old:
-        return (words.say("Nobody is told of it, as it rests on data that has stopped."),)
+        return (words.say("Nobody is told, as its data has stopped coming."),)
     if alert.urgency != "now":
         return (_listed(at, desk, alert, words),)
     planned = [want for want in wants(at, desk, together, sent) if alert.id in {a.id for a in want.alerts}]
@@ -65,12 +65,12 @@ def _listed(at: int, desk: Desk, alert: Alert, words: Words) -> str:
     """The next list that has it, and who gets that."""
     lists = [(sends, person.name) for person in desk.people if (sends := next_worklist(at, desk, person)) is not None]
     if alert.urgency != "round" or not lists:
-        return words.say("Nobody is told of it; it is only listed here.")
+        return words.say("Nobody is told; it is only listed here.")
     sends = min(moment for moment, _ in lists)
     people = ", ".join(name for moment, name in lists if moment == sends)
     return told(
         words,
-        "It rings nobody; it is on the list sent at {when} to {people}.",
+        "It rings no phone; it is on the list sent to {people} at {when}.",
         when=words.time(sends, at),
         people=people,
     )

@@ -34,7 +34,7 @@ def watched_line(at: int, desk: Desk, tables: Tables, troubles: Callable[[], Seq
     amiss += [told(words, "rule {rule} cannot be decided", rule=rule) for rule in failing]
     amiss += [told(words, "channel {channel} does not deliver", channel=one) for one in failing_channels(desk, tables)]
     if amiss:
-        return told(words, "Not all is watched: {what}.", what="; ".join(amiss))
+        return told(words, "Not everything is being watched: {what}.", what="; ".join(amiss))
     feeds = told(words, "{n|feed|feeds} read", n=len(farm.feeds))
     rules = told(words, "{n|rule|rules} decided", n=len(farm.decided))
     return told(words, "All watched: {feeds}, {rules}, no channel failing.", feeds=feeds, rules=rules)

@@ -114,7 +114,7 @@ def tell_notice(at: int, desk: Desk, want: Want) -> Notice:
     body = [f"{_bare(alert.text)}.", told(words, "Since {when}.", when=words.time(alert.since, at))]
     body += [f"{phrase[:1].upper()}{phrase[1:]}." for phrase in course_words(alert, words)]
     if alert.again:
-        body.append(words.say("It was over and has come back."))
+        body.append(words.say("It had cleared and has come back."))
     if want.unanswered:
         who, when = want.unanswered.person, words.time(want.unanswered.first_at, at)
         body.append(told(words, "{person} was told at {when} and has not answered.", person=who, when=when))

@@ -75,7 +75,7 @@ def worklist_notice(
     if waiting:
         count = told(words, "{n|thing|things} to do", n=waiting)
     elif due.lines:
-        count = words.say("cows still out") if due.waiting is not None else words.say("not all is known")
+        count = words.say("cows still out") if due.waiting is not None else words.say("not everything is known")
     title = told(words, "{when} round: {count}", when=words.time(round_at, at), count=count)
     ids = tuple(sorted(a.id for a in listed))
     return Notice(at, person.name, "worklist", title, "\n".join(parts), "round", ids)

@@ -118,7 +118,7 @@ def _within(bound: Threshold | None, words: Words) -> str:
     upward = bound.over if bound.kind == "raise" else not bound.over
     figure = _figure(bound.value, bound.unit, words)
     if bound.unit == "months":
-        return told(words, "luck alone: once in {span} or oftener", span=figure)
+        return told(words, "luck alone: once in {span} or more often", span=figure)
     return told(words, "{figure} or less", figure=figure) if upward else told(words, "{figure} or more", figure=figure)
 
 

@@ -44,6 +44,6 @@ def test_while_the_service_works_an_answer_is_left_for_it(told: Path) -> None:
     taken.release()
 
     assert (refused.code, "another sentinel is working" in refused.err) == (2, True)
-    assert (left.code, "running service takes it" in left.words) == (0, True)
+    assert (left.code, "running service picks it up" in left.words) == (0, True)
     assert sentinel("once", told).code == 0
     assert len(sentinel("history", told, "--kind", "answer", "--json").records) == 1

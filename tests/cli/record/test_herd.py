@@ -12,10 +12,10 @@ def test_the_herd_is_shown_with_what_is_usual_and_each_box(told: Path) -> None:
     said = sentinel("herd", told)
 
     assert said.code == 0
-    assert "The last 24 h are not known as a whole yet." in said.words
+    assert "The last 24 h are not known in full yet." in said.words
     assert "2 24 h 6" in said.words
     assert "100.0" in said.words
-    assert "Alerts that stand: 1 (0 getting worse, 0 easing; `sentinel alerts` lists them)." in said.words
+    assert "Open alerts: 1 (0 getting worse, 0 easing; `sentinel alerts` lists them)." in said.words
 
 
 def test_a_program_reads_one_object(told: Path) -> None:
@@ -33,5 +33,5 @@ def test_a_farm_of_which_nothing_was_read_says_so(farm: Path) -> None:
     """And its command ends well."""
     said = sentinel("herd", farm)
 
-    assert (said.code, said.out.splitlines()[0]) == (0, "No milking is known.")
-    assert "Alerts that stand: 0." in said.words
+    assert (said.code, said.out.splitlines()[0]) == (0, "No milkings are known yet.")
+    assert "Open alerts: 0." in said.words

@@ -80,7 +80,7 @@ def test_once_sums_up_a_backlog_by_feed(farm: Path) -> None:
     assert lines[0].split() == ["feed", "files", "rows", "set", "aside", "known", "until"]
     assert lines[1].split()[:4] == ["milkings", "41", "86", "2"]
     assert lines[2].split() == ["tank", "0", "0", "0", "nothing", "yet"]
-    assert lines[3] == "What stands: 3 alerts (1 now, 2 round)."
+    assert lines[3] == "Open alerts: 3 (1 now, 2 round)."
     assert lines[4].split()[1:5] == ["now", "Box", "2:", "6"]
     assert lines[-1] == "Sent by operator-phone: 1 notice."
     assert len(lines) == 8

@@ -94,7 +94,7 @@ def test_each_channel_says_how_it_answered(folder: Path, phone: Phone) -> None:
     assert said.code == 1
     assert [message.to for message in phone.messages] == ["s3cret"]
     assert phone.messages[0].title == "Test from Tinfield"
-    assert "Nothing is the matter." in phone.messages[0].body
+    assert "Nothing is wrong." in phone.messages[0].body
     for part in ("s3cret", "127.0.0.1", "json:"):
         assert part not in said.out + said.err
 

@@ -61,7 +61,7 @@ def test_an_alert_that_was_pushed_for_another_figure_says_both_wherever_it_is_li
     eased = "was urgent, has eased"
 
     assert f"failed attachments {eased} · since 07:50 · {course}" in now
-    assert f"Still standing ⚠ {MIND} Box 2: 5 failed attachments {eased} · since 07:50 · {course}" in round_
+    assert f"Still open ⚠ {MIND} Box 2: 5 failed attachments {eased} · since 07:50 · {course}" in round_
     assert f"5 failed attachments; {course}; {eased}" in paper
     assert f"{eased} · Since 07:50. Strong sign when raised, slight now." in own
     assert not any("cannot wait" in page for page in (now, round_, own))
@@ -274,9 +274,9 @@ def test_rules_are_told_in_words_with_their_thresholds(farm):
     listed, said = text_of(known.get("/rules").text), text_of(known.get("/rules/box-failures").text)
 
     assert "box-failures : Box …: … in 6 h raised once" in listed
-    assert "When it tells rings at once from 6 failures on over at 5 failures or less Per box." in said
+    assert "When it raises an alert rings at once from 6 failures on over at 5 failures or less Per box." in said
     assert "The last 30 days raised 1 rang 0 answered 0 of these, nothing found 0" in said
-    assert "On this farm: raised once, 1 standing, 0 answered." in said
+    assert "On this farm: raised once, 1 open, 0 answered." in said
     assert known.get("/rules/no-such-rule").status_code == 404
 
 

@@ -48,7 +48,7 @@ def test_the_notice_of_a_round_names_the_chores_due_the_wires_and_the_cows_still
     notice = worklist_notice(SENT, desk, Person("Marit"), alerts, {"visits": SENT}, moment("1d16:30"), due)
     assert notice.title == "16:30 round: 4 things to do"
     assert notice.body.splitlines() == [
-        "Still standing:",
+        "Still open:",
         "Put the box out of operation first, as its manual says, before you step or reach in.",
         "- about box:2, since 08:00",
         "Boxes and milk room:",

@@ -16,7 +16,7 @@ def test_the_last_notice_says_since_when_nothing_is_watched_and_what_to_do() -> 
 
     assert title == "Hollow Farm: nothing is being watched"
     assert "since 10:15 nothing is watched, and no alert comes" in body
-    assert "until a backup is put back" in body
+    assert "until a backup is restored" in body
     assert len(title) <= TITLE_LENGTH
 
 

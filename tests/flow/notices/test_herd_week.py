@@ -61,7 +61,7 @@ def test_it_says_the_week_in_a_handful_of_lines_each_with_what_was_before() -> N
         "Milkings broken off or failed, %: 3.1 (2.8). Box 2 failed most: 5.2 %.",
         "Tank 1: cells average 214 k/ml, 186 below the limit of 400. A year ago 260.",
         "Mean cells this year, k/ml: tank 205, last year by now 243; cows 98, last year by now 120.",
-        "3 alerts stand: 1 getting worse, 1 easing.",
+        "3 open alerts: 1 getting worse, 1 easing.",
         "In brackets: the two weeks before. Data up to 06:40.",
     ]
 
@@ -75,14 +75,14 @@ def test_what_is_not_known_is_left_out_and_what_is_past_the_limit_is_said() -> N
     week = HerdWeek(None, None, None, 10.0, None, cells, ())
 
     assert body(week) == [
-        "No milking is known of the whole week.",
+        "No milking is known in the whole week.",
         "Tank 1: cells average 450 k/ml, 50 over the limit of 400.",
-        "Tank 2: the mean of its cells cannot be told yet.",
-        "Tank 3: the last test has 214 k/ml cells, the limit is 400.",
-        "No alert stands.",
+        "Tank 2: its mean cell count is not known yet.",
+        "Tank 3: the last test read 214 k/ml cells, the limit is 400.",
+        "No open alerts.",
     ]
     assert body(replace(WEEK, before=None))[0] == "Cows in milk 145, milkings per cow and day 2.61."
-    assert body(replace(WEEK, watched=WEEK.watched[2:]))[-2] == "1 alert stands, none of them changing."
+    assert body(replace(WEEK, watched=WEEK.watched[2:]))[-2] == "1 open alert, none of them changing."
     assert body(replace(WEEK, before=None))[-1] == "Data up to 06:40."
 
 

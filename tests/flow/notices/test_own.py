@@ -57,7 +57,7 @@ def test_its_end_says_how_long_it_lasted() -> None:
     title, body = trouble_over(Trouble("inbox", since=at("10:00")), at("11:30"), WORDS)
 
     assert title == "Over: The exports cannot be reached"
-    assert body == "It lasted from 10:00 until 11:30. Sentinel goes on as before."
+    assert body == "It lasted from 10:00 until 11:30. Sentinel carries on as before."
 
 
 def test_the_same_trouble_has_the_same_key() -> None:

@@ -38,9 +38,9 @@ def test_several_are_one_notice_with_the_longest_standing_first() -> None:
     sent = still_notice(NOON, desk(person("Marit")), person("Marit"), alerts, at("09:55"))
 
     assert (sent.kind, sent.urgency, sent.alerts) == (STILL, "now", (1, 2))
-    assert sent.title == "2 alerts still stand"
+    assert sent.title == "2 alerts still open"
     assert sent.body.splitlines() == [
-        "Notices from 09:55 on did not arrive here. These alerts still stand, and nobody has answered:",
+        "Notices since 09:55 did not arrive here. These alerts are still open, and nobody has answered:",
         "Put the box out of operation first, as its manual says, before you step or reach in.",
         "- Alert 1, since 10:00",
         "- Alert 2, since 10:30",

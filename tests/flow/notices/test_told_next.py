@@ -59,9 +59,9 @@ def test_what_can_wait_is_on_the_next_list() -> None:
     waits = replace(RAISED, urgency="round")
     farm = desk(person("Marit", worklist=True), person("Onno", worklist=True))
 
-    assert said(farm, waits, "10:05") == ("It rings nobody; it is on the list sent at 16:15 to Marit, Onno.",)
-    assert said(desk(person("Marit")), waits, "10:05") == ("Nobody is told of it; it is only listed here.",)
-    assert said(farm, replace(waits, urgency="log"), "10:05") == ("Nobody is told of it; it is only listed here.",)
+    assert said(farm, waits, "10:05") == ("It rings no phone; it is on the list sent to Marit, Onno at 16:15.",)
+    assert said(desk(person("Marit")), waits, "10:05") == ("Nobody is told; it is only listed here.",)
+    assert said(farm, replace(waits, urgency="log"), "10:05") == ("Nobody is told; it is only listed here.",)
 
 
 def test_what_is_held_back_or_rests_on_old_data_says_so() -> None:
@@ -69,6 +69,6 @@ def test_what_is_held_back_or_rests_on_old_data_says_so() -> None:
     farm = desk(person("Marit"))
     held = replace(RAISED, covered_by=("box-quiet box:3",))
 
-    assert said(farm, held, "10:05") == ("Nobody is told of it by itself, as there is an alert on box 3 already.",)
+    assert said(farm, held, "10:05") == ("Nobody gets a separate notice, as there is already an alert on box 3.",)
     old = replace(RAISED, facts={"old_since": at("02:00")})
-    assert said(farm, old, "10:05") == ("Nobody is told of it, as it rests on data that has stopped.",)
+    assert said(farm, old, "10:05") == ("Nobody is told, as its data has stopped coming.",)

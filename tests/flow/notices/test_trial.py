@@ -15,6 +15,6 @@ def test_a_trial_says_that_nothing_is_the_matter() -> None:
     _, linked = trial("Hollow Farm", at("10:15"), True, words)
 
     assert title == "Test from Hollow Farm"
-    assert body == "Sent at 10:15 to see whether notices arrive here. Nothing is the matter."
+    assert body == "Sent at 10:15 to check that notices arrive here. Nothing is wrong."
     assert linked.splitlines()[0] == body
     assert "until tomorrow" in linked.splitlines()[1]

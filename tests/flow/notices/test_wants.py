@@ -112,7 +112,7 @@ def test_an_alert_that_comes_back_is_told_again_only_to_those_who_heard_its_end(
     )
 
     assert table(sent) == ["10:00 Marit alert 1", "10:30 Marit over 1", "11:00 Marit alert 1"]
-    assert "It was over and has come back." in sent[-1].body
+    assert "It had cleared and has come back." in sent[-1].body
 
 
 def test_only_those_on_duty_are_told_and_an_alert_waits_for_the_first_who_is() -> None:

@@ -45,7 +45,7 @@ def test_all_that_is_amiss_is_named_in_one_sentence() -> None:
     said = watched_line(AT, desk(person("Onno")), tables, lambda: ["The disk is nearly full"])
 
     assert said == (
-        "Not all is watched: The disk is nearly full; feed visits is quiet; feed tank was not read yet; "
+        "Not everything is being watched: The disk is nearly full; feed visits is quiet; feed tank was not read yet; "
         "rule box-failures cannot be decided; channel onno-phone does not deliver."
     )
 

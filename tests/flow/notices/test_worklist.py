@@ -40,7 +40,7 @@ def test_the_worklist_comes_before_each_round_in_the_order_the_operator_walks() 
 
     assert [(clock(n.at), n.person, n.title) for n in sent] == [("06:15", "Marit", "06:30 round: 8 things to do")]
     assert sent[0].body.splitlines() == [
-        "Still standing:",
+        "Still open:",
         "Put the box out of operation first, as its manual says, before you step or reach in.",
         "- Box 2: 5 failed attachments, since 04:40",
         "- Box 1: no visit for 70 min, since 04:20 (Onno: gate was shut)",

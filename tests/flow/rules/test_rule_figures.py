@@ -145,8 +145,8 @@ def readings_until_equal(number: int, step: float, mean: float = 4.7, sd: float 
 @pytest.mark.parametrize("mean", [4.7, 4.73, 4.75, 4.78])
 def test_equal_readings_by_chance(mean: float) -> None:
     """Cows that differ by 0.25 mS/cm, written with one decimal, agree eight times in a row once in 1.1 million."""
-    (millions,) = said("sensor-stuck", r"once in ([\d.]+) million readings where one decimal is written")
-    (years,) = (5,) if "once in some five years of a box with 150 milkings a day" in about("sensor-stuck") else (0,)
+    (millions,) = said("sensor-stuck", r"once in ([\d.]+) million readings if the export writes one decimal")
+    (years,) = (5,) if "once in five years at a box with 150 milkings a day" in about("sensor-stuck") else (0,)
     often = readings_until_equal(8, 0.1, mean)
 
     assert round(often / 1e6, 1) == millions == 1.1

@@ -162,7 +162,7 @@ def test_a_sign_is_told_by_its_strength_and_a_chance_as_once_in_so_many() -> Non
         ("this milking's conductivity", "sign", "strong"),
         ("the milkings before", "sign", "clear"),
         ("less milk than it usually gives", "sign", "no sign"),
-        ("so many by luck alone", "odds", 2500.0),
+        ("this many by luck alone", "odds", 2500.0),
     ]
 
 

@@ -31,7 +31,7 @@ def bounds(unit: str, **given: float | str) -> tuple[str, str, str, str]:
         ("ratio", {"raise_under": 1.5, "clear_over": 1.7}, ("below 1.5 ×", "", "1.7 × or more", "")),
         ("%", {"raise_under": 80, "urgency": "log"}, ("", "", "80 % or more", "below 80 %")),
         ("months", {"raise_over": 36, "clear_under": 18, "urgency": "now"},
-         ("", "luck alone: at most once in 36 months", "luck alone: once in 18 months or oftener", "")),
+         ("", "luck alone: at most once in 36 months", "luck alone: once in 18 months or more often", "")),
     ],
 )  # fmt: skip
 def test_a_rule_says_past_which_figures_it_tells_rings_and_is_over(unit, given, told) -> None:

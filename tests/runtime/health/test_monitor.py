@@ -81,9 +81,9 @@ def test_every_worklist_says_whether_all_is_watched() -> None:
     life.at("1d06:15")
 
     assert lists(life) == [
-        "Not all is watched: feed milkings was not read yet.",
+        "Not everything is being watched: feed milkings was not read yet.",
         "All watched: 1 feed read, 1 rule decided, no channel failing.",
-        "Not all is watched: feed milkings is quiet; channel phone does not deliver.",
+        "Not everything is being watched: feed milkings is quiet; channel phone does not deliver.",
     ]
 
 

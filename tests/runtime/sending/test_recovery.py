@@ -164,7 +164,7 @@ def test_several_come_in_one_notice() -> None:
         farm.works(phone)
         farm.tries("09:20")
 
-    assert [message.title for message in phone.messages] == ["5 alerts still stand"]
+    assert [message.title for message in phone.messages] == ["5 alerts still open"]
     assert [line for line in phone.messages[0].body.split("\n") if line.startswith("- ")] == [
         f"- Cow {20 + n}: 1 failure, since 06:0{n}" for n in range(5)
     ]

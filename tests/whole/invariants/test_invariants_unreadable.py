@@ -238,7 +238,7 @@ def test_old_exports_at_a_first_start_ring_no_phone() -> None:
     assert [(a.subject, bool(a.covered_by), a.listed) for a in quiet] == [
         ("feed:boxlog", False, True), ("feed:milkings", True, False), ("feed:tank", True, False),
     ]  # fmt: skip
-    assert quiet[0].text.endswith("Quiet with it: tank, milkings")
+    assert quiet[0].text.endswith("Also quiet: tank, milkings")
     others = [one for one in all_alerts(life.store) if one.rule != "feed-quiet"]
     assert {a.rule for a in others} >= {"late-cow"}
     assert all(a.old and a.urgency == "round" for a in others)

@@ -91,7 +91,7 @@ def test_a_link_is_made_used_and_withdrawn(folder, service, capsys):
     assert browser.get(link).status_code == 200
     assert "You are Marit." in browser.get("/more").text
     assert "last opened" in run(folder, capsys, "links")
-    assert run(folder, capsys, "withdraw", "1") == "Link 1 of Marit opens nothing any more."
+    assert run(folder, capsys, "withdraw", "1") == "Link 1 of Marit no longer opens anything."
     assert browser.get("/").status_code == 401
     assert browser.get(link).status_code == 410
 
@@ -115,7 +115,7 @@ def test_a_link_for_a_guest_looks_only_and_ends_with_its_day(folder, service, ca
     [
         (("link", "Nobody"), "is not in people.yaml"),
         (("link", "Marit", "--until", "soon"), "'soon' is not a date; write it like 2026-06-30"),
-        (("link", "Marit", "--until", "2020-01-01"), "2020-01-01 is over already"),
+        (("link", "Marit", "--until", "2020-01-01"), "2020-01-01 is already past"),
         (("withdraw", "9"), "there is no link 9"),
         (("withdraw", "Nobody"), "is not in people.yaml"),
         (("link", " ", "--read-only"), "say whose link it is to be"),

@@ -74,9 +74,10 @@ ARM_OFFSET_MM = Measure(
     name="arm_offset_mm",
     unit="mm",
     per=("box",),
-    doc="mm that the teats seen at the box have moved together, at the least: the mean over the last 12, 24, 48 or 96 "
-    "visits of how far this box sees them from where the other boxes see the same cow's, less the same over the 7 "
-    "days before, less 3.5 standard errors; on the axis that is surest. A calibration begins a new past",
+    doc="mm by which all teats seen at the box have moved together, at the least: the mean over the last 12, 24, 48 "
+    "or 96 visits of how far this box sees them from where the other boxes see the same cow's, less the same over the "
+    "7 days before, less 3.5 standard errors; on the axis that is most certain. After a calibration the comparison "
+    "starts afresh",
     source="definition; the medians and the held visits make it robust (Huber 1964, Ann Math Stat 35:73, from memory)",
     check="shifts of known size put into a herd: test_arm_offset",
     compute=arm_offset_mm,

@@ -56,9 +56,9 @@ ATTACH_DRIFT_PCT = Measure(
     name="attach_drift_pct",
     unit="%",
     per=("box",),
-    doc="% that the box takes longer to attach, at the least: the mean over the last 12, 24, 48 or 96 visits of the "
-    "logarithm of the attach time less the cow's own at the other boxes, less the same over the box's 7 days before, "
-    "less 3.5 standard errors",
+    doc="% by which the box takes longer to attach, at the least: the mean over the last 12, 24, 48 or 96 visits of "
+    "the logarithm of the attach time less the cow's own at the other boxes, less the same over the box's 7 days "
+    "before, less 3.5 standard errors",
     source="definition",
     check="slowness of known size put into a herd: test_attach_drift",
     compute=attach_drift_pct,

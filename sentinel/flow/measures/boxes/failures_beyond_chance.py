@@ -24,7 +24,7 @@ NOTABLE_MONTHS = 0.5
 MOST_MONTHS = 240.0
 """The value goes no further: twenty years are as good as never, and it must fall soon after the trouble is over."""
 
-ONE_BOX = "with one box the herd cannot be told from the box"
+ONE_BOX = "with only one box, the herd cannot be told from the box"
 
 
 def failures_beyond_chance(tables: Tables, per: str, options: Options) -> Readings:
@@ -147,10 +147,10 @@ FAILURES_BEYOND_CHANCE = Measure(
     name="failures_beyond_chance",
     unit="months",
     per=("box", "herd"),
-    doc="how rarely luck alone would bring so many failures to attach with these cows: at most once in so many months "
-    "of the box's work. Each cow counts with her own record of the weeks before yesterday, drawn towards the herd's, "
-    "and failures count from when they most look to have begun, within the last 12 to 24 h. Of the herd: what is left "
-    "without any one of the boxes",
+    doc="how rarely luck alone would bring that many failures to attach with these cows: at most once in this many "
+    "months of the box's work. Each cow counts with her own record from the weeks before yesterday, drawn towards the "
+    "herd's, and failures count from when the trouble most likely began, within the last 12 to 24 h. For the herd: "
+    "what is left when any one box is taken out",
     source="Shiryaev–Roberts (Pollak 1985, Ann Stat 13:206) with unequal chances (Steiner et al. 2000, Biostatistics "
     "1:441), both from memory; tail: Hong 2013, Comput Stat Data Anal 59:41",
     check="false alarms in simulation within their error: test_failures_beyond_chance; tails: CRAN PoissonBinomial, "
@@ -165,9 +165,9 @@ FAILURES_BEYOND_CHANCE = Measure(
         VISITS,
         FactColumn("expected", "failures usual for these cows", "failures"),
         FactColumn("ratio", "times as many as usual", "ratio"),
-        FactColumn("ratio_low", "at the least, 19 times in 20", "ratio"),
-        FactColumn("ratio_high", "at the most, 19 times in 20", "ratio"),
-        FactColumn("chance", "so many by luck alone", "ratio", odds=True),
+        FactColumn("ratio_low", "95 % interval, from", "ratio"),
+        FactColumn("ratio_high", "95 % interval, to", "ratio"),
+        FactColumn("chance", "this many by luck alone", "ratio", odds=True),
         FIRST_AT,
         *SUSPECTS,
     ),

@@ -20,12 +20,12 @@ LIKELY, LEAST_MM, LEAST_PCT = 1.5, 2.0, 5.0
 """A shift of less than so many standard errors, or so many mm or %, is not spoken of."""
 
 USUAL = Said("nothing points to the arm, the optics, a single cow or the whole herd")
-NO_TIMES = Said("with no attach times of this box its optics cannot be judged")
-ONE_BOX = Said("with one box the herd cannot be told from the box")
-NO_PLACES = Said("with no teat positions of this box, arm and optics cannot be told apart")
-NEITHER = Said("with no teat positions and no attach times of this box, arm and optics cannot be told apart")
-FEW_PLACES = Said("too few teat positions of this box to judge its arm")
-FEW_TIMES = Said("too few attach times of this box to judge its optics")
+NO_TIMES = Said("with no attach times from this box, its optics cannot be judged")
+ONE_BOX = Said("with only one box, the herd cannot be told from the box")
+NO_PLACES = Said("with no teat positions from this box, arm and optics cannot be told apart")
+NEITHER = Said("with no teat positions and no attach times from this box, arm and optics cannot be told apart")
+FEW_PLACES = Said("too few teat positions from this box to judge its arm")
+FEW_TIMES = Said("too few attach times from this box to judge its optics")
 
 
 Worst = tuple[str, int, int, int, int]
@@ -89,7 +89,7 @@ def herd_ranked_of(worst: Worst | None, box: str, failed: int, tried: int, weigh
     """The suspects of all boxes together: a cow, the herd, or (unknown) the box that stands out most."""
     sentences = (
         cow_said(worst),
-        Said("failures at all boxes: think of air and vacuum, heat, flies"),
+        Said("failures at all boxes: suspect air and vacuum, heat, flies"),
         Said("most of it at box {box}: {failed} of {tried} failed", box=box, failed=failed, tried=tried),
     )
     order = sorted(range(3), key=lambda i: (-weights[i], i))
@@ -105,7 +105,7 @@ CALLED = {
     "optics": Said("the optics"),
     "cow": Said("a cow"),
     "herd": Said("the whole herd"),
-    "unknown": Said("none of arm, optics, cow and herd"),
+    "unknown": Said("not the arm, optics, cow or herd"),
 }
 AS_FAST = Said("cups go on as fast as usual")
 AS_OTHERS = Said("teats seen where the other boxes see them")
@@ -181,4 +181,4 @@ def _herd_said(asked: Asked, n: int) -> Said:
     figures = {"failed": failed, "tried": tried, "expected": f"{expected:.0f}"}
     sentence = Said("{failed} of {tried} failed at the other boxes, {expected} usual", **figures)
     many = failed > 1.5 * expected + 2
-    return Said("{said}: think of air and vacuum, heat, flies", said=sentence) if many else sentence
+    return Said("{said}: suspect air and vacuum, heat, flies", said=sentence) if many else sentence

@@ -138,7 +138,7 @@ COW_CELLS_K_ML = Measure(
     needs=("cow_tests",),
     options=(
         LIMIT,
-        Option("persistent_after", "tests", 2.0, "so many tests in a row over the limit are persistent"),
+        Option("persistent_after", "tests", 2.0, "this many tests in a row over the limit are persistent"),
         TAKES,
     ),
     lookback_s=PAST_S,

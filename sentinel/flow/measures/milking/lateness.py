@@ -276,7 +276,7 @@ HOURS_SINCE_MILKING = Measure(
     name="hours_since_milking",
     unit="h",
     per=("cow",),
-    doc="h since the cow's last whole milking; incomplete, failed and refused visits do not reset it",
+    doc="h since the cow's last complete milking; incomplete, failed and refused visits do not reset it",
     source="definition",
     check="worked by hand and against a plain count: test_lateness",
     compute=hours_since_milking,
@@ -313,7 +313,7 @@ MILKINGS_PER_COW_DAY = Measure(
     name="milkings_per_cow_day",
     unit="ratio",
     per=("herd",),
-    doc="ratio of the whole milkings in (t − 24 h, t] to the cows in milk at t: how often a cow is milked in a day",
+    doc="ratio of the complete milkings in (t − 24 h, t] to the cows in milk at t: how often a cow is milked in a day",
     source="definition",
     check="worked by hand and against a plain count: test_lateness",
     compute=milkings_per_cow_day,
@@ -321,7 +321,7 @@ MILKINGS_PER_COW_DAY = Measure(
     needs=("visits",),
     uses=("cows",),
     lookback_s=30 * DAY_S,
-    facts=(FactColumn("milkings_24h", "whole milkings in 24 h", "milkings"), COWS),
+    facts=(FactColumn("milkings_24h", "complete milkings in 24 h", "milkings"), COWS),
     of_no_visit=True,
 )
 

@@ -163,20 +163,20 @@ YIELD_DROP_PCT = Measure(
     name="yield_drop_pct",
     unit="%",
     per=("cow",),
-    doc="% of the last 48 h's milk below her own expected curve, the line through her two weeks before: "
-    "100 × (1 − rate / expected), at each whole milking",
+    doc="% by which her milk of the last 48 h is below her own expected curve, the line through her two weeks before: "
+    "100 × (1 − rate / expected), at each complete milking",
     source="definition of our own; bounds of the slope from memory",
     check="a drop, a rise and a fall of known size: test_yield_day",
     compute=yield_drop_pct,
     charts=NO_CHART,
     needs=("visits",),
-    options=(Option("within", "s", 48 * HOUR_S, "over which last hours her milk is compared"),),
+    options=(Option("within", "s", 48 * HOUR_S, "how many of the last hours of her milk are compared"),),
     lookback_s=LONGEST_WITHIN_S + 2 * WEEK_S + LONGEST_S + TOLD_BACK_S,
     usual="expected_kg_a_day",
     as_usual_was=_drop_as_usual_was,
     facts=(
-        FactColumn("kg_a_day", "milk a day over two days", "kg"),
-        FactColumn("expected_kg_a_day", "milk a day expected", "kg"),
+        FactColumn("kg_a_day", "milk per day over two days", "kg"),
+        FactColumn("expected_kg_a_day", "milk per day expected", "kg"),
         BOX,
     ),
 )

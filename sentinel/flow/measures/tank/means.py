@@ -170,11 +170,13 @@ def _day(local: int) -> Said:
 
 
 def _limit(value: float) -> Option:
-    return Option("limit", "k/ml", value, "for the headroom and the day of passing; keep it the same as the bound")
+    return Option(
+        "limit", "k/ml", value, "for the headroom and the day the limit is passed; keep it the same as the bound"
+    )
 
 
 def _at_least(tests: float) -> Option:
-    return Option("tests_a_month", "tests", tests, "with fewer in a month the mean cannot be told")
+    return Option("tests_a_month", "tests", tests, "with fewer in a month, the mean is not known")
 
 
 _SEASON = (

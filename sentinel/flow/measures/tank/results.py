@@ -199,8 +199,8 @@ MILK_TEMPERATURE_C = Measure(
     needs=("tank.temperature_C",),
     uses=("tank",),
     options=(
-        Option("time_to_cool", "s", 2 * HOUR_S, "so long after a filling began, warmer milk is not told of"),
-        Option("empty_below", "l", 100.0, "a tank that holds so little or less is empty"),
+        Option("time_to_cool", "s", 2 * HOUR_S, "how long after a filling began warmer milk raises no alert"),
+        Option("empty_below", "l", 100.0, "a tank with no more than this counts as empty"),
     ),
     lookback_s=FILLING_S,
     facts=(HOURS, FactColumn("litres", "milk in the tank", "l")),

@@ -196,7 +196,7 @@ CONDUCTIVITY_RISE_PCT = Measure(
     lookback_s=PAST_S,
     usual=BASELINE.name,
     as_usual_was=_rise_as_usual_was,
-    facts=(CONDUCTIVITY, BASELINE, FactColumn("milkings", "milkings its usual is based on", "milkings"), BOX),
+    facts=(CONDUCTIVITY, BASELINE, FactColumn("milkings", "milkings that its usual is based on", "milkings"), BOX),
 )
 
 CONDUCTIVITY_RATIO = Measure(

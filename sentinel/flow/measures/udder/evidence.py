@@ -220,9 +220,9 @@ UDDER_EVIDENCE = Measure(
     name="udder_evidence",
     unit="points",
     per=("quarter",),
-    doc="points for signs of trouble in a quarter, added up: this milking's conductivity over the quarter's usual, "
+    doc="points for signs of trouble in a quarter, added up: this milking's conductivity above the quarter's usual, "
     "less what the sensor and her other quarters do + the same at the milkings before + less milk than the quarter "
-    "usually gives + how far it stands over her two best quarters + a longer interval than usual",
+    "usually gives + how far it is above her two best quarters + a longer interval than usual",
     source="our own sum of published signs (rise: Biggadike et al. 2002, citation from memory; ratio: Mollenhorst "
     "et al. 2010; moving average: NIST 6.3.2.4); weights are design constants, each with its reason in the code",
     check="monotone in each part; herds with truth beside the single signs: test_evidence, scoring",

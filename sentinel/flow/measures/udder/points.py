@@ -157,6 +157,6 @@ def _sign_in_words(name: str, rise_pct: float, less_milk_pct: float, ratio: floa
         case "yield":
             return LESS_MILK
         case "ratio":
-            return Said("{pct} % over her two best quarters", pct=f"{100 * (ratio - 1):.0f}")
+            return Said("{pct} % above her two best quarters", pct=f"{100 * (ratio - 1):.0f}")
         case _:
             return Said("{hours} h since the last milking", hours=f"{hours:.0f}")

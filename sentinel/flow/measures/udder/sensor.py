@@ -165,8 +165,9 @@ STUCK_READINGS = Measure(
     name="stuck_readings",
     unit="readings",
     per=("box",),
-    doc="readings in a row, of two cows at least, that say the same at one of the box's four conductivity sensors (the "
-    "longest run; up to 60, two days back); none although there was milk, or an impossible one, counts as 0 mS/cm",
+    doc="readings in a row, from at least two cows, that are the same at one of the box's four conductivity sensors "
+    "(the longest run; up to 60, two days back); no reading although there was milk, or an impossible one, counts as "
+    "0 mS/cm",
     source="definition",
     check="worked by hand: test_sensor",
     compute=stuck_readings,

@@ -91,7 +91,7 @@ def _milk(weeks: CowWeeks, frame: Frame, words: Words) -> str:
     own = [(float(one.at), one.kg_a_day) for one in weeks.yields if one.kg_a_day is not None]
     expected = [(float(one.at), one.expected_kg) for one in weeks.yields if one.expected_kg is not None]
     if not own:
-        return label(frame.left, frame.top + 20, words.say("no milk weights to tell her yield from"))
+        return label(frame.left, frame.top + 20, words.say("no milk weights to work out her yield from"))
     kept = 1.0 - (weeks.drop_pct or 0.0) / 100.0
     placed = [frame.at(*point) for point in thinned(own)]
     return "".join(
@@ -185,7 +185,7 @@ def weeks_in_words(weeks: CowWeeks, words: Words) -> list[str]:
     """The same in words, with what is missing."""
     counts = ", ".join(text for _, text, _ in _counted(weeks, words))
     known = [one for one in weeks.yields if one.kg_a_day is not None]
-    sentences = [told(words, "Visits of four weeks: {counts}.", counts=counts)]
+    sentences = [told(words, "Visits in four weeks: {counts}.", counts=counts)]
     if known:
         last = known[-1]
         figures = {"kg": words.number(last.kg_a_day or 0.0), "time": words.time(last.at, weeks.at)}
@@ -210,7 +210,7 @@ def weeks_in_words(weeks: CowWeeks, words: Words) -> list[str]:
             )
         )
     if weeks.late_h is not None:
-        sentences.append(told(words, "She is late from {hours} h on.", hours=words.number(weeks.late_h)))
+        sentences.append(told(words, "She is late after {hours} h.", hours=words.number(weeks.late_h)))
     return [*sentences, *alerts_in_words(weeks, words), *missing_in_words(weeks, words)]
 
 
@@ -236,9 +236,9 @@ def missing_in_words(weeks: CowWeeks, words: Words) -> list[str]:
     """What of the four weeks is not known, not weighed or could not be read."""
     said = []
     if weeks.known_from is not None and weeks.known_from > weeks.begins:
-        said.append(told(words, "Visits are known from {time} on.", time=words.time(weeks.known_from, weeks.at)))
+        said.append(told(words, "Visits are known from {time}.", time=words.time(weeks.known_from, weeks.at)))
     if weeks.known_until is None:
-        said.append(words.say("Nothing is known of the visits yet."))
+        said.append(words.say("No visits are known yet."))
     if weeks.unweighed:
         said.append(told(words, "{n|milking has|milkings have} no milk weight.", n=weeks.unweighed))
     if weeks.unread:

@@ -48,7 +48,7 @@ def milkings_chart(days: Sequence[HerdDay], words: Words, zone: str) -> Picture:
 def _milkings_words(whole: Sequence[tuple[HerdDay, float]], words: Words) -> list[str]:
     """The same in words."""
     if not whole:
-        return [words.say("No day is known as a whole yet.")]
+        return [words.say("No full day is known yet.")]
     low, high = min(whole, key=lambda one: one[1]), max(whole, key=lambda one: one[1])
     mean = sum(day.milkings for day, _ in whole) / sum(day.cows for day, _ in whole)
     return [
@@ -70,7 +70,7 @@ def cells_chart(cells: HerdCells, words: Words) -> Picture:
     months = cells.months
     tank, cows = _points(months, lambda one: one.tank), _points(months, lambda one: one.cows)
     if not tank and not cows:
-        return nothing("herd-cells", title, words.say("No cell count is known of these months."))
+        return nothing("herd-cells", title, words.say("No cell counts for these months."))
     limit = cells.limit_k_ml
     values = [value for _, value in (*tank, *cows)]
     ends = room(values if limit is None else [*values, limit], 50, from_zero=True)
@@ -92,7 +92,7 @@ def cells_chart(cells: HerdCells, words: Words) -> Picture:
         *_cells_words(words.say("The tank"), tank, words),
         *_cells_words(words.say("The cows"), cows, words),
         "" if limit is None else told(words, "The limit of the tank is {limit}.", limit=words.number(limit, 0)),
-        words.say("The last month is not over.") if months[-1].running else "",
+        words.say("The last month is not complete yet.") if months[-1].running else "",
     ]
     return picture("herd-cells", title, sentences, bottom, parts)
 

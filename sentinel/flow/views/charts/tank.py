@@ -23,9 +23,9 @@ from sentinel.flow.views.tank import TESTS_S, TankPage
 
 UNITS: Mapping[str, str] = {"temperature": "°C", "cells": "1000/ml", "bacteria": "1000/ml"}
 TITLES: Mapping[str, str] = {
-    "temperature": "Tank {tank}: temperature of the milk in 14 days",
-    "cells": "Tank {tank}: cells of the last four months",
-    "bacteria": "Tank {tank}: bacteria of the last four months",
+    "temperature": "Tank {tank}: milk temperature over 14 days",
+    "cells": "Tank {tank}: cells over the last four months",
+    "bacteria": "Tank {tank}: bacteria over the last four months",
 }
 DOTS_MOST = 40
 """Readings are marked one by one if they are not more."""

@@ -105,7 +105,7 @@ def test_bad_rows_are_set_aside_with_line_row_and_reason_and_the_good_ones_go_on
         (4, '"Milk": "5.9" is not a number with the decimal mark ","'),
         (5, '"Start": "2026-03-28 06:31" is not a time like 28.03.2026 06:30'),
         (6, '"Result": "odd" is not in the map\'s word table (known here: ok, cut)'),
-        (7, '"Cow" is empty, and without it a row of visits cannot be told from another'),
+        (7, '"Cow" is empty, and without it rows of visits cannot be told apart'),
         (8, "has 6 cells where the titles have 5: is the delimiter or decimal mark inside a cell?"),
         (9, "has 3 cells where the titles have 5: it is cut short or has a line break inside"),
     ]
@@ -392,7 +392,7 @@ tables:
     ]
     assert aside(batch) == [
         (3, '"Dur": "5:72" is not a duration written min:sec'),
-        (4, '"Date" and "Time" is empty, and without it a row of visits cannot be told from another'),
+        (4, '"Date" and "Time" is empty, and without it rows of visits cannot be told apart'),
         (5, '"Tries": "2.5" is not a whole number'),
     ]
 

@@ -274,7 +274,7 @@ LEFT, RIGHT = VISIT["quarterMilkings"][:2]
         ([LEFT | {"icarQuarterId": "Left"}, RIGHT], '"quarterMilkings.0.icarQuarterId": input should be', {"RR": 5.9}),
         ([{"icarQuarterId": None}, RIGHT], "", {"RR": 5.9}),
         ([3, RIGHT], '"quarterMilkings.0": is not an object', {"RR": 5.9}),
-        ([LEFT, RIGHT | {"icarQuarterId": "LF"}], "LF is given twice and not alike, so neither is kept", {}),
+        ([LEFT, RIGHT | {"icarQuarterId": "LF"}], "LF is given twice with different values, so neither is kept", {}),
         ([LEFT, LEFT, RIGHT], "", {"LF": 5.1, "RR": 5.9}),
         (
             _conductivity("5,1")["quarterMilkings"],

@@ -114,7 +114,7 @@ tables:
         (b"", "it is not a workbook"),
         (b"PK\x03\x04 not really", "it is not a workbook"),
         (workbook(["Box", "When", "Entry", "Remark"])[:-400], "it is not a workbook"),
-        (workbook(["only one row"]), "the column titles should stand in row 2"),
+        (workbook(["only one row"]), "the column titles should be in row 2"),
         (workbook(["x"], ["Box", "Whn", "Entry", "Remark"]), 'its titles lack "When" (did you mean "Whn"?)'),
     ],
 )

@@ -297,9 +297,9 @@ def test_one_box_says_that_the_herd_cannot_be_told() -> None:
     assert found["value"] > 36
     assert names(found)[0] == "arm"
     assert "where this box saw them before" in found["suspect"]
-    assert found["suspect"].endswith("with one box the herd cannot be told from the box")
+    assert found["suspect"].endswith("with only one box, the herd cannot be told from the box")
     assert whole["value"].isna().all()
-    assert set(whole["why"]) == {"with one box the herd cannot be told from the box"}
+    assert set(whole["why"]) == {"with only one box, the herd cannot be told from the box"}
 
 
 def test_without_positions_arm_and_optics_are_not_told_apart() -> None:
@@ -309,7 +309,7 @@ def test_without_positions_arm_and_optics_are_not_told_apart() -> None:
     assert found["value"] > 36
     assert found["likeliest"] == "the arm or the optics"
     assert found["suspect"].startswith("cups take ")
-    assert found["suspect"].endswith("with no teat positions of this box, arm and optics cannot be told apart")
+    assert found["suspect"].endswith("with no teat positions from this box, arm and optics cannot be told apart")
 
 
 def test_without_attach_times_the_arm_is_still_found() -> None:
@@ -318,7 +318,7 @@ def test_without_attach_times_the_arm_is_still_found() -> None:
     optics = next(one for one in found["suspects"] if one["name"] == "optics")
 
     assert names(found)[0] == "arm"
-    assert optics["said"] == "too few attach times of this box to judge its optics"
+    assert optics["said"] == "too few attach times from this box to judge its optics"
 
 
 def test_without_both_it_says_so() -> None:
@@ -326,7 +326,7 @@ def test_without_both_it_says_so() -> None:
     found = strongest(readings(herd(replace(BIG, troubles=(ARM,), positions=False, times=False))), "box:2")
 
     assert found["value"] > 36
-    assert "with no teat positions and no attach times of this box" in found["suspect"]
+    assert "with no teat positions and no attach times from this box" in found["suspect"]
 
 
 # --- bulk, tick by tick, and only what is asked ----------------------------------------------------------

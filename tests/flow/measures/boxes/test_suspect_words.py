@@ -27,8 +27,8 @@ def test_a_cow_is_named_once_she_failed_again(worst: Worst | None, said: str) ->
     ("weights", "likeliest", "sentence"),
     [
         ([0.7, 0.2, 0.1], "a cow", "cow 217 failed 2 of 3 times: look at her"),
-        ([0.1, 0.8, 0.1], "the whole herd", "failures at all boxes: think of air and vacuum, heat, flies"),
-        ([0.1, 0.2, 0.7], "none of arm, optics, cow and herd", "most of it at box 2: 5 of 18 failed"),
+        ([0.1, 0.8, 0.1], "the whole herd", "failures at all boxes: suspect air and vacuum, heat, flies"),
+        ([0.1, 0.2, 0.7], "not the arm, optics, cow or herd", "most of it at box 2: 5 of 18 failed"),
     ],
 )
 def test_of_all_boxes_together_the_likeliest_is_said(weights: list[float], likeliest: str, sentence: str) -> None:

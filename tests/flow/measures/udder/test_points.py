@@ -47,6 +47,6 @@ def test_words_name_the_strongest_first() -> None:
 
     assert in_words(parts, 6.4, 41.6, 1.36, 14.2) == (
         "gave 42 % less than this quarter usually does; conductivity 6 % above its usual; "
-        "36 % over her two best quarters; 14 h since the last milking"
+        "36 % above her two best quarters; 14 h since the last milking"
     )
     assert in_words(dict.fromkeys(SIGNS, 0.0), -0.4, NAN, NAN, NAN) == "conductivity as usual"

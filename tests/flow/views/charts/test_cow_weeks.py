@@ -41,7 +41,7 @@ def test_each_kind_of_visit_has_its_own_shape_and_word() -> None:
     steps = [count(root, "mark", "z") - count(read(plain), "mark", "z"), count(root, "mark", "m-7.0,0")]
     assert steps == [2 + 2, 2]  # squares and triangles, crosses; each once more in the key
     assert picture.sentences[0] == (
-        "Visits of four weeks: 62 milked, 1 incomplete, 1 not attached, 1 not admitted, 2 not due."
+        "Visits in four weeks: 62 milked, 1 incomplete, 1 not attached, 1 not admitted, 2 not due."
     )
 
 
@@ -54,7 +54,7 @@ def test_her_milk_lies_beside_what_the_rule_expects() -> None:
     assert {"line-own", "line-other", "limit"} <= set(lines)
     assert "kg in 24 h" in texts(root)
     assert "Milk in 24 h at her last milking (10:00): 30 kg, 30 kg expected." in picture.sentences
-    assert "She is late from 14 h on." in picture.sentences
+    assert "She is late after 14 h." in picture.sentences
 
 
 def test_alerts_and_their_answers_lie_on_the_same_axis() -> None:
@@ -88,7 +88,7 @@ def test_what_is_not_known_is_shaded_and_said() -> None:
     )
     assert "1 milking has no milk weight." in picture.sentences
     assert "Of 1 visit it is not known how they ended." in picture.sentences
-    assert "Nothing is known of the visits yet." in nothing.sentences
+    assert "No visits are known yet." in nothing.sentences
 
 
 def test_a_cow_that_was_not_seen_says_so() -> None:
@@ -97,7 +97,7 @@ def test_a_cow_that_was_not_seen_says_so() -> None:
         "She was not seen at a box in these four weeks.",
     )
     root = read(cow_chart(weeks_of(visits().replace("milked  10", "milked  -")), WORDS, "UTC"))
-    assert "no milk weights to tell her yield from" in texts(root)
+    assert "no milk weights to work out her yield from" in texts(root)
     assert count(root, "bars", "M") > 50
 
 

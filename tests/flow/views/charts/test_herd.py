@@ -33,7 +33,7 @@ def test_cells_are_drawn_month_by_month_with_the_limit_and_said_in_words() -> No
         "The tank: from 312 (Jan 2025) to 204 (Mar 2025); lowest 204 (Mar 2025), highest 312 (Jan 2025).",
         "The cows: from 160 (Jan 2025) to 98 (Mar 2025); lowest 98 (Mar 2025), highest 160 (Jan 2025).",
         "The limit of the tank is 400.",
-        "The last month is not over.",
+        "The last month is not complete yet.",
     )
     for said in ("limit 400", "the tank&#x27;s tests", "the cows&#x27; tests", "Jan 2025"):
         assert said in picture.svg
@@ -47,7 +47,7 @@ def test_with_one_kind_of_test_or_one_month_or_none_it_says_what_there_is() -> N
 
     assert tank.sentences == ("The tank: 312 (Jan 2025).",)
     assert ("limit" in tank.svg, "cows" in tank.svg) == (False, False)
-    assert none.sentences == ("No cell count is known of these months.",)
+    assert none.sentences == ("No cell counts for these months.",)
 
 
 def test_milkings_are_a_bar_a_day_and_a_day_known_in_part_stands_apart() -> None:
@@ -62,5 +62,5 @@ def test_milkings_are_a_bar_a_day_and_a_day_known_in_part_stands_apart() -> None
     assert milkings_chart(days, WORDS, "UTC").sentences == (
         "2 milkings per cow and day on average.", "Fewest 2 (Tue 4 Jun), most 2 (Tue 4 Jun).",
     )  # fmt: skip
-    assert milkings_chart(days[2:], WORDS, "UTC").sentences == ("No day is known as a whole yet.",)
+    assert milkings_chart(days[2:], WORDS, "UTC").sentences == ("No full day is known yet.",)
     assert milkings_chart(herd_days(rows(), edges, 0), WORDS, "UTC").sentences == ("No milking is known.",)
