@@ -115,7 +115,7 @@ def english_on(page: str) -> set[str]:
     return left_over((text for text in said_on(page) if not text.startswith(FROM_SOURCES)), OWN)
 
 
-NIGHT = {"alert": "1", "cow": "302", "quarter": "LF", "box": "2", "tank": "1"}
+NIGHT = {"alert": "1", "cow": "302", "quarter": "LF", "box": "2", "tank": "1", "rule": "late-cow"}
 
 
 @pytest.mark.parametrize(("made", "places"), [(after_a_night, NIGHT), (with_ill_cows, THERE)])
