@@ -1,4 +1,4 @@
-"""Telling the outside that sentinel lives, so that its silence is noticed: systemd's watchdog, and a ping.
+"""Telling the outside that sentinel is alive, so that silence is noticed: systemd's watchdog, and a ping.
 
 Both are one-way: nothing that comes back is read. An address may hold a token and is never shown.
 """

@@ -1,4 +1,4 @@
-"""Workbooks unpacked in a process of their own, which may take so much memory and time and no more.
+"""Workbooks unpacked in a process of their own, within a limit on memory and time.
 
 A workbook is a packed tree: a small one can hold very much, and what it is made of is only known when it is unpacked.
 Where it says that it is small all over it is unpacked here, as a process costs a quarter of a second. The child is
@@ -115,7 +115,7 @@ def child() -> None:
 
 
 def limit_memory(more: int) -> None:
-    """From now on let this process take at most so many more bytes of memory, where the system can."""
+    """Limit how many more bytes of memory this process may take from now on, where the system can."""
     try:
         import resource  # noqa: PLC0415  (there is none on Windows)
     except ImportError:

@@ -1,6 +1,6 @@
 """The only module that asks the clock: the time of day, the steady seconds for short waits, and waiting itself.
 
-Everything else is handed `at` (whole UTC seconds) by whoever holds a clock.
+Everything else is handed `at` (whole UTC seconds) by the holder of a clock.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ class Clock:
     """The wall clock of this machine, which may be wrong.
 
     Within a run time goes on with the steady seconds: a jump of the wall clock is gone by only when it has stood for a
-    while. `jumped_s` adds up the jumps that were, back ones negative, for whoever must follow them.
+    while. `jumped_s` adds up the jumps so far, back ones negative, for anything that must follow them.
     """
 
     jumped_s = 0.0

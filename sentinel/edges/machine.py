@@ -1,4 +1,4 @@
-"""What this computer says of itself: room on a disk, memory, and whether an error means that there is no room."""
+"""What this computer reports about itself: disk space, memory, and whether an error means a full disk."""
 
 from __future__ import annotations
 

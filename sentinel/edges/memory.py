@@ -18,7 +18,7 @@ def settle() -> None:
 
 
 def give_back(shrink: Callable[[], object]) -> None:
-    """Let go of what the database kept at hand, and give what is free back to the system; a few ms.
+    """Empty the database's caches, and give free memory back to the system; takes a few ms.
 
     `shrink` lets go of the database's pages. They lie in the operating system's cache all the same, so that reading
     them again costs next to nothing. The C library of Linux keeps what was freed unless it is asked; elsewhere, or with

@@ -1,4 +1,4 @@
-"""Sends notices to people's channels through Apprise, and says of each how it ended. Never raises, never leaks.
+"""Sends notices to people's channels through Apprise, and says how each one ended. Never raises, never leaks.
 
 One Apprise object per message and channel (its objects make later messages of the same object wait), one address
 per channel, redirects refused (Apprise would follow one, lose the message and call it sent).
@@ -7,7 +7,7 @@ Apprise's own time limit hands the work to one small pool shared by all channels
 they were given up; a few of them and nothing is sent to anybody. So each channel has a line of its own here: one
 message at a time, in order, on a thread that can be given up without holding anybody else up.
 
-Addresses are secrets: what is told of a failure is a few known words (`services`).
+Addresses are secrets: a failure is reported in a few known words only (`services`).
 """
 
 from __future__ import annotations

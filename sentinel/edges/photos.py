@@ -35,7 +35,7 @@ _painter = ThreadPoolExecutor(1, "painter")
 
 @dataclass(frozen=True, slots=True)
 class NoPicture:
-    """Why nothing was kept: it cannot be read as a picture or, if `most_pixels`, it has more pixels than so many."""
+    """Why nothing was kept: it is no readable picture or, if `most_pixels` is set, it has more pixels than that."""
 
     most_pixels: int = 0
 

@@ -1,4 +1,4 @@
-"""Files that are their owner's alone: on a farm's computer others may have a name, too.
+"""Files that only their owner can read: other people may have accounts on a farm's computer.
 
 Windows keeps rights another way: there the folder's own rights count, and nothing here changes them.
 """

@@ -50,6 +50,6 @@ def read(folder: Path) -> dict[str, Any]:
 
 
 def told_before(folder: Path) -> list[dict[str, Any]]:
-    """The troubles that were told of before the last end of the service, lately: a restart does not tell them again."""
+    """The troubles reported shortly before the service last ended: a restart does not report them again."""
     troubles = read(folder).get("told")
     return [one for one in troubles if isinstance(one, dict)] if isinstance(troubles, list) else []

@@ -1,4 +1,4 @@
-"""What a service replies to a message, read only so far and so long: a reply without an end must not stop sentinel.
+"""A service's reply to a message, read within limits: a reply without an end must not stop sentinel.
 
 The HTTP library's own limits are for each piece that comes. A service, or whatever stands in its place on the network,
 that sends a byte each second holds a try for ever, and one that sends without end fills the memory within seconds.

@@ -1,8 +1,8 @@
-"""Apprise's services: loaded when they are first needed, what their logs say made safe, and what they lack told.
+"""Apprise's services: loaded when first needed, with their logs made safe and what they lack reported.
 
 Addresses are secrets. Apprise writes them down, whole or in part, when it cannot understand one and at level DEBUG;
 so every message of its logger, and of the HTTP library below it, is replaced by a few known words before anybody gets
-it, and what is told of a failure is one of these.
+it, and a failure is reported as one of these.
 """
 
 from __future__ import annotations
@@ -32,7 +32,7 @@ _STATUS = re.compile(r"\berror\s?[=:]\s?(\d{3})\b")
 
 
 class _KnownWords(logging.Filter):
-    """Replaces a message, which may hold an address, by what may be told of it."""
+    """Replaces a message, which may hold an address, with the words that may be reported."""
 
     def filter(self, record: logging.LogRecord) -> bool:
         """Let the record pass with its message replaced."""
@@ -97,7 +97,7 @@ def lacking(url: str) -> list[str] | None:
 
 
 def answered(status: str) -> Reason:
-    """That a service answered with an HTTP status that means no."""
+    """The text for a service that answered with an HTTP status that means no."""
     return Reason("service-answered", n=int(status))
 
 

@@ -121,7 +121,7 @@ def _names(folder: Path) -> tuple[list[str], list[Problem]]:
             continue
         if len(files) > MOST_FILES:
             sentence = (
-                f"this folder holds {len(files):,} files, and {MOST_FILES} are the most; take away what is not used"
+                f"this folder holds {len(files):,} files; at most {MOST_FILES} are allowed; remove what is not used"
             )
             problems.append(Problem(Source(room), sentence))
         names += [f"{room}/{name}" for name in files[:MOST_FILES]]
@@ -175,7 +175,7 @@ def _pings(given: object) -> tuple[dict[str, str], list[Problem]]:
     if not isinstance(given, dict) or not all(isinstance(value, str) for value in given.values()):
         return {}, [Problem(Source(SECRETS_NAME, 1, 1), 'write "pings:" with "name: address" lines')]
     wrong = [name for name, value in given.items() if not re.match("https?://[^/]", value)]
-    complaint = "is not an address to ping; it begins with http:// or https://"
+    complaint = "is not an address to ping; it must begin with http:// or https://"
     problems = [Problem(Source(SECRETS_NAME, 1, 1), f"pings: {name} {complaint}") for name in wrong]
     return {str(name): address for name, address in given.items()}, problems
 
@@ -207,7 +207,7 @@ def page_key(folder: Path) -> str:
     """The key that signs the links in notices; made once, readable by its owner alone.
 
     What cannot be a key (a full disk leaves an empty file, a power cut one of zeros) signs nothing: it is put aside,
-    and a new key is made and told of. Raises FarmFolderError for a key that others could read.
+    and a new key is made and reported. Raises FarmFolderError for a key that others could read.
     """
     path = folder / KEY_NAME
     key = _read_key(path)

@@ -1,4 +1,4 @@
-"""How large one export file may be at most: what is larger is set aside whole, so that no file can stop the others."""
+"""How large one export file may be: a larger one is set aside whole, so that no file can stop the others."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What was worked out of a set of tables once, so that whoever asks next need not work it out again."""
+"""What was worked out from a set of tables once, so that the next caller need not work it out again."""
 
 from __future__ import annotations
 

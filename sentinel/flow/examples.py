@@ -1,4 +1,4 @@
-"""A rule's own examples, run: small tables in, what the rule must say of them out.
+"""A rule's own examples, run: small tables in, what the rule must say about them out.
 
 An example is decided by the same code as the farm's rows: its tables become frames, each table is known until its
 newest row, as a feed is, and the rule is judged at the moment that the example counts its times back from.

@@ -1,6 +1,6 @@
-"""Why something was set aside, was not delivered or ended, as a code and values, said in words where a person reads it.
+"""Why something was set aside, not delivered or ended, as a code and values, put into words where a person reads it.
 
-Whoever finds a reason (a feed map, a channel, an alert's rule) knows no language, and whoever keeps it should not have
+What finds a reason (a feed map, a channel, an alert's rule) knows no language, and what stores it should not have
 to read English to find out what was meant. So a reason is a code of the catalogue here and what is this row's or
 channel's own: figures, names, and further reasons. The catalogue says each code in English, which is also the key of
 the other languages. What a library said of a broken file is a value too, as it said it.
@@ -247,7 +247,7 @@ def in_english(reason: Reason | None) -> str:
 
 
 def bounded(reason: Reason, most: int) -> Reason:
-    """A reason of which the English is at most so many characters long, and the JSON `MOST_BYTES`.
+    """A reason cut so that its English is at most `most` characters long, and its JSON `MOST_BYTES`.
 
     Of several the first stay whole; what is cut through is kept as the beginning of its English.
     """

@@ -1,4 +1,4 @@
-"""What an alert says in one sentence: the rule's own, what makes it less than sure, and what else it stands for."""
+"""What an alert says in one sentence: the rule's own, what makes it less certain, and what else it covers."""
 
 from __future__ import annotations
 

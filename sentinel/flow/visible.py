@@ -1,4 +1,4 @@
-"""Text that somebody else wrote, as a terminal, a log or a table may show it: what cannot be seen is written out.
+"""Text that somebody else wrote, made fit to show: characters that cannot be seen are written out.
 
 A cow's name, a note or a file's name may hold anything. Sent to a terminal as it is, an escape sequence could colour,
 move or rename what stands there, a line break could look like a line of sentinel's own, and a bidirectional override

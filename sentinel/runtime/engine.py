@@ -72,7 +72,7 @@ class Engine:
 
     @property
     def tables(self) -> Tables | None:
-        """The rows that are known now, for whoever shows them; None before the first tick. Never changed in place."""
+        """The rows known now, for anything that shows them; None before the first tick. Never changed in place."""
         return None if self._window is None else self._window.tables
 
     @property

@@ -1,4 +1,4 @@
-"""What a service tells whoever listens, as it happens: an export that was read, an alert that moved, plain words."""
+"""What a service tells its listeners as it happens: an export that was read, an alert that moved, plain words."""
 
 from __future__ import annotations
 
@@ -41,7 +41,7 @@ class Moved:
 
 
 def heard_of(entry: Entry) -> Moved | str | None:
-    """What is told of an entry of the log; None for one that is told otherwise, or not at all."""
+    """What a listener hears about an entry of the log; None for one that is told otherwise, or not at all."""
     if entry.kind in ("raised", "again", "more-pressing"):
         return Moved(f"{entry.kind} {entry.alert}: {entry.body.get('text', entry.rule)}")
     if entry.kind == "clock-jump":
@@ -54,7 +54,7 @@ def heard_of(entry: Entry) -> Moved | str | None:
 
 
 def waiting_words(now: Mapping[str, str], before: Mapping[str, str]) -> Iterator[str]:
-    """What is said of files that are waited for, each with its reason, that was not said of them `before`.
+    """What is said about files that are waited for, each with its reason, unless it was said `before`.
 
     A folder that was just filled is one line, not seven hundred.
     """

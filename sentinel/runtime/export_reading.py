@@ -1,8 +1,8 @@
-"""One export read and stored whatever it is: what cannot be read or stored is set aside whole, and the next one comes.
+"""One export read and stored, whatever it is: if it cannot be, it is set aside whole, and the next one is read.
 
 Nothing that a file holds may stop the others. So a fault in reading or storing one is the file's own: it is set aside
 with a reason that a person is told, and is not tried again until it changes or `once --again` asks for it. What is the
-machine's (a full disk, a store that cannot be opened) says nothing of the file, and is left to whoever looks next.
+machine's (a full disk, a store that cannot be opened) says nothing about the file, and is left to the next look.
 """
 
 from __future__ import annotations

@@ -50,6 +50,6 @@ def lock(folder: Path) -> FileLock:
         taken.acquire(timeout=0)
     except Timeout as error:
         raise BusyError(
-            f"another sentinel is working in {folder}; it takes what you said with its next look"
+            f"another sentinel is working in {folder}; it will pick up what you said at its next look"
         ) from error
     return taken

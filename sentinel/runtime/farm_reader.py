@@ -88,7 +88,7 @@ class FarmReader:
         return tuple(alerts_on(self._store, subjects) if subjects else all_alerts(self._store))
 
     def told_next(self, alert: Alert) -> tuple[str, ...]:
-        """Who was told of an alert, and who is told next and when."""
+        """Who was told about an alert, and who is told next and when."""
         at, desk = self._clock.now(), self._service.yard.setup.desk(words_of(self._service.yard.setup.farm))
         together = alerts_of_incidents(self._store, {alert.incident}) if alert.incident else [alert]
         return told_next(at, desk, alert, together, notices_about(self._store, [one.id for one in together], at))

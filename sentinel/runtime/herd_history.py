@@ -1,4 +1,4 @@
-"""The herd's past from the store: years of cells, and the two weeks of a year before, which memory has not."""
+"""The herd's past from the store: years of cells, and the two weeks a year ago, which are not in memory."""
 
 from __future__ import annotations
 

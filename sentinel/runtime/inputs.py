@@ -1,4 +1,4 @@
-"""What a person says of an alert or a chore, checked against the farm and left for the next tick."""
+"""What a person says about an alert or a chore, checked against the farm and left for the next tick."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ def leave_answer(yard: Farmyard, number: int, by: str, finding: str, note: str, 
     alert = alert_with(yard.store, number)
     if alert is None:
         standing = ", ".join(str(a.id) for a in standing_alerts(yard.store)) or "none"
-        raise UsageError(f"there is no alert {number}; standing now: {standing}")
+        raise UsageError(f"there is no alert {number}; open now: {standing}")
     rule = yard.setup.rules.get(alert.rule)
     if finding and rule and finding not in rule.findings:
         raise UsageError(
@@ -50,7 +50,7 @@ def leave_undone(yard: Farmyard, chore: str, place: str, by: str, note: str, at:
     done_at = last_done(yard.store, chore, place)
     what = f"{chore} {place}".strip()
     if done_at is None:
-        raise UsageError(f"nobody has recorded {what} as done; what a box's own log says is not taken back")
+        raise UsageError(f"nobody has recorded {what} as done; what a box's own log says cannot be undone")
     put_chore(yard.store, Chore(chore, place, at, _only_person(yard, by), note, done_at))
     when = shown_time(done_at, at, yard.setup.farm.zone)
     return f"Recorded: {what} was not done at {when}"

@@ -1,4 +1,4 @@
-"""What a look at the inbox found: read, stored and remembered, and all that is amiss told once.
+"""What a look at the inbox found: read, stored and remembered, and anything wrong reported once.
 
 Of a backlog some files are read after newer ones (`edges.inbox.reading_order`). Where one that was read before its turn
 tells of the time of those, it is read once more after them, so that its word is the last, as it would have been.
@@ -69,7 +69,7 @@ class Intake:
         return entries
 
     def problems(self, at: int, complaints: Iterable[object]) -> list[Entry]:
-        """Something is wrong at the edge: into the log and to whoever listens."""
+        """Something is wrong at the edge: it goes into the log and to any listener."""
         entries = [Entry(at, "problem", body={"said": str(one)}) for one in complaints]
         for entry in entries:
             self._heard(str(entry.body["said"]))
@@ -116,7 +116,7 @@ class Intake:
 
 
 def reaches(batch: Batch, until: int) -> bool:
-    """Whether a batch tells of anything that an export written at `until` may tell of as well."""
+    """Whether a batch holds anything that an export written at `until` may hold as well."""
     for rows in batch.rows:
         table = table_named(table_named(rows.table).stored_as)
         place = rows.columns.index(table.happened)

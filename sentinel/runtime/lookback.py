@@ -15,7 +15,7 @@ NAMES = 1_000
 
 
 def kept_by_name(setup: Setup) -> Callable[[str], tuple[str, float] | None]:
-    """What tells of a file name its feed and for how many seconds its rows are looked at; None if it has no feed.
+    """What says of a file name which feed it is and for how many seconds its rows count; None if it has no feed.
 
     The newest row of a herd list, a box's log or a chore counts however old it is (`inf`).
     """

@@ -1,4 +1,4 @@
-"""One look: what has come is read, decided on if anything came or is due, and what is to be sent is handed over."""
+"""One look: read what has come, decide if anything came or is due, and hand over what is to be sent."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Changed settings of a running service: seen, waited for until they stand still, read, and told once."""
+"""Changed settings of a running service: noticed, read once they no longer change, and reported once."""
 
 from __future__ import annotations
 

@@ -42,7 +42,7 @@ def as_arrived(store: Store, setup: Setup | None = None, read: Reader = read_set
         if recorded.texts is not None and setup is None:
             used, problems = read(recorded.texts)
             if used is None:
-                raise UsageError(f"the settings of the time cannot be read any more: {problems[0]}")
+                raise UsageError(f"the settings of that time can no longer be read: {problems[0]}")
             if engine is None:
                 engine = Engine(past, used, tell=False)
             else:

@@ -1,4 +1,4 @@
-"""The service: waits for exports, people and due moments, and makes a tick of whatever comes.
+"""The service: waits for exports, people and due moments, and makes a tick of whatever comes in.
 
 It holds the edges together and decides nothing itself: the inbox wakes it, the engine decides, the notifier sends.
 """
@@ -154,7 +154,7 @@ class Service:
     def before_a_look(self) -> Iterator[None]:
         """Do something while the running service does not look, then wait until it has: all of it is one tick.
 
-        For whoever moves a clock of their own. Returns at once if the service has ended.
+        For a caller that moves a clock of its own. Returns at once if the service has ended.
         """
         with self._looking:
             yield

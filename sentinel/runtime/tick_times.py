@@ -1,4 +1,4 @@
-"""The moments of ticks: the next one by the clock, and that of a jump of the clock, after which time goes on there."""
+"""The moments of ticks: the next one by the clock, and that of a clock jump, after which time carries on from there."""
 
 from __future__ import annotations
 

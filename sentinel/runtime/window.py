@@ -46,7 +46,7 @@ FEW_NEW = 5000
 
 
 def is_large(batch: Batch) -> bool:
-    """Whether a file gave so many rows that it must be seen whether there is room for them."""
+    """Whether a file gave so many rows that the room for them must be checked."""
     return sum(len(part.values) for part in batch.rows) > FEW_ROWS
 
 

@@ -23,7 +23,7 @@ def backup(
     photos = target.with_suffix(".photos")
     for place in (target, photos):
         if place.exists():
-            raise UsageError(f"{place} is there already; name a new file")
+            raise UsageError(f"{place} already exists; name a new file")
     with open_store(farm) as store:
         back_up(store, target)
         noted(store)

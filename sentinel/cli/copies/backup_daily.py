@@ -33,7 +33,7 @@ def backup_daily(
 ) -> None:
     """Put a copy with today's date into a folder, check it, then delete the oldest; for a timer."""
     if not place.is_dir():  # made here, it would fill this disk while the one for backups is not mounted
-        raise UsageError(f"{place} is not a folder; make it, or see whether the disk it lies on is mounted")
+        raise UsageError(f"{place} is not a folder; make it, or check that its disk is mounted")
     with open_store(farm) as store:  # whatever the settings look like
         day = datetime.fromtimestamp(now(), ZoneInfo(_zone(farm))).date().isoformat()
         copy = place / f"sentinel-{day}.db"

@@ -31,7 +31,7 @@ def link(
         at = now()
         person = name.strip() if read_only else person_named(yard, name)
         if not person:
-            raise UsageError("say whose link it is to be")
+            raise UsageError("say whose link it is for")
         ends = at + OPENS_FOR_S if until is None else _end_of(until, yard.setup.farm.zone)
         if ends <= at:
             raise UsageError(f"{until} is already past; give a later day")

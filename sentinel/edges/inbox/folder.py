@@ -198,7 +198,7 @@ class Inbox:
         return look
 
     def _hurry(self, name: str, look: _Look, before: _Look | None, heard: Heard, now_s: float) -> None:
-        """What the watch heard of a file makes it due sooner, unless its writer is known to go on after closing."""
+        """A message about a file makes it due sooner, unless its writer is known to carry on after closing."""
         if name in heard.touched:
             went_on = before is not None and before.closed and before.stamp[0] > 0
             self._rounds.was_written(name, went_on, now_s)

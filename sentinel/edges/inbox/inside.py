@@ -1,4 +1,4 @@
-"""Links in the inbox: one that leads out of it is not followed, or whoever may write there could have any file read.
+"""Links in the inbox: one that leads out of it is not followed, or anyone who can write there could get any file read.
 
 A link to a file within the inbox is one more name of it. What was opened is compared with what is found step by step
 from the inbox's own folder, following no link on the way, so that nothing can be changed between looking and opening.

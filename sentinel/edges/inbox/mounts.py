@@ -1,4 +1,4 @@
-"""Where the inbox is mounted: an unmounted share leaves its folder behind, empty, as if nobody wrote any more."""
+"""Where the inbox is mounted: an unmounted share leaves an empty folder, as if nothing were written any more."""
 
 from __future__ import annotations
 

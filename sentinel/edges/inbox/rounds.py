@@ -1,4 +1,4 @@
-"""Which writers go on after they closed a file: programs that write in rounds of opening, appending and closing."""
+"""Which writers carry on after closing a file: programs that open, append and close again and again."""
 
 from __future__ import annotations
 

@@ -1,6 +1,6 @@
-"""Which file is being read, noted beside the store, so that one that ends the process does not do so at each start.
+"""Which file is being read, noted beside the store, so that one that kills the process is not read for ever.
 
-The note is there while a file is read, and outlives the process, though not a power cut. Who reads next and finds it
+The note exists while a file is read, and outlives the process, though not a power cut. The next reader that finds it
 knows in which file the process before ended. Any file may be unlucky once (a kill by hand, another program that took
 the memory), so only one in which the process ended twice, and that was not read in between, is given up: it is set
 aside whole. One that was changed since is another file.

@@ -1,4 +1,4 @@
-"""Makes of every catalogue what gettext reads: `python -m sentinel.edges.locales.compile`, after a change of one.
+"""Compiles every catalogue for gettext: `python -m sentinel.edges.locales.compile`, after changing one.
 
 What is made is kept beside the catalogue, so that neither an installation nor a start has anything to make. (Babel's
 own command takes a text with a per cent sign for one of Python's formats, and complains of it.)

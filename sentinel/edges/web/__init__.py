@@ -1,4 +1,4 @@
-"""The page on the phone: what stands, why, the round's list, and one tap for what was found or done.
+"""The page on the phone: open alerts and why, the round's list, and one tap for what was found or done.
 
 In reading order: `screens` (every screen, registered once; `screen` is the shape of a row), `app` (which address opens
 what), `site` and `request_context` (what all requests share, what a handler is given of one), `farm_reader` (what is

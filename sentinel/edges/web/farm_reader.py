@@ -23,7 +23,7 @@ class Access:
 
 @dataclass(frozen=True, slots=True)
 class Unkept:
-    """Why a photo was not kept: it cannot be read as a picture or, if `most_pixels`, has more pixels than so many."""
+    """Why a photo was not kept: it is no readable picture or, if `most_pixels` is set, it has more pixels than that."""
 
     most_pixels: int = 0
 
@@ -53,7 +53,7 @@ class FarmReader(Protocol):
         """Every alert, standing or over, on these subjects; on all if none is named."""
 
     def told_next(self, alert: Alert) -> tuple[str, ...]:
-        """Who was told of an alert, and who is told next and when, in sentences in the farm's language."""
+        """Who was told about an alert, and who is told next and when, in sentences in the farm's language."""
 
     def log(self, alert: int | None = None, kind: str = "", since: int = 0) -> list[Logged]:
         """The log in order: of one alert, of one kind, or all, from a moment on."""

@@ -67,7 +67,7 @@ class PageLanguage(language.Words):
         return "" if unit == "ratio" else self.say(unit) if unit else ""
 
     def fixed(self, value: float, places: int) -> str:
-        """A figure with just so many decimal places, for a column in which figures stand under one another."""
+        """A figure with exactly the given decimal places, for a column of figures under one another."""
         return self.habit.figure(value, places, least=places)
 
     def stamp(self, moment: int) -> str:

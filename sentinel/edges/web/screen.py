@@ -1,4 +1,4 @@
-"""What there is to say of a screen, once: the shape of a row of the registry in `screens`."""
+"""What is declared about a screen, once: the shape of a row of the registry in `screens`."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""A template filled in: with the texts of the farm's language, and with what every page says of itself."""
+"""A template filled in, with the texts of the farm's language and with what every page needs."""
 
 from __future__ import annotations
 

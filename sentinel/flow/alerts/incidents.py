@@ -209,7 +209,7 @@ def title_of(incident: Incident, words: Words) -> str:
 
 
 def _cows_under(alerts: Sequence[Alert]) -> int:
-    """How many cows are told of as a consequence."""
+    """How many cows are mentioned as a consequence."""
     return len({name_of(a.subject) for a in alerts if a.standing and a.covered_by and kind_of(a.subject) == "cow"})
 
 

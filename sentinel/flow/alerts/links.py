@@ -1,4 +1,4 @@
-"""What one alert has to do with another: which may be the cause of which, by what the farm is like at a moment."""
+"""How one alert is linked to another: which may be the cause of which, given the farm's state at a moment."""
 
 from __future__ import annotations
 

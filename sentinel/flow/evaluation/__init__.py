@@ -1,1 +1,1 @@
-"""From what a measure gives and a rule asks to what is so at a moment, and what of it must be judged again."""
+"""From a measure's values and a rule's bounds to what holds at a moment, and which of it must be judged again."""

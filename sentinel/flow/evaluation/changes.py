@@ -1,4 +1,4 @@
-"""What has come since everything was last judged: in which tables, of which cows, and from which moment on."""
+"""What has come since everything was last judged: in which tables, about which cows, and from which moment."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What could not be read and may have happened: a milking of somebody, a visit to some box, a chore done.
+"""What could not be read but may have happened: a milking of some cow, a visit to some box, a chore done.
 
 A row that cannot be attributed makes no value unknown, or one cut line would silence a whole herd; but an alert of
 elapsed time that it could refute says so, and is not pushed for as long as it could.

@@ -1,4 +1,4 @@
-"""Up to when the data is complete: of each table by its feeds, and of what a measure rests on.
+"""Up to when the data is complete: for each table by its feeds, and for what a measure depends on.
 
 A stream processor calls it a watermark. Past it nothing is decided.
 """

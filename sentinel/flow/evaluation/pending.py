@@ -1,4 +1,4 @@
-"""What must be judged again: what has changed, held against how far each rule has been decided.
+"""What must be judged again: what has changed, compared with how far each rule has been decided.
 
 Judging only this gives the same alerts as judging everything at each tick; it may never change a result, only its cost.
 """

@@ -1,4 +1,4 @@
-"""How far the rules have been decided: up to which moment each, when it changes by itself, and which of them fail."""
+"""How far the rules have been decided: each one up to when, when it changes by itself, and which of them fail."""
 
 from __future__ import annotations
 

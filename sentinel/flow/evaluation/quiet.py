@@ -1,6 +1,6 @@
-"""When a feed counts as quiet, which feeds fell quiet together, and what rests on data that has stopped.
+"""When a feed counts as quiet, which feeds went quiet together, and what depends on data that has stopped.
 
-What rests on data older than its feed's own bound is shown and never pushed: it is no news. That the feed stopped is.
+What rests on data older than its feed's own bound is shown, never pushed: only the stopped feed is news.
 """
 
 from __future__ import annotations

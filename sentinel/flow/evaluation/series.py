@@ -203,7 +203,7 @@ def following(first: np.ndarray, at: np.ndarray) -> np.ndarray:
 
 
 def up_to(subjects: np.ndarray, at: np.ndarray, subject: np.ndarray, moment: np.ndarray) -> np.ndarray:
-    """Of rows sorted by subject, then time: the place after the last one up to each (subject, moment).
+    """In rows sorted by subject, then time: the place after the last row up to each (subject, moment).
 
     Before a subject's first row this is that row's own place, so the row before is another subject's; for a
     subject without a row it is 0.

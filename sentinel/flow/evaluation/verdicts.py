@@ -1,4 +1,4 @@
-"""What a rule says of each subject at a moment: it holds, it is clear, or it cannot be told, and why."""
+"""What a rule says about each subject at a moment: it holds, it is clear, or it is unknown, and why."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What a feed map may say: the YAML file that tells how one export is read, and its JSON Schema.
+"""What a feed map can say: the YAML file on how one export is read, and its JSON Schema.
 
     feed: milkings
     files: "milkings_*.csv"

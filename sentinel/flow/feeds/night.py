@@ -1,4 +1,4 @@
-"""Which pass of an hour that the clock repeats the rows of a file belong to, or that nothing tells it.
+"""Which pass of a repeated hour the rows of a file belong to, or that nothing says which.
 
 A file is taken to be written in the order of time, forwards or backwards, and none of its rows later than the file was
 last written. Its rows may be out of order by less than half of that hour, as those of several boxes are, or by twice
@@ -50,7 +50,7 @@ class Written:
 
 
 def passes(times: Sequence[Heard], written: Written) -> list[bool | None]:
-    """Of each time that came twice, in the file's order: whether it is of the second pass; None if nothing tells it."""
+    """For each time that came twice, in the file's order: whether it is of the second pass; None if nothing says so."""
     twice = [one for one in times if one.twice]
     if not twice:
         return []

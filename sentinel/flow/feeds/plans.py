@@ -1,4 +1,4 @@
-"""How the tables of one file are made: which cells become which column, and by what converter; made once for a file."""
+"""How the tables of one file are made: which cells become which column, by which converter; made once per file."""
 
 from __future__ import annotations
 

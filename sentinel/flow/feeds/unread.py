@@ -1,4 +1,4 @@
-"""What an export holds that could not be read: what it may have been, whom it concerns, and when it happened."""
+"""What could not be read in an export: what it may have been, which cow or box it concerns, and when it happened."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ class Lost:
     end: int | None = None
 
     def row(self, table: str, reason: Reason | Between, known: Mapping[str, Any]) -> None:
-        """A table's key could not be read, so the table has no row of it; of its columns so much is known."""
+        """A row whose key could not be read, so its table does not have it; with what is known of its columns."""
         self._add([why_of(reason)])
         if self.kept:
             self.kept = False

@@ -1,4 +1,4 @@
-"""The herd's figures of the last 24 hours against those of the two weeks before them, and of the weeks before those.
+"""The herd's figures for the last 24 hours, compared with the two weeks before, and the weeks before those.
 
 A day that is still running is not compared with whole ones: what is compared are stretches of 24 hours that end at the
 same time of day, the last of them where the visits' known-until is.

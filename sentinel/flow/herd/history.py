@@ -1,4 +1,4 @@
-"""What lies further back than the rows in memory: what is read of it, and what is handed in."""
+"""History older than the rows in memory: what is read of it, and what is handed in."""
 
 from __future__ import annotations
 

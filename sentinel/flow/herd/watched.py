@@ -1,4 +1,4 @@
-"""What is being watched: what stands, by incident, and which way each goes."""
+"""What is being watched: the open incidents, and which way each is going."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The week that was, as the weekly notice tells it: seven days against the two weeks before them."""
+"""The past week, as the weekly notice tells it: seven days compared with the two weeks before them."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""How things are said: what a text's places are, days and figures, the words of a farm, sentences of measures."""
+"""How things are said: the places in a text, days and figures, a farm's words, the sentences of measures."""
 
 from sentinel.flow.language.habits import HABITS, PLAIN, Habit
 from sentinel.flow.language.places import PLACE, Figure, fill

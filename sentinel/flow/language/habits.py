@@ -34,7 +34,7 @@ class Habit:
         return self.days.partition("_")[0]
 
     def figure(self, value: float, most: int, least: int = 0) -> str:
-        """A figure with at most, and at least, so many decimal places."""
+        """A figure with at most, and at least, the given number of decimal places."""
         part = "." + "0" * least + "#" * (most - least) if most else ""
         held = Decimal(float(value)) if self.as_held else value
         written = str(format_decimal(held, format=self.whole + part, locale=self.figures))

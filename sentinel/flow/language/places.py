@@ -13,7 +13,7 @@ PLACE = re.compile(r"\{([a-z][a-z0-9_]*)((?:\|[^{}|]+)*)\}")
 
 
 def english_form(n: int) -> int:
-    """Which form of a counted word English uses for so many."""
+    """Which form of a counted word English uses for a number."""
     return int(n != 1)
 
 

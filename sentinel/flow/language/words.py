@@ -1,6 +1,6 @@
 """How a farm says things: its texts, figures, times and days, all of them through one object that is handed down.
 
-The pure middle knows no language. It says everything in English, through `Words`: whoever calls it hands over those
+The pure middle knows no language. It says everything in English, through `Words`: the caller hands over those
 of the farm (`edges/locales`), as it hands over the time.
 """
 
@@ -31,20 +31,20 @@ class Words:
     texts: NullTranslations = field(default_factory=NullTranslations)
 
     def say(self, text: str) -> str:
-        """A text in the farm's language; its places are filled in after. What has a form for one is said of one."""
+        """A text in the farm's language; its places are filled in after. With several forms, the one for one is used."""
         translation = self.texts.gettext(text)
         return self.texts.ngettext(text, text, 1) if translation == text else translation
 
     def several(self, one: str, many: str, n: int) -> str:
-        """The text for one, or for so many, in the farm's language."""
+        """The text for one, or for several, in the farm's language."""
         return self.texts.ngettext(one, many, n)
 
     def form(self, n: int) -> int:
-        """Which form of a counted word belongs to so many: in English 0 for one, 1 for others."""
+        """Which form of a counted word goes with a number: in English 0 for one, 1 for others."""
         return int(self.texts.ngettext(*FORMS, n))
 
     def number(self, value: float, places: int = 1) -> str:
-        """A figure with at most so many decimals."""
+        """A figure with at most the given number of decimals."""
         return self.habit.figure(value, places)
 
     def local(self, moment: int) -> datetime:

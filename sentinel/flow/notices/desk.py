@@ -1,4 +1,4 @@
-"""What the notices room knows of the farm: its people, its rounds, its zone, what its rules say, in which words."""
+"""What the notices room knows about the farm: its people, rounds, zone, what its rules say, and in which words."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ class RuleWords(Protocol):
 
     @property
     def remind_most(self) -> int:
-        """At most so many reminders to one person."""
+        """The most reminders that one person gets."""
 
 
 @dataclass(frozen=True, slots=True)

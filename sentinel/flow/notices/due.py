@@ -1,4 +1,4 @@
-"""What the worklist's notice says besides its alerts, in the same words of place: chores, wires, cows still out."""
+"""What the worklist's notice says besides its alerts, with the same words for places: chores, wires, cows still out."""
 
 from __future__ import annotations
 
@@ -36,7 +36,7 @@ def due_in_round(
 ) -> Due:
     """All that is due in the round whose list is sent at `at`, and how many things wait with the alerts.
 
-    The chores of one box are one line. What an alert tells of already is left out, as the notice has it.
+    The chores of one box are one line. What an alert already mentions is left out, as it is in the notice.
     """
     list_of_round = worklist(alerts, tables, rules, farm, at)
     stops = {stop.code: stop for stop in STOPS}

@@ -1,4 +1,4 @@
-"""What was sent about alerts: who was told of them, and who is owed the line that they are over."""
+"""What was sent about alerts: who was told, and who still has to be told that they are over."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ HAS_IT, OVER = "has-it", "over"
 
 @dataclass(frozen=True, slots=True)
 class Told:
-    """One person who was told of an incident while it stands: first when, last when, how often."""
+    """One person who was told about an open incident: when first, when last, how often."""
 
     person: str
     first_at: int
@@ -29,7 +29,7 @@ class Told:
 
 
 class History:
-    """The notices that told of some alerts or of their end, in the order they were sent."""
+    """The notices about some alerts or about their end, in the order they were sent."""
 
     def __init__(self, sent: Iterable[Notice]) -> None:
         self._by_alert: dict[int, list[tuple[int, Notice]]] = defaultdict(list)
@@ -45,7 +45,7 @@ class History:
 
 
 def told_of(notices: Sequence[Notice]) -> list[Told]:
-    """Who was told of an incident since anybody was last told that it is over, in the order they were first told.
+    """Who was told about an incident since anybody was last told that it is over, in the order they were first told.
 
     An incident that comes back after that line is news again; one that comes back before it is still the old one.
     """
@@ -64,7 +64,7 @@ def told_of(notices: Sequence[Notice]) -> list[Told]:
 
 
 def owed_the_end(notices: Sequence[Notice]) -> set[str]:
-    """Who was told of an incident and has not been told since that it is over."""
+    """Who was told about an incident and has not been told since that it is over."""
     owed: set[str] = set()
     for notice in notices:
         if notice.kind == OVER:

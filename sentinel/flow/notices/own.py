@@ -1,4 +1,4 @@
-"""Sentinel's own troubles in words: a notice that is made in memory and goes to whoever looks after the computer."""
+"""Sentinel's own troubles in words: a notice made in memory for the person who looks after the computer."""
 
 from __future__ import annotations
 
@@ -101,7 +101,7 @@ def _stands_still(words: Words) -> str:
 
 
 def trouble_over(trouble: Trouble, at: int, words: Words) -> tuple[str, str]:
-    """Title and text for a trouble that ended at `at`, for those who were told of it."""
+    """Title and text for a trouble that ended at `at`, for those who were told about it."""
     title = told(words, "Over: {what}", what=headline_of(trouble, words))
     since, until = words.time(trouble.since, at), words.time(at, at)
     return title, told(
@@ -110,7 +110,7 @@ def trouble_over(trouble: Trouble, at: int, words: Words) -> tuple[str, str]:
 
 
 def tell_order(people: tuple[Person, ...], at: int, zone: str) -> list[tuple[str, str]]:
-    """By which channels to try to tell of a trouble, in order: person and channel.
+    """Which channels to try, in order, to report a trouble: person and channel.
 
     First of those who look after the computer (the first of the list if nobody does), then of all others: one that
     works is wanted. Only of people who may be reached at `at`.

@@ -1,4 +1,4 @@
-"""All that is to be sent at a moment, under each person's ceiling, and the next moment at which something is due."""
+"""Everything to send at a moment, within each person's ceiling, and the next moment at which something is due."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What still stands unanswered, told by a channel that works again after notices to it were given up."""
+"""What is still open and unanswered, told by a channel that works again after notices to it were given up."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Who was told of one alert, and who is told next and when if nothing else happens: what its page says of it."""
+"""Who was told about one alert, and who is told next and when if nothing else happens, as its page says it."""
 
 from __future__ import annotations
 
@@ -38,7 +38,7 @@ def told_next(at: int, desk: Desk, alert: Alert, alerts: Iterable[Alert], sent: 
 
 
 def _told_already(at: int, alert: Alert, together: Iterable[Alert], sent: Sequence[Notice], words: Words) -> list[str]:
-    """Who was told of it, or of the trouble at its place that it is part of, each with the time of the last notice."""
+    """Who was told about it or about the trouble at its place, each with the time of the last notice."""
     if alert.lies_from is not None and alert.lies_from > at:
         return []  # the page says who put it off, and until when
     place = place_of_trouble(alert.subject)

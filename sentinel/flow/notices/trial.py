@@ -1,4 +1,4 @@
-"""The words of a notice that only tries whether a channel works."""
+"""The words of a notice that only tests whether a channel works."""
 
 from __future__ import annotations
 

@@ -30,7 +30,7 @@ class Want:
     """Something to tell a person about one incident, from `due_at` on, when they may be reached.
 
     `kind`: `alert`, `handed-on`, `lies-with` (put off until now, or handed over), `reminder`, `has-it` or `over`.
-    `alerts`: those that it tells of, the one that says most first; `others`: what else stands of the incident.
+    `alerts`: those it is about, the one that says most first; `others`: what else of the incident is open.
     `unanswered`: who was told before and has not answered.
     """
 
@@ -69,7 +69,7 @@ def _wants(at: int, desk: Desk, incident: Incident, history: History) -> Iterato
 
 
 def _told_with(alert: Alert, incident: Incident) -> set[int]:
-    """The alerts whose notices told of this one, too: those at the same place that it joined, and nobody answered."""
+    """The alerts whose notices mentioned this one, too: those at the same place that it joined and nobody answered."""
     place = place_of_trouble(alert.subject)
     return {alert.id} | {
         other.id for other in incident.alerts if place_of_trouble(other.subject) == place and not other.answered
@@ -77,7 +77,7 @@ def _told_with(alert: Alert, incident: Incident) -> set[int]:
 
 
 def _alike(pressing: Sequence[Alert], known: Mapping[int, set[int]], history: History) -> list[list[Alert]]:
-    """Pressing alerts of one incident by who has them, and by whether anybody was told of them."""
+    """Pressing alerts of one incident by who has them, and by whether anybody was told about them."""
     groups: dict[tuple[object, ...], list[Alert]] = defaultdict(list)
     for alert in pressing:
         was_told = any(notice.kind in TELLING for notice in history.of(known[alert.id]))
@@ -88,7 +88,7 @@ def _alike(pressing: Sequence[Alert], known: Mapping[int, set[int]], history: Hi
 def _ring(
     at: int, desk: Desk, incident: Incident, alerts: Sequence[Alert], notices: Sequence[Notice]
 ) -> Iterator[Want]:
-    """Who is told of what cannot wait: the first, then the next if nobody answers; and who is reminded."""
+    """Who is told about what cannot wait: the first, then the next if nobody answers; and who is reminded."""
     people = {person.name: person for person in desk.people}
     together = tuple(alerts)
     others = tuple(a for a in incident.alerts if a.standing and a not in together and not a.answered)
@@ -156,7 +156,7 @@ def _answered(at: int, desk: Desk, incident: Incident, history: History) -> Iter
 def _has_it(
     at: int, desk: Desk, incident: Incident, alert: Alert, notices: Sequence[Notice], until: int
 ) -> Iterator[Want]:
-    """Those who were told hear who has it: whoever answered, put it off, or had it handed over."""
+    """Those who were told hear who has it: the person who answered, put it off, or had it handed over."""
     people = {person.name: person for person in desk.people}
     holder = alert.answered_by or alert.lies_with
     heard = {notice.person: notice.at for notice in notices if notice.kind == HAS_IT}
@@ -168,7 +168,7 @@ def _has_it(
 
 
 def _over(at: int, desk: Desk, incident: Incident, history: History) -> Iterator[Want]:
-    """That an incident is over, to those who were told of it: by day, unless they asked for it at night.
+    """Tell those who were told about an incident that it is over: by day, unless they asked for it at night.
 
     Whoever gets a worklist has it there, if somebody had answered: nothing is left to wait for.
     """
@@ -191,7 +191,7 @@ def ends_for_list(at: int, desk: Desk, person: Person, alerts: Iterable[Alert], 
 
 @dataclass(frozen=True, slots=True)
 class _End:
-    """The end of an incident that people were told of: when, to whom it is owed, whether anybody had answered."""
+    """The end of an incident that people were told about: when, who is to be told, whether anybody had answered."""
 
     at: int
     owed: set[str]
@@ -212,7 +212,7 @@ def _ended(at: int, incident: Incident, history: History) -> _End | None:
 
 
 def stands(incident: Incident) -> bool:
-    """Whether anything of it stands that a person is told of.
+    """Whether any of it is still open that a person is told about.
 
     What only was a consequence, and can wait, does not keep it open: it is a matter of its own once its cause is over.
     """

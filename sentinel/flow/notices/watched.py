@@ -1,4 +1,4 @@
-"""Whether everything is watched: the line of each worklist by which silence is told from a quiet farm."""
+"""Whether everything is being watched: the line on each worklist that tells silence from a quiet farm."""
 
 from __future__ import annotations
 

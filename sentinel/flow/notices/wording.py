@@ -134,14 +134,14 @@ def tell_notice(at: int, desk: Desk, want: Want) -> Notice:
 
 
 def _told_by(want: Want) -> tuple[int, ...]:
-    """The alerts that a notice tells of: not those at other places, which are told if they stand after this is over."""
+    """The alerts a notice is about: not those at other places, which are told if still open when this is over."""
     place = place_of_trouble(want.alert.subject)
     others = (other for other in want.others if place_of_trouble(other.subject) == place)
     return tuple(alert.id for alert in (*want.alerts, *others))
 
 
 def has_it_notice(at: int, desk: Desk, person: Person, wants: Sequence[Want]) -> Notice:
-    """Who has seen to what one person was told of: it rings nobody."""
+    """Who is seeing to what one person was told about; it rings no phone."""
     words = desk.speaks()
     lines = []
     for want in wants:
@@ -186,7 +186,7 @@ def digest_notice(at: int, desk: Desk, person: Person, rest: Sequence[Want]) -> 
 
 
 def over_notice(at: int, desk: Desk, person: Person, ends: Sequence[Want]) -> Notice:
-    """The closing line of each incident that ended, to one who was told of it."""
+    """The closing line of each incident that ended, to a person who was told about it."""
     words = desk.speaks()
     first = Incident(ends[0].incident.id, ends[0].alerts)  # as it was told, not by what has ended last
     title_of_first = told(words, "Over: {what}", what=title_of(first, words))

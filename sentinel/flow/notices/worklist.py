@@ -31,10 +31,10 @@ def worklist_notice(
 ) -> Notice:
     """The list of all that stands: first what could not wait and still stands, then place by place, with what is due.
 
-    `due`: what no alert tells of (chores, wires to move, cows still out), each at its place (one of `STOPS`), and how
+    `due`: what no alert mentions (chores, wires to move, cows still out), each at its place (one of `STOPS`), and how
     many things wait; that number is the title's, and the page's.
     Every list ends with until when each feed is known, so that a quiet one is not mistaken for a quiet farm; `watched`
-    stands before it and says whether all is watched. `ends`: incidents that the person was told of and that are over.
+    stands before it and says whether all is watched. `ends`: incidents the person was told about that are over.
     """
     place = {alert: n for n, alert in enumerate(due.order)}
     alerts_at = {

@@ -37,7 +37,7 @@ def read_bounds(written: Mapping[str, Any], unit: str) -> tuple[Bounds, list[Fau
 
 
 def check_rule_bounds(written: Mapping[str, Any], bounds: Bounds, unit: str) -> list[Fault]:
-    """That a rule has exactly one raising bound, and that the others fit it."""
+    """Check that a rule has exactly one raising bound, and that the others fit it."""
     given = [key for key in RAISES if written.get(key) is not None]
     if len(given) > 1:
         return [Fault((given[1],), "a rule has either raise_over or raise_under, not both; take one out")]
@@ -52,7 +52,7 @@ _FIELDS = frozenset(WrittenRule.model_fields)
 
 
 def check_class_bounds(written: Mapping[str, Any], bounds: Bounds, rule: Bounds, unit: str) -> list[Fault]:
-    """That a class raises in the rule's direction, and that its own bounds fit the raising bound that it has."""
+    """Check that a class raises in the rule's direction, and that its own bounds fit its raising bound."""
     rule_raise = next((key for key in RAISES if key in rule), None)
     own = [key for key in RAISES if written.get(key) is not None]
     wrong_way = [key for key in own if rule_raise and key != rule_raise]

@@ -1,4 +1,4 @@
-"""How a standing alert's value has gone: what it was raised at, its worst, now, and which way it goes, in words.
+"""How an open alert's value has moved: what it was raised at, its worst, now, and which way it is going, in words.
 
 A push is read later than it was sent. An alert that says one figure and was pushed for another must say both.
 """

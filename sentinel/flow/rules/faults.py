@@ -1,4 +1,4 @@
-"""What is wrong inside one rule: a value that knows its place in the rule, before the file is known."""
+"""What is wrong in one rule: a value that knows its place in the rule, before the file is known."""
 
 from __future__ import annotations
 

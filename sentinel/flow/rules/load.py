@@ -50,7 +50,7 @@ def load_rules(text: str, name: str, measures: Sequence[Measure] | None = None) 
         return [], [Problem(document.source(()), sentence)]
     if len(document.data) > MOST_RULES:
         sentence = (
-            f"this file has {len(document.data):,} rules, and {MOST_RULES} are the most; take some out, or split it"
+            f"this file has {len(document.data):,} rules; at most {MOST_RULES} are allowed; take some out or split it"
         )
         return [], [Problem(document.source(()), sentence)]
     known = {measure.name: measure for measure in (registry.MEASURES if measures is None else measures)}
@@ -84,7 +84,7 @@ def load_rule(
 def understand(item: Mapping[str, Any], known: Mapping[str, Measure]) -> tuple[dict[str, Any], list[Fault]]:
     """The fields of a `Rule` from the keys as they are written; a key of the wrong type is passed over here.
 
-    (`WrittenRule` has told of unknown keys, missing keys and wrong types before.)
+    (`WrittenRule` has already reported unknown keys, missing keys and wrong types.)
     """
     values: dict[str, Any] = {"name": item.get("rule"), "measure": item.get("measure")}
     faults = _name_faults(item.get("rule"))
@@ -141,7 +141,7 @@ def _name_faults(name: Any) -> list[Fault]:
 
 
 def _unmeasured_faults(item: Mapping[str, Any]) -> list[Fault]:
-    """What can be told of a rule whose measure is not known: only that it has a raising bound."""
+    """What can be checked in a rule whose measure is not known: only that it has a raising bound."""
     return [f for f in check_rule_bounds(item, {}, "ratio") if f.path == () or f.path[0] == "raise_under"]
 
 
@@ -240,7 +240,7 @@ def _remind_most(item: Mapping[str, Any], remind_every_s: int) -> tuple[int, lis
 
 
 def _texts(value: Any) -> tuple[str, ...]:
-    """A list of texts as a tuple; anything else has been told of already."""
+    """A list of texts as a tuple; anything else has already been reported."""
     return tuple(one for one in value if isinstance(one, str)) if isinstance(value, list) else ()
 
 

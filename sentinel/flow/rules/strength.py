@@ -1,6 +1,6 @@
 """What a value means against a rule's bounds: past one or not, past which it cannot wait, how strong a sign it is.
 
-A score of evidence, or how rarely chance brings so much, is a figure for whoever tunes a rule. Whoever walks to the cow
+A score of evidence, or how rarely chance brings so much, is a figure for tuning a rule. A person who walks to the cow
 is told a slight, a clear or a strong sign.
 """
 

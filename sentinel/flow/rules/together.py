@@ -1,4 +1,4 @@
-"""What can only be seen of all rules together: names used twice, and rules that cover each other."""
+"""What only shows when all rules are read together: names used twice, and rules that cover each other."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ def check_together(rules: Sequence[Rule]) -> list[Problem]:
     """Problems among rules of all files: the same name twice, an unknown cover, a ring of covers."""
     problems: list[Problem] = []
     if len(rules) > MOST_RULES:
-        sentence = f"there are {len(rules):,} rules in all files, and {MOST_RULES} are the most; take some out"
+        sentence = f"there are {len(rules):,} rules in all files; at most {MOST_RULES} are allowed; take some out"
         return [Problem(rules[MOST_RULES].source, sentence)]
     first: dict[str, Rule] = {}
     for rule in rules:

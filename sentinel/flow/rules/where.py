@@ -1,4 +1,4 @@
-"""Which attributes a `where` may ask of each kind of subject, and the reading of one."""
+"""Which attributes a `where` may ask about each kind of subject, and how one is read."""
 
 from __future__ import annotations
 

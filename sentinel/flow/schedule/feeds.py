@@ -1,4 +1,4 @@
-"""Until when each feed is known, and which are behind: what a list of a farm must say, or quiet looks like well."""
+"""Until when each feed is known, and which are behind: a list must say so, or silence would look like all is well."""
 
 from __future__ import annotations
 

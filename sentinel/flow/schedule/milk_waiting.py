@@ -1,4 +1,4 @@
-"""How much milk waits in cows that are to be brought: each one's own kilos an hour, times the hours since milking."""
+"""How much milk is waiting in cows to be fetched: each one's own kilos an hour, times the hours since milking."""
 
 from __future__ import annotations
 

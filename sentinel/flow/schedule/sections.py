@@ -1,4 +1,4 @@
-"""The sections of a round's list: what could not wait and still stands, then place by place as one walks."""
+"""The sections of a round's list: what could not wait and is still open, then place by place along the walk."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from sentinel.flow.subjects import BOXES, PRESSING, STOPS, Place, belongs_to, pl
 
 
 def at_box(subject: Subject, boxes: Sequence[str]) -> bool:
-    """Whether what is told of a subject is looked into at a box: the box itself, or a chore done there."""
+    """Whether an alert on a subject is looked into at a box: on the box itself, or on a chore done there."""
     return place_of(subject, boxes) == BOXES
 
 

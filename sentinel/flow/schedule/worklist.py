@@ -1,4 +1,4 @@
-"""The round's worklist: what stands (as the notice of the round says), chores due, wires to move, cows still out.
+"""The round's worklist: open alerts (as in the round's notice), chores due, wires to move, cows still out.
 
 Nothing is remembered of a list but what people and boxes recorded: an item is ticked by recording the chore or by
 answering the alert, and what was listed for an earlier round and not done since is carried over, and says so.
@@ -297,7 +297,7 @@ def _item(kept_chore: Kept, kind: str, last: int, due: int, look: _Look) -> Item
 
 
 def _together(items: Sequence[Item], chores: Iterable[Item], kept_chores: Sequence[Kept]) -> list[Item]:
-    """One item for a chore and the alert that tells of it: the alert's words and place in the list, its tick."""
+    """One item for a chore and the alert about it: the alert's words and place in the list, and the chore's tick."""
     told_of = {pair: one.chore for one in kept_chores for pair in one.alerts_of}
     left = {chore.key: chore for chore in chores}
     joined = []

@@ -1,1 +1,1 @@
-"""What the farm folder says of the farm and its people."""
+"""What the farm folder says about the farm and its people."""

@@ -51,7 +51,7 @@ def _span_s(least: str, most: str) -> BeforeValidator:
     def read(value: Any) -> int:
         seconds = _duration_s(value)
         if not least_s <= seconds <= most_s:
-            raise ValueError(f"{value}: this lies between {least} and {most}")
+            raise ValueError(f"{value}: this must be between {least} and {most}")
         return seconds
 
     return BeforeValidator(read)
@@ -208,7 +208,7 @@ class Farm:
     """A farm's settings.
 
     `settle_s`: how long an export must stand still before it is read; `look_every_s`: how often the folder is
-    looked through even if nothing was heard of it; `not_used`: feeds that once came and no longer count; `grazing`:
+    looked through even if no message came about it; `not_used`: feeds that once came and no longer count; `grazing`:
     the blocks and their plan; `language`: of all that people are told; `give_up_after_s`: for how long one notice is
     tried on a channel that does not work; `ping`: the name by which secrets.yaml has the address that each whole
     look asks, "" for none; `one_file`: what an export may be at most.
@@ -248,7 +248,7 @@ def load_farm(text: str, name: str) -> tuple[Farm | None, list[Problem]]:
         for place in ((plan.boxes if one.places == "boxes" else one.places) or ("",))
     ]
     if len(chores) > MOST_CHORES:
-        sentence = f"chores: {len(chores):,} with all their places, and {MOST_CHORES:,} are the most; take some out"
+        sentence = f"chores: {len(chores):,} with all their places; at most {MOST_CHORES:,} are allowed; take some out"
         return None, [Problem(document.source(("chores",)), sentence)]
     problems = _grazing_faults(plan, chores, document)
     if problems:

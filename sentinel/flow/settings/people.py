@@ -164,7 +164,7 @@ def read_hours(text: Any) -> Hours:
     spans = []
     parts = re.split(r"[,;]", word, maxsplit=MOST_SPANS)
     if len(parts) > MOST_SPANS:
-        raise ValueError(f"these are more than {MOST_SPANS} spans of hours; {wanted}")
+        raise ValueError(f"this is more than {MOST_SPANS} spans of hours; {wanted}")
     for part in (one.strip() for one in parts):
         match = _SPAN.fullmatch(part)
         if not match:
@@ -246,7 +246,7 @@ def _channel(given: Any) -> str:
     if isinstance(given, str) and _CHANNEL.fullmatch(given):
         return given
     if isinstance(given, str) and "://" in given:  # never repeat it: an address holds a password
-        raise ValueError("here stands an address; write the channel's name and keep its address in secrets.yaml")
+        raise ValueError("this is an address; write the channel's name and keep its address in secrets.yaml")
     raise ValueError(f"{given!r} is not a channel's name; use letters, digits and hyphens, such as marit-phone")
 
 
@@ -286,7 +286,7 @@ def load_people(text: str, name: str) -> tuple[tuple[Person, ...], list[Problem]
         sentence = 'nobody is listed, so nobody would be told; write a list of people, each beginning with "- person:"'
         return (), [Problem(document.source(()), sentence)]
     if len(document.data) > MOST_PEOPLE:
-        sentence = f"here are {len(document.data):,} people, and {MOST_PEOPLE} are the most; take some out"
+        sentence = f"there are {len(document.data):,} people here; at most {MOST_PEOPLE} are allowed; take some out"
         return (), [Problem(document.source(()), sentence)]
     people: list[Person] = []
     for index, item in enumerate(document.data):

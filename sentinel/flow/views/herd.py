@@ -1,4 +1,4 @@
-"""The herd's page: its last 24 hours against the weeks before, its boxes, its cells by month and year, what stands."""
+"""The herd's page: the last 24 hours against the weeks before, boxes, cells by month and year, open alerts."""
 
 from __future__ import annotations
 

@@ -54,7 +54,7 @@ class Choices:
 
 @dataclass(frozen=True, slots=True)
 class HistoryPage:
-    """The chosen entries, the newest first, at most so many; `more` are older. `choices` are those of all entries."""
+    """The chosen entries, newest first, up to a limit; `more` are older. `choices` are those of all entries."""
 
     entries: tuple[Logged, ...]
     more: int

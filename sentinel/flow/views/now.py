@@ -1,4 +1,4 @@
-"""What stands now: first the feeds that are behind, then place by place, the most pressing first."""
+"""What is open now: first the feeds that are behind, then place by place, the most pressing first."""
 
 from __future__ import annotations
 

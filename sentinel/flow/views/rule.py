@@ -1,4 +1,4 @@
-"""One rule in words: past which figures it tells, rings and ends, of which cows or boxes, and what came of it."""
+"""One rule in words: the figures past which it tells, rings and ends, for which cows or boxes, and what came of it."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ NOTHING_FOUND = "nothing found"
 
 @dataclass(frozen=True, slots=True)
 class Bounds:
-    """When a rule tells of some subjects, in the farm's words; empty where it never does that.
+    """When a rule raises an alert on some subjects, in the farm's words; empty where it never does.
 
     `where` says which, as (attribute, values): empty for all others. `told`: it is on the round's list, `rings`: it
     cannot wait, `over`: it ends, `kept`: it is only in the log. `lasting_s`: how long it must hold before.
@@ -85,7 +85,10 @@ RINGS = ("alert", "handed-on", "lies-with", "digest")
 
 
 def bounds_of(case: Case, words: Words = ENGLISH) -> Bounds:
-    """When a rule tells of the subjects of one case. What cannot wait from the raising bound on is on no list first."""
+    """When a rule raises an alert on the subjects of one case.
+
+    What cannot wait from the raising bound on is on no list first.
+    """
     by_kind = {bound.kind: bound for bound in case.thresholds}
     raised, pressing, clear = (by_kind.get(kind) for kind in ("raise", "now", "clear"))
     past = _past(raised, words) if raised else ""

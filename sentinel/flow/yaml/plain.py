@@ -72,7 +72,7 @@ def plain(text: str) -> tuple[Any, dict[Steps, Place]]:
     """The values of a YAML text and where each key and item stands; raises NotRead."""
     if len(text) > MOST_CHARACTERS:
         raise NotRead(
-            f"this file has {len(text):,} characters, and {MOST_CHARACTERS:,} are the most; is it a settings file? "
+            f"this file has {len(text):,} characters; at most {MOST_CHARACTERS:,} are allowed; is it a settings file? "
             "Put back the one that was here, or split it"
         )
     bad = _NO_TEXT.search(text)
@@ -208,7 +208,7 @@ class _Builder:
     def _scalar(self, event: ScalarEvent, place: Place) -> Any:
         value = event.value
         if len(value) > LONGEST_TEXT:
-            raise NotRead(f"this value has {len(value):,} characters, and {LONGEST_TEXT:,} are the most", place)
+            raise NotRead(f"this value has {len(value):,} characters; at most {LONGEST_TEXT:,} are allowed", place)
         bad = _NO_TEXT.search(value)
         if bad is not None:
             sentence = f"this value holds a character that is no text (U+{ord(bad[0]):04X})"

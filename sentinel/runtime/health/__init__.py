@@ -1,1 +1,1 @@
-"""Whether sentinel itself is at work, for whoever watches it."""
+"""Whether sentinel itself is at work, for anyone who watches it."""

@@ -1,4 +1,4 @@
-"""Whether sentinel itself is at work: when it last looked at everything, what fails, and who outside hears of it."""
+"""Whether sentinel itself is at work: when it last looked at everything, what fails, and who outside is told."""
 
 from __future__ import annotations
 
@@ -211,7 +211,7 @@ class Monitor:
         return self._clock.jumped_s
 
     def health(self) -> dict[str, Any]:
-        """The state in a few plain values, for whoever asks without a link: no names, no secrets."""
+        """The state in a few plain values, for anybody who asks without a link: no names, no secrets."""
         since_s = self._clock.steady() - self._looked_s
         stale_s = max(STALE_S, 4.0 * self._settings()[0].farm.look_every_s)
         kinds = sorted({trouble.kind for trouble in self._troubles.now()})

@@ -1,6 +1,6 @@
-"""What a channel owes when it works again: of all that was given up on it only what still stands unanswered.
+"""What a channel owes when it works again: of all that was given up, only what is still open and unanswered.
 
-When a notice that tells of an alert is given up, one outbox line of the kind `still` is kept for its channel. Its text
+When a notice about an alert is given up, one outbox line of the kind `still` is kept for its channel. Its text
 is made anew at each try; it is tried as long as anything stands that the channel never told, and never given up.
 """
 
@@ -117,7 +117,7 @@ class ChannelRecovery:
         return owed
 
     def _settled(self, line: OutboxLine, at: int) -> bool:
-        """Whether a channel did not take it for so long that all it tells of is over or answered: it need not ring."""
+        """Whether it waited so long for its channel that everything in it is over or answered: it need not ring."""
         if not (line.attempts and line.alerts) or at - line.at < SETTLED_S:
             return False
         return not any(one.standing and not one.answered for one in alerts_with(self._store, line.alerts))
@@ -132,7 +132,7 @@ class ChannelRecovery:
         return is_waiting(self._store, person, channel, STILL)
 
     def _give_up(self, tried: Tried) -> None:
-        """Give up a line without sending it; what it tells of is owed again if it comes back."""
+        """Give up a line without sending it; what it is about is owed again if it comes back."""
         with self._store.writing(PATIENCE_S):
             delivery_tried(
                 self._store, tried.notice, tried.channel, tried.at, tried.outcome, tried.detail, None, tried.entries

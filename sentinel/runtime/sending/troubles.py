@@ -1,4 +1,4 @@
-"""Sentinel's own troubles: told once and ended once, from memory, by whatever channel works.
+"""Sentinel's own troubles: reported once and ended once, from memory, on any channel that works.
 
 Nothing here needs the store: what is told may be that the store cannot be written.
 """
@@ -42,7 +42,7 @@ log = logging.getLogger("sentinel")
 
 @dataclass(slots=True)
 class _Standing:
-    """A trouble that stands or has just ended: who was told of it, and when to try again to tell."""
+    """A trouble that is open or has just ended: who was told about it, and when to try again."""
 
     trouble: Trouble
     begun_s: float
@@ -99,7 +99,7 @@ class Troubles:
                 log.info("over: %s", headline_of(standing.trouble, words_of(self._setup().farm)))
 
     def end_all_but(self, kind: str, abouts: set[str]) -> None:
-        """Of one kind only the troubles about these are left."""
+        """End the troubles of one kind, except those about these."""
         with self._lock:
             gone = [one.trouble.about for one in self._standing.values() if one.trouble.kind == kind]
         for about in set(gone) - abouts:

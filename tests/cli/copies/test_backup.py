@@ -17,7 +17,7 @@ def test_a_backup_is_a_whole_store_and_overwrites_nothing(log: Path) -> None:
     second = sentinel("backup", target, "--farm", log)
 
     assert (first.code, second.code) == (0, 2)
-    assert "is there already" in second.err
+    assert "already exists" in second.err
     assert sentinel("verify", target.parent).out == sentinel("verify", log).out
 
 
@@ -35,5 +35,5 @@ def test_a_backup_takes_the_photos_along(log: Path) -> None:
     assert (first.code, second.code) == (0, 2)
     assert [path.name for path in target.with_suffix(".photos").iterdir()] == [f"{'a' * 32}.jpg"]
     assert "Copied 1 photo to" in first.words
-    assert "with-photos.photos is there already" in second.words
+    assert "with-photos.photos already exists" in second.words
     assert not target.exists()

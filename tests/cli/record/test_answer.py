@@ -18,7 +18,7 @@ def test_an_answer_with_a_misspelt_finding_gets_a_suggestion(told: Path) -> None
     assert (wrong_finding.code, wrong_alert.code, wrong_person.code) == (2, 2, 2)
     assert 'did you mean "arm out of line"?' in wrong_finding.words
     assert "optics dirty" in wrong_finding.words
-    assert wrong_alert.err.strip() == "there is no alert 9; standing now: 1"
+    assert wrong_alert.err.strip() == "there is no alert 9; open now: 1"
     assert 'did you mean "Operator"?' in wrong_person.words
     assert sentinel("history", told, "--kind", "answer", "--json").records == []
 

@@ -243,7 +243,7 @@ def test_a_ping_without_an_address_is_a_mistake_in_the_settings(tmp_path: Path) 
 
     assert "ping: outside has no address under pings: in secrets.yaml" in err.getvalue()
     assert [str(one) for one in problems] == [
-        "secrets.yaml:1:1: pings: outside is not an address to ping; it begins with http:// or https://"
+        "secrets.yaml:1:1: pings: outside is not an address to ping; it must begin with http:// or https://"
     ]
     assert read_secrets(tmp_path, {"SENTINEL_PING_OUT_SIDE": "https://x/"})[0].pings == {"out-side": "https://x/"}
 

@@ -118,7 +118,7 @@ def test_a_link_for_a_guest_looks_only_and_ends_with_its_day(folder, service, ca
         (("link", "Marit", "--until", "2020-01-01"), "2020-01-01 is already past"),
         (("withdraw", "9"), "there is no link 9"),
         (("withdraw", "Nobody"), "is not in people.yaml"),
-        (("link", " ", "--read-only"), "say whose link it is to be"),
+        (("link", " ", "--read-only"), "say whose link it is for"),
     ],
 )
 def test_what_cannot_be_is_said_in_words(folder, capsys, given, said):

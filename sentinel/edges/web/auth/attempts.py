@@ -1,4 +1,4 @@
-"""Links that open nothing, counted by the address they come from, so that whoever guesses is slowed down and seen.
+"""Links that do not work, counted by the address they come from, so that guessing is slowed down and noticed.
 
 A good link always opens, however many bad ones came from the same address: behind a farm's router everybody has the
 same one, and a stranger must not be able to lock the farm out.

@@ -1,4 +1,4 @@
-"""How many connections the page takes, from one address and in all, and how long each may take over what it does.
+"""How many connections the page takes, from one address and in all, and how long each one may take.
 
 uvicorn and h11 bound the length of a request's head and end a connection that asked something and then nothing more.
 They have no time for a first head, for a head that comes letter by letter, or for a body, and no limit per address;
@@ -165,7 +165,7 @@ class Door:
                 one.end()
 
     def _tell(self, new: Connection, address: str) -> None:
-        """Say that it is crowded, now and then: whoever crowds it must not fill the log, too."""
+        """Say now and then that it is crowded: a crowd must not fill the log, too."""
         now = new.loop.time()
         if now - self._told_at >= TOLD_EVERY_S:
             self._told_at = now
@@ -178,7 +178,7 @@ class Door:
 
 
 def group_of(host: str) -> str:
-    """The address by which somebody is counted: of IPv6 the network, as whoever has one address has all of those."""
+    """The address by which somebody is counted: for IPv6 the network, as anyone with one address has all of it."""
     try:
         address = ipaddress.ip_address(host.partition("%")[0])
     except ValueError:

@@ -96,7 +96,7 @@ def _day(text: str, zone: str, days_after: int = 0) -> int | None:
         return None
     day = date.fromisoformat(text)
     if day.year not in YEARS:
-        raise ValueError(f"no farm's log has anything of {day.year}")
+        raise ValueError(f"no farm's log has anything from {day.year}")
     return moment(day + timedelta(days=days_after), 0, zone)
 
 

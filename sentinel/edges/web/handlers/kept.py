@@ -43,7 +43,7 @@ def _kept(site: Site, request: Request, body: bytes) -> Response:
 def _one_kept(site: Site, visitor: Visitor, item: Any) -> dict[str, str] | None:
     """What becomes of one thing that a phone kept; what cannot be taken is said, not lost, and stops no other.
 
-    None if it failed here: the phone keeps what nothing is said of, and sends it again.
+    None if it failed here: the phone keeps what got no reply, and sends it again.
     """
     words = site.words()
     say = words.say

@@ -1,4 +1,4 @@
-"""One rule: when it tells, and what came of it."""
+"""One rule: when it raises an alert, and what came of it."""
 
 from __future__ import annotations
 

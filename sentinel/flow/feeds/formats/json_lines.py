@@ -72,7 +72,7 @@ def _object(line: str) -> dict[str, Any] | Reason:
 
 
 def values_in(text: str) -> int:
-    """At most so many values JSON of this text can hold.
+    """The most values that JSON of this text can hold.
 
     >>> values_in('{"a": [1, 2], "b": {}}')
     5

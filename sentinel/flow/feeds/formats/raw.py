@@ -15,7 +15,7 @@ _LONGEST_ROW = 2000
 
 
 class SetAsides(list[SetAside]):
-    """What could not be read of one file: all rows, but with their text and reason only so many of them.
+    """What could not be read of one file: every row is counted, but only the first ones keep their text and reason.
 
     Of those beyond `most`, and of more than `ALIKE` rows with the same reason, no more is kept than what they may have
     been: fifty thousand rows of junk are not worth a hundred megabytes.

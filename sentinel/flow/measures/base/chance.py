@@ -1,4 +1,4 @@
-"""Chance: how likely so many failures are, how far a ratio can be trusted, what a herd says of a cow.
+"""Chance: how likely a number of failures is, how far a ratio can be trusted, what a herd says about a cow.
 
 Plain statistics over numbers; nothing here knows of boxes or cows. The tail is worked out by the direct recursion and
 not by scipy's `poisson_binom`, which goes through a Fourier transform and answers 0 or noise below about 2e-16, just

@@ -1,4 +1,4 @@
-"""Facts that several measures have, each called one way wherever it stands."""
+"""Facts that several measures share, each with one name everywhere."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Everything that is known of the boxes' visits, with running sums to ask any window of it."""
+"""Everything known about the boxes' visits, with running sums so that any window can be asked for."""
 
 from __future__ import annotations
 

@@ -28,7 +28,7 @@ ONE_BOX = "with only one box, the herd cannot be told from the box"
 
 
 def failures_beyond_chance(tables: Tables, per: str, options: Options) -> Readings:
-    """How rarely chance alone would bring so many failures to attach, per box or herd, as once in so many months.
+    """How rarely chance alone would bring this many failures to attach, per box or herd, as once in how many months.
 
     Every cow has her own chance to fail (`cow_chance`): her tries of the 24 days before yesterday, shrunk to the
     herd's mean by a beta-binomial fitted on the herd; a try again within 12 h of a failure has the herd's chance of
@@ -133,7 +133,7 @@ class _Window:
         }
 
     def tail(self, notable: Whole) -> NDArray[np.object_]:
-        """The chance of so many failures or more among just these tries, when it is asked; NaN where it is not told."""
+        """The chance of at least this many failures among just these tries, where it is asked for; NaN elsewhere."""
         tails = np.full(len(self.failed), np.nan, dtype=object)
         tails[notable] = [Later(partial(self._tail, n)) for n in notable]
         return tails

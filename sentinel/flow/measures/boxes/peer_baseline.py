@@ -1,4 +1,4 @@
-"""What a box sees of its cows, against what the other boxes see of the same cows and against its own past.
+"""What a box sees on its cows, compared with what the other boxes see on the same cows and with its own past.
 
 Used for teat positions (mm) and for attach times (logarithm): per visit a deviation from the cow's own mean at the
 other boxes, and per window the mean deviation less that of the box's past. Figures are kept as whole numbers in
@@ -120,7 +120,7 @@ class Shift:
     first: Whole
 
     def surely(self, times: float, rising: bool = False) -> Numbers:
-        """How far it lies off (`rising`: upward) at the least, less so many standard errors; 0 if it may be nothing."""
+        """How far it is off (`rising`: upward) at the least, less some standard errors; 0 if it may be nothing."""
         off = self.mean if rising else np.abs(self.mean)
         return np.nan_to_num(np.maximum(off - times * self.error, 0.0))
 
@@ -216,7 +216,7 @@ class Seen:
 
 
 def surest(shifts: Sequence[Shift], times: float, rising: bool) -> Shift:
-    """Per question the one of several windows that is most surely off, by so many standard errors."""
+    """Per question, the one of several windows that is most certainly off, counted in standard errors."""
     best = np.stack([one.surely(times, rising).max(axis=1, initial=0.0) for one in shifts]).argmax(axis=0)
     each = np.arange(len(best))
     return Shift(*(np.stack([getattr(one, f.name) for one in shifts])[best, each] for f in fields(Shift)))

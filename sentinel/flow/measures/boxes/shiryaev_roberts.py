@@ -1,4 +1,4 @@
-"""Evidence that grows try by try, and how rarely chance alone would bring as much of it.
+"""Evidence that grows try by try, and how rarely chance alone would bring that much.
 
 For one alternative, the odds of every failure times r, a try multiplies the evidence of a trouble that began at any
 earlier try by its likelihood ratio: r / (1 - p + r p) if it failed, 1 / (1 - p + r p) if not. The sum over all

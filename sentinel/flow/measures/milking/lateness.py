@@ -129,7 +129,7 @@ class HerdCounts:
         return np.asarray(_up_to(self.begins, at) - _up_to(self.ends, at))
 
     def is_missing(self, since: int, until: int) -> bool:
-        """Whether an export that could not be read may tell of visits in [since, until]."""
+        """Whether an export that could not be read may hold visits in [since, until]."""
         begins, ends = self.missing
         return bool(((begins <= until) & (ends >= since)).any())
 

@@ -1,4 +1,4 @@
-"""How a visit ended: as the export says, and where it does not say all of it, as the milk tells."""
+"""How a visit ended: as the export says, and where that is not enough, as the milk shows."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What a cow should have given at a visit by her own rate, and how much of it she gave."""
+"""What a cow should have given at a visit at her own rate, and how much of it she gave."""
 
 from __future__ import annotations
 
@@ -55,7 +55,7 @@ class Milk:
 
     @property
     def counts(self) -> np.ndarray:
-        """Which visits tell of her rate: milk and interval are known and the interval is not over 24 h."""
+        """Which visits show her rate: milk and interval are known, and the interval is not over 24 h."""
         known = (self.grams >= 0) & (self.taken >= 0)
         return np.asarray(self.ends & known & (self.since > 0) & (self.since <= LONGEST_S))
 
@@ -69,7 +69,7 @@ class Milk:
 
 
 def silent(visits: pd.DataFrame) -> np.ndarray:
-    """Of which visits it is not told how they ended: the export does not say it, or it could not be read."""
+    """Which visits have no known end: the export does not say how they ended, or it could not be read."""
     outcome = visits["outcome"]
     return np.asarray(outcome.isna().to_numpy(bool) | (outcome == UNKNOWN).to_numpy(bool))
 

@@ -1,1 +1,1 @@
-"""Sentinel itself: whether it hears, decides and is heard."""
+"""Sentinel itself: whether it hears, decides and gets through."""

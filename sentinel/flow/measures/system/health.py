@@ -1,4 +1,4 @@
-"""Whether sentinel itself hears and is heard: quiet feeds, rows set aside, notices not delivered."""
+"""Whether sentinel itself hears and gets through: quiet feeds, rows set aside, notices not delivered."""
 
 from __future__ import annotations
 
@@ -135,7 +135,7 @@ def rule_blind_h(tables: Tables, per: str, options: Options) -> Resets:
     """Time since a rule could last be decided although its data came, per rule, in h.
 
     A rule cannot be decided while its measure fails. One that only waits for its feeds is not blind: a feed that does
-    not come is told of as a quiet feed, for all the rules that rest on it.
+    not come is reported as a quiet feed, for all the rules that rest on it.
     """
     decided = tables.farm.decided
     return Resets(moments_of("rule", [([name for name, _ in decided], [until for _, until in decided])], (), 0))

@@ -16,7 +16,7 @@ PAST_S = 94 * DAY_S
 
 @dataclass(frozen=True, slots=True)
 class Period:
-    """How a mean is taken: over so many months, each with so many tests; `by_month`: of the months' own means."""
+    """How a mean is taken: over how many months, each with how many tests; `by_month`: from the months' own means."""
 
     months: int
     tests_a_month: int
@@ -69,7 +69,7 @@ def month_of(local: np.ndarray) -> np.ndarray:
 
 
 def months_before(local: np.ndarray, months: int) -> np.ndarray:
-    """The same day and time so many months before, in seconds; the month's last day where it has no such day.
+    """The same day and time a number of months before, in seconds; the last day of a month without that day.
 
     >>> float((months_before(np.array([58 * DAY_S]), 1)[0]) / DAY_S)  # 28 February to 28 January 1970
     27.0

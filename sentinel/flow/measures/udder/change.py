@@ -162,9 +162,9 @@ def asked_of(herd_milkings: Milkings, farm: FarmFacts) -> np.ndarray:
 
 
 def changes_of(herd_milkings: Milkings, asked: np.ndarray, reach: int) -> tuple[Milkings, Changes, np.ndarray]:
-    """The changes at the milkings with an asked reading and at so many (`reach`) before the first of each cow.
+    """The changes at the milkings with an asked reading, and at `reach` milkings before the first of each cow.
 
-    Also these milkings themselves, and which of their readings are asked. All milkings tell of the sensors. Some
+    Also these milkings themselves, and which of their readings are asked. All milkings show the sensors. Some
     cows are worked on at a time.
     """
     (first,) = in_parts(_first_change, herd_milkings.code, herd_milkings.at, np.log(herd_milkings.usable))

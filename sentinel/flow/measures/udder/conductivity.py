@@ -71,7 +71,7 @@ def quarter_readings(tables: Tables) -> QuarterReadings:
 
 
 def cups_off(visits: pd.DataFrame, row: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """Of some visits, quarter by quarter: whether its cup came off early, and whether it may have.
+    """For some visits, quarter by quarter: whether the cup came off early, and whether it may have.
 
     It may have where nothing is said of the cup and the milking was not whole, or it could not be read whether it was;
     and where it was not whole although every cup is said to have stayed on: then it was broken off for every quarter.

@@ -123,7 +123,7 @@ class _Because(Later):
         self._signs = signs
 
     def by(self, rise_pct: float) -> Later:
-        """The same, of a conductivity that is so many % over its usual."""
+        """The same, for a conductivity that is this many % above its usual."""
         return Later(partial(self._signs, rise_pct))
 
 

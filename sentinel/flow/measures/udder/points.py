@@ -1,4 +1,4 @@
-"""How much speaks for trouble in a quarter: the signs, what each is worth, and how they are said.
+"""How much points to trouble in a quarter: the signs, what each is worth, and how they are said.
 
 Five signs are added up in points: this milking's rise of conductivity, the rises of her milkings before it, the milk
 of the quarter, the ratio to her other quarters, and the hours she was away. Nothing in it is fitted to a farm; each

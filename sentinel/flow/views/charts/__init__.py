@@ -1,4 +1,4 @@
-"""Charts as inline SVG text, each with its figures in words; colours by CSS class, meaning never by colour alone.
+"""Charts as inline SVG text, each with its figures in words; colours by CSS class, and meaning never by colour alone.
 
 `draw` and `shapes` are the parts, `series` and `failures` what is drawn, `quarter`, `box`, `cow_weeks`, `cells`,
 `course`, `late` and `tank` the charts; `pictures` says which of them a page shows. The classes for a page's CSS are all

@@ -1,4 +1,4 @@
-"""A box's failures counted up against those expected, and a map of where it sees the teats."""
+"""A box's failures added up against those expected, and a map of where it sees the teats."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The course of a quarter's conductivity in a strip so small that four of them stand on a phone as the udder is."""
+"""A quarter's conductivity over time, in a strip small enough for four on a phone, laid out like the udder."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ LEAST = 1.0
 def strips(udder: Udder | None) -> dict[str, str]:
     """The strip of each quarter as SVG, on a scale that all four have in common; none without an udder.
 
-    They have no words: whoever shows one says its figures beside it, as it is hidden from those who hear the page.
+    They have no words: the page says the figures beside one, as it is hidden from people who hear the page.
     """
     if udder is None:
         return {}

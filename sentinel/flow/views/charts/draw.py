@@ -181,7 +181,7 @@ def _sample(kind: str, x: float, y: float) -> str:
 
 
 def ticks(low: float, high: float, most: int = 5) -> list[float]:
-    """Round values from low to high, at most so many.
+    """Round values from low to high, up to a given number.
 
     >>> ticks(4.2, 7.1), ticks(0, 34)
     ([5.0, 6.0, 7.0], [0.0, 10.0, 20.0, 30.0])
@@ -208,7 +208,7 @@ def room(values: Iterable[float], least: float = 0.0, from_zero: bool = False) -
 
 
 def thinned(points: Points, most: int = MOST_POINTS) -> list[tuple[float, float]]:
-    """At most so many points in order: of each stretch its lowest and its highest, and always the first and last.
+    """A limited number of points, in order: the lowest and highest of each stretch, and always the first and last.
 
     >>> thinned([(n, n % 10) for n in range(1000)], 8)
     [(0, 0), (9, 9), (250, 0), (259, 9), (500, 0), (509, 9), (750, 0), (759, 9), (999, 9)]

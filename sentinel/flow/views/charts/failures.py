@@ -1,4 +1,4 @@
-"""A box's failures against those expected of the cows it served, and where it sees their teats."""
+"""A box's failures against those expected for the cows it served, and where it sees their teats."""
 
 from __future__ import annotations
 

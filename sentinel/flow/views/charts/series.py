@@ -1,4 +1,4 @@
-"""What a rule's own measure read of one subject over time, and the bounds that held for it."""
+"""What a rule's own measure read on one subject over time, and the bounds that applied to it."""
 
 from __future__ import annotations
 

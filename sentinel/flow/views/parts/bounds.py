@@ -1,4 +1,4 @@
-"""Past which figure a rule would raise an alert of a subject now: what pages draw beside what was read."""
+"""The figure past which a rule would raise an alert on a subject now: pages draw it beside the readings."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Which page tells of a subject."""
+"""Which page shows a subject."""
 
 from __future__ import annotations
 

@@ -186,7 +186,7 @@ def _jump_words(by_s: int, words: Words) -> str:
 
 
 def _named(body: Mapping[str, Any]) -> dict[str, Any]:
-    """What is said of a file that was read; what an entry does not have reads `None`."""
+    """What the log says about a file that was read; what an entry does not have reads `None`."""
     return {name: body.get(name) for name in ("file", "rows", "new", "corrected", "line")}
 
 

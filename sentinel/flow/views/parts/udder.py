@@ -1,4 +1,4 @@
-"""How a cow's four quarters stand: conductivity and share of the milk, each against its own usual."""
+"""How a cow's four quarters are doing: conductivity and share of the milk, each against its own usual."""
 
 from __future__ import annotations
 
