@@ -9,6 +9,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from sentinel.flow.evaluation.attributes import herd_changes
+from sentinel.flow.measures import measure_named
+from sentinel.flow.measures.base.facts import BASELINE
 from sentinel.flow.measures.cells.cow_cells import COW_CELLS_K_ML
 from sentinel.flow.model import DAY_S, HOUR_S, Alert, name_of
 from sentinel.flow.rules import Rule
@@ -88,8 +90,8 @@ def cow_page(
     cow: str, tables: Tables, alerts: Iterable[Alert], zone: str, at: int, rules: Mapping[str, Rule] | None = None
 ) -> CowPage:
     """One cow's page at `at`; `known` is false if neither a visit nor a list ever named her."""
-    visits = visits_of(cow, tables, at)
-    weeks = cow_weeks(cow, tables, alerts, rules or {}, at, visits)
+    visits, alerts, rules = visits_of(cow, tables, at), list(alerts), rules or {}
+    weeks = cow_weeks(cow, tables, alerts, rules, at, visits)
     now = _herd_row(tables, cow, at)
     milked = [visit.at for visit in visits if visit.outcome == "milked"]
     until = weeks.known_until
@@ -103,7 +105,7 @@ def cow_page(
         if row["at"] <= at
     )
     tested_at = recorded[0].at if recorded else at
-    bound = bound_for(COW_CELLS_K_ML.name, f"cow:{cow}", rules or {}, tables, tested_at)
+    bound = bound_for(COW_CELLS_K_ML.name, f"cow:{cow}", rules, tables, tested_at)
     udder = udder_of(cow, visits, tables, at)
     stand = {name_of(mark.subject).partition("/")[2]: mark.alert for mark in weeks.marks[::-1] if mark.ends is None}
     return CowPage(
@@ -122,12 +124,23 @@ def cow_page(
         since_then=Counter(
             visit.outcome for visit in after if visit.outcome in ("incomplete", "failed", "not_admitted")
         ),
-        udder=with_alerts(udder, stand) if udder else None,
+        udder=with_alerts(udder, stand, _usual_at_raise(cow, alerts, rules)) if udder else None,
         weeks=weeks,
         days=_days(weeks.visits, zone, at),
         tests=recorded,
         cells_bound_k_ml=bound[0] if bound else None,
     )
+
+
+def _usual_at_raise(cow: str, alerts: Iterable[Alert], rules: Mapping[str, Rule]) -> dict[str, float]:
+    """The conductivity in mS/cm that was usual for a quarter when an alert that stands on it was raised, by quarter."""
+    on_conductivity = {name for name, rule in rules.items() if measure_named(rule.measure).usual == BASELINE.name}
+    return {
+        name_of(alert.subject).partition("/")[2]: float(alert.facts["usual"])
+        for alert in alerts
+        if alert.standing and alert.rule in on_conductivity and alert.subject.startswith(f"quarter:{cow}/")
+        if "usual" in alert.facts
+    }
 
 
 def waiting_kg(weeks: CowWeeks, since_h: float | None, after: Sequence[Visit]) -> float | None:

@@ -3,10 +3,15 @@
 from __future__ import annotations
 
 import os
+import pickle
+import re
 import subprocess
 import sys
 from pathlib import Path
 from typing import Any, NamedTuple
+
+import pytest
+from filelock import FileLock
 
 SENTINEL = (sys.executable, "-W", "error", "-m", "sentinel")
 
@@ -25,6 +30,18 @@ class Told(NamedTuple):
     result: subprocess.CompletedProcess[str]
     words: str
     farm: Path
+
+
+def played(tmp_path_factory: pytest.TempPathFactory) -> Told:
+    """The demo, played once as fast as it goes: once for all the processes that a run of the tests has."""
+    base = tmp_path_factory.getbasetemp()
+    base = base.parent if "PYTEST_XDIST_WORKER" in os.environ else base
+    farm, printed = base / "played-demo" / "farm", base / "played-demo.pickle"
+    with FileLock(base / "played-demo.lock"):
+        if not printed.exists():
+            printed.write_bytes(pickle.dumps(sentinel("demo", "--fast", "--keep", farm)))
+    result = pickle.loads(printed.read_bytes())
+    return Told(result, " ".join(re.sub(r"[│╭╮╰╯─]", " ", result.stdout).split()), farm)
 
 
 class Thumb:

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 from browsers import Phones, chromium_running, judged, needs_browser
 from whole.demo.demo_page import OpenFarm, at_work
-from whole.demo.played_demo import Thumb, sentinel
+from whole.demo.played_demo import Thumb, played
 
 from sentinel.demo.farm import MARIT
 from sentinel.edges.settings import page_key
@@ -36,9 +36,7 @@ AT_A_GLANCE = (".glance h1", ".glance > p", ".glance .caution", ".glance .first 
 @pytest.fixture(scope="module")
 def left(tmp_path_factory: pytest.TempPathFactory) -> Any:
     """The farm that the demo leaves."""
-    farm = tmp_path_factory.mktemp("demo") / "farm"
-    assert sentinel("demo", "--fast", "--keep", farm).returncode == 0
-    return farm
+    return played(tmp_path_factory).farm
 
 
 @pytest.fixture(scope="module", params=LANGUAGES)

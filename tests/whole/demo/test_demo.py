@@ -22,7 +22,7 @@ from browsers import KEPT, SCREENS, Phones, axe_complaints, chromium_running, ju
 from rich.console import Console
 from screens import addresses
 from whole.demo.demo_page import OpenFarm, at_work
-from whole.demo.played_demo import Thumb, Told, sentinel
+from whole.demo.played_demo import Thumb, Told, played, sentinel
 from whole.demo.walk_through import FARM, plain, walk
 
 from sentinel.demo.afterwards import keep_open, read_messages
@@ -42,9 +42,7 @@ from sentinel.runtime.farm_folder import Farmyard, load_setup
 @pytest.fixture(scope="module")
 def told(tmp_path_factory: pytest.TempPathFactory) -> Told:
     """The demo, played once as fast as it goes."""
-    farm = tmp_path_factory.mktemp("demo") / "farm"
-    result = sentinel("demo", "--fast", "--keep", farm)
-    return Told(result, " ".join(re.sub(r"[│╭╮╰╯─]", " ", result.stdout).split()), farm)
+    return played(tmp_path_factory)
 
 
 pytestmark = pytest.mark.timeout(620)

@@ -98,9 +98,19 @@ def udder_of(cow: str, visits: Sequence[Visit], tables: Tables, at: int) -> Udde
     return Udder(last.at, _cut_short(last), tuple(states))
 
 
-def with_alerts(udder: Udder, standing: Mapping[str, int | None]) -> Udder:
-    """The same with the alerts that stand on its quarters, by quarter."""
-    return replace(udder, quarters=tuple(replace(one, alert=standing.get(one.quarter)) for one in udder.quarters))
+def with_alerts(udder: Udder, standing: Mapping[str, int | None], usual: Mapping[str, float]) -> Udder:
+    """The same with the alerts that stand on its quarters, by quarter, and compared with what was usual at their raise.
+
+    `usual`: that conductivity in mS/cm, of the quarters with such an alert.
+    """
+    return replace(udder, quarters=tuple(_with_alert(one, standing, usual) for one in udder.quarters))
+
+
+def _with_alert(one: QuarterState, standing: Mapping[str, int | None], usual: Mapping[str, float]) -> QuarterState:
+    one, was = replace(one, alert=standing.get(one.quarter)), usual.get(one.quarter)
+    if was is None or one.conductivity is None or one.rise_pct is None:
+        return one
+    return replace(one, usual=was, rise_pct=100.0 * (one.conductivity / was - 1.0))
 
 
 def _evidence(cow: str, tables: Tables, at: int) -> dict[tuple[str, int], dict[str, Any]]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import pytest
 from text_tables import moment
 from view_farm import AT, rows
 
@@ -76,7 +77,7 @@ def test_without_a_milking_in_two_weeks_there_is_nothing_to_show() -> None:
 
 def test_what_stands_on_a_quarter_is_marked() -> None:
     """That quarter alone."""
-    found = with_alerts(udder(*BEFORE), {"RR": 17, "": 3})
+    found = with_alerts(udder(*BEFORE), {"RR": 17, "": 3}, {})
 
     assert [one.alert for one in found.quarters] == [None, None, None, 17]
     assert replace(found.quarters[3], alert=None) == udder(*BEFORE).quarters[3]
@@ -90,3 +91,14 @@ def test_what_came_after_the_moment_is_not_seen() -> None:
     found = udder_of("7", visits_of("7", tables, then), tables, then)
     assert found is not None
     assert (found.at, found.quarters[3].conductivity) == (moment("18:00"), 5.0)
+
+
+def test_a_quarter_with_an_alert_is_compared_with_what_was_usual_at_its_raise() -> None:
+    """As its alert says it; the others with what is usual now."""
+    now = udder(*BEFORE)
+    read = next(one.conductivity for one in now.quarters if one.quarter == "RR")
+    assert read is not None
+    found = {one.quarter: one for one in with_alerts(now, {"RR": 17}, {"RR": read / 1.25}).quarters}
+
+    assert (found["RR"].usual, found["RR"].rise_pct) == (read / 1.25, pytest.approx(25.0))
+    assert [found[one.quarter] for one in now.quarters[:3]] == list(now.quarters[:3])
