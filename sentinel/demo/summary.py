@@ -17,7 +17,7 @@ from sentinel.edges.store.rows import count_rows
 from sentinel.edges.terminal import Screen
 from sentinel.flow.alerts.chain import Logged
 from sentinel.flow.language import english, shown_time
-from sentinel.flow.model import Alert
+from sentinel.flow.model import Alert, kind_of
 from sentinel.flow.subjects import subject_words
 from sentinel.flow.tables import VISITS
 from sentinel.flow.views.parts.records import answer_words, by_walk, what_words
@@ -105,13 +105,14 @@ def _table(console: Screen, title: str, *headings: str) -> Table:
 def show_next(console: Screen, played: Played, kept: Path | None) -> None:
     """What to do next: with the demo's farm, if it was kept, and with one's own exports."""
     answered = [alert for alert in all_alerts(played.yard.store) if alert.answered]
+    story = next((alert.id for alert in answered if kind_of(alert.subject) == "box"), 1)
     console.print()
     if kept is not None:
         _commands(
             console,
             f"The farm is kept in {kept}. Look around in it:",
             (f"sentinel alerts {kept}", "what stands, and what was set aside"),
-            (f"sentinel history {kept} --alert {answered[0].id if answered else 1}", "one alert's whole story"),
+            (f"sentinel history {kept} --alert {story}", "one alert's whole story"),
             (f"sentinel replay {kept} --set box-failures.raise_over='60 months'", "what another threshold would do"),
             (f"sentinel verify {kept}", "that nobody changed the log"),
             (f"sentinel people link Marit --farm {kept}", "a link of one's own to the page that `sentinel run` serves"),

@@ -352,8 +352,10 @@ def test_what_is_said_where_there_is_no_signal_is_taken_once_with_its_time(farm:
     """An answer and a chore wait on the phone, over a reload, while the farm goes on, and are sent when it is back."""
     thumb = Thumb(phones.phone(farm.own_link()))
     tab = thumb.tab
-    [file] = [a.id for a in alerts_of_rule(farm.store, "rows-set-aside") if "milkings" in a.subject]
-    until(tab, f"({KEPT}).then((paths) => paths.includes('/round') && paths.includes('/alert/{file}'))")
+    [quarter] = standing_alerts(farm.store)
+    save_alerts(farm.store, [replace(quarter, answered_at=None, answered_by="", finding="", note="")])
+    tab.reload()
+    until(tab, f"({KEPT}).then((paths) => paths.includes('/round') && paths.includes('/alert/{quarter.id}'))")
     since, made = farm.told(), farm.clock.now() + 600
     tab.context.clock.set_fixed_time(made)
     tab.context.set_offline(True)
@@ -361,8 +363,8 @@ def test_what_is_said_where_there_is_no_signal_is_taken_once_with_its_time(farm:
     tab.wait_for_selector(".old:has-text('No signal.')")
     thumb.tap("li[data-chore='filter'][data-place='1'] button:visible")
     tab.wait_for_selector("li.done.waiting:has-text('waiting to be sent')")
-    thumb.tap(f"a[href='/alert/{file}']")
-    thumb.tap("button[value='map corrected']")
+    thumb.tap(f"a[href='/alert/{quarter.id}']")
+    thumb.tap("button[value='quarter hard or hot']")
     until(tab, "document.querySelectorAll('#kept p').length === 2")
     tab.reload()
     until(tab, "document.querySelectorAll('#kept p').length === 2")
@@ -372,13 +374,13 @@ def test_what_is_said_where_there_is_no_signal_is_taken_once_with_its_time(farm:
     tab.context.set_offline(False)
     for _ in range(2):
         tab.goto(f"{farm.base}/round")
-        tab.wait_for_selector("#kept:has-text('Recorded: map corrected.')")
+        tab.wait_for_selector("#kept:has-text('Recorded: quarter hard or hot.')")
         tab.wait_for_selector("li.done:not(.waiting)[data-chore='filter'][data-place='1']")
     said = {entry.kind: entry for entry in farm.said(since)}
     assert len(farm.said(since)) == 2
     assert (said["answer"].alert, said["answer"].body["finding"], said["answer"].person) == (
-        file,
-        "map corrected",
+        quarter.id,
+        "quarter hard or hot",
         MARIT,
     )
     assert (said["chore"].subject, said["chore"].person) == ("chore:filter/1", MARIT)
