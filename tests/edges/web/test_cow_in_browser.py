@@ -10,7 +10,7 @@ from dataclasses import replace
 from typing import Any
 
 import pytest
-from browsers import Phones, chromium_running, judged, needs_browser
+from browsers import Phones, judged, needs_browser
 from herd_of_three import RAISED, herd, rules_that_ship
 from page_farm import KEY, InMemory, settings
 
@@ -40,13 +40,6 @@ class Ill(InMemory):
         return replace(super().snapshot(), rules=rules_that_ship())
 
 
-@pytest.fixture(scope="module")
-def chromium() -> Iterator[Any]:
-    """One browser for all of these."""
-    with chromium_running() as browser:
-        yield browser
-
-
 @pytest.fixture(scope="module", params=["en", "de"])
 def base(request: pytest.FixtureRequest) -> Iterator[str]:
     """Where the farm's page is served, in each language."""
@@ -55,14 +48,6 @@ def base(request: pytest.FixtureRequest) -> Iterator[str]:
     page.start()
     yield f"http://127.0.0.1:{page.port}"
     page.stop()
-
-
-@pytest.fixture
-def phones(chromium: Any) -> Iterator[Phones]:
-    """Phones that are new, and must have nothing to complain of in the end."""
-    found = Phones(chromium)
-    yield found
-    found.close()
 
 
 def inside(base: str, phones: Phones, size: dict[str, int] = HAND) -> Any:

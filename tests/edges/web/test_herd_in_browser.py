@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import Any
 
 import pytest
-from browsers import SCREENS, Phones, axe_complaints, chromium_running, judged, needs_browser, pictured
+from browsers import SCREENS, Phones, axe_complaints, judged, needs_browser, pictured
 from edges.web.herd_year import YearsFarm
 from page_farm import AT, KEY, settings
 
@@ -37,13 +37,6 @@ class Served(Phones):
     def own_link(self) -> str:
         """Marit's own link."""
         return sign_entry(self.base, KEY, 1, "Marit")
-
-
-@pytest.fixture(scope="module")
-def chromium() -> Iterator[Any]:
-    """One browser for all of these."""
-    with chromium_running() as browser:
-        yield browser
 
 
 @pytest.fixture

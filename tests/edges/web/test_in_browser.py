@@ -16,7 +16,6 @@ from browsers import (
     SCREENS,
     Phones,
     axe_complaints,
-    chromium_running,
     judged,
     needs_browser,
     until,
@@ -34,13 +33,6 @@ from sentinel.flow.tables import Tables
 pytestmark = [needs_browser, pytest.mark.timeout(120)]
 
 PAGES = addresses("accessibility", **THERE).values()
-
-
-@pytest.fixture(scope="module")
-def chromium() -> Iterator[Any]:
-    """One browser for all of these."""
-    with chromium_running() as browser:
-        yield browser
 
 
 class Served(Phones):

@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import Any
 
 import pytest
-from browsers import Phones, chromium_running, judged, needs_browser
+from browsers import judged, needs_browser
 from whole.demo.demo_page import OpenFarm, at_work
 from whole.demo.played_demo import Thumb, played
 
@@ -44,21 +44,6 @@ def farm(left: Any, request: pytest.FixtureRequest, tmp_path_factory: pytest.Tem
     """It, at work again, in English and in German."""
     with at_work(left, tmp_path_factory.mktemp("at-work") / "farm", request.param) as found:
         yield found
-
-
-@pytest.fixture(scope="module")
-def chromium() -> Iterator[Any]:
-    """One browser for all of these."""
-    with chromium_running() as browser:
-        yield browser
-
-
-@pytest.fixture
-def phones(chromium: Any) -> Iterator[Phones]:
-    """Phones that are new, and must have nothing to complain of in the end."""
-    found = Phones(chromium)
-    yield found
-    found.close()
 
 
 def standing(farm: OpenFarm, rule: str) -> Alert:

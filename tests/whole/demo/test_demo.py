@@ -15,10 +15,9 @@ import urllib.request
 from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
-from typing import Any
 
 import pytest
-from browsers import KEPT, SCREENS, Phones, axe_complaints, chromium_running, judged, needs_browser, pictured, until
+from browsers import KEPT, SCREENS, Phones, axe_complaints, judged, needs_browser, pictured, until
 from rich.console import Console
 from screens import addresses
 from whole.demo.demo_page import OpenFarm, at_work
@@ -236,21 +235,6 @@ def farm(told: Told, tmp_path_factory: pytest.TempPathFactory) -> Iterator[OpenF
     """A copy of the farm that the demo left, at work again."""
     with at_work(told.farm, tmp_path_factory.mktemp("at-work") / "farm") as found:
         yield found
-
-
-@pytest.fixture(scope="module")
-def chromium() -> Iterator[Any]:
-    """One browser for all of these."""
-    with chromium_running() as browser:
-        yield browser
-
-
-@pytest.fixture
-def phones(chromium: Any) -> Iterator[Phones]:
-    """Phones that are new, and must have nothing to complain of in the end."""
-    found = Phones(chromium)
-    yield found
-    found.close()
 
 
 @needs_browser

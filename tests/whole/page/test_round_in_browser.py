@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from browsers import KEPT, axe_complaints, chromium_running, judged, needs_browser, until
+from browsers import KEPT, axe_complaints, judged, needs_browser, until
 from whole.page.round_farm import ALL, RULES, RoundFarm, farm_with_round
 
 pytestmark = [needs_browser, pytest.mark.timeout(180)]
@@ -21,13 +21,6 @@ STATES = """Object.fromEntries([...document.querySelectorAll("li[data-chore]")].
 OPEN_NOW = f"Object.values({STATES}).filter((state) => state === 'open').length"
 DONE_NOW = f"Object.values({STATES}).filter((state) => state === 'done').length"
 AT_REST = f"Object.values({STATES}).every((state) => !state.includes('waiting'))"
-
-
-@pytest.fixture(scope="module")
-def chromium() -> Iterator[Any]:
-    """One browser for all of these."""
-    with chromium_running() as browser:
-        yield browser
 
 
 @pytest.fixture
