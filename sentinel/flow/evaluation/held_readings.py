@@ -36,8 +36,9 @@ class Began:
     last: int | None = None
 
 
-Standing = Mapping[Subject, Began]
-"""The subjects of a rule's alerts that stand, or that are over and whose readings may be seen again; how each began."""
+Beginnings = Mapping[Subject, Began]
+"""How the newest alert of each subject of a rule began: of those that stand, and of those whose readings may be seen
+again although they are over."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,18 +57,18 @@ class Held:
     value: np.ndarray
 
 
-def held_readings(measure: Measure, series: Series, points: Points, bounds: Bounds, standing: Standing) -> Held:
+def held_readings(measure: Measure, series: Series, points: Points, bounds: Bounds, begun: Beginnings) -> Held:
     """Where a rule with these bounds holds.
 
     A reading past the raising bound begins a stretch, one within the clearing bound ends it, others change nothing.
     """
-    before, since, began_with, spent = _before(points, standing)
+    before, since, began_with, spent = _before(points, begun)
     holds = _carried(_marks(points, bounds, series.value, spent), points.first, before)
-    none = np.full(len(points.at), np.nan)
+    usual_of_point = np.full(len(points.at), np.nan)
     begun_before = points.first & before
     looked_at = holds | begun_before
     if measure.as_usual_was is None or not looked_at.any():
-        return Held(holds, before, since, none, series.value)
+        return Held(holds, before, since, usual_of_point, series.value)
     subjects = np.cumsum(points.first) - 1
     some = np.zeros(int(subjects[-1]) + 1, bool)
     some[subjects[looked_at]] = True
@@ -79,9 +80,9 @@ def held_readings(measure: Measure, series: Series, points: Points, bounds: Boun
     while True:  # what comes first is settled first: every turn settles the next end of each subject's stretches
         held_last = np.append(False, part_holds[:-1]) & ~part.first | carried
         begins = part_holds & ~held_last
-        begun = np.maximum.accumulate(np.where(begins | carried, np.arange(len(here)), 0))
-        lately = part.at <= begun_at[begun] + FROZEN_FOR_S
-        usual = np.where((part_holds | held_last) & lately, usual_now[begun], np.nan)
+        start = np.maximum.accumulate(np.where(begins | carried, np.arange(len(here)), 0))
+        lately = part.at <= begun_at[start] + FROZEN_FOR_S
+        usual = np.where((part_holds | held_last) & lately, usual_now[start], np.nan)
         judged = np.flatnonzero(held_last & part.real & ~np.isnan(usual))
         rows = part.row[judged]
         frozen = series.value.copy()
@@ -91,8 +92,8 @@ def held_readings(measure: Measure, series: Series, points: Points, bounds: Boun
         value, part_holds = frozen, now
         if settled:
             break
-    holds[here], none[here] = part_holds, np.where(part_holds, usual, np.nan)
-    return Held(holds, before, since, none, value)
+    holds[here], usual_of_point[here] = part_holds, np.where(part_holds, usual, np.nan)
+    return Held(holds, before, since, usual_of_point, value)
 
 
 def by_usual(measure: Measure, sign: int, rows: pd.DataFrame, usual: np.ndarray) -> pd.DataFrame:
@@ -122,26 +123,24 @@ def _marks(points: Points, bounds: Bounds, value: np.ndarray, spent: np.ndarray)
     return mark
 
 
-def _before(points: Points, standing: Standing) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
+def _before(points: Points, begun: Beginnings) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
     """Per point whether the rule held for its subject before the first of its points, since when, and by what usual.
 
     And whether the point belonged to an alert that is over.
     """
-    n = len(points.at)
-    since, usual, spent = np.full(n, OPEN, dtype=np.int64), np.full(n, np.nan), np.zeros(n, bool)
-    if not standing or not n:
-        return np.zeros(n, bool), since, usual, spent
-    begin = points.at[np.maximum.accumulate(np.where(points.first, np.arange(n), 0))]
-    for place, subject in enumerate(points.subject):
-        began = standing.get(subject)
-        if began is None:
-            continue
-        if began.last is not None:
-            spent[place] = points.at[place] <= began.last
-            continue
-        since[place] = began.since
-        usual[place] = np.nan if began.usual is None else began.usual
-    return since < begin, since, usual, spent
+    n, firsts = len(points.at), np.flatnonzero(points.first)
+    if not begun or not n:
+        return np.zeros(n, bool), np.full(n, OPEN, dtype=np.int64), np.full(n, np.nan), np.zeros(n, bool)
+    alerts = [begun.get(subject) for subject in points.subject[firsts]]
+    subject = np.cumsum(points.first) - 1
+
+    def of_points(values: list[float], kind: type) -> np.ndarray:
+        return np.asarray(np.array(values, dtype=kind)[subject])
+
+    since = of_points([OPEN if one is None or one.last is not None else one.since for one in alerts], np.int64)
+    last = of_points([-OPEN if one is None or one.last is None else one.last for one in alerts], np.int64)
+    usual = of_points([np.nan if one is None or one.usual is None else one.usual for one in alerts], float)
+    return since < points.at[firsts][subject], since, usual, points.at <= last
 
 
 def _carried(mark: np.ndarray, first: np.ndarray, before: np.ndarray) -> np.ndarray:

@@ -13,7 +13,7 @@ import numpy as np
 import pandas as pd
 
 from sentinel.flow.evaluation.doubts import Doubts, doubts_of
-from sentinel.flow.evaluation.held_readings import Standing, held_readings
+from sentinel.flow.evaluation.held_readings import Beginnings, held_readings
 from sentinel.flow.evaluation.rule_bounds import LOG, NOW, Bounds, bounds_of
 from sentinel.flow.evaluation.series import FAR, OPEN, Points, Series, following, points_of, series_of, up_to
 from sentinel.flow.measures.base.shape import Measure
@@ -83,24 +83,24 @@ class Spans:
         return self.series.latest(rows, moments)
 
 
-def spans(rule: Rule, measure: Measure, tables: Tables, standing: Standing | None = None, since: int = -OPEN) -> Spans:
+def spans(rule: Rule, measure: Measure, tables: Tables, begun: Beginnings | None = None, since: int = -OPEN) -> Spans:
     """Where the rule holds over the rows of `tables`; pure, vectorised over subjects and time.
 
     Of resets only each subject's last one up to `since` and the later ones are gone through.
-    `standing` are subjects for which the rule held before the rows begin: a sampled value between the raising and
+    `begun` says for which subjects the rule held before the rows begin: a sampled value between the raising and
     the clearing bound keeps them holding. One whose alert began within the rows is decided by the rows alone.
     """
     series = series_of(rule, measure, tables)
     if series.elapsed:
         series = series.from_last(since)
-    return spans_of(rule, measure, series, tables, standing)
+    return spans_of(rule, measure, series, tables, begun)
 
 
-def spans_of(rule: Rule, measure: Measure, series: Series, tables: Tables, standing: Standing | None = None) -> Spans:
+def spans_of(rule: Rule, measure: Measure, series: Series, tables: Tables, begun: Beginnings | None = None) -> Spans:
     """The same, of what the rule's measure gave on `tables`: the cheap part, to be done again for another threshold."""
     if series.elapsed:
         return _elapsed_spans(rule, measure, series, tables)
-    return _sampled_spans(rule, measure, series, tables, standing or {})
+    return _sampled_spans(rule, measure, series, tables, begun or {})
 
 
 # --- elapsed ---------------------------------------------------------------------------------------------
@@ -233,7 +233,7 @@ def least_of(chain: np.ndarray, moments: np.ndarray) -> np.ndarray:
 # --- sampled ---------------------------------------------------------------------------------------------
 
 
-def _sampled_spans(rule: Rule, measure: Measure, series: Series, tables: Tables, standing: Standing) -> Spans:
+def _sampled_spans(rule: Rule, measure: Measure, series: Series, tables: Tables, begun: Beginnings) -> Spans:
     """A reading past the raising bound starts a span, one within the clearing bound ends it, others change nothing.
 
     A change of attributes has no reading, but a `where` may let go of the subject. While a span lasts, what is usual is
@@ -241,7 +241,7 @@ def _sampled_spans(rule: Rule, measure: Measure, series: Series, tables: Tables,
     """
     points = points_of(rule, series, tables, change_first=True)
     bounds, at, first, n = bounds_of(rule, points.picked), points.at, points.first, len(points.at)
-    found = held_readings(measure, series, points, bounds, standing)
+    found = held_readings(measure, series, points, bounds, begun)
     holds, before = found.holds, found.before
     held_last = np.append(False, holds[:-1])[:n]
     start_row = np.flatnonzero(holds & (first | ~held_last))

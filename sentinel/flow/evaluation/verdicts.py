@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 
-from sentinel.flow.evaluation.held_readings import Standing, by_usual
+from sentinel.flow.evaluation.held_readings import Beginnings, by_usual
 from sentinel.flow.evaluation.known_until import known_until
 from sentinel.flow.evaluation.series import OPEN, up_to
 from sentinel.flow.evaluation.spans import Spans, spans
@@ -40,7 +40,7 @@ def judge(
     tables: Tables,
     known: Mapping[str, int | None],
     at: int,
-    standing: Standing | None = None,
+    begun: Beginnings | None = None,
 ) -> Judgement:
     """What the rule says of each subject at `at`, from rows known by then.
 
@@ -48,7 +48,7 @@ def judge(
     after it is `unknown`, so a late export never makes a cow late. A known reset is certain up to itself, even past
     the known-until. `due` is the next moment at which time alone changes a verdict.
     """
-    begun = standing or {}
+    begun = begun or {}
     standing = {subject: began for subject, began in begun.items() if began.last is None}
     until = known_until(measure, known, at)
     if until is None:
@@ -70,7 +70,7 @@ def judge(
 
 
 def _verdicts(
-    rule: Rule, measure: Measure, spans_of_rule: Spans, until: int, at: int, standing: Standing
+    rule: Rule, measure: Measure, spans_of_rule: Spans, until: int, at: int, standing: Beginnings
 ) -> list[Verdict]:
     """The verdict of each subject with a reset or a reading up to the moment of decision.
 
@@ -143,7 +143,7 @@ def _own(held: Mapping[str, np.ndarray], place: np.ndarray, subject: np.ndarray)
     return there
 
 
-def _without_readings(rule: Rule, spans_of_rule: Spans, until: int, standing: Standing) -> list[Verdict]:
+def _without_readings(rule: Rule, spans_of_rule: Spans, until: int, standing: Beginnings) -> list[Verdict]:
     """An alert whose every reading was withdrawn, or is too old to be kept, rests on nothing and is clear."""
     if spans_of_rule.elapsed or not standing:
         return []

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Sequence
 
-from sentinel.flow.model import Alert, Subject, kind_of, name_of
+from sentinel.flow.alerts.incidents import place_of_trouble
+from sentinel.flow.model import Alert, Subject, kind_of
 from sentinel.flow.ordering import natural_key
 from sentinel.flow.subjects import BOXES, PRESSING, STOPS, Place, belongs_to, place_of
 
@@ -35,10 +36,10 @@ def seen_by(person: str, office: Collection[str], alerts: Iterable[Alert]) -> li
 def _one_a_feed(alerts: Iterable[Alert]) -> list[Alert]:
     """Of the files of one feed only the newest that nobody has answered, or else the newest: they are one trouble."""
     found = list(alerts)
-    newest: dict[str, Alert] = {}
+    newest: dict[Subject, Alert] = {}
     for alert in sorted(found, key=lambda a: (not a.answered, a.raised_at, a.id)):
         if kind_of(alert.subject) == "file":
-            newest[name_of(alert.subject).partition("/")[0]] = alert
+            newest[place_of_trouble(alert.subject)] = alert
     return [a for a in found if kind_of(a.subject) != "file" or a in newest.values()]
 
 

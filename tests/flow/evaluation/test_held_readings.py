@@ -12,7 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from text_tables import moment
 
-from sentinel.flow.evaluation.held_readings import FROZEN_FOR_S, Began, Standing
+from sentinel.flow.evaluation.held_readings import FROZEN_FOR_S, Began, Beginnings
 from sentinel.flow.evaluation.spans import Spans, spans
 from sentinel.flow.evaluation.verdicts import judge
 from sentinel.flow.measures.base.shape import NO_CHART, FactColumn, Measure, Readings
@@ -113,7 +113,7 @@ def test_tick_by_tick_it_is_the_same_as_all_at_once(levels: list[tuple[int, int]
     """Whoever sees only the last few readings, and how the standing alert began, decides the same."""
     milkings = [(read / 10, usual / 10) for read, usual in levels]
     everything = tables(milkings)
-    standing: Standing = {}
+    standing: Beginnings = {}
     begun, held_at = None, 0
     for number in range(len(milkings)):
         at = moment("00:00") + number * STEP_S

@@ -8,7 +8,7 @@ import pandas as pd
 import pytest
 from text_tables import lines, moment, moment_text, table
 
-from sentinel.flow.evaluation.held_readings import Began, Standing
+from sentinel.flow.evaluation.held_readings import Began, Beginnings
 from sentinel.flow.evaluation.known_until import known_until
 from sentinel.flow.evaluation.series import OPEN
 from sentinel.flow.evaluation.spans import Spans, spans
@@ -55,7 +55,7 @@ def elapsed(given: Rule, visits: str = VISITS, cows: str = "", **farm: Any) -> S
 READ = Measure("read", "ratio", ("quarter",), "", "", "", lambda tables, per, options: Readings(tables.tank), NO_CHART)  # type: ignore[arg-type]
 
 
-def sampled(given: Rule, readings: str, standing: Standing | None = None, cows: str = "") -> Spans:
+def sampled(given: Rule, readings: str, standing: Beginnings | None = None, cows: str = "") -> Spans:
     """The spans of a rule on readings written as `subject at value`."""
     head, *rows = lines(readings)
     assert head == ["subject", "at", "value"]

@@ -22,6 +22,11 @@ REACH_S = RATE_OVER_S + LONGEST_S + DAY_S
 """So far before a visit the rows reach that tell how it ended: her rate's 7 days, an interval, and a day to spare."""
 
 
+def not_broken_off(outcome: np.ndarray) -> np.ndarray:
+    """Which of some visits' outcomes say that the milking was whole, or say nothing of it."""
+    return np.asarray((outcome == "milked") | pd.isna(outcome), dtype=bool)
+
+
 def gave_milk(visits: pd.DataFrame) -> np.ndarray:
     """Which visits gave some milk: the export says so, or does not say how they ended and has milk for them.
 

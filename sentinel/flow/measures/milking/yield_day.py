@@ -8,6 +8,7 @@ import pandas as pd
 from sentinel.flow.measures.base.facts import BOX, HOURS
 from sentinel.flow.measures.base.ordered import texts
 from sentinel.flow.measures.base.shape import NO_CHART, FactColumn, Measure, Option, Options, Readings
+from sentinel.flow.measures.milking.outcomes import not_broken_off
 from sentinel.flow.measures.milking.yield_share import LONGEST_S, TOLD_BACK_S, Milk, first_after, milk_of
 from sentinel.flow.model import DAY_S, HOUR_S
 from sentinel.flow.tables import Tables
@@ -75,7 +76,7 @@ def yield_drop_pct(tables: Tables, per: str, options: Options) -> Readings:
     slope = np.clip(slope, STEEPEST_FALL * level, STEEPEST_RISE * level)
     expected = level + slope * (WEEK_S / 2 + within / 2) / DAY_S
     outcome = milk.rows.take(tables.visits["outcome"])
-    whole = np.asarray((outcome == "milked") | pd.isna(outcome), dtype=bool)
+    whole = not_broken_off(outcome)
     enough = whole & lately & has & (expected > 0)
     rate = DAY_S * grams / np.maximum(seconds, 1) / 1000.0
     value = np.where(enough, 100.0 * (1.0 - rate / np.where(enough, expected, 1.0)), np.nan)

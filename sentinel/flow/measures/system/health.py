@@ -15,8 +15,8 @@ from sentinel.flow.tables import Tables
 PAST_S = 30 * DAY_S
 
 WHOLE_FOR_S, WHOLE_FEWEST = DAY_S, 2
-"""A file is no matter any more once its feed's later files have been whole for a day, and are two at least (our choice,
-no source): what was wrong with it has passed, and whoever looks after the computer has had a day to see it."""
+"""A file stops mattering once its feed's later files, at least two of them, have been whole for a day (our choice, no
+source): what was wrong has passed, and the person who looks after the computer has had a day to see it."""
 
 
 def feed_quiet_min(tables: Tables, per: str, options: Options) -> Resets:
@@ -33,7 +33,7 @@ def feed_quiet_min(tables: Tables, per: str, options: Options) -> Resets:
 def rows_set_aside(tables: Tables, per: str, options: Options) -> Readings:
     """Rows that could not be read, or not wholly, at each reading of an export file, per file, as a number of rows.
 
-    It is none again once the feed's later files have been whole for a day (`WHOLE_FOR_S`), or the file itself is read
+    It is 0 again once the feed's later files have been whole for a day (`WHOLE_FOR_S`), or the file itself is read
     again and whole. `what` says in words how many were left out and how many kept without some of their cells.
     """
     files = tables.files

@@ -12,8 +12,8 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
-from sentinel.flow.measures.milking.outcomes import milkings
-from sentinel.flow.measures.udder.conductivity import IMPOSSIBLE, KICKED_OFF, PERHAPS_OFF, cups_off, whole
+from sentinel.flow.measures.milking.outcomes import milkings, not_broken_off
+from sentinel.flow.measures.udder.conductivity import IMPOSSIBLE, KICKED_OFF, PERHAPS_OFF, cups_off
 from sentinel.flow.measures.udder.lags import (
     before,
     in_parts,
@@ -136,7 +136,7 @@ def milkings_of(tables: Tables) -> Milkings:
     apart = (at[1:] - at[:-1]).astype(float)
     hers = (code[1:] == code[:-1]) & (apart > 0) & (apart <= LONGEST_INTERVAL_S)
     hours[1:][hers] = apart[hers] / HOUR_S
-    milk[kicked | perhaps | ~whole(visits)[row][:, None]] = np.nan
+    milk[kicked | perhaps | ~not_broken_off(visits["outcome"].to_numpy(object)[row])[:, None]] = np.nan
     return Milkings(row, cows, code, at, box, conductivity, fault, milk, hours)
 
 

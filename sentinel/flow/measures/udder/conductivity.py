@@ -10,7 +10,7 @@ import pandas as pd
 from sentinel.flow.measures.base.facts import BASELINE, BOX, CONDUCTIVITY
 from sentinel.flow.measures.base.ordered import Ordered, arranged, texts
 from sentinel.flow.measures.base.shape import FactColumn, Measure, Options, Readings
-from sentinel.flow.measures.milking.outcomes import gave_milk
+from sentinel.flow.measures.milking.outcomes import gave_milk, not_broken_off
 from sentinel.flow.model import DAY_S, QUARTERS
 from sentinel.flow.tables import Tables, wide
 
@@ -19,7 +19,7 @@ FEWEST = 7
 PAST_S = 30 * DAY_S
 
 KICKED_OFF = "the cup came off early, so the reading is of part of the quarter's milk"
-PERHAPS_OFF = "the milking was broken off and it is not said that this cup stayed on; it is told at the next"
+PERHAPS_OFF = "the milking was broken off, perhaps for this quarter too; wait for the next milking"
 IMPOSSIBLE = "milk cannot have the conductivity that was read, so the sensor may be at fault"
 
 
@@ -79,13 +79,7 @@ def cups_off(visits: pd.DataFrame, row: np.ndarray) -> tuple[np.ndarray, np.ndar
     kicked_off = visits[wide("kicked_off")].to_numpy(float)[row]
     none_off = (kicked_off == 0).all(axis=1)
     cut_short = np.isnan(kicked_off) | none_off[:, None]
-    return kicked_off == 1, cut_short & ~whole(visits)[row][:, None]
-
-
-def whole(visits: pd.DataFrame) -> np.ndarray:
-    """Which visits are not said, or feared, to have been broken off: milked, or the export does not tell."""
-    outcome = visits["outcome"].to_numpy(object)
-    return np.asarray((outcome == "milked") | pd.isna(outcome), dtype=bool)
+    return kicked_off == 1, cut_short & ~not_broken_off(visits["outcome"].to_numpy(object)[row])[:, None]
 
 
 def _rise_as_usual_was(rows: pd.DataFrame, usual: np.ndarray) -> pd.DataFrame:

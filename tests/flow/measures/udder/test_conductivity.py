@@ -209,7 +209,8 @@ def test_rise_against_plain_words(visits: pd.DataFrame) -> None:
         mine = visits[(visits["cow"] == cow) & gave_milk(visits)]
         here = mine[mine["start"] == row["at"]].iloc[0]
         off = mine[cell + "kicked_off"]
-        off = (off == 1) | (off.isna() & mine["outcome"].isin(["incomplete", "not_whole", "unknown"]))
+        all_on = (mine[[f"{one}_kicked_off" for one in ("lf", "rf", "lr", "rr")]] == 0).all(axis=1)
+        off = (off == 1) | ((off.isna() | all_on) & mine["outcome"].isin(["incomplete", "not_whole", "unknown"]))
         usable = mine[(mine[cell + "conductivity_mS_cm"] > 0) & ~off]
         past = usable[(usable["start"] < row["at"]) & (usable["start"] > row["at"] - 30 * DAY_S)].tail(14)
         past = past[cell + "conductivity_mS_cm"]
