@@ -163,7 +163,7 @@ def _who_has_it(want: Want, at: int, words: Words) -> str:
             "{person} has it: {what} ({where}, at {when}).",
             person=alert.answered_by,
             what=_answer_alone(alert, words),
-            where=subject_words(place_of_trouble(alert.subject), words),
+            where=subject_words(alert.subject, words),
             when=words.time(alert.answered_at or at, at),
         )
     if alert.lies_from is not None and alert.lies_from > at:

@@ -41,6 +41,16 @@ def test_an_answer_stops_handing_on_and_reminding_but_not_the_closing_line() -> 
     assert sent[-1].body == "Over at 11:00 (the condition ended): Alert 1. Onno: optics dirty."
 
 
+def test_who_has_it_is_said_with_the_quarter() -> None:
+    """Which one, not only whose: the second person may be standing beside her."""
+    farm = desk(person("Marit"), person("Joren"))
+    ill = alert(1, at("10:00"), "Cow 400, right rear: high", subject="quarter:400/RR", rule="quarter-conductivity")
+    events = [(at("10:00"), ill), (at("10:30"), replace(ill, answered_at=at("10:30"), answered_by="Marit"))]
+    [notice] = [one for one in live(farm, events, at("12:00")) if one.kind == "has-it"]
+
+    assert notice.body == "Marit has it: seen (right rear quarter of cow 400, at 10:30)."
+
+
 def test_a_reminder_comes_at_most_so_often_as_the_rule_says() -> None:
     """The rule's `remind_every` is the time between two, its `remind_most` their number for each person."""
     farm = desk(person("Marit", next_after_s=None), rules={"box-failures": Words(30 * MIN, 2)})
