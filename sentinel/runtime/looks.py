@@ -17,7 +17,7 @@ from sentinel.flow.model import Entry, Tick, TickKind
 from sentinel.runtime.engine import Engine, Stepped
 from sentinel.runtime.events import heard_of
 from sentinel.runtime.health.monitor import Monitor
-from sentinel.runtime.intake import Intake
+from sentinel.runtime.reading.intake import Intake
 from sentinel.runtime.sending.outbox import Outbox
 from sentinel.runtime.tick_times import TickTimes
 

@@ -26,9 +26,9 @@ from sentinel.flow.setup import Setup
 from sentinel.runtime.engine import Engine, Stepped
 from sentinel.runtime.farm_folder import Farmyard, load_setup
 from sentinel.runtime.health.monitor import Monitor
-from sentinel.runtime.intake import Intake
-from sentinel.runtime.lookback import kept_by_name
 from sentinel.runtime.looks import Looks
+from sentinel.runtime.reading.intake import Intake
+from sentinel.runtime.reading.lookback import kept_by_name
 from sentinel.runtime.reload import SettingsReload, failed
 from sentinel.runtime.sending.outbox import Outbox
 

@@ -17,7 +17,7 @@ from starlette.routing import Route
 from sentinel.edges.web import assets, refusals
 from sentinel.edges.web.auth.guard import HEADERS
 from sentinel.edges.web.farm_reader import FarmReader
-from sentinel.edges.web.handlers import answers, kept, photos, sessions
+from sentinel.edges.web.forms import answers, kept, photos, sessions
 from sentinel.edges.web.request_context import RequestContext
 from sentinel.edges.web.screen import Screen
 from sentinel.edges.web.screens import SCREENS

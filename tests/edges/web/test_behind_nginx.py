@@ -24,7 +24,7 @@ from page_farm import AT, KEY, InMemory, token_in
 from PIL import Image
 
 from sentinel.edges.web import WebServer, make_app, sign_entry
-from sentinel.edges.web.handlers.photos import PHOTO_LENGTH
+from sentinel.edges.web.forms.photos import PHOTO_LENGTH
 
 ROOT = Path(__file__).resolve().parents[3]
 NGINX = shutil.which("nginx", path=f"{os.environ.get('PATH', '')}:/usr/sbin:/usr/local/sbin")

@@ -24,8 +24,8 @@ VIEWS, WEB, TESTS = PACKAGE / "flow" / "views", PACKAGE / "edges" / "web", Path(
 SHARED = {"base.html", "parts.html", "message.html"}
 """Templates of no screen: what all are built on, and a page that only says something."""
 
-NO_SCREEN = {"whole_farm", "answers", "kept", "photos", "sessions"}
-"""Handlers of no screen of their own: the one for any view of the whole farm, and those of what people send."""
+NO_SCREEN = {"whole_farm"}
+"""The handler of no screen of its own: it shows any view of the whole farm."""
 
 
 def modules(folder: Path) -> set[str]:

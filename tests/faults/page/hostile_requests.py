@@ -26,7 +26,7 @@ from page_farm import InMemory
 
 from sentinel.edges.settings import page_key
 from sentinel.edges.web import make_app, sign_link
-from sentinel.edges.web.handlers.photos import PHOTO_LENGTH
+from sentinel.edges.web.forms.photos import PHOTO_LENGTH
 
 A_DRAW = 40
 """So many requests are drawn at once, and then it is looked whether the time is over."""

@@ -32,9 +32,9 @@ from sentinel.flow.model import DAY_S, Delivery, Export
 from sentinel.flow.reasons import as_said
 from sentinel.flow.tables import FarmFacts, Tables
 from sentinel.runtime.engine import Engine
-from sentinel.runtime.export_reading import absorb
 from sentinel.runtime.health.monitor import JUMP_SHOWN_S, PAUSES_S, SILENT_S, STALE_S, Monitor
 from sentinel.runtime.health.status import BACKED_UP_AT
+from sentinel.runtime.reading.export_reading import absorb
 from sentinel.runtime.sending.outbox import Outbox
 
 PEOPLE = "- person: Marit\n  channels: [phone]\n  worklist: yes\n"

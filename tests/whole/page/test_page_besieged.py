@@ -24,7 +24,7 @@ from sentinel.edges.store import Store
 from sentinel.edges.store.log import log_entries
 from sentinel.edges.web import sign_link
 from sentinel.edges.web.auth.door import BODY_S, DRAIN_S, FROM_ONE, HEAD_S, IN_ALL
-from sentinel.edges.web.handlers.photos import PHOTO_LENGTH
+from sentinel.edges.web.forms.photos import PHOTO_LENGTH
 from sentinel.edges.web.request_input import DISCARD_S
 
 pytestmark = [

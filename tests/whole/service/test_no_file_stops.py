@@ -21,8 +21,8 @@ from sentinel.flow.model import Batch, Export, Tick
 from sentinel.flow.setup import Setup
 from sentinel.flow.tables import VISITS
 from sentinel.runtime.engine import Engine
-from sentinel.runtime.export_reading import absorb
 from sentinel.runtime.farm_folder import Farmyard
+from sentinel.runtime.reading.export_reading import absorb
 from sentinel.runtime.service import Service
 from sentinel.runtime.window import TOO_MANY
 

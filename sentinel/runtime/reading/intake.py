@@ -19,8 +19,8 @@ from sentinel.flow.model import Batch, Entry, Export
 from sentinel.flow.tables import table_named
 from sentinel.runtime.engine import Engine
 from sentinel.runtime.events import Read, waiting_words
-from sentinel.runtime.export_reading import absorb
 from sentinel.runtime.health.monitor import Monitor
+from sentinel.runtime.reading.export_reading import absorb
 
 MOUNT = "inbox_mount"
 """Under this name the store remembers which inbox had files, and where it was mounted."""

@@ -13,7 +13,7 @@ from starlette.routing import Route
 
 from sentinel.edges.web.auth.guard import HEADERS
 from sentinel.edges.web.auth.visitors import Visitor, admit_form, check_form, has_token, known
-from sentinel.edges.web.handlers.answers import taken
+from sentinel.edges.web.forms.answers import taken
 from sentinel.edges.web.request_input import KEPT_LENGTH, UNREAD, body_of, items_of, text, unread
 from sentinel.edges.web.site import Site
 from sentinel.edges.web.submissions import kept_by_another, said_before
