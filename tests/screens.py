@@ -17,7 +17,7 @@ def checked(check: str) -> list[Screen]:
 def addresses(check: str, **values: str) -> dict[str, str]:
     """Their addresses by the names of their templates; `values` are what stands for `{cow}` and its like.
 
-    >>> addresses("weight", alert="17", cow="217", quarter="LF", box="2", tank="1")["quarter"]
+    >>> addresses("weight", alert="17", cow="217", quarter="LF", box="2", tank="1", rule="late")["quarter"]
     '/cow/217/LF'
     """
     return {screen.template.removesuffix(".html"): _filled(screen.address, values) for screen in checked(check)}

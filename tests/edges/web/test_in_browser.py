@@ -8,6 +8,7 @@ from __future__ import annotations
 import io
 from collections.abc import Iterator
 from dataclasses import replace
+from threading import Event
 from typing import Any
 
 import pytest
@@ -27,7 +28,7 @@ from screens import addresses
 from sentinel.edges.clock import Clock
 from sentinel.edges.photos import LONGEST_PX
 from sentinel.edges.web import WebServer, make_app, sign_entry, sign_link
-from sentinel.flow.model import Answer, Chore
+from sentinel.flow.model import Alert, Answer, Chore
 from sentinel.flow.tables import Tables
 
 pytestmark = [needs_browser, pytest.mark.timeout(120)]
@@ -130,6 +131,28 @@ def test_a_withdrawn_link_shows_nothing_and_leaves_nothing_on_the_phone(served: 
 
     assert "Who are you?" in tab.inner_text("main")
     until(tab, f"({KEPT}).then((paths) => paths.length === 0)")
+
+
+def test_a_page_that_was_on_its_way_does_not_stay_after_a_link_was_withdrawn(served: Served) -> None:
+    """It was asked for to be kept while the link held, and came after the phone had forgotten all."""
+    asked, go_on = Event(), Event()
+    seen = served.farm.alert
+
+    def slow(alert: int) -> Alert | None:
+        asked.set()
+        go_on.wait(10)
+        return seen(alert)
+
+    served.farm.alert = slow  # type: ignore[method-assign]
+    tab = served.phone(served.own_link())
+    assert asked.wait(15)
+    del served.farm.own[1]
+    tab.goto(f"{served.base}/")
+    assert "Who are you?" in tab.inner_text("main")
+    go_on.set()
+    tab.wait_for_timeout(1000)
+
+    assert tab.evaluate(KEPT) == []
 
 
 def test_a_reply_that_was_lost_is_told_when_it_is_asked_for_again(served: Served) -> None:

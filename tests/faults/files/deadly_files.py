@@ -28,7 +28,7 @@ from sentinel.edges.store.database import fetch
 from sentinel.flow.model import Batch, Export
 from sentinel.flow.reasons import from_json, in_english
 from sentinel.flow.setup import Setup
-from sentinel.runtime import export_reading
+from sentinel.runtime.reading import export_reading
 
 DEADLY, SLOW = "deadly", "slow"
 ROOTS = os.pathsep.join(str(Path(__file__).parents[n]) for n in (2, 3))

@@ -133,7 +133,9 @@ def test_frame_as_promised(measure: Measure, per: str, data: st.DataObject) -> N
     assert_same(frame, frame.sort_values(["subject", "at"], kind="stable"))
     assert frame["at"].dtype == "int64" and frame["subject"].dtype == "str"
     assert {kind_of(subject) for subject in frame["subject"]} <= {per}
-    assert set(measure.fact_names) == set(frame.columns) - {"subject", "at", "value", "why", "sure"}
+    own = {name for name in frame.columns if name.startswith("_")}
+    assert not own or measure.as_usual_was is not None
+    assert set(measure.fact_names) == set(frame.columns) - {"subject", "at", "value", "why", "sure"} - own
     if isinstance(found, Readings):
         assert frame["value"].dtype == "float64"
         assert list(frame["value"].isna()) == list(frame["why"] != "")

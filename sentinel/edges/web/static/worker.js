@@ -31,18 +31,26 @@ async function ask(request, wait = WAIT_MS) {
   }
 }
 
-async function store(path, answer) {
-  if (answer.status === 401) return caches.delete(PAGES); // a withdrawn link leaves nothing behind
-  if (answer.ok && !answer.redirected) await (await caches.open(PAGES)).put(path, answer);
+let forgotten = 0; // how often; a page asked for before that is not put back by an answer that comes after it
+
+function forget() {
+  forgotten += 1;
+  return caches.delete(PAGES);
+}
+
+async function store(path, answer, askedAfter) {
+  if (answer.status === 401) return forget(); // a withdrawn link leaves nothing behind
+  if (answer.ok && !answer.redirected && askedAfter === forgotten) await (await caches.open(PAGES)).put(path, answer);
 }
 
 async function page(request) {
   const path = new URL(request.url).pathname;
   const pages = await caches.open(PAGES);
   const last = await pages.match(path);
+  const askedAfter = forgotten;
   try {
     const answer = await ask(request, last ? WAIT_MS : LONGER_MS);
-    await store(path, answer.clone());
+    await store(path, answer.clone(), askedAfter);
     return answer;
   } catch (gone) {
     if (!last) return (await caches.match(NOT_HERE)) || Promise.reject(gone);
@@ -68,20 +76,21 @@ async function file(request) {
 
 self.addEventListener("fetch", (event) => {
   const url = new URL(event.request.url);
-  if (event.request.method === "POST" && url.pathname === "/leave") event.waitUntil(caches.delete(PAGES));
+  if (event.request.method === "POST" && url.pathname === "/leave") event.waitUntil(forget());
   if (event.request.method !== "GET" || url.origin !== self.location.origin) return;
   if (event.request.mode === "navigate") {
     if (isPage(url)) event.respondWith(page(event.request));
     else if (url.pathname.startsWith("/a/")) event.respondWith(notice(event.request));
-    else if (url.pathname.startsWith("/enter/")) event.waitUntil(caches.delete(PAGES));
+    else if (url.pathname.startsWith("/enter/")) event.waitUntil(forget());
   } else if (url.pathname.startsWith("/static/")) event.respondWith(file(event.request));
 });
 
 self.addEventListener("message", (event) => {
   const keep = async () => {
     for (const path of event.data.keep || []) {
+      const askedAfter = forgotten;
       try {
-        await store(path, await ask(new Request(path)));
+        await store(path, await ask(new Request(path)), askedAfter);
       } catch (gone) {
         return;
       }
