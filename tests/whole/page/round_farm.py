@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack, contextmanager
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
@@ -30,6 +31,7 @@ FARM = """\
 name: Tinfield
 zone: UTC
 boxes: ["1", "2", "3"]
+rounds: ["{round}"]
 chores:
   filter: {places: boxes, takes: 5 min}
   wash: {places: boxes, takes: 10 min}
@@ -72,7 +74,10 @@ class RoundFarm(Phones):
         (folder / "rules").mkdir(parents=True)
         (folder / "exports").mkdir()
         (folder / "feeds").mkdir()
-        (folder / "farm.yaml").write_text(FARM)
+        self.clock = Clock()
+        # The round is half an hour ahead whatever time of day it is, and what is due in an hour is for no earlier one.
+        soon = datetime.fromtimestamp(self.clock.now() + HOUR_S // 2, UTC)
+        (folder / "farm.yaml").write_text(FARM.replace("{round}", f"{soon:%H:%M}"))
         (folder / "people.yaml").write_text(PEOPLE)
         (folder / "rules" / "chores.yaml").write_text(rules)
         urls = "".join(f'  {who.lower()}-phone: "{receiver.url_for(who)}"\n' for who in ("Marit", "Onno"))
@@ -80,7 +85,6 @@ class RoundFarm(Phones):
         (folder / SECRETS_NAME).write_text(f"channels:\n{urls}")
         setup, found, problems = load_setup(folder, {})
         assert setup is not None and not problems, problems
-        self.clock = Clock()
         self.store = Store(folder / STORE_NAME)
         self.store.put_meta("watched_since", str(self.clock.now() - 25 * HOUR_S))
         self.service = Service(Farmyard(folder, setup, found, self.store), self.clock, {}, heard=lambda said: None)
