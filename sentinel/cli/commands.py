@@ -27,6 +27,7 @@ from sentinel.cli.record.replay import replay
 from sentinel.cli.record.verify import verify
 from sentinel.cli.simulate import simulate_
 from sentinel.cli.watch.once import once
+from sentinel.cli.watch.reread import reread
 from sentinel.cli.watch.run import run
 from sentinel.cli.watch.status import status
 from sentinel.cli.watch.tell import tell
@@ -42,6 +43,7 @@ COMMANDS: dict[str, Callable[..., None]] = {
     "docs": docs,
     "run": run,
     "once": once,
+    "reread": reread,
     "replay": replay,
     "answer": answer,
     "done": done,

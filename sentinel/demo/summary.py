@@ -11,7 +11,7 @@ from sentinel.demo.afterwards import MESSAGES_NAME
 from sentinel.demo.play import Played
 from sentinel.edges.store import Store
 from sentinel.edges.store.alerts import alerts_of_rule, all_alerts, standing_alerts
-from sentinel.edges.store.feeds import rows_set_aside
+from sentinel.edges.store.exports.feeds import rows_set_aside
 from sentinel.edges.store.log import log_entries
 from sentinel.edges.store.rows import count_rows
 from sentinel.edges.terminal import Screen

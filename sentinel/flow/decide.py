@@ -10,6 +10,7 @@ from dataclasses import dataclass, field, replace
 
 from sentinel.flow.alerts.lifecycle import Moved, Pair, move
 from sentinel.flow.alerts.links import Links
+from sentinel.flow.alerts.read_again import NOTHING, ReadAgain
 from sentinel.flow.bounds import ALIKE
 from sentinel.flow.evaluation.held_readings import Began
 from sentinel.flow.evaluation.pending import Look
@@ -54,12 +55,13 @@ def decide(
     links: Links,
     words: Words,
     because: str = "",
+    read_again: ReadAgain = NOTHING,
 ) -> Decision:
     """Judge the rules over the rows known at `at` and carry the alerts over.
 
     `look_for` gives the rows a rule needs to look at now, or None if nothing it rests on has changed. `words`: in which
-    the alerts are told. A failure
-    inside a measure makes its rule unknown and is returned as a problem; it never means "no match".
+    the alerts are told. A failure inside a measure makes its rule unknown and is returned as a problem; it never means
+    "no match". `read_again`: rows that were read again by another map since the last tick.
     """
     judged: dict[str, Judgement] = {}
     standing_alerts = [alert for alert in alerts.values() if alert.standing]
@@ -73,14 +75,20 @@ def decide(
         alerts_of_rule = [a for a in (ended_alerts if measure.as_usual_was else ()) if a.rule == name]
         alerts_of_rule += [a for a in standing_alerts if a.rule == name]
         try:
-            begun = {a.subject: _began(a) for a in alerts_of_rule if look.sees(a.subject)}
+            begun = {
+                a.subject: Began(a.since, None, None if a.standing else a.facts["reading_at"])
+                if read_again.names(a, rule)
+                else _began(a)
+                for a in alerts_of_rule
+                if look.sees(a.subject)
+            }
             fresh_judgement = judge(rule, measure, look.tables, known, at, begun)
             judged[name] = no_news(fresh_judgement, measure, look.tables.farm, at)
         except Exception as error:  # whatever it is, the rule is unknown and the person is told
             sentence = f"{name} could not be decided: {type(error).__name__}: {error}"
             failures[name] = Problem(rule.source or Source(name), sentence)
     dues = [judgement.due for judgement in judged.values() if judgement.due is not None]
-    moved = move(at, rules, judged, alerts, next_id, links, words, because)
+    moved = move(at, rules, judged, alerts, next_id, links, words, because, read_again)
     return Decision(judged, moved, min(dues, default=None), failures)
 
 

@@ -5,7 +5,7 @@ Times are whole seconds since 1970-01-01 UTC (`int`); a person sees them in the 
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import Any
@@ -131,6 +131,22 @@ class SetAside:
 
 
 @dataclass(frozen=True, slots=True)
+class Reread:
+    """Why an export that was read before counts otherwise now.
+
+    `because` says it in a few words of the farm's own files (`feeds/milkings.yaml was changed`). `versions`: what the
+    rows say of their own versions was read otherwise before, and is not held against them. `files`: of what is taken
+    back each file whose earlier readings count no more, and whether its newest one does; None if the export is only
+    read once more. `gone`: files that could not be read again, as they are not there any more: what they gave stays.
+    """
+
+    because: str
+    versions: bool = False
+    files: Mapping[str, bool] | None = None
+    gone: Sequence[str] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Batch:
     """Everything one export file gave: tidy rows by table, and what was set aside.
 
@@ -139,6 +155,9 @@ class Batch:
     row) are only given when a recorded file is told again without the rows that changed nothing. `continues`: only
     lines appended to a file read before. Rows of `visits` may carry wide quarter columns
     (`sentinel.flow.tables.wide`) besides or instead of rows of `quarters`.
+
+    With `reread` it was read before, or, if that names files, it is no export: its rows are what the feed no longer
+    says, with `deleted` those that it no longer tells, else the columns, all empty, that it no longer carries.
     """
 
     feed: str
@@ -150,6 +169,12 @@ class Batch:
     rows_read: int | None = None
     continues: bool = False
     newest: int | None = None
+    reread: Reread | None = None
+
+    @property
+    def takes_back(self) -> bool:
+        """Whether it is what a feed no longer says, and no export."""
+        return self.reread is not None and self.reread.files is not None
 
 
 # --- what a person says ----------------------------------------------------------------------------------

@@ -144,6 +144,7 @@ CATALOGUE: Mapping[str, str] = {
     "ended": "the condition ended",
     "unwatched": "it is no longer watched",
     "unused": "the rule is no longer in use",
+    "read-again": "what it was raised on was read again: {because}",
 }
 """Each code's sentence in English. A code is never given another meaning, as stores hold it for years."""
 

@@ -21,14 +21,16 @@ from sentinel.edges.store.alerts import (
     save_alerts,
 )
 from sentinel.edges.store.clock_jumps import chores_by_now, follow
-from sentinel.edges.store.feeds import feed_state
+from sentinel.edges.store.exports.feeds import feed_state
+from sentinel.edges.store.exports.ingest import ingest
+from sentinel.edges.store.exports.taking_back import take_back
 from sentinel.edges.store.history import last_known, last_tick, put_tick
-from sentinel.edges.store.ingest import ingest
 from sentinel.edges.store.inputs import mark_inputs_known, take_back_chores
 from sentinel.edges.store.log import append_entries
 from sentinel.edges.store.outbox import notices_about, put_notices
 from sentinel.flow.alerts.lifecycle import age_dues, take_answers
 from sentinel.flow.alerts.links import links_of
+from sentinel.flow.alerts.read_again import ReadAgain
 from sentinel.flow.decide import decide, notice_entry, problem_entry, rule_changes, without_future
 from sentinel.flow.evaluation.known_until import ENDED, ended_until, known_by_table, known_until
 from sentinel.flow.evaluation.pending import Pending
@@ -67,6 +69,7 @@ class Engine:
         self._because: list[str] = []
         self.pending = Pending()
         self._undone = store.undone
+        self._read_again = ReadAgain()
         self.troubles: Callable[[], Sequence[str]] = tuple
         self._history = HerdHistory(store)
 
@@ -124,7 +127,7 @@ class Engine:
             stepped, pending = self._decide(tick, window, last, entries, pending)
             if stepped.entries or stepped.alerts or FILES.name in changed or tick.has_inputs:
                 put_tick(self.store, tick)
-        self._because, self.pending = [], pending
+        self._because, self.pending, self._read_again = [], pending, ReadAgain()
         window.tables.derived.let_go()
         return stepped
 
@@ -135,11 +138,15 @@ class Engine:
         """
         self._watched_from(at)
         with self.store.writing():
-            done = ingest(self.store, without_future(batch, at), at)
+            store_it = take_back if batch.takes_back else ingest
+            done = store_it(self.store, without_future(batch, at), at)
             inside()
             if self._window is not None:
                 self._window.note(done)
             self.pending = self.pending.after_batch(done.touched, done.earliest, done.unread)
+            if batch.reread is not None:
+                self.pending = self.pending.after_loss()
+                self._read_again = self._read_again.with_(batch.reread.because, done.touched)
 
     def _watched_from(self, at: int) -> None:
         """Remember when watching began."""
@@ -150,7 +157,7 @@ class Engine:
         """The window, read anew at a start, so that what is decided never rests on what a crash might have lost."""
         self._watched_from(at)
         reach = self.reach(at)
-        if self._window is None or kind is TickKind.START or self.store.undone != self._undone:
+        if self._window is None or self._read_again or kind is TickKind.START or self.store.undone != self._undone:
             self._undone = self.store.undone  # what was decided and then not kept must not be remembered either
             self._window = Window(self.store, reach)
             self._alerts = newest_alerts(self.store)
@@ -227,7 +234,9 @@ class Engine:
         looks = pending.looks(tables, at)
         next_id = 1 + newest_alert_id(self.store)
         because = "; ".join(self._because)
-        decision = decide(at, setup.rules, looks.look_for, known, self._alerts, next_id, links, self.words, because)
+        decision = decide(
+            at, setup.rules, looks.look_for, known, self._alerts, next_id, links, self.words, because, self._read_again
+        )
         fresh = pending.progress.newly_failing(decision.failures)
         pending = pending.judged(at, setup.rules, decision.judged, decision.failures, tables, self.reach(at))
         self._keep(decision.moved.alerts)

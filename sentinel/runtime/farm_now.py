@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from sentinel.edges.store import Store
-from sentinel.edges.store.feeds import feed_state
+from sentinel.edges.store.exports.feeds import feed_state
 from sentinel.flow.setup import Setup, farm_facts
 from sentinel.flow.tables import Tables
 from sentinel.runtime.engine import Engine

@@ -12,7 +12,7 @@ from sentinel.edges.locales import words_of
 from sentinel.edges.photos import NoPicture, Photos
 from sentinel.edges.store.access import PageAccess
 from sentinel.edges.store.alerts import alert_with, alerts_of_incidents, alerts_on, all_alerts, standing_or_ended_since
-from sentinel.edges.store.feeds import rows_set_aside
+from sentinel.edges.store.exports.feeds import rows_set_aside
 from sentinel.edges.store.inputs import put_answer, put_chore, waiting_inputs
 from sentinel.edges.store.log import append_entries, log_entries
 from sentinel.edges.store.log_reasons import with_reasons

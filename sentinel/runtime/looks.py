@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterable
 from sentinel.edges.clock import Clock
 from sentinel.edges.inbox import Inbox, Scan
 from sentinel.edges.memory import give_back
-from sentinel.edges.store.feeds import forget_later
+from sentinel.edges.store.exports.feeds import forget_later
 from sentinel.edges.store.history import last_known, put_settings
 from sentinel.edges.store.inputs import waiting_inputs
 from sentinel.edges.store.log import append_entries
@@ -18,6 +18,7 @@ from sentinel.runtime.engine import Engine, Stepped
 from sentinel.runtime.events import heard_of
 from sentinel.runtime.health.monitor import Monitor
 from sentinel.runtime.reading.intake import Intake
+from sentinel.runtime.reading.rereading import is_wanted
 from sentinel.runtime.sending.outbox import Outbox
 from sentinel.runtime.tick_times import TickTimes
 
@@ -30,7 +31,7 @@ class Looks:
 
     `inbox` is where exports come; `stopping` is set when no look may wait any longer; `heard` is told what happened.
     `due`: the next moment at which time alone changes something. `again`: whether a look has left something to be
-    read at once.
+    read at once. `half_read`: whether files were being read again when it ended, so that nothing may be decided.
     """
 
     def __init__(
@@ -48,6 +49,8 @@ class Looks:
         self.moments = TickTimes(engine.store, clock)
         self.due: int | None = None
         self.again = False
+        self.half_read = False
+        self._reread_from_s = 0.0
         self._engine = engine
         self._store = engine.store
         self._clock = clock
@@ -69,7 +72,11 @@ class Looks:
         at = self.next_at()
         put_settings(self._store, at, self._engine.setup.texts)
         entries: list[Entry] = []
+        self.half_read = self._intake.begin_rereading(self.inbox, at)
+        deferred = deferred or self.half_read
         while True:
+            if self.half_read and self._stopping.is_set():
+                return Stepped()  # nothing is decided on rows of two maps; it all begins anew at the next start
             scan = self._scan()
             self._intake.look(self.inbox, scan)
             entries += self._intake.take(self.inbox, at, scan)
@@ -79,11 +86,18 @@ class Looks:
             if not scan.waiting or steady >= until:
                 break
             self._stopping.wait(min(until, max(self.inbox.next_look_s, steady + 0.1)) - steady)
+        if self.half_read:
+            late = self._intake.end_rereading(at)
+            self._reread_from_s = self._clock.steady() + (self.inbox.sweep_s if late else 0.0)
+            self.half_read = False
         return self.step(at, kind, entries)
 
     def look(self) -> None:
         """Scan, and make a tick if anything came or is due."""
         self.again = False
+        if self.reread_waits():
+            self.catch_up()
+            return
         self._follow_clock(self.moments.jumped_s())
         scan = self._scan()
         self._intake.look(self.inbox, scan)
@@ -93,6 +107,10 @@ class Looks:
         self.step(at, TickKind.RUN, self._intake.take(self.inbox, at, scan))
         if scan.more or scan.deferred or self._intake.rereads:
             self.again = True
+
+    def reread_waits(self) -> bool:
+        """Whether files must be read again, and may be by now."""
+        return self._clock.steady() >= self._reread_from_s and is_wanted(self._engine)
 
     def is_due(self, now: int) -> bool:
         """Whether time alone has changed something by now."""

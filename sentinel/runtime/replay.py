@@ -10,7 +10,7 @@ import numpy as np
 
 from sentinel.edges.store import Store
 from sentinel.edges.store.alerts import all_alerts
-from sentinel.edges.store.feeds import feed_state, newest_by_feed, row_moments_by_feed, stamps_by_feed
+from sentinel.edges.store.exports.feeds import feed_state, newest_by_feed, row_moments_by_feed, stamps_by_feed
 from sentinel.edges.store.history import last_known
 from sentinel.edges.store.inputs import put_answer, put_chore, put_delivery
 from sentinel.edges.store.log import log_entries

@@ -19,7 +19,7 @@ from sentinel.edges.memory import settle
 from sentinel.edges.notifier import Outcome
 from sentinel.edges.pulse import told_before
 from sentinel.edges.settings import Secrets, inbox_of
-from sentinel.edges.store.feeds import seen_files
+from sentinel.edges.store.exports.feeds import seen_files
 from sentinel.edges.store.history import last_known, put_settings
 from sentinel.flow.model import Entry, TickKind
 from sentinel.flow.setup import Setup
@@ -115,7 +115,8 @@ class Service:
             while not self._stopping.is_set():
                 self._turn()
             with suppress(sqlite3.OperationalError):  # on a full disk, or a locked store, the end is not noted
-                self.looks.step(self.looks.next_at(), TickKind.STOP)
+                if not self.looks.half_read:
+                    self.looks.step(self.looks.next_at(), TickKind.STOP)
         finally:
             self.monitor.end()
             with self._look_under_way():
@@ -178,6 +179,7 @@ class Service:
             now, steady = self.clock.now(), self.clock.steady()
             try:
                 called = self._wake.is_set() or self.looks.moments.jumped_s() or self.looks.inputs_wait()
+                called = called or self.looks.reread_waits()
                 if called or steady >= self.inbox.next_look_s or self.looks.is_due(now):
                     self._wake.clear()
                     self.looks.look()

@@ -13,7 +13,7 @@ import numpy as np
 import pandas as pd
 
 from sentinel.edges.store import Store
-from sentinel.edges.store.ingest import Ingested
+from sentinel.edges.store.exports.ingest import Ingested
 from sentinel.edges.store.rows import count_rows, recent_rows, rows_after
 from sentinel.flow.model import DAY_S, QUARTERS, Batch
 from sentinel.flow.reasons import Reason

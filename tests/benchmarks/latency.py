@@ -26,7 +26,7 @@ from sentinel.demo.phone import Message, Phone
 from sentinel.edges.clock import Clock
 from sentinel.edges.settings import STORE_NAME
 from sentinel.edges.store import Store
-from sentinel.edges.store.feeds import feed_state
+from sentinel.edges.store.exports.feeds import feed_state
 from sentinel.edges.store.history import last_tick
 from sentinel.runtime.farm_folder import Farmyard, load_setup
 from sentinel.runtime.service import Service

@@ -13,7 +13,7 @@ from typing import Any
 import pandas as pd
 
 from sentinel.edges.store import Store
-from sentinel.edges.store.ingest import ingest
+from sentinel.edges.store.exports.ingest import ingest
 from sentinel.edges.store.rows import all_rows
 from sentinel.edges.store.schema.opening import open_database
 from sentinel.flow.tables import MEASURED, frame_types

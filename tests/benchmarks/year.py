@@ -9,7 +9,7 @@ from pathlib import Path
 import numpy as np
 
 from sentinel.edges.store import Store
-from sentinel.edges.store.ingest import ingest
+from sentinel.edges.store.exports.ingest import ingest
 from sentinel.flow.model import DAY_S, Batch, Export, Rows
 from sentinel.flow.setup import Setup, read_setup
 from sentinel.flow.tables import BOX_LOG, COW_TESTS, COWS, TANK, Table, Tables

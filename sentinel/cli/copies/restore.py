@@ -16,7 +16,7 @@ from sentinel.edges.settings import STORE_NAME, inbox_of
 from sentinel.edges.store import Store
 from sentinel.edges.store.access import PageAccess
 from sentinel.edges.store.copies import Reach, last_heard, looked_over, made_ready, put_in_place
-from sentinel.edges.store.feeds import seen_files
+from sentinel.edges.store.exports.feeds import seen_files
 from sentinel.edges.store.history import last_known
 from sentinel.edges.store.log import append_entries
 from sentinel.errors import FarmFolderError

@@ -9,7 +9,7 @@ import typer
 from sentinel.cli.base import HERE, AsJson, FarmDir, now, open_farm, out, print_json
 from sentinel.edges.locales import words_of
 from sentinel.edges.store.alerts import all_alerts, standing_alerts
-from sentinel.edges.store.feeds import feed_state, rows_set_aside
+from sentinel.edges.store.exports.feeds import feed_state, rows_set_aside
 from sentinel.edges.store.history import last_tick
 from sentinel.flow.language import shown_time
 from sentinel.flow.notices import course_words

@@ -11,7 +11,7 @@ from rich.progress import BarColumn, Progress, TaskID, TextColumn, TimeElapsedCo
 from sentinel.edges.clock import Clock
 from sentinel.edges.notifier import Outcome
 from sentinel.edges.store.alerts import standing_alerts
-from sentinel.edges.store.feeds import feed_state
+from sentinel.edges.store.exports.feeds import feed_state
 from sentinel.edges.store.outbox import next_delivery_at
 from sentinel.edges.terminal import Screen
 from sentinel.flow.language import shown_time

@@ -10,8 +10,8 @@ import typer
 from sentinel.cli.base import HERE, PATIENCE_S, FarmDir, Verbose, open_farm, out
 from sentinel.cli.watch.backlog import Backlog, show_sent
 from sentinel.edges.clock import Clock
-from sentinel.edges.store.feeds import forget_set_aside
-from sentinel.runtime.farm_folder import lock
+from sentinel.edges.store.exports.feeds import forget_set_aside
+from sentinel.runtime.farm_folder import Farmyard, lock
 from sentinel.runtime.service import Service
 from sentinel.runtime.web_server import link_maker
 
@@ -28,15 +28,20 @@ def once(
             if again:
                 names = forget_set_aside(yard.store)
                 out.print(f"Reading again: {', '.join(names) or 'nothing was set aside'}.")
-            backlog = Backlog(out, lambda event: out.print(str(event)), verbose)
-            service = Service(yard, Clock(), os.environ, link_maker(yard), backlog.hear)
-            try:
-                service.catch_up(patience_s=PATIENCE_S)
-                service.monitor.looked(service.engine.tables)
-            finally:
-                service.monitor.end()
-                backlog.end()
-            backlog.show(out, yard)
-            show_sent(out, yard, *service.drain(30.0))
+            look_once(yard, verbose)
         finally:
             taken.release()
+
+
+def look_once(yard: Farmyard, verbose: bool) -> None:
+    """One look at a farm whose lock is held: read, decide, show what came of it, and send what is due."""
+    backlog = Backlog(out, lambda event: out.print(str(event)), verbose)
+    service = Service(yard, Clock(), os.environ, link_maker(yard), backlog.hear)
+    try:
+        service.catch_up(patience_s=PATIENCE_S)
+        service.monitor.looked(service.engine.tables)
+    finally:
+        service.monitor.end()
+        backlog.end()
+    backlog.show(out, yard)
+    show_sent(out, yard, *service.drain(30.0))

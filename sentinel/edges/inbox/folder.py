@@ -137,6 +137,18 @@ class Inbox:
         for name in names:
             self._seen.pop(name, None)
 
+    def content_of(self, name: str) -> bytes | None:
+        """All that a file holds now, whatever was read of it; None if it is not there, or is too large to be read."""
+        try:
+            content, stamp = read(str(self.folder / name), os.path.realpath(self.folder), self.largest)
+        except OSError:
+            return None
+        return content if stamp[0] <= self.largest else None
+
+    def is_there(self, name: str) -> bool:
+        """Whether there is a file of this name."""
+        return (self.folder / name).is_file()
+
     def scan(self, now_s: float, wall_s: float) -> Scan:
         """Look at every file and read those that are complete.
 

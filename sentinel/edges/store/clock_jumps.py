@@ -101,7 +101,7 @@ def _know_less(conn: sqlite3.Connection, at: int) -> None:
     limit = at + AHEAD_S
     known = conn.execute(
         "select feed, max(case when newest <= ? then newest end), "
-        "max(case when complete_until <= ? then complete_until end) from files group by feed",
+        "max(case when complete_until <= ? then complete_until end) from files where void = 0 group by feed",
         (limit, limit),
     ).fetchall()
     for feed, newest, complete in known:

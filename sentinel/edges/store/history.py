@@ -11,7 +11,7 @@ from itertools import groupby
 from typing import Any, NamedTuple
 
 from sentinel.edges.store.database import Store, fetch
-from sentinel.flow.model import Batch, Rows, SetAside, Tick
+from sentinel.flow.model import Batch, Reread, Rows, SetAside, Tick
 from sentinel.flow.reasons import from_json
 from sentinel.flow.tables import MEASURED, Table
 
@@ -118,6 +118,7 @@ def recorded_batches(store: Store) -> Iterator[tuple[int, Batch]]:
                 file["rows_read"],
                 bool(file["continues"]),
                 file["newest"],
+                Reread(**json.loads(file["reread"])) if file["reread"] else None,
             ),
         )
 

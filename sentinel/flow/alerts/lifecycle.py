@@ -6,12 +6,13 @@ and the alerts so far in, alerts and entries out.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
 from typing import Any
 
 from sentinel.flow.alerts.incidents import PRESSING, answered_with, joined, suspect_in
 from sentinel.flow.alerts.links import Links, covers
+from sentinel.flow.alerts.read_again import NOTHING, ReadAgain
 from sentinel.flow.evaluation.quiet import with_it
 from sentinel.flow.evaluation.verdicts import Judgement
 from sentinel.flow.language import Words, rendered
@@ -42,13 +43,14 @@ def move(
     links: Links,
     words: Words,
     because: str = "",
+    read_again: ReadAgain = NOTHING,
 ) -> Moved:
     """Carry the alerts over one tick.
 
     `judged`: the verdicts of each rule that was judged at this tick; a rule that is missing, or a subject without
     a verdict, changes nothing. `alerts`: the newest alert of each rule and subject. `because` goes into the
     entries when a changed rule, not new data, is the cause. `words`: the farm's; what an alert says is kept as it was
-    said in them.
+    said in them. `read_again`: an alert that may rest on it ends with that reason, unless it still holds.
     """
     changed: dict[Pair, Alert] = {}
     entries: list[Entry] = []
@@ -61,8 +63,10 @@ def move(
         for verdict in sorted(judgement.verdicts, key=lambda v: v.subject):
             pair = (name, verdict.subject)
             others = with_it(verdict.subject, links.leads) if rules[name].measure == FEED_QUIET_MIN.name else ()
-            wording = _told(rules[name], verdict, at, words, alerts.get(pair), others)
-            moved, entry = _moved(at, verdict, rules[name], wording, alerts.get(pair), next_id, judgement.whole)
+            last = alerts.get(pair)
+            anew = last is not None and last.standing and read_again.names(last, rules[name])
+            wording = _told(rules[name], verdict, at, words, None if anew else last, others)
+            moved, entry = _moved(at, verdict, rules[name], wording, last, next_id, judgement.whole)
             if moved is not None:
                 changed[pair] = moved
                 next_id = max(next_id, moved.id + 1)
@@ -74,6 +78,9 @@ def move(
             if all(verdict.subject != pair[1] for verdict in judgement_of_rule.verdicts):
                 changed[pair] = replace(alert, over_at=at, over_why=UNWATCHED, covered_by=())
                 entries.append(_entry(at, "over", changed[pair], {"why": str(UNWATCHED), **body}))
+    for over, entry in _ended_by_reading(at, rules, judged, alerts, changed, read_again):
+        changed[(over.rule, over.subject)] = over
+        entries = [one for one in entries if one.alert != over.id or one.kind != "over"] + [entry]
     now = {**alerts, **changed}
     for pair, alert in now.items():
         rule = rules.get(alert.rule)
@@ -84,6 +91,32 @@ def move(
     changed = {**changed, **covered}
     changed |= {(alert.rule, alert.subject): alert for alert in joined({**alerts, **changed})}
     return Moved(tuple(changed.values()), (*(_with_incident(entry, changed) for entry in entries), *cover_entries))
+
+
+def _ended_by_reading(
+    at: int,
+    rules: Mapping[str, Rule],
+    judged: Mapping[str, Judgement],
+    alerts: Mapping[Pair, Alert],
+    changed: Mapping[Pair, Alert],
+    read_again: ReadAgain,
+) -> Iterator[tuple[Alert, Entry]]:
+    """The alerts that do not hold by what was read again: clear, or not to be told any more."""
+    if not read_again:
+        return
+    holding = {
+        (name, verdict.subject)
+        for name, judgement in judged.items()
+        for verdict in judgement.verdicts
+        if verdict.state is State.HOLDS
+    }
+    for pair, alert in alerts.items():
+        rule = rules.get(alert.rule)
+        if not alert.standing or pair in holding or rule is None or alert.rule not in judged:
+            continue
+        if read_again.may_rest_on(alert, rule):
+            over = replace(changed.get(pair, alert), over_at=at, over_why=read_again.why, covered_by=())
+            yield over, _entry(at, "over", over, {"why": str(read_again.why)})
 
 
 def _with_incident(entry: Entry, changed: Mapping[Pair, Alert]) -> Entry:

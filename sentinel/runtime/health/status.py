@@ -9,7 +9,7 @@ from typing import Any
 
 from sentinel.edges.machine import memory_total, room_of
 from sentinel.edges.store import Store
-from sentinel.edges.store.feeds import feed_state
+from sentinel.edges.store.exports.feeds import feed_state
 from sentinel.edges.store.history import last_known
 from sentinel.edges.store.outbox import first_stuck_delivery, last_ended_delivery
 from sentinel.flow.evaluation.quiet import quiet_since

@@ -10,11 +10,12 @@ from __future__ import annotations
 import logging
 import sqlite3
 from collections.abc import Callable
+from dataclasses import replace
 from functools import partial
 
 from sentinel.errors import SentinelError
 from sentinel.flow.bounds import cut
-from sentinel.flow.model import Batch, Export
+from sentinel.flow.model import Batch, Export, Reread
 from sentinel.flow.reasons import Reason
 from sentinel.runtime.engine import Engine
 from sentinel.runtime.ticks import batch_of, refused_whole
@@ -32,8 +33,11 @@ def absorb(
     refused: Reason | None,
     inside: Callable[[Batch], None],
     failed: Callable[[str], None] = lambda why: None,
+    reread: Reread | None = None,
 ) -> Batch | None:
     """Read one export and store it, whole or set aside; None if no map is for it. `refused`: why it is not even read.
+
+    `reread`: why it is read once more, if it is.
 
     `inside` is called with what is stored, within the transaction that stores it, `failed` if dealing with it fails,
     with why. Raises only what is no fault of the file.
@@ -49,7 +53,8 @@ def absorb(
         batch = refused_whole(setup, export, Reason("reading-failed", detail=_detail(error)))
     if batch is None:
         return None
-    most = max(setup.farm.one_file.month, MOST_A_BOX * len(setup.farm.boxes))
+    batch = replace(batch, reread=reread)
+    most = max(setup.farm.one_file.month, MOST_A_BOX * len(setup.farm.boxes)) * (2 if reread else 1)
     why = room_for(engine.store, batch, engine.reach(at), most) if is_large(batch) else None
     if why:
         batch = refused_whole(setup, export, why)

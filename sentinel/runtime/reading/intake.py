@@ -12,7 +12,8 @@ from functools import partial
 
 from sentinel.edges.inbox import Found, Inbox, Scan, Seen, Waiting
 from sentinel.edges.memory import MUCH, give_back
-from sentinel.edges.store.feeds import put_seen
+from sentinel.edges.store.exports import rereads
+from sentinel.edges.store.exports.feeds import put_seen
 from sentinel.flow.decide import AHEAD_S
 from sentinel.flow.feeds import matches
 from sentinel.flow.model import Batch, Entry, Export
@@ -21,6 +22,7 @@ from sentinel.runtime.engine import Engine
 from sentinel.runtime.events import Read, waiting_words
 from sentinel.runtime.health.monitor import Monitor
 from sentinel.runtime.reading.export_reading import absorb
+from sentinel.runtime.reading.rereading import Rereading, is_wanted
 
 MOUNT = "inbox_mount"
 """Under this name the store remembers which inbox had files, and where it was mounted."""
@@ -30,6 +32,7 @@ class Intake:
     """Takes in what the looks at one farm's inbox find; `heard` is told what happens.
 
     `rereads`: whether the next look will find what was read before its turn, as its turn has come.
+    `rereading`: the pass over files that are read again, while there is one.
     """
 
     def __init__(self, engine: Engine, monitor: Monitor, heard: Callable[[object], None]) -> None:
@@ -40,6 +43,29 @@ class Intake:
         self._said: dict[str, str] = {}
         self._again: set[str] = set()
         self.rereads = False
+        self.rereading: Rereading | None = None
+        self.met: set[str] = set()
+        self._left_alone = rereads.withdrawn(engine.store)
+
+    def begin_rereading(self, inbox: Inbox, at: int) -> bool:
+        """Begin to read again what must be; whether there is anything."""
+        if not is_wanted(self._engine):
+            return False
+        rereading, self.met = Rereading(self._engine, inbox, self._heard), set()
+        rereading.begin(at)
+        self._left_alone = rereads.withdrawn(self._store)
+        if not rereading.names:
+            rereading.end(at, self.met)
+            return False
+        self.rereading = rereading
+        return True
+
+    def end_rereading(self, at: int) -> bool:
+        """All is read again: take back what is given no longer; whether any file must be waited for."""
+        assert self.rereading is not None
+        self.rereading.end(at, self.met)
+        late, self.rereading = self.rereading.late, None
+        return bool(late)
 
     def mount_of(self, folder: str) -> str:
         """Where an inbox was mounted when it last had files; "" if that is not known."""
@@ -78,6 +104,14 @@ class Intake:
     def _absorb(self, inbox: Inbox, at: int, file: Found, left: int, scan: Scan) -> list[Entry]:
         """Read one export and store it; an export for which there is no map is told once and left alone."""
         export = Export(file.name, file.content, file.modified_at, file.read_from)
+        again = self.rereading if self.rereading is not None and file.name in self.rereading.names else None
+        self.met.add(file.name)
+        if file.name in self._left_alone:
+            if again:
+                again.read(file.name, export, None)
+            self._remember(inbox, [file.seen])
+            self._heard(f"{file.name} is left alone; `sentinel reread {file.name}` reads it again")
+            return []
         failed = partial(self._monitor.file_failed, file.name)
         early = file.modified_at > scan.deferred_until > 0
 
@@ -88,7 +122,10 @@ class Intake:
                 put_seen(self._store, astuple(file.seen))
 
         with inbox.under_way.reading(file.name, file.seen.stamp):
-            batch = absorb(self._engine, at, export, file.refused, seen, failed)
+            reread = again.reread_of(file.name) if again else None
+            batch = absorb(self._engine, at, export, file.refused, seen, failed, reread)
+            if again:
+                again.read(file.name, export, batch)
         if batch is None:
             self._remember(inbox, [file.seen])
             sentence = f"{file.name}: no feed map is for this file; `sentinel map` drafts one"

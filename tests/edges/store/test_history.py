@@ -8,9 +8,9 @@ from text_tables import moment, moment_text
 from whole.whole_farm import batch, measured
 
 from sentinel.edges.store import Store
-from sentinel.edges.store.feeds import feed_state
+from sentinel.edges.store.exports.feeds import feed_state
+from sentinel.edges.store.exports.ingest import ingest
 from sentinel.edges.store.history import put_settings, recorded_batches, settings_used
-from sentinel.edges.store.ingest import ingest
 from sentinel.edges.store.log import log_entries
 from sentinel.flow.model import Batch, SetAside
 from sentinel.flow.reasons import as_said

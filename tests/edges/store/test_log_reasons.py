@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from sentinel.edges.locales import words_in
 from sentinel.edges.store import Store
-from sentinel.edges.store.ingest import ingest
+from sentinel.edges.store.exports.ingest import ingest
 from sentinel.edges.store.log import log_entries
 from sentinel.edges.store.log_reasons import with_reasons
 from sentinel.edges.store.outbox import delivery_tried, put_notices

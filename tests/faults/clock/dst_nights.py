@@ -33,7 +33,7 @@ from sentinel.edges.settings import STORE_NAME
 from sentinel.edges.store import Store
 from sentinel.edges.store.alerts import all_alerts
 from sentinel.edges.store.database import fetch
-from sentinel.edges.store.feeds import rows_set_aside
+from sentinel.edges.store.exports.feeds import rows_set_aside
 from sentinel.edges.store.outbox import all_notices
 from sentinel.flow.model import Alert
 from sentinel.runtime.replay import as_arrived, live_alerts

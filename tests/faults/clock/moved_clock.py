@@ -31,7 +31,7 @@ from sentinel.demo.play import wait_until
 from sentinel.edges.settings import STORE_NAME
 from sentinel.edges.store import Store
 from sentinel.edges.store.database import fetch
-from sentinel.edges.store.feeds import rows_set_aside
+from sentinel.edges.store.exports.feeds import rows_set_aside
 from sentinel.edges.store.log import log_entries
 from sentinel.runtime.replay import as_arrived, live_alerts
 

@@ -28,7 +28,7 @@ from sentinel.demo.people import answer_by_link
 from sentinel.demo.phone import Phone
 from sentinel.edges.settings import STORE_NAME
 from sentinel.edges.store import Store
-from sentinel.edges.store.feeds import seen_files
+from sentinel.edges.store.exports.feeds import seen_files
 
 RULES = Path(__file__).parents[3] / "rules"
 

@@ -21,7 +21,7 @@ from whole.whole_farm import BOX_FAILURES, FEED, FEED_QUIET, LATE_COW, batch, se
 from sentinel.edges.store import Store
 from sentinel.edges.store.alerts import unanswered_alerts
 from sentinel.edges.store.database import fetch
-from sentinel.edges.store.feeds import put_seen, seen_files
+from sentinel.edges.store.exports.feeds import put_seen, seen_files
 from sentinel.edges.store.history import last_known, last_tick, put_settings
 from sentinel.edges.store.inputs import put_answer, waiting_inputs
 from sentinel.flow.model import Answer, Batch, Tick, TickKind

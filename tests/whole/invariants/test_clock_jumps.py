@@ -17,7 +17,7 @@ from sentinel.edges.settings import Secrets
 from sentinel.edges.store.access import PageAccess
 from sentinel.edges.store.alerts import alert_with, alerts_of_rule, all_alerts
 from sentinel.edges.store.database import fetch
-from sentinel.edges.store.feeds import feed_state, forget_later, put_seen, rows_set_aside
+from sentinel.edges.store.exports.feeds import feed_state, forget_later, put_seen, rows_set_aside
 from sentinel.edges.store.history import last_known, last_tick, unused_from
 from sentinel.edges.store.inputs import inputs_known_at, waiting_inputs
 from sentinel.edges.store.outbox import all_notices

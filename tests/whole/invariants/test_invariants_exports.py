@@ -13,7 +13,7 @@ from whole.whole_farm import BOX_FAILURES, FEED_QUIET, LATE_COW
 from sentinel.edges.clock import Clock
 from sentinel.edges.store import Store
 from sentinel.edges.store.database import fetch
-from sentinel.edges.store.feeds import forget_set_aside
+from sentinel.edges.store.exports.feeds import forget_set_aside
 from sentinel.flow.model import TickKind
 from sentinel.runtime.farm_folder import Farmyard, load_setup
 from sentinel.runtime.service import Service

@@ -8,7 +8,7 @@ from whole.whole_farm import BOX_FAILURES, LATE_COW, Life, alerts, batch, measur
 
 from sentinel.edges.store.alerts import standing_alerts
 from sentinel.edges.store.database import fetch
-from sentinel.edges.store.feeds import rows_set_aside
+from sentinel.edges.store.exports.feeds import rows_set_aside
 from sentinel.edges.store.log import log_entries
 from sentinel.flow.model import SetAside, TickKind
 from sentinel.flow.reasons import as_said

@@ -8,7 +8,7 @@ from whole.whole_farm import BOX_LOG_FEED, FARM, FEED_QUIET, Life, batch, setup_
 
 from sentinel.edges.store.alerts import alerts_of_rule, all_alerts
 from sentinel.edges.store.database import fetch
-from sentinel.edges.store.feeds import rows_set_aside
+from sentinel.edges.store.exports.feeds import rows_set_aside
 from sentinel.flow.model import DAY_S, HOUR_S, Export, Notice, TickKind
 from sentinel.flow.setup import Setup
 from sentinel.runtime.replay import live_alerts

@@ -26,7 +26,7 @@ from whole.project.confined import EXPORTS, FARM, cannot, confined, owned, pytho
 
 from sentinel.edges.store import Store
 from sentinel.edges.store.database import fetch
-from sentinel.edges.store.feeds import seen_files
+from sentinel.edges.store.exports.feeds import seen_files
 
 ROOT = Path(__file__).parents[3]
 FILE = (ROOT / "deploy" / "Containerfile").read_text(encoding="utf-8")

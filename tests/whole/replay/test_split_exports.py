@@ -17,7 +17,7 @@ from whole.whole_farm import FEED, LATE_COW, Life, alert_table, alerts, batch, m
 
 from sentinel.edges.store import Store
 from sentinel.edges.store.database import fetch
-from sentinel.edges.store.feeds import feed_state
+from sentinel.edges.store.exports.feeds import feed_state
 from sentinel.flow.model import QUARTERS, Batch, Export, Rows, Tick, TickKind
 from sentinel.flow.replay import Raised
 from sentinel.flow.setup import Setup, read_setup

@@ -16,7 +16,7 @@ from sentinel.edges.settings import STORE_NAME
 from sentinel.edges.store import Store
 from sentinel.edges.store.alerts import all_alerts
 from sentinel.edges.store.database import fetch
-from sentinel.edges.store.feeds import seen_files
+from sentinel.edges.store.exports.feeds import seen_files
 from sentinel.flow.model import DAY_S, TickKind
 from sentinel.runtime.events import Read
 from sentinel.runtime.farm_folder import Farmyard, load_setup

@@ -15,7 +15,7 @@ from sentinel.edges.inbox import Inbox
 from sentinel.edges.settings import Secrets
 from sentinel.edges.store import Store
 from sentinel.edges.store.database import fetch
-from sentinel.edges.store.feeds import forget_set_aside
+from sentinel.edges.store.exports.feeds import forget_set_aside
 from sentinel.edges.store.rows import count_rows
 from sentinel.flow.model import Batch, Export, Tick
 from sentinel.flow.setup import Setup

@@ -16,7 +16,7 @@ from whole.whole_farm import Life
 
 from sentinel.edges.locales import words_of
 from sentinel.edges.store.alerts import all_alerts
-from sentinel.edges.store.feeds import rows_set_aside
+from sentinel.edges.store.exports.feeds import rows_set_aside
 from sentinel.edges.store.log import log_entries
 from sentinel.edges.store.log_reasons import with_reasons
 from sentinel.flow.alerts.chain import Logged

@@ -333,6 +333,28 @@ def m009_chores_undone(db: Database) -> None:
     db.execute("create index chores_by_name on chores (chore, place, at)")
 
 
+@migrations()
+def m010_read_again(db: Database) -> None:
+    """What was read by a feed map that has changed since is read again, and what that no longer gives is taken back.
+
+    `reread`: why a file was read once more, or what is no file but what a feed takes back. `void`: an earlier reading,
+    which counts no more. `reread_asked`: what is to be read again by hand, or was to be and could not be yet; `since`
+    numbers the settings from which on it may have been read, `tried` those by which it was last tried. `withdrawn`:
+    files that are left alone by hand.
+    """
+    db.execute("alter table files add column reread text not null default ''")
+    db.execute("alter table files add column void integer not null default 0")
+    db.execute(
+        "create table reread_asked (id integer primary key, name text not null, withdraw integer not null, "
+        "since integer not null, at integer not null, tried integer, done_at integer) strict"
+    )
+    db.execute("create table withdrawn (file text primary key, at integer not null) strict")
+    db.execute(
+        "insert into meta (key, value) select 'read_by', cast(max(number) as text) from settings where number > 0 "
+        "group by number > 0"
+    )
+
+
 KEYED_BY = {
     "visits": ("cow", "start"),
     "box_log": ("box", "at"),

@@ -18,7 +18,7 @@ import openpyxl
 
 from sentinel.edges.store import Store
 from sentinel.edges.store.alerts import save_alerts
-from sentinel.edges.store.ingest import ingest
+from sentinel.edges.store.exports.ingest import ingest
 from sentinel.flow.bounds import Bounds
 from sentinel.flow.feeds import load_feed_map, read_export, read_icar
 from sentinel.flow.model import Alert, Batch, Export

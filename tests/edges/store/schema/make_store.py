@@ -1,4 +1,4 @@
-"""Makes the store of a lived day, as the schema of now writes it, for test_upgrade: `store_v9.sql` of schema 9.
+"""Makes the store of a lived day, as the schema of now writes it, for test_upgrade: `store_v10.sql` of schema 10.
 
     PYTHONPATH=tests:. python tests/edges/store/schema/make_store.py
 
@@ -21,7 +21,7 @@ from sentinel.edges.store.history import last_tick
 from sentinel.edges.store.inputs import waiting_inputs
 from sentinel.edges.store.outbox import deliveries_due, delivery_tried
 from sentinel.edges.store.schema.migrations import migrations
-from sentinel.flow.model import Answer, Chore, SetAside, Tick, TickKind
+from sentinel.flow.model import Answer, Batch, Chore, Reread, Rows, SetAside, Tick, TickKind
 from sentinel.flow.reasons import Reason
 
 HERE = Path(__file__).parent
@@ -36,7 +36,8 @@ tables:
 
 
 def lived(store: Store) -> Life:
-    """A day with all a store keeps: rows, corrected and set aside, alerts, answers, chores done and not, notices."""
+    """A day with all a store keeps: rows, corrected and set aside, alerts, answers, chores done and not, notices,
+    and a row taken back."""
     setup = setup_of(LATE_COW + FEED_QUIET + BOX_FAILURES, (FEED, BOX_LOG_FEED, HERD_FEED, TANK_FEED), people=PEOPLE)
     life = Life(setup, store, begin="00:00")
     herd = "cow  from  group  milkings_allowed  status\n" + "\n".join(
@@ -66,6 +67,9 @@ def lived(store: Store) -> Life:
             life.at(f"{hour:02}:00", batch("\n".join(rows), file=f"milkings_{number}.csv", set_aside=aside))
         if hour == 9:
             answer_what_stands(life)
+    gone = Rows("visits", ("cow", "start", "deleted"), (("8", moment("04:40"), True),), (0,))
+    reread = Reread("feeds/milkings.yaml was changed", files={"milkings_5.csv": True})
+    life.at("23:05", Batch(setup.feeds[0].feed, "", (gone,), reread=reread))
     noted = moment("23:10")
     life.at("23:15", chores=(Chore("filter", "1", noted, "Marit", "torn"),))
     life.at("23:16", chores=(Chore("filter", "2", noted, "Marit"),))

@@ -177,7 +177,7 @@ def test_a_declared_column_that_is_not_there_is_added(tmp_path: Path) -> None:
     """A new column is declared and nothing else; its rows of before have nothing in it."""
     path = tmp_path / "sentinel.db"
     store = Store(path)
-    store.conn.execute("insert into files values (1, '', '', 0, '', 1, 0, '', null, null, 0, 0, 0)")
+    store.conn.execute("insert into files values (1, '', '', 0, '', 1, 0, '', null, null, 0, 0, 0, '', 0)")
     store.conn.execute("insert into visits (cow, start, first_file, milk_kg) values ('7', 0, 1, 8.5)")
     store.conn.execute("alter table visits drop column attempts")
     store.close()

@@ -15,7 +15,7 @@ from sentinel.edges.locales import words_in
 from sentinel.edges.store import Store
 from sentinel.edges.store.alerts import all_alerts
 from sentinel.edges.store.database import fetch
-from sentinel.edges.store.feeds import forget_later, put_seen
+from sentinel.edges.store.exports.feeds import forget_later, put_seen
 from sentinel.edges.store.schema.sentences_v6 import LONGEST, PLACE, SENTENCES, as_reason
 from sentinel.flow import reasons
 from sentinel.flow.alerts.lifecycle import AGED, ENDED, UNUSED, UNWATCHED

@@ -109,7 +109,9 @@ def test_a_store_of_any_schema_is_brought_up_to_date_with_all_it_holds(sql: Path
     assert migrations.pending(Database(store.conn)) == []
     assert store.verify() == (number, head)
     plain = sqlite3.connect(path)
-    assert rows(plain, KEPT + SAID, shape) == before
+    after = rows(plain, KEPT + SAID, shape)
+    after["meta"] = [one for one in after["meta"] if one[0] != "read_by" or one in before["meta"]]  # noted since then
+    assert after == before
     plain.close()
     assert [(a.id, a.rule, a.subject, a.raised_at, a.over_at, a.text) for a in all_alerts(store)] == raised
     assert len(raised) >= 4

@@ -11,10 +11,10 @@ from text_tables import moment, moment_text
 from whole.whole_farm import batch, measured, rows_of
 
 from sentinel.edges.store import Store
-from sentinel.edges.store import ingest as ingesting
 from sentinel.edges.store.database import fetch
-from sentinel.edges.store.feeds import feed_state, rows_set_aside
-from sentinel.edges.store.ingest import Ingested, ingest
+from sentinel.edges.store.exports import ingest as ingesting
+from sentinel.edges.store.exports.feeds import feed_state, rows_set_aside
+from sentinel.edges.store.exports.ingest import Ingested, ingest
 from sentinel.edges.store.log import log_entries
 from sentinel.edges.store.rows import all_rows
 from sentinel.flow.feeds import read_export

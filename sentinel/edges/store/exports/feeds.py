@@ -7,6 +7,7 @@ from collections.abc import Iterable, Sequence
 from typing import Any, NamedTuple
 
 from sentinel.edges.store.database import Store, fetch
+from sentinel.edges.store.exports.provenance import NOBODY
 from sentinel.flow.decide import AHEAD_S, LATER
 from sentinel.flow.reasons import from_json, to_json
 from sentinel.flow.tables import Table
@@ -31,12 +32,13 @@ def feed_state(store: Store) -> dict[str, tuple[tuple[str, ...], int | None]]:
 
 def stamps_by_feed(store: Store, until: int) -> dict[str, set[int]]:
     """Per feed the moments up to which its files promised to be complete, none later than `until`."""
-    return _by_feed(fetch(store, "select feed, complete_until from files where complete_until <= ?", (until,)))
+    sql = "select feed, complete_until from files where void = 0 and complete_until <= ?"
+    return _by_feed(fetch(store, sql, (until,)))
 
 
 def newest_by_feed(store: Store, until: int) -> dict[str, set[int]]:
     """Per feed the moments of the newest row of each of its files, none later than `until`."""
-    return _by_feed(fetch(store, "select feed, newest from files where newest <= ?", (until,)))
+    return _by_feed(fetch(store, "select feed, newest from files where void = 0 and newest <= ?", (until,)))
 
 
 def row_moments_by_feed(store: Store, tables: Iterable[Table]) -> dict[str, set[int]]:
@@ -49,7 +51,7 @@ def row_moments_by_feed(store: Store, tables: Iterable[Table]) -> dict[str, set[
         came = f'f.feed, t.told_by, t."{table.happened}"'
         sql = f'select distinct {came} from "{table.name}" t join files f on f.id = t.first_file'
         for first, number, moment in fetch(store, sql):
-            for feed in together.get(number, (first,)):
+            for feed in together.get(number, () if number == NOBODY else (first,)):
                 moments.setdefault(feed, set()).add(moment)
     return moments
 

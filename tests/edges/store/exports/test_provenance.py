@@ -10,8 +10,8 @@ from whole.whole_farm import batch
 
 from sentinel.edges.store import Store
 from sentinel.edges.store.database import fetch
-from sentinel.edges.store.ingest import ingest
-from sentinel.edges.store.provenance import older
+from sentinel.edges.store.exports.ingest import ingest
+from sentinel.edges.store.exports.provenance import older
 
 WORDS = (
     ("milkings", "cow  start  outcome  milk_kg\n7  05:00  milked  11"),

@@ -14,30 +14,34 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from sentinel.flow.model import QUARTERS, Batch, Rows
-from sentinel.flow.tables import QUARTER_ROWS, QUARTER_VALUES, UNKNOWN, VISITS, Table
+from sentinel.flow.tables import QUARTER_ROWS, QUARTER_VALUES, UNKNOWN, VISITS, Table, stored_columns
 
 Key = tuple[Any, ...]
 Row = Mapping[str, Any]
 VERSION, WITHDRAWN = "modified", "deleted"
+NOBODY = 0
+"""Instead of a number of feeds: the row was told once, and no feed says so any more."""
 
 
 class Provenance:
     """What one export says of rows that stand already, told by its own feed or by others.
 
-    In the store `told_by` names the feeds of a row (null: only that of its first file), and `apart` has what a feed
-    says otherwise than what stands (null: nothing). What is missing there a feed says as it stands, if it carries it.
+    In the store `told_by` names the feeds of a row (null: only that of its first file; `NOBODY`: none any more), and
+    `apart` has what a feed says otherwise than what stands (null: nothing). What is missing there a feed says as it
+    stands, if it carries it.
     """
 
     def __init__(self, conn: sqlite3.Connection, batch: Batch) -> None:
         """Read which columns each feed carries; those of this export are added to its feed's."""
         self._conn, self._feed = conn, batch.feed
         self._told_again = batch.rows_read is not None  # what a recorded file changed is what had come of it
+        self._any_version = self._told_again or (batch.reread is not None and batch.reread.versions)
         self._carried: dict[str, dict[str, set[str]]] = {}
         for feed, columns in conn.execute("select feed, columns from feeds where columns is not null"):
             self._carried[feed] = {table: set(names) for table, names in json.loads(columns).items()}
         carried_here = self._carried.setdefault(batch.feed, {})
-        for part in batch.rows:
-            table, names = _stored_columns(part)
+        for part in batch.rows if not batch.takes_back else ():
+            table, names = columns_as_stored(part)
             carried_here.setdefault(table, set()).update(names)
         self._sets: dict[frozenset[str], int] = {}
         self._by_id: dict[int, frozenset[str]] = {}
@@ -59,26 +63,49 @@ class Provenance:
             row = {**row, WITHDRAWN: int(bool(row[WITHDRAWN]))}
         feeds = self._feeds_of(standing)
         if len(feeds) == 1 and self._feed in feeds:
-            return {} if not self._told_again and older(row.get(VERSION), standing[VERSION]) else row
+            return {} if not self._any_version and older(row.get(VERSION), standing[VERSION]) else row
         if self._told_again:
             self._remember(key, standing, feeds | {self._feed}, standing["apart"])
             return row
+        if not feeds:  # what was once said of it counts no more
+            self._remember(key, standing, frozenset({self._feed}), None)
+            return {**dict.fromkeys(_values_of(table)), WITHDRAWN: 0, **row}
         apart = json.loads(standing["apart"] or "{}")
         if self._feed in feeds:
             if not apart and all(standing[name] == value for name, value in row.items()):
                 return {}
-            if VERSION in row and older(row[VERSION], apart.get(self._feed, {}).get(VERSION, standing[VERSION])):
+            said_version = apart.get(self._feed, {}).get(VERSION, standing[VERSION])
+            if VERSION in row and not self._any_version and older(row[VERSION], said_version):
                 return {}
-        by_feed = self._said(table, feeds, standing, row, apart)
-        shared = {name for names in by_feed.values() for name in names}
-        by_age = sorted(by_feed, key=lambda feed: (-(by_feed[feed].get(VERSION) or 0), feed))
-        so = {
-            name: _settled(name, [by_feed[feed][name] for feed in by_age if name in by_feed[feed]]) for name in shared
-        }
-        otherwise = {feed: {n: v for n, v in sorted(by_feed[feed].items()) if v != so[n]} for feed in sorted(by_feed)}
-        otherwise = {feed: differs for feed, differs in otherwise.items() if differs}
-        self._remember(key, standing, feeds | {self._feed}, json.dumps(otherwise) if otherwise else None)
+        so, otherwise = _agreed(self._said(table, feeds, standing, row, apart))
+        self._remember(key, standing, feeds | {self._feed}, otherwise)
         return {**{n: v for n, v in row.items() if n not in so}, **{n: so[n] for n in sorted(so)}}
+
+    def taken_back(self, table: Table, key: Key, standing: sqlite3.Row, row: Row) -> Row:
+        """What is so of a row that stands, now that the feed takes back what `row` says: see `Batch`.
+
+        What the other feeds of a row say of it is what is so of one that this feed tells no more; without another it is
+        withdrawn. Nothing if the feed has never told it.
+        """
+        feeds = self._feeds_of(standing)
+        if self._feed not in feeds:
+            return row if self._told_again else {}
+        if not row.get(WITHDRAWN):
+            return self.settled(table, key, standing, row)
+        rest = feeds - {self._feed}
+        if self._told_again or not rest:
+            self._remember(key, standing, rest, None)
+            return row if self._told_again else {WITHDRAWN: 1}
+        apart = json.loads(standing["apart"] or "{}")
+        names = {
+            feed: {VERSION, WITHDRAWN, *self._carried.get(feed, {}).get(table.name, set()) - {*table.key}}
+            for feed in rest
+        }
+        so, otherwise = _agreed(
+            {feed: {name: apart.get(feed, {}).get(name, standing[name]) for name in names[feed]} for feed in rest}
+        )
+        self._remember(key, standing, rest, otherwise)
+        return {**dict.fromkeys(_values_of(table)), **so}
 
     def note(self, table: Table) -> None:
         """Write down which feeds have told the rows gone through, and what they say apart."""
@@ -114,6 +141,8 @@ class Provenance:
 
     def _feeds_of(self, standing: sqlite3.Row) -> frozenset[str]:
         """The feeds that have told a row."""
+        if standing["told_by"] == NOBODY:
+            return frozenset()
         if standing["told_by"] is not None:
             self._read_sets()
             return self._by_id[standing["told_by"]]
@@ -130,6 +159,8 @@ class Provenance:
 
     def _number(self, feeds: frozenset[str]) -> int:
         """The number under which some feeds together are kept."""
+        if not feeds:
+            return NOBODY
         self._read_sets()
         if feeds not in self._sets:
             number = max(self._by_id, default=0) + 1
@@ -146,7 +177,7 @@ class Provenance:
             self._sets = {feeds: number for number, feeds in self._by_id.items()}
 
 
-def _stored_columns(part: Rows) -> tuple[str, Iterable[str]]:
+def columns_as_stored(part: Rows) -> tuple[str, Iterable[str]]:
     """The table some rows are stored in, and their columns as they are called there."""
     if part.table != QUARTER_ROWS.name:
         return part.table, part.columns
@@ -157,6 +188,21 @@ def _stored_columns(part: Rows) -> tuple[str, Iterable[str]]:
 def older(version: int | None, other_version: int | None) -> bool:
     """Whether one says of itself that it is an older version than the other."""
     return version is not None and other_version is not None and version < other_version
+
+
+def _values_of(table: Table) -> list[str]:
+    """The columns of a row besides its key, as they are stored."""
+    return [*(name for name in stored_columns(table) if name not in table.key), VERSION]
+
+
+def _agreed(by_feed: Mapping[str, Mapping[str, Any]]) -> tuple[dict[str, Any], str | None]:
+    """What is so of the columns of a row of which several feeds say something; and what each says apart, as JSON."""
+    names = {name for said in by_feed.values() for name in said}
+    by_age = sorted(by_feed, key=lambda feed: (-(by_feed[feed].get(VERSION) or 0), feed))
+    so = {name: _settled(name, [by_feed[feed][name] for feed in by_age if name in by_feed[feed]]) for name in names}
+    otherwise = {feed: {n: v for n, v in sorted(by_feed[feed].items()) if v != so[n]} for feed in sorted(by_feed)}
+    otherwise = {feed: differs for feed, differs in otherwise.items() if differs}
+    return so, json.dumps(otherwise) if otherwise else None
 
 
 def _settled(name: str, values: list[Any]) -> Any:

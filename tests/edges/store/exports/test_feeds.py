@@ -6,7 +6,7 @@ from text_tables import moment, moment_text
 from whole.whole_farm import batch
 
 from sentinel.edges.store import Store
-from sentinel.edges.store.feeds import (
+from sentinel.edges.store.exports.feeds import (
     SeenFile,
     feed_state,
     forget_later,
@@ -18,7 +18,7 @@ from sentinel.edges.store.feeds import (
     seen_files,
     stamps_by_feed,
 )
-from sentinel.edges.store.ingest import ingest
+from sentinel.edges.store.exports.ingest import ingest
 from sentinel.flow.decide import LATER
 from sentinel.flow.model import SetAside
 from sentinel.flow.tables import VISITS

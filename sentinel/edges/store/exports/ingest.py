@@ -10,14 +10,14 @@ from __future__ import annotations
 import json
 import sqlite3
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, fields, replace
+from dataclasses import asdict, dataclass, field, fields, replace
 from operator import attrgetter, itemgetter
 from typing import Any
 
 from sentinel.edges.store import Store
+from sentinel.edges.store.exports.provenance import Provenance, older
 from sentinel.edges.store.log import append_entries
-from sentinel.edges.store.provenance import Provenance, older
-from sentinel.flow.model import QUARTERS, Batch, Entry, Rows, SetAside
+from sentinel.flow.model import QUARTERS, Batch, Entry, Reread, Rows, SetAside
 from sentinel.flow.reasons import in_english, to_json
 from sentinel.flow.tables import EXPORTED, QUARTER_ROWS, QUARTER_VALUES, UNKNOWN, VISITS, Table, table_named
 
@@ -82,7 +82,7 @@ def ingest(store: Store, batch: Batch, at: int) -> Ingested:
         read = batch.rows_read
         if read is None:
             read = sum(len(rows.values) for rows in batch.rows if rows.table != QUARTER_ROWS.name)
-        merged = dict(_merged(batch.rows))
+        merged = dict(rows_by_key(batch.rows))
         newest = _newest(batch, merged)
         reason = to_json(_first_told(batch.set_aside).reason) if batch.set_aside else ""
         in_part = sum(one.kept for one in batch.set_aside)
@@ -114,11 +114,9 @@ def ingest(store: Store, batch: Batch, at: int) -> Ingested:
             "complete_until": batch.complete_until,
             "newest": newest,
             "continues": int(batch.continues),
+            "reread": reread_as_kept(batch.reread),
         }
-        new = conn.execute(
-            f"insert into files ({', '.join(columns)}) values ({', '.join(f':{name}' for name in columns)})", columns
-        )
-        done = Ingested(new.lastrowid or 0, read, unread=mended or new_aside > 0)
+        done = Ingested(insert_file(conn, columns), read, unread=mended or new_aside > 0)
         known_before = conn.execute("select known_until from feeds where feed = ?", (batch.feed,)).fetchone()
         began = known_before["known_until"] if known_before else None
         conn.executemany(
@@ -129,13 +127,25 @@ def ingest(store: Store, batch: Batch, at: int) -> Ingested:
         entries = []
         provenance = Provenance(conn, batch)
         for name, rows in merged.items():
-            for change in _store_rows(conn, table_named(name), rows, done, at, provenance):
+            for change in store_rows(conn, table_named(name), rows, done, at, provenance):
                 if change.is_correction:
                     done.corrected += 1
-                    entries.append(_correction(at, batch, change))
+                    if batch.reread is None:  # of one read once more all may be: the changes keep them
+                        entries.append(_correction(at, batch, change))
         _note_feed(conn, batch, newest, at, provenance.columns)
         append_entries(store, [_read_entry(at, batch, done), *_set_aside_entries(at, batch), *entries])
     return done
+
+
+def insert_file(conn: sqlite3.Connection, columns: Mapping[str, Any]) -> int:
+    """Note a file that was read, by its columns; the number under which it is kept."""
+    marks = ", ".join(f":{name}" for name in columns)
+    return conn.execute(f"insert into files ({', '.join(columns)}) values ({marks})", columns).lastrowid or 0
+
+
+def reread_as_kept(reread: Reread | None) -> str:
+    """Why an export was read once more, as JSON; "" if it was not."""
+    return json.dumps(asdict(reread)) if reread else ""
 
 
 def _as_kept(aside: SetAside) -> tuple[Any, ...]:
@@ -168,7 +178,7 @@ def _newest(batch: Batch, merged: Mapping[str, Mapping[Key, Mapping[str, Any]]])
     return max(moments, default=None)
 
 
-def _merged(parts: Iterable[Rows]) -> Iterator[tuple[str, dict[Key, dict[str, Any]]]]:
+def rows_by_key(parts: Iterable[Rows]) -> Iterator[tuple[str, dict[Key, dict[str, Any]]]]:
     """The rows of each stored table by key; quarters become wide columns of their visit; within a file the newest
     version of a row wins, and of equals the later line."""
     merged_by_table: dict[str, dict[Key, dict[str, Any]]] = {}
@@ -218,29 +228,34 @@ def _worth_more(row: Mapping[str, Any], outcome: str | None) -> Mapping[str, Any
     return row
 
 
-def _store_rows(
+def store_rows(
     conn: sqlite3.Connection,
     table: Table,
     merged: Mapping[Key, dict[str, Any]],
     done: Ingested,
     at: int,
     provenance: Provenance,
+    takes_back: bool = False,
 ) -> list[Change]:
-    """Insert the new rows, change those that differ, and say which did."""
+    """Insert the new rows, change those that differ, and say which did; with `takes_back` only what stands changes."""
     existing = _existing(conn, table, merged.keys())
+    settle = provenance.taken_back if takes_back else provenance.settled
     changes: list[Change] = []
     fresh: dict[tuple[str, ...], list[tuple[Any, ...]]] = {}
     happened = table.key.index(table.happened)
     touched = done.touched.setdefault(table.name, set())
     for key, row in merged.items():
         standing = existing.get(key)
+        if standing is None and takes_back:
+            continue
         if standing is None:
             whole = {**row, "deleted": int(bool(row.get("deleted")))}
             fresh.setdefault(tuple(whole), []).append((*whole.values(), done.file_id))
             done.new += 1
         else:
-            settled = provenance.settled(table, key, standing, row)
-            settled = _worth_more(settled, standing["outcome"]) if "outcome" in settled else settled
+            settled = settle(table, key, standing, row)
+            if "outcome" in settled and not takes_back:
+                settled = _worth_more(settled, standing["outcome"])
             differs = {name: value for name, value in settled.items() if standing[name] != value}
             if not differs:
                 continue
