@@ -134,10 +134,10 @@ class SetAside:
 class Reread:
     """Why an export that was read before counts otherwise now.
 
-    `because` says it in a few words of the farm's own files (`feeds/milkings.yaml was changed`). `versions`: what the
-    rows say of their own versions was read otherwise before, and is not held against them. `files`: of what is taken
-    back each file whose earlier readings count no more, and whether its newest one does; None if the export is only
-    read once more. `gone`: files that could not be read again, as they are not there any more: what they gave stays.
+    `because` says it in terms of the farm's own files (`feeds/milkings.yaml: times iso → %d.%m.%Y`). `versions`: what
+    the rows say of their own versions was read otherwise before, and is not held against them. `files`: of what is
+    taken back each file whose earlier readings count no more, and whether its newest one does; None if the export is
+    only read once more. `gone`: files that are not there any more to be read again: what they gave stays.
     """
 
     because: str
@@ -364,7 +364,7 @@ class Alert:
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """One line of the append-only log. `kind` is one of `ENTRY_KINDS`; `body` holds plain JSON values."""
+    """One line of the append-only log. `kind` is one of `alerts.chain.ENTRY_KINDS`; `body` holds plain JSON values."""
 
     at: int
     kind: str
@@ -373,36 +373,6 @@ class Entry:
     subject: Subject = ""
     person: str = ""
     body: Mapping[str, Any] = field(default_factory=dict)
-
-
-ENTRY_KINDS = (
-    "start",
-    "stop",
-    "clock-jump",
-    "read",
-    "set-aside",
-    "correction",
-    "rules-changed",
-    "rules-broken",
-    "raised",
-    "again",
-    "more-pressing",
-    "held-back",
-    "let-through",
-    "notice",
-    "reminder",
-    "delivered",
-    "gave-up",
-    "answer",
-    "put-off",
-    "handed",
-    "chore",
-    "chore-undone",
-    "photo",
-    "over",
-    "problem",
-)
-"""Every kind of entry in the log."""
 
 
 @dataclass(frozen=True, slots=True)

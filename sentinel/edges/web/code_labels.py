@@ -20,6 +20,7 @@ LABELS: Mapping[str, Mapping[str, str]] = {
         "clock-jump": "clock",
         "set-aside": "set aside",
         "correction": "corrected",
+        "reread": "read again",
         "rules-changed": "rules changed",
         "rules-broken": "rules with an error",
         "raised": "raised",

@@ -15,6 +15,36 @@ from sentinel.flow.reasons import Reason
 START = "0" * 64
 """What stands in for the hash before the first entry."""
 
+ENTRY_KINDS = (
+    "start",
+    "stop",
+    "clock-jump",
+    "read",
+    "set-aside",
+    "correction",
+    "reread",
+    "rules-changed",
+    "rules-broken",
+    "raised",
+    "again",
+    "more-pressing",
+    "held-back",
+    "let-through",
+    "notice",
+    "reminder",
+    "delivered",
+    "gave-up",
+    "answer",
+    "put-off",
+    "handed",
+    "chore",
+    "chore-undone",
+    "photo",
+    "over",
+    "problem",
+)
+"""Every kind of entry in the log."""
+
 
 @dataclass(frozen=True, slots=True)
 class Logged:

@@ -116,7 +116,8 @@ def _ended_by_reading(
             continue
         if read_again.may_rest_on(alert, rule):
             over = replace(changed.get(pair, alert), over_at=at, over_why=read_again.why, covered_by=())
-            yield over, _entry(at, "over", over, {"why": str(read_again.why)})
+            body = {"why": str(read_again.why), "read_again": "; ".join(read_again.because)}
+            yield over, _entry(at, "over", over, body)
 
 
 def _with_incident(entry: Entry, changed: Mapping[Pair, Alert]) -> Entry:

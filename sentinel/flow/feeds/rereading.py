@@ -26,7 +26,7 @@ class ReadWith:
     @property
     def way(self) -> tuple[Any, ...]:
         """Equal for two that read the same file alike."""
-        said = self.feed.model_dump(exclude={"files", "pace", "source", "zone"})
+        said = self.feed.model_dump(exclude={"files", "pace", "zone"})
         return said, self.feed.zone or self.zone
 
 
@@ -36,17 +36,17 @@ def read_with(feeds: Iterable[FeedMap], zone: str, name: str) -> ReadWith | None
 
 
 def map_changes(was: FeedMap | None, now: FeedMap | None) -> list[str]:
-    """What differs between two maps, in a few words each: `tables.visits.milk_kg.unit lb → kg`."""
+    """What differs between two maps, each as `tables.visits.milk_kg.unit lb → kg`; nothing if there is only one."""
     if was is None or now is None:
-        return ["it was added" if was is None else "it was taken out"]
-    before, after = (dict(_leaves(one.model_dump(exclude_none=True, exclude={"source"}), "")) for one in (was, now))
+        return []
+    before, after = (dict(_leaves(one.model_dump(exclude_defaults=True), "")) for one in (was, now))
     names = [*before, *(name for name in after if name not in before)]
     changes = [
-        f"{name} {before.get(name, 'nothing')} → {after.get(name, 'nothing')}"
+        f"{name} {before.get(name, '-')} → {after.get(name, '-')}"
         for name in names
         if before.get(name) != after.get(name)
     ]
-    return changes if len(changes) <= MOST_SAID else [*changes[:MOST_SAID], f"and {len(changes) - MOST_SAID} more"]
+    return changes if len(changes) <= MOST_SAID else [*changes[:MOST_SAID], f"... ({len(changes)})"]
 
 
 def _leaves(value: Any, path: str) -> Iterator[tuple[str, str]]:

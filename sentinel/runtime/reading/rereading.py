@@ -121,7 +121,7 @@ class Rereading:
     def _why(self, name: str) -> str:
         """Why a file is read again."""
         if name in self._by_hand:
-            return f"`sentinel reread {self._by_hand[name]}` was asked for"
+            return f"sentinel reread {self._by_hand[name]}"
         was = next(one for one in self.names[name] if way_of(one, name) != way_of(self._setup, name))
         return _edit(was, self._setup, name)
 
@@ -250,10 +250,10 @@ def _map_for(setup: Setup, name: str) -> FeedMap | None:
 
 
 def _edit(was: Setup, now: Setup, name: str) -> str:
-    """Which edit made a file be read otherwise, in words: of which file of the farm's, and what was changed in it."""
+    """Which edit made a file be read otherwise: of which file of the farm's, and what was changed in it."""
     before, after = _map_for(was, name), _map_for(now, name)
     if before is None and after is None:
-        return "farm.yaml was changed"
+        return "farm.yaml"
     changed = [
         text
         for text in sorted({*was.texts, *now.texts})
@@ -261,7 +261,7 @@ def _edit(was: Setup, now: Setup, name: str) -> str:
     ]
     files = ", ".join(changed[:NAMED]) or "farm.yaml"
     changes = map_changes(before, after)
-    return f"{files} was changed" + (f" ({'; '.join(changes)})" if changes else "")
+    return f"{files}: {'; '.join(changes)}" if changes else files
 
 
 def _is_refused(batch: Batch) -> bool:

@@ -7,8 +7,8 @@ from page_farm import AT, InMemory, as_person, browser, notice_link, settings, t
 
 from sentinel.edges.web.code_labels import LABELS
 from sentinel.edges.web.page_language import PageLanguage
+from sentinel.flow.alerts.chain import ENTRY_KINDS
 from sentinel.flow.language import HABITS
-from sentinel.flow.model import ENTRY_KINDS
 from sentinel.flow.subjects import PLACES, STOPS
 from sentinel.flow.tables import BOX_LOG, VISITS
 

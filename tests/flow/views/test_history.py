@@ -9,8 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from view_farm import AT
 
-from sentinel.flow.alerts.chain import START, Logged, chained
-from sentinel.flow.model import ENTRY_KINDS, Entry
+from sentinel.flow.alerts.chain import ENTRY_KINDS, START, Logged, chained
+from sentinel.flow.model import Entry
 from sentinel.flow.views.history import Choice, about, choices, chosen, history_page
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import tempfile
 from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import given
@@ -14,8 +15,12 @@ from whole.map_farm import MapFarm, at
 from sentinel.edges.store.alerts import all_alerts
 from sentinel.edges.store.exports import rereads
 from sentinel.edges.store.exports.feeds import feed_state
+from sentinel.edges.store.history import last_tick
+from sentinel.flow.model import Entry, TickKind
 from sentinel.flow.reasons import in_english
 from sentinel.flow.tables import TANK, VISITS
+from sentinel.runtime.engine import Engine
+from sentinel.runtime.farm_folder import load_setup
 
 MILKINGS = """\
 feed: milkings
@@ -76,10 +81,10 @@ def test_a_unit_put_right_puts_the_rows_right(farm: MapFarm) -> None:
 
     assert [row[-1] for row in farm.rows(VISITS)] == [12.5, 11.0]
     [entry] = farm.log("reread")
-    assert entry["because"] == "feeds/milkings.yaml was changed (tables.visits.milk_kg.unit lb → kg)"
+    assert entry["because"] == "feeds/milkings.yaml: tables.visits.milk_kg.unit lb → kg"
     assert (entry["files"], entry["withdrawn"]) == (1, 0)
     assert farm.told_again == farm.alerts
-    assert any("feeds/milkings.yaml was changed" in said and "1 file read again" in said for said in farm.heard)
+    assert any("feeds/milkings.yaml: " in said and "1 file read again" in said for said in farm.heard)
 
 
 def test_rows_of_another_table_are_withdrawn_and_their_alerts_end(farm: MapFarm) -> None:
@@ -98,7 +103,7 @@ def test_rows_of_another_table_are_withdrawn_and_their_alerts_end(farm: MapFarm)
     assert {row[0] for row in farm.rows(VISITS)} == {"7", "8"}
     assert len(farm.rows(TANK)) == 2
     ended = {alert.subject: in_english(alert.over_why) for alert in all_alerts(farm.store) if alert.over_why}
-    assert "cow:1" in ended and "feeds/tank.yaml was changed" in ended["cow:1"]
+    assert "cow:1" in ended and "feeds/tank.yaml" in ended["cow:1"]
     assert not [a for a in all_alerts(farm.store) if a.standing and a.subject in ("cow:1", "box:340000")]
     assert feed_state(farm.store)["tank"] == (("tank",), at("2026-05-04 17:30"))
     assert farm.told_again == farm.alerts
@@ -219,3 +224,94 @@ def test_after_any_edits_the_rows_are_those_of_a_farm_that_began_with_the_last_m
         assert feed_state(edited.store) == feed_state(fresh.store)
         assert edited.told_again == edited.alerts
         edited.store.verify()
+
+
+def test_a_running_sentinel_goes_by_an_edit_at_once_and_by_a_word(farm: MapFarm) -> None:
+    """No start is needed; and a word that is left by hand is done at the next look."""
+    farm.clock.at = at("2026-05-04 06:00")
+    service = farm.service()
+    service.catch_up(TickKind.START)
+    farm.map("milkings", MILKINGS)
+    setup, secrets, _ = load_setup(farm.folder, {})
+    assert setup is not None
+    farm.clock.at += 60
+    service._go_by(setup, secrets)
+    assert service.looks.reread_waits()
+    farm.clock.at += 60
+    service.looks.look()
+    assert [row[-1] for row in farm.rows(VISITS)] == [12.5, 11.0]
+    assert not service.looks.reread_waits()
+    rereads.ask(farm.store, "milkings", farm.clock.now(), withdraw=True)
+    farm.clock.at += 60
+    assert service.looks.reread_waits()
+    service.looks.look()
+
+    assert farm.rows(VISITS) == []
+    service.monitor.end()
+    assert farm.told_again == farm.alerts
+
+
+def test_a_stop_half_way_decides_nothing_and_it_all_begins_anew(farm: MapFarm) -> None:
+    """Rows of two maps stand side by side then, and nothing may be made of them."""
+    farm.export("milkings_2.csv", day("2026-05-04", "9 07:00 1 12.5"), "2026-05-04 08:00")
+    farm.look("2026-05-04 08:00")
+    ticks = len(farm.log("reread")), last_tick(farm.store)
+    farm.map("milkings", MILKINGS)
+    farm.clock.at = at("2026-05-04 08:30")
+    service = farm.service()
+    service.inbox.most_bytes = 1  # a look takes up one file
+    taken = service.intake.take
+
+    def take(*given: Any) -> list[Entry]:
+        found = taken(*given)
+        service.stop()
+        return found
+
+    service.intake.take = take  # type: ignore[method-assign]
+    service.catch_up(TickKind.START)
+    assert service.looks.half_read
+    assert (len(farm.log("reread")), last_tick(farm.store)) == ticks
+    service.monitor.end()
+    farm.look("2026-05-04 09:00")
+
+    assert [row[-1] for row in farm.rows(VISITS)] == [12.5, 11.0, 12.5]
+    assert farm.told_again == farm.alerts
+
+
+def test_a_kill_at_any_write_leaves_what_a_fresh_start_makes(tmp_path: Path) -> None:
+    """After each transaction of a reading again in turn: the next start comes to the same."""
+
+    class Killed(BaseException):
+        pass
+
+    cuts, absorb = 0, Engine.absorb
+    while True:
+        farm = MapFarm(tmp_path / str(cuts))
+        farm.map("milkings", POUNDS)
+        for number, date in enumerate(("2026-05-04", "2026-05-05"), 1):
+            farm.export(f"milkings_{number}.csv", day(date, "7 05:00 1 12.5", "8 05:10 2 11.0"), f"{date} 06:00")
+            farm.look(f"{date} 06:00")
+        farm.map("milkings", MILKINGS.replace("    box: Box\n", ""))
+        left = cuts
+
+        def dies(self: Engine, *given: Any) -> None:
+            nonlocal left
+            absorb(self, *given)
+            left -= 1
+            if left < 0:
+                raise Killed
+
+        with pytest.MonkeyPatch.context() as patch:
+            patch.setattr(Engine, "absorb", dies)
+            try:
+                farm.look("2026-05-05 07:00")
+            except Killed:
+                pass
+            else:
+                break
+        farm.look("2026-05-05 08:00")
+        assert [row[-1] for row in farm.rows(VISITS)] == [12.5, 11.0, 12.5, 11.0]
+        assert farm.told_again == farm.alerts
+        cuts += 1
+
+    assert cuts == 3

@@ -11,9 +11,10 @@ import pytest
 
 from sentinel.cli.docs import TABLES, commands, filled
 from sentinel.edges.settings import CHANNEL_PREFIX, SECRETS_NAME, read_secrets
+from sentinel.flow.alerts.chain import ENTRY_KINDS
 from sentinel.flow.feeds import load_feed_map
 from sentinel.flow.language import english
-from sentinel.flow.model import ENTRY_KINDS, Entry, Problem
+from sentinel.flow.model import Entry, Problem
 from sentinel.flow.rules import load_rules
 from sentinel.flow.settings.farm import load_farm
 from sentinel.flow.settings.people import load_people

@@ -14,8 +14,8 @@ from starlette.responses import Response
 from sentinel.edges.web.auth.guard import HEADERS
 from sentinel.edges.web.request_context import RequestContext
 from sentinel.edges.web.request_input import whole
-from sentinel.flow.alerts.chain import Logged
-from sentinel.flow.model import DAY_S, ENTRY_KINDS
+from sentinel.flow.alerts.chain import ENTRY_KINDS, Logged
+from sentinel.flow.model import DAY_S
 from sentinel.flow.settings.people import moment
 from sentinel.flow.views.history import Choice, chosen, history_page
 from sentinel.flow.views.parts.csv_text import csv_text

@@ -122,6 +122,8 @@ def what_words(entry: Entry, words: Words, reason: Reason | None = None) -> str:
             text = words.say("it can no longer wait for the round")
         case "more-pressing":
             text = words.say("for the next round")
+        case "over" if body.get("read_again"):
+            text = in_words(Reason("read-again", because=body["read_again"]), words)
         case "over":
             text = words.say(str(body.get("why", "")))
         case "answer":
@@ -163,6 +165,8 @@ def what_words(entry: Entry, words: Words, reason: Reason | None = None) -> str:
             old, new = body.get("old", {}), body.get("new", {})
             changes = ", ".join(f"{k} {old.get(k)} → {new[k]}" for k in new if k not in ("modified",))
             text = f"{body.get('table')}: {changes} ({body.get('file')})"
+        case "reread":
+            text = _reread_words(body, words)
         case "clock-jump" if body.get("by_s"):
             text = _jump_words(body["by_s"], words)
         case "rules-changed":
@@ -175,6 +179,18 @@ def what_words(entry: Entry, words: Words, reason: Reason | None = None) -> str:
 def _why(kept: object, words: Words, reason: Reason | None) -> str:
     """A reason in the farm's language, if it is the one that an entry keeps in English; else as it is kept."""
     return in_words(reason, words) if reason is not None and str(reason) == kept else words.say(str(kept))
+
+
+def _reread_words(body: Mapping[str, Any], words: Words) -> str:
+    """What came of reading a feed's files again: why, how many rows are not as before, and which files are gone."""
+    figures = {name: body.get(name, 0) for name in ("files", "changed", "withdrawn")}
+    text = told(words, "{files|file|files}, {changed|row|rows} changed, {withdrawn} taken back", **figures)
+    gone = [str(name) for name in body.get("gone_named", ())]
+    if gone:
+        more = " ..." if body.get("gone", 0) > len(gone) else ""
+        named = ", ".join(gone) + more
+        text += "; " + told(words, "no longer there, so what they gave stays: {files}", files=named)
+    return text
 
 
 def _jump_words(by_s: int, words: Words) -> str:

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from sentinel.flow.alerts.chain import START, chained
+from sentinel.flow.alerts.chain import ENTRY_KINDS, START, chained
 from sentinel.flow.language import english
-from sentinel.flow.model import ENTRY_KINDS, Alert, Entry
+from sentinel.flow.model import Alert, Entry
 from sentinel.flow.views.parts.records import (
     HISTORY_COLUMNS,
     alert_record,
