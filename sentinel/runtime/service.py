@@ -15,7 +15,7 @@ from functools import partial
 
 from sentinel.edges.clock import Clock
 from sentinel.edges.inbox import Inbox, Seen, UnderWay
-from sentinel.edges.memory import settle
+from sentinel.edges.memory import keep_large_apart, settle
 from sentinel.edges.notifier import Outcome
 from sentinel.edges.pulse import told_before
 from sentinel.edges.settings import Secrets, inbox_of
@@ -103,6 +103,7 @@ class Service:
 
     def run(self, caught_up: Callable[[Stepped], None] = lambda stepped: None) -> None:
         """Work until `stop` is called; `caught_up` is told what came of all that had come before the start."""
+        keep_large_apart()
         self.outbox.get_ready()
         settle()
         self.outbox.start()
