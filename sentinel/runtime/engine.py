@@ -6,7 +6,8 @@ no clock, no folder and no network.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Sequence
+import logging
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
 
@@ -39,11 +40,15 @@ from sentinel.flow.language import Words, told
 from sentinel.flow.measures import measure_named
 from sentinel.flow.model import DAY_S, Alert, Batch, Entry, Notice, Tick, TickKind, kind_of, name_of
 from sentinel.flow.notices import LATE_S, OWED_FOR_S, Due, due_in_round, next_due, plan, watched_line
+from sentinel.flow.notices.cows_to_bring import about_cows
+from sentinel.flow.notices.together import About
 from sentinel.flow.setup import Setup, farm_facts
 from sentinel.flow.subjects import OFFICE
 from sentinel.flow.tables import CHORES, DELIVERIES, FILES, OWN, STORED, VISITS, ChoreFacts, FeedFacts, Tables
 from sentinel.runtime.herd_history import HerdHistory
 from sentinel.runtime.window import Window
+
+log = logging.getLogger("sentinel")
 
 
 @dataclass(frozen=True, slots=True)
@@ -292,7 +297,15 @@ class Engine:
                 return told(words, "How the herd is doing could not be worked out: {why}", why=why)
 
         all_watched = partial(watched_line, at, desk, tables, self.troubles)
-        planned = plan(at, desk, alerts, sent, last, known, due, all_watched, week)
+
+        def about(several: Sequence[Alert]) -> Mapping[int, About]:
+            try:
+                return about_cows(several, tables, words, at)
+            except Exception:  # what is told is told in any case
+                log.exception("what else there is to say of several alerts could not be worked out")
+                return {}
+
+        planned = plan(at, desk, alerts, sent, last, known, due, all_watched, week, about)
         notices = put_notices(self.store, planned, {person.name: person.channels for person in setup.people})
         return notices, next_due(at, desk, alerts, [*sent, *notices])
 

@@ -126,7 +126,7 @@ def result_of(herd: Simulated, rules: dict[str, Rule]) -> HerdResult:
     return HerdResult(
         {name: score_udders(herd.tables, udders, alerts, milkings) for name, alerts in sick.items()},
         {name: score_boxes(faults, context, alerts, herd.spec.boxes, days) for name, alerts in machine.items()},
-        rings_a_day(shipped, days),
+        rings_a_day(shipped, days, {rule.name: rule.together_s for rule in rules.values() if rule.together_s}),
         pushes_a_day(shipped, days),
         {name: pushes_a_day([a for a in shipped if a.rule == name], days) for name in rules},
         len(late_by_an_outage(late, [a for a in shipped if a.rule == LATE], outages)),

@@ -320,9 +320,25 @@ def pushes_a_day(alerts: Iterable[Alert], days: float) -> float:
     return sum(a.urgency == "now" for a in alerts) / days
 
 
-def rings_a_day(alerts: Iterable[Alert], days: float) -> float:
-    """Incidents with an alert that became `now`, per day: one trouble rings once, before reminders."""
-    return len({a.incident for a in alerts if a.urgency == "now"}) / days
+def rings_a_day(alerts: Iterable[Alert], days: float, together: Mapping[str, int] = {}) -> float:
+    """Incidents with an alert that became `now`, per day: one trouble rings once, before reminders.
+
+    `together`: per rule the seconds within which those that follow come in one notice. They are taken to have become
+    `now` as long after they were raised as the first of them, which for cows late to be milked is so.
+    """
+    pressing = [a for a in alerts if a.urgency == "now"]
+    rings = len({a.incident for a in pressing if not together.get(a.rule)})
+    for rule, within_s in together.items():
+        rung_at = waits_until = -FAR
+        for alert in sorted((a for a in pressing if a.rule == rule and within_s), key=lambda a: a.raised_at):
+            if alert.raised_at <= waits_until:
+                continue  # it comes with those that wait
+            if alert.raised_at < rung_at + within_s:
+                rung_at = waits_until = rung_at + within_s
+            else:
+                rung_at = alert.raised_at
+            rings += 1
+    return rings / days
 
 
 def late_by_an_outage(

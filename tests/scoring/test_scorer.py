@@ -265,6 +265,15 @@ def test_rings_a_day() -> None:
     assert (rings_a_day(alerts, 4.0), pushes_a_day(alerts, 4.0)) == (0.5, 0.75)
 
 
+def test_those_that_come_together_ring_once() -> None:
+    """The first at once, those of the two hours after it in one; then the same anew."""
+    hours = (0, 0.5, 1.5, 2.5, 3, 9)
+    alerts = [Told(f"cow:{n}", round(h * 3600), rule="late", urgency="now", incident=n) for n, h in enumerate(hours, 1)]
+
+    assert rings_a_day(alerts, 1.0) == 6
+    assert rings_a_day(alerts, 1.0, {"late": 7200}) == 4  # at 0, 2, 4 and 9 h
+
+
 def test_a_plain_bound_raises_once_and_ends_with_the_next_low_reading() -> None:
     """A missing reading neither raises nor ends; raised and over are decided at the next full hour."""
     nan = float("nan")

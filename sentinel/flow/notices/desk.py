@@ -12,7 +12,11 @@ from sentinel.flow.settings.people import Person
 
 
 class RuleWords(Protocol):
-    """The part of a rule that matters here: how often to remind (seconds, 0 is never)."""
+    """The part of a rule that matters here: how often to remind, and what comes together (seconds, 0 is never)."""
+
+    @property
+    def measure(self) -> str:
+        """The measure that it is about."""
 
     @property
     def remind_every_s(self) -> int:
@@ -21,6 +25,10 @@ class RuleWords(Protocol):
     @property
     def remind_most(self) -> int:
         """The most reminders that one person gets."""
+
+    @property
+    def together_s(self) -> int:
+        """Alerts that follow one within so many seconds come in one notice."""
 
 
 @dataclass(frozen=True, slots=True)

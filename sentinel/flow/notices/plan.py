@@ -12,6 +12,7 @@ from sentinel.flow.notices.due import Due
 from sentinel.flow.notices.herd_week import herd_week_notice
 from sentinel.flow.notices.history import HAS_IT, OVER, TELLING
 from sentinel.flow.notices.list_times import next_worklist, worklist_due
+from sentinel.flow.notices.together import AboutEach, in_pieces, together_notice, wait_for_others
 from sentinel.flow.notices.wants import Want, ends_for_list, wants
 from sentinel.flow.notices.week_times import herd_week_due, next_herd_week
 from sentinel.flow.notices.wording import digest_notice, has_it_notice, over_notice, tell_notice
@@ -35,6 +36,7 @@ def plan(
     due: Callable[[Sequence[Alert]], Due] = lambda alerts: Due(),
     watched: Callable[[], str] = str,
     week: Callable[[], HerdWeek | str] = str,
+    about: AboutEach = lambda alerts: {},
 ) -> list[Notice]:
     """The notices to send at `at`.
 
@@ -43,15 +45,16 @@ def plan(
     would be sent again) and every other of the last day. `since`: the tick before, None at the very first; of
     the worklists due since then the latest is sent. `known`: until when each feed is known. `due`: asked for what else
     is due, when a worklist is sent, which may name these alerts. `watched`: asked for its line on whether all is
-    watched. `week`: asked how the herd is doing, or why that cannot be told, when somebody is due to hear it.
+    watched. `week`: asked how the herd is doing, or why that cannot be told, when somebody is due to hear it. `about`:
+    asked what else a notice says of several alerts of one rule.
     """
     ready: dict[str, list[Want]] = {}
-    for want in wants(at, desk, alerts, sent):
+    for want in _wanted(at, desk, alerts, sent):
         if want.due_at == at:
             ready.setdefault(want.person.name, []).append(want)
     notices: list[Notice] = []
     for person in desk.people:
-        notices += _under_ceiling(at, desk, person, ready.get(person.name, []), sent)
+        notices += _under_ceiling(at, desk, person, ready.get(person.name, []), sent, about)
         round_at = worklist_due(at, desk, person, sent, since)
         if round_at is not None:
             ends = ends_for_list(at, desk, person, alerts, [*sent, *notices])
@@ -63,7 +66,14 @@ def plan(
     return notices
 
 
-def _under_ceiling(at: int, desk: Desk, person: Person, ready: Sequence[Want], sent: Sequence[Notice]) -> list[Notice]:
+def _wanted(at: int, desk: Desk, alerts: Sequence[Alert], sent: Sequence[Notice]) -> list[Want]:
+    """All that is wanted, now or later, those that come together put off to the moment at which they do."""
+    return wait_for_others(wants(at, desk, alerts, sent), at, desk, alerts, sent)
+
+
+def _under_ceiling(
+    at: int, desk: Desk, person: Person, ready: Sequence[Want], sent: Sequence[Notice], about: AboutEach
+) -> list[Notice]:
     """One notice each while they fit; if they do not, the last free push carries the rest as one digest.
 
     Without a free push everything waits for one. What others have go into one notice, after what still stands, and so
@@ -75,10 +85,14 @@ def _under_ceiling(at: int, desk: Desk, person: Person, ready: Sequence[Want], s
     free = person.at_most - len(_pushes(at, person, sent))
     if free <= 0:
         return []
-    single, rest = (tells, []) if len(tells) <= free else (tells[: free - 1], tells[free - 1 :])
-    notices = [tell_notice(at, desk, want) for want in single]
+    pieces = in_pieces(tells, desk)
+    single, rest = (pieces, []) if len(pieces) <= free else (pieces[: free - 1], pieces[free - 1 :])
+    notices = [
+        tell_notice(at, desk, piece[0]) if len(piece) == 1 else together_notice(at, desk, person, piece, about)
+        for piece in single
+    ]
     if rest:
-        notices.append(digest_notice(at, desk, person, rest))
+        notices.append(digest_notice(at, desk, person, [want for piece in rest for want in piece]))
     if heard and len(notices) < free:
         notices.append(has_it_notice(at, desk, person, heard))
     if ends and len(notices) < free:
@@ -102,7 +116,7 @@ def next_due(at: int, desk: Desk, alerts: Sequence[Alert], sent: Sequence[Notice
     """
     moments: list[int | None] = []
     waiting = False
-    for want in wants(at, desk, alerts, sent):
+    for want in _wanted(at, desk, alerts, sent):
         if want.due_at > at:
             moments.append(want.due_at)
             continue

@@ -130,10 +130,10 @@ def tell_notice(at: int, desk: Desk, want: Want) -> Notice:
         body += [words.say("Look first:"), *(f"- {hint}" for hint in hints)]
     title = title_of(Incident(want.incident.id, (*want.alerts, *want.others)), words)
     title = short(told(words, "Still: {what}", what=title) if want.kind == "reminder" else title)
-    return Notice(at, want.person.name, want.kind, title, "\n".join(body), "now", _told_by(want))
+    return Notice(at, want.person.name, want.kind, title, "\n".join(body), "now", told_by(want))
 
 
-def _told_by(want: Want) -> tuple[int, ...]:
+def told_by(want: Want) -> tuple[int, ...]:
     """The alerts a notice is about: not those at other places, which are told if still open when this is over."""
     place = place_of_trouble(want.alert.subject)
     others = (other for other in want.others if place_of_trouble(other.subject) == place)
@@ -178,10 +178,10 @@ def digest_notice(at: int, desk: Desk, person: Person, rest: Sequence[Want]) -> 
     """Everything that does not fit under a person's ceiling, one line each."""
     words = desk.speaks()
     title = told(words, "{n} alerts together", n=len(rest)) if len(rest) > 1 else short(rest[0].alert.text)
-    lines = at_most([f"- {line_of(want.alert, at, words)}{_said_before(want, words)}" for want in rest], words)
+    lines = at_most([f"- {line_of(want.alert, at, words)}{said_before(want, words)}" for want in rest], words)
     why = told(words, "More than {n|notice|notices} in an hour, so these come together:", n=person.at_most)
     mind = [words.say(BOX_CAUTION)] if any(at_box(want.alert.subject, desk.boxes) for want in rest) else []
-    alerts = tuple(number for want in rest for number in _told_by(want))
+    alerts = tuple(number for want in rest for number in told_by(want))
     return Notice(at, person.name, "digest", title, "\n".join([why, *mind, *lines]), "now", alerts)
 
 
@@ -220,7 +220,7 @@ def _answer_alone(alert: Alert, words: Words) -> str:
     return words.say(_bare(alert.finding) or "seen")
 
 
-def _said_before(want: Want, words: Words) -> str:
+def said_before(want: Want, words: Words) -> str:
     """What a line of a digest adds about those who were told before."""
     if want.unanswered:
         return f" ({told(words, '{person} has not answered', person=want.unanswered.person)})"

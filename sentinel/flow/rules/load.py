@@ -129,6 +129,7 @@ _DURATIONS = (
     ("lasting", "lasting_s", False),
     ("again_within", "again_within_s", True),
     ("remind_every", "remind_every_s", True),
+    ("together", "together_s", True),
     ("over_after", "over_after_s", True),
 )
 

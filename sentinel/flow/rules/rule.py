@@ -42,8 +42,8 @@ class Rule(BaseModel):
     """One rule: which measure, past which bound, how pressing, and what to say, to mind and to look at first.
 
     `raise_*`, `clear_*` and `now_*` are in the measure's `unit`; exactly one of `raise_over` and `raise_under` is
-    given. Durations ending in `_s` are seconds; 0 is never for `again_within_s`, `remind_every_s` and
-    `over_after_s`. `text` is the rule's own YAML, `source` where it begins.
+    given. Durations ending in `_s` are seconds; 0 is never for `again_within_s`, `remind_every_s`,
+    `together_s` and `over_after_s`. `text` is the rule's own YAML, `source` where it begins.
     """
 
     model_config = ConfigDict(frozen=True, extra="forbid")
@@ -67,6 +67,7 @@ class Rule(BaseModel):
     again_within_s: int = 0
     remind_every_s: int = 0
     remind_most: int = 0
+    together_s: int = 0
     over_after_s: int = 0
     say: str = "{subject}: {value}"
     caution: tuple[str, ...] = ()

@@ -104,6 +104,10 @@ class WrittenRule(WrittenBounds):
         None, description="Remind this often until somebody answers. Left out: never."
     )
     remind_most: Count = Field(None, description='Remind at most so often, for example "3 times", which is the usual.')
+    together: DurationOrNever = Field(
+        None,
+        description="The first rings at once; those that follow within this time come in one notice. Left out: never.",
+    )
     over_after: DurationOrNever = Field(
         None, description="An alert older than this ends by itself. Left out: it ends only with its condition."
     )

@@ -34,6 +34,8 @@ class Words:
 
     remind_every_s: int = 0
     remind_most: int = 0
+    together_s: int = 0
+    measure: str = "failed_attachments"
 
 
 def person(name: str, **given) -> Person:

@@ -89,7 +89,7 @@ END = at("08:00", "2026-05-07")
 
 @st.composite
 def farms(draw) -> Desk:
-    """One to three people with all kinds of hours and ceilings, and a rule that may remind."""
+    """One to three people with all kinds of hours and ceilings, and a rule that may remind and gather."""
     people = [
         Person(
             name,
@@ -100,7 +100,8 @@ def farms(draw) -> Desk:
         )
         for name in ("Marit", "Onno", "Wiebe")[: draw(st.integers(1, 3))]
     ]
-    rule = Words(draw(st.sampled_from([0, 15 * MIN, 60 * MIN])), draw(st.integers(0, 3)))
+    together_s = draw(st.sampled_from([0, 30 * MIN, 120 * MIN]))
+    rule = Words(draw(st.sampled_from([0, 15 * MIN, 60 * MIN])), draw(st.integers(0, 3)), together_s)
     return desk(*people, rules={"box-failures": rule})
 
 

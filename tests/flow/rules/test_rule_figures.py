@@ -79,6 +79,7 @@ def test_every_kind_of_number_is_looked_at() -> None:
 
     assert seen >= {
         *("raise_over", "clear_under", "now_over", "lasting", "again_within", "remind_every", "remind_most"),
+        "together",
         *("over_after", "options.within", "options.limit", "options.time_to_cool", "classes.raise_over"),
     }
 
