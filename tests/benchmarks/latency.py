@@ -50,10 +50,11 @@ class ClockPutBack(Clock):
     """This machine's clock, put back or ahead by a fixed number of seconds."""
 
     def __init__(self, now: float) -> None:
-        self._off = super()._now() - now
+        self._off = super()._wall() - now
+        super().__init__()
 
-    def _now(self) -> float:
-        return super()._now() - self._off
+    def _wall(self) -> float:
+        return super()._wall() - self._off
 
 
 def opened(folder: Path) -> Farmyard:

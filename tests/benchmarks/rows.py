@@ -27,9 +27,12 @@ NUMBERED = ("Cups on s", "Tries", "Kilos", *(c for c in COLUMNS if c[3:] in ("mS
     c for c in COLUMNS if c.endswith(" mm")
 ))  # fmt: skip
 OUTCOMES = {"done": "milked", "cut short": "incomplete", "no cups": "failed", "sent on": "refused"}
-INSERT = (
-    "insert into visits values (?, ?, ?, ?, ?, ?, ?, ?" + ", ?, ?, ?, ?, ?, ?" * 4 + ", 1, null, 0)"
-)  # cow, start, box, duration, outcome, milk, attach, attempts, then six values of each quarter
+OF_QUARTER = ("conductivity_mS_cm", "milk_kg", "kicked_off", "x_mm", "y_mm", "z_mm")
+FILLED = (
+    *("cow", "start", "box", "duration_s", "outcome", "milk_kg", "attach_s", "attempts"),
+    *(f"{quarter}_{name}" for quarter in ("lf", "rf", "lr", "rr") for name in OF_QUARTER),
+)
+INSERT = f"insert into visits ({', '.join(FILLED)}, first_file) values ({', '.join('?' * len(FILLED))}, 1)"
 
 
 def reading(path: Path, year: Year, times: int) -> tuple[list[Figure], float]:

@@ -71,6 +71,9 @@ class NotifierWhoNotes:
         self.handed: dict[str, float] = {}
         self._clock = clock
 
+    def get_ready(self) -> None:
+        """It is."""
+
     def send_all(self, messages: Iterable[Message], done: Callable[[Outcome], None]) -> None:
         """Note the messages."""
         for message in messages:
