@@ -123,25 +123,38 @@ def test_a_folder_that_was_just_filled_is_waited_for_in_one_line(farm: Path) -> 
     assert lines[1].startswith("feed ")
 
 
-def test_once_again_reads_what_was_set_aside_after_the_map_was_mended(farm: Path) -> None:
-    """A word the map does not know is told with its row; mended and read again it is there, and the alert ends."""
+def test_what_was_set_aside_is_read_again_once_the_map_was_mended(farm: Path) -> None:
+    """A word the map does not know is told with its row; mended it is there, and the alert ends."""
     visits = [*failures("2", 2, 100), ("7", 30, "1", "half"), ("8", 20, "1", "half")]
     (farm / "exports" / "a.csv").write_text(export(*visits))
     sentinel("once", farm)
     before = sentinel("alerts", farm)
     (farm / "feeds" / "milkings.yaml").write_text(FEED.replace("failed: failed", "failed: failed, half: incomplete"))
-    untouched = sentinel("once", farm)
-    again = sentinel("once", farm, "--again")
+    mended = sentinel("once", farm)
     after = sentinel("alerts", farm)
 
     assert "Set aside: a.csv:4:" in before.words
     assert '"half"' in before.words
-    assert untouched.out.splitlines()[1].split()[:3] == ["milkings", "0", "0"]
-    assert "Reading again: a.csv." in again.words
+    assert "1 file read again, first a.csv" in mended.words
     assert "Set aside" not in after.words
     assert sentinel("alerts", farm, "--json").records == []
     read = sentinel("history", farm, "--kind", "read", "--json").records
     assert [(r["body"]["rows"], r["body"]["new"], r["body"]["corrected"]) for r in read] == [(4, 4, 0), (4, 0, 0)]
+
+
+def test_once_again_reads_what_was_set_aside_of_a_file_that_was_too_large(farm: Path) -> None:
+    """The bounds were raised: nothing in the file or its map has changed, so it is asked for."""
+    settings = (farm / "farm.yaml").read_text()
+    (farm / "farm.yaml").write_text(settings + "one_file: {rows: 3}\n")
+    (farm / "exports" / "a.csv").write_text(export(*failures("2", 4, 100)))
+    sentinel("once", farm)
+    assert "it has more than 3 rows" in sentinel("alerts", farm).words
+    (farm / "farm.yaml").write_text(settings)
+    again = sentinel("once", farm, "--again")
+
+    assert "Reading again: a.csv." in again.words
+    read = sentinel("history", farm, "--kind", "read", "--json").records
+    assert [r["body"]["rows"] for r in read] == [0, 4]
 
 
 def test_a_file_without_a_map_is_told_and_left_alone(farm: Path) -> None:
