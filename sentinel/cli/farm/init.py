@@ -2,15 +2,21 @@
 
 from __future__ import annotations
 
+import json
 import os
 import shutil
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
 from sentinel.cli.base import out
+from sentinel.cli.farm.look_at_exports import Seen, inbox_for, look_at
+from sentinel.cli.farm.map import still_open
+from sentinel.cli.farm.schema import SCHEMA_NAME, put_schema
 from sentinel.edges.settings import SECRETS_NAME, page_key, shipped
+from sentinel.flow.feeds.drafting.kinds import CHORES
 
 FARM = """\
 # {name}: what the farm is. `sentinel check` says what is wrong with any file here.
@@ -18,14 +24,11 @@ name: {name}
 zone: {zone}              # of the farm's clock, and of exports' times that name none
 decimal: "."                     # how numbers are written on the phone: "." or ","
 language: en                     # of all that people are told: en or de
-inbox: exports                   # where the herd computer drops its exports; they are only ever read
-boxes: ["1", "2"]
-rounds: ["06:30", "16:30"]       # the list of what waits is sent a quarter of an hour before
+inbox: {inbox}                   # where the herd computer drops its exports; they are only ever read
+boxes: [{boxes}]{boxes_from}
+rounds: [{rounds}]       # {rounds_from}the list of what waits is sent a quarter of an hour before
 chores:                          # an event is what the boxes' own log calls it, if they keep one
-  filter: {{places: boxes, event: filter_changed}}
-  wash: {{places: boxes, event: washed}}
-  optics: {{places: boxes, event: optics_cleaned}}
-  arm: {{places: boxes, event: arm_calibrated}}
+{chores}
 # give_up_after: 2 h             # for so long one notice is tried on a channel that does not work
 # page:                          # by which address phones open the links in notices: this machine's own
 #   host: 0.0.0.0
@@ -57,11 +60,14 @@ def init(
     folder: Annotated[Path, typer.Argument(help="The farm folder to make.")],
     name: Annotated[str, typer.Option(help="The farm's name.")] = "My farm",
     zone: Annotated[str, typer.Option(help="The farm's time zone.")] = "Europe/Dublin",
+    exports: Annotated[Path | None, typer.Option(help="Exports to draft maps from; they are only read.")] = None,
 ) -> None:
     """Make a farm folder with the rules that ship; nothing already there is overwritten."""
+    seen = look_at(exports, zone) if exports else Seen()
     folder.mkdir(parents=True, exist_ok=True)
     made = []
-    for file, text in (("farm.yaml", FARM.format(name=name, zone=zone)), ("people.yaml", PEOPLE)):
+    inbox = inbox_for(folder, exports)
+    for file, text in (("farm.yaml", farm_text(name, zone, inbox, seen)), ("people.yaml", PEOPLE)):
         made += _write_new(folder / file, text, 0o644)
     made += _write_new(folder / SECRETS_NAME, SECRETS, 0o600)
     for room in ("feeds", "rules", "exports"):
@@ -70,13 +76,58 @@ def init(
         if source.suffix in (".yaml", ".json") and not (folder / "rules" / source.name).exists():
             shutil.copyfile(source, folder / "rules" / source.name)
             made.append(f"rules/{source.name}")
+    made += [f"feeds/{SCHEMA_NAME}"] if put_schema(folder / "feeds") else []
+    for map_name, draft in seen.maps.items():
+        made += [f"feeds/{one}" for one in _write_new(folder / "feeds" / f"{map_name}.yaml", draft.text, 0o644)]
     page_key(folder)
     out.print(f"Made in {folder}: {', '.join(made) or 'nothing new'}.")
+    if exports:
+        _tell_what_is_open(folder, seen, made)
+    else:
+        out.lines(
+            f"Next: put an export into {folder / 'exports'}, then",
+            f"  sentinel map {folder / 'exports'}/FILE --farm {folder} --to {folder / 'feeds'}/NAME.yaml",
+            f"  sentinel check {folder}",
+            f"  sentinel tell Operator --farm {folder}",
+            f"  sentinel once {folder}",
+        )
+
+
+def farm_text(name: str, zone: str, inbox: str, seen: Seen) -> str:
+    """farm.yaml with what was seen in the exports, and examples in place of what was not."""
+    chores = seen.events or tuple(CHORES)
+    lines = [f"  {CHORES[event]}: {{places: boxes, event: {event}}}" for event in chores]
+    if seen.events:
+        missing = [
+            f"  # {CHORES[event]}: {{places: boxes}}   # not in the exports" for event in CHORES if event not in chores
+        ]
+        lines += missing
+    rounds = seen.rounds or ("06:30", "16:30")
+    return FARM.format(
+        name=name,
+        zone=zone,
+        inbox=inbox,
+        boxes=", ".join(json.dumps(box, ensure_ascii=False) for box in seen.boxes or ["1", "2"]),
+        boxes_from="   # QUESTION: those seen in the exports; are these all?" if seen.boxes else "",
+        rounds=", ".join(f'"{clock}"' for clock in rounds),
+        rounds_from="QUESTION: when what is done by hand is done in the exports; " if seen.rounds else "",
+        chores="\n".join(lines),
+    )
+
+
+def _tell_what_is_open(folder: Path, seen: Seen, made: Sequence[str]) -> None:
+    """What was drafted from which files, and each place that a person has yet to look at."""
+    for note in seen.notes:
+        out.print(note)
+    new = [folder / one for one in made if one.startswith("feeds/") or one == "farm.yaml"]
+    places = [line for path in new if path.suffix == ".yaml" for line in still_open(path, path.read_text("utf-8"))]
+    out.print("")
+    if places:
+        out.print(f"Still open, {len(places)} {'place' if len(places) == 1 else 'places'}:")
+        out.lines(*(f"  {place}" for place in places))
     out.lines(
-        f"Next: put an export into {folder / 'exports'}, then",
-        f"  sentinel map {folder / 'exports'}/FILE > {folder / 'feeds'}/NAME.yaml",
+        "Next: look at these places, say in people.yaml and secrets.yaml who is told, then",
         f"  sentinel check {folder}",
-        f"  sentinel tell Operator --farm {folder}",
         f"  sentinel once {folder}",
     )
 

@@ -1,38 +1,131 @@
-"""`map`: drafts a feed map from a sample export."""
+"""`map`: drafts a feed map from sample exports, and asks at the terminal what it is unsure about."""
 
 from __future__ import annotations
 
+import sys
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
-from sentinel.cli.base import HERE, FarmOption, now, out
+from sentinel.cli.base import HERE, FarmOption, now, out, print_problems
+from sentinel.cli.farm.asking import ask_all
+from sentinel.cli.farm.check import check
+from sentinel.cli.farm.schema import put_schema
 from sentinel.edges.settings import read_texts
 from sentinel.errors import FarmFolderError, UsageError
-from sentinel.flow.feeds.drafting.draft import draft_feed_map
+from sentinel.flow.bounds import USUAL
+from sentinel.flow.feeds import load_feed_map
+from sentinel.flow.feeds.drafting.draft import drafted
+from sentinel.flow.feeds.drafting.head import named
+from sentinel.flow.feeds.drafting.questions import Drafted
 from sentinel.flow.model import Export
 from sentinel.flow.settings.farm import load_farm
 
 
 def map_(
-    file: Annotated[Path, typer.Argument(help="A sample export.")],
+    files: Annotated[list[Path], typer.Argument(metavar="FILE...", help="Sample exports of one kind; more tell more.")],
     farm: FarmOption = HERE,
     zone: Annotated[str, typer.Option(help="The zone of its times, if there is no farm folder yet.")] = "",
+    to: Annotated[Path | None, typer.Option(help="Write the map into this new file, and check it.")] = None,
+    ask: Annotated[bool, typer.Option("--ask/--no-ask", help="At a terminal, ask what is unsure.")] = True,
 ) -> None:
-    """Draft a feed map from a sample export: read it, correct it, save it under feeds/."""
+    """Draft a feed map from sample exports: answer its questions or correct it, save it under feeds/."""
+    exports = [sample_of(file) for file in files]
+    zone = zone or zone_of(farm) or "UTC"
+    draft = drafted(exports, zone)
+    if ask and draft.questions and sys.stdin.isatty() and out.is_terminal and _wants_to_answer(draft):
+        draft = ask_all(exports, zone, out.print, _typed)
+        to = to or _where_to(farm / "feeds" / f"{named(exports[0].name).feed}.yaml")
+    if to is None:
+        out.document(draft.text)
+        return
+    if draft.trouble:
+        raise UsageError(draft.trouble)
+    write_map(to, draft)
+    _checked(to, farm, draft)
+
+
+def sample_of(file: Path) -> Export:
+    """A sample export; raises UsageError if it is no file, or larger than an export is read."""
     if not file.is_file():
         raise UsageError(f"{file} is not a file")
-    if not zone:
-        zone = _zone_of(farm) or "UTC"
-    export = Export(file.name, file.read_bytes(), now())
-    out.document(draft_feed_map(export, zone))
+    if file.stat().st_size > USUAL.size:
+        raise UsageError(f"{file} is larger than {USUAL.size // 1_000_000} MB; give a smaller sample of it")
+    return Export(file.name, file.read_bytes(), now())
 
 
-def _zone_of(folder: Path) -> str:
+def zone_of(folder: Path) -> str:
     """The farm's zone; of the other settings nothing is asked (the map being drafted is often one of them)."""
     try:
         plan, _ = load_farm(read_texts(folder).get("farm.yaml", ""), "farm.yaml")
     except FarmFolderError:
         return ""
     return plan.zone if plan else ""
+
+
+def write_map(path: Path, draft: Drafted) -> None:
+    """Write a map into a new file, and the schema for editors beside it; raises UsageError if there is one already."""
+    if not path.parent.is_dir():
+        raise UsageError(f"{path.parent} is not a folder; make it first, or name another place")
+    try:
+        with path.open("x", encoding="utf-8", newline="\n") as file:
+            file.write(draft.text)
+    except FileExistsError:
+        raise UsageError(f"{path} is there already, and is not overwritten; name another file") from None
+    put_schema(path.parent)
+
+
+def _wants_to_answer(draft: Drafted) -> bool:
+    count = len(draft.questions)
+    out.print(f"The draft has {count} {'question' if count == 1 else 'questions'}. Answer now? [Y/n]")
+    try:
+        return _typed("> ").strip().lower() in ("", "y", "yes")
+    except EOFError:
+        return False
+
+
+def _where_to(usual: Path) -> Path | None:
+    """Where the finished map is to be written; None to show it."""
+    out.print("")
+    out.print(f"Write the map into {usual}? Enter does, a name is another file, n only shows it.")
+    while True:
+        try:
+            typed = _typed("> ").strip()
+        except EOFError:
+            return None
+        if typed.lower() == "n":
+            return None
+        path = Path(typed) if typed else usual
+        if not path.exists() and path.parent.is_dir():
+            return path
+        out.print(f"{path} is there already, or its folder is not. Name another file, or n.")
+
+
+def _typed(prompt: str) -> str:
+    return input(prompt)
+
+
+def _checked(path: Path, farm: Path, draft: Drafted) -> None:
+    """Check the map that was written: with the whole farm, if it lies there, else by itself."""
+    out.print(f"Written: {path}.")
+    _, problems = load_feed_map(draft.text, str(path))
+    if problems:
+        print_problems(problems)
+        out.print("Fill in what is named, then run `sentinel check`.")
+        raise typer.Exit(1)
+    if (farm / "farm.yaml").is_file() and path.resolve().parent == (farm / "feeds").resolve():
+        check(farm)
+    else:
+        out.print("The map is right as far as it can be told by itself.")
+
+
+def still_open(path: Path, text: str) -> Sequence[str]:
+    """The lines of a draft that a person has to look at, as `file:line: what`."""
+    marks = ("QUESTION", "FILL IN")
+    return [
+        f"{path}:{number}: {line.strip().partition('#')[2].strip()}"
+        for number, line in enumerate(text.splitlines(), 1)
+        if any(mark in line for mark in marks)
+    ]

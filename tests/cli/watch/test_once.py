@@ -145,16 +145,16 @@ def test_what_was_set_aside_is_read_again_once_the_map_was_mended(farm: Path) ->
 def test_once_again_reads_what_was_set_aside_of_a_file_that_was_too_large(farm: Path) -> None:
     """The bounds were raised: nothing in the file or its map has changed, so it is asked for."""
     settings = (farm / "farm.yaml").read_text()
-    (farm / "farm.yaml").write_text(settings + "one_file: {rows: 3}\n")
-    (farm / "exports" / "a.csv").write_text(export(*failures("2", 4, 100)))
+    (farm / "farm.yaml").write_text(settings + "one_file: {size: 0.001 MB}\n")
+    (farm / "exports" / "a.csv").write_text(export(*failures("2", 40, 100)))
     sentinel("once", farm)
-    assert "it has more than 3 rows" in sentinel("alerts", farm).words
+    assert "it is larger than" in sentinel("alerts", farm).words
     (farm / "farm.yaml").write_text(settings)
     again = sentinel("once", farm, "--again")
 
     assert "Reading again: a.csv." in again.words
     read = sentinel("history", farm, "--kind", "read", "--json").records
-    assert [r["body"]["rows"] for r in read] == [0, 4]
+    assert [r["body"]["rows"] for r in read] == [0, 40]
 
 
 def test_a_file_without_a_map_is_told_and_left_alone(farm: Path) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from sentinel.flow.feeds.drafting.vocabulary import CELL_WORDS
+from sentinel.flow.feeds.drafting.lexicon.vocabulary import CELL_WORDS
 from sentinel.flow.tables import (
     EXPORTED,
     Column,

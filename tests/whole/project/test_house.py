@@ -296,7 +296,12 @@ MAKING = re.compile(
     r"|\b(coding|working|agents?|helpers?|previous|earlier) sessions?\b|\bacceptance criteri",
     re.IGNORECASE,
 )
-OF_FARMS = {"sentinel/flow/tables/exported.py": "udfald;utfall;résultat;issue"}
+OF_FARMS = {
+    "sentinel/flow/tables/exported.py": "udfald;utfall;résultat;issue",
+    "sentinel/flow/feeds/drafting/lexicon/dictionary.py": "udfald;utfall;issue",
+    "tests/drafting/built_on.yaml": "Résultat | Issue",
+    "tests/drafting/held_out.yaml": "Issue de la visite",
+}
 """What may stand there: a heading of French exports, where `issue` is how a visit ended."""
 SCHEDULED = re.compile(r"\bscheduled tasks?\b", re.IGNORECASE)
 OF_WINDOWS = re.compile(r"\btasks?\b", re.IGNORECASE)

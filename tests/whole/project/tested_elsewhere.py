@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 TESTED_ELSEWHERE: dict[str, str] = {
-    "flow/feeds/drafting/vocabulary.py": "tests/flow/feeds/drafting/test_guess.py: words, met as cells are read",
+    "flow/feeds/drafting/fields.py": "tests/flow/feeds/drafting/test_draft.py: what is read of whole drafts",
+    "flow/feeds/drafting/lexicon/dictionary.py": "tests/flow/feeds/drafting/lexicon/test_titles.py: met in titles",
+    "flow/feeds/drafting/lexicon/vocabulary.py": "tests/flow/feeds/drafting/lexicon/test_cell_words.py: met in cells",
+    "flow/feeds/drafting/yaml_text.py": "tests/flow/feeds/drafting/test_draft.py: strange titles are quoted",
     "flow/feeds/plans.py": "tests/flow/feeds/formats/test_delimited.py: a plan shows in the rows it gives",
     "flow/measures/__init__.py": "tests/flow/measures/test_names.py: the list of measures, with test_registered.py",
     "flow/measures/base/facts.py": "tests/flow/measures/test_registered.py: declarations, held to their use",

@@ -1,285 +1,287 @@
-"""Which column of a sample is which field: titles against those that are known, weighed by what the cells look like."""
+"""Which table a sample fills and which column is which field: titles, values and how columns go together."""
 
 from __future__ import annotations
 
-import re
-import statistics
-from collections.abc import Sequence
+import math
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from functools import lru_cache
-from typing import Any
+from types import MappingProxyType
 
-from sentinel.flow.feeds.drafting.sniff import DATE_FORMATS, TIME_FORMATS, Sample, formats, numbers
-from sentinel.flow.feeds.drafting.vocabulary import CELL_WORDS, QUARTER_FAMILIES
-from sentinel.flow.feeds.values import as_text
-from sentinel.flow.model import QUARTERS
-from sentinel.flow.tables import Column, Table
+import numpy as np
 
-LEAST_PERCENT = 55
-"""Guesses below this are not written into a draft."""
+from sentinel.flow.feeds.drafting.evidence import NEVER, Evidence, evidence, is_counter
+from sentinel.flow.feeds.drafting.expected import rarer
+from sentinel.flow.feeds.drafting.lexicon.titles import read_title
+from sentinel.flow.feeds.drafting.matching import best_matching
+from sentinel.flow.feeds.drafting.profile import Profile, Source, profiled
+from sentinel.flow.feeds.drafting.quarters import sources
+from sentinel.flow.feeds.drafting.relations import Relation, relations
+from sentinel.flow.feeds.drafting.sniff import Sample
+from sentinel.flow.tables import Table
+
+NO_COLUMN = "-"
+"""What a person says where none of the file's columns is a field."""
+
+NOTHING_SAID: Mapping[str, str] = MappingProxyType({})
+_SAID = 90.0
+
+LEAST_PERCENT = 50
+"""Guesses below this are not written into a draft, but asked for beside it."""
+
+SURE_PERCENT = 97
+"""Guesses below this are asked."""
+
+_NEEDED, _NEEDED_OF_KEYS = 1.2, 0.4
+"""So many log odds must speak for a column before it is thought of at all; nearly every export has its table's key."""
 
 
-@dataclass(frozen=True, slots=True)
-class Source:
-    """One column of the sample, or one group of four columns that differ only in the quarter's name."""
-
-    title: str
-    cells: tuple[Any, ...]
-    family: tuple[str, ...] = ()
-
-    @property
-    def plain(self) -> str:
-        """The title in lower case without its unit, its quarter and its punctuation."""
-        text = re.sub(r"\{quarter\}|\(.*?\)|\[.*?\]", " ", self.title)
-        text = re.sub(r"(?<=[a-zß-ÿ])(?=[A-Z])", " ", text)
-        return " ".join(re.sub(r"[^\w/ ]|_", " ", text).lower().split())
+_HARDLY, _CLEARLY, _AHEAD = -5.0, 4.0, 4.0
+"""A table is no thought below the first; it is asked for below the second, or less than the third ahead of the next."""
 
 
 @dataclass(frozen=True, slots=True)
 class Guess:
-    """One field's likely source, with the confidence in percent."""
+    """One field's likely source with the certainty in percent, its unit, and what else it could be.
+
+    `unit`: as a map writes it; "" is the column's own. `units`: all that fit, the likeliest first; more than one, or a
+    question of `unit_doubt`, is asked. `others`: the columns that come next, the likeliest first.
+    """
 
     field: str
     source: Source
     percent: int
     clock: Source | None = None
+    unit: str = ""
+    units: tuple[str, ...] = ()
+    others: tuple[Source, ...] = ()
+
+    @property
+    def asked(self) -> bool:
+        """Whether a person should look at which column it is."""
+        return self.percent < SURE_PERCENT
 
 
 @dataclass(frozen=True, slots=True)
 class Guesses:
-    """The tables a sample seems to fill, and the columns nothing was found for."""
+    """The tables a sample seems to fill, and the columns nothing was found for.
+
+    `sure`: whether the table is; `tables_too`: those that come next. `open`: fields of which the likeliest columns are
+    too unlikely to be written. `profiles`: what each column holds, by title.
+    """
 
     tables: dict[str, dict[str, Guess]] = field(default_factory=dict)
     family: tuple[str, ...] = ()
+    family_sure: bool = True
     left: tuple[str, ...] = ()
+    sure: bool = True
+    tables_too: tuple[str, ...] = ()
+    open: dict[str, dict[str, Guess]] = field(default_factory=dict)
+    profiles: Mapping[str, Profile] = field(default_factory=dict)
 
 
-def sources(sample: Sample) -> list[Source]:
-    """The sample's columns, those of four quarters taken together."""
-    cells_by_title = dict(zip(sample.titles, sample.columns, strict=True))
-    grouped: list[Source] = []
-    used: set[str] = set()
-    for family in QUARTER_FAMILIES:
-        stems: dict[str, dict[str, str]] = {}
-        for title in cells_by_title:
-            if title in used:
-                continue
-            for label in family:
-                stem = _stem(title, label)
-                if stem:
-                    stems.setdefault(stem, {})[label] = title
-        for stem, by_label in stems.items():
-            if len(by_label) == 4 and not used & set(by_label.values()):
-                cells = tuple(cell for label in family for cell in cells_by_title[by_label[label]])
-                grouped.append(Source(stem, cells, family))
-                used |= set(by_label.values())
-    return [Source(t, cells) for t, cells in cells_by_title.items() if t and t not in used] + grouped
+@dataclass(frozen=True, slots=True, eq=False)
+class _Fit:
+    """How a table fits: its guesses, those too unlikely to be written, and how much speaks for it."""
+
+    table: Table
+    score: float
+    fields: dict[str, Guess]
+    open: dict[str, Guess]
 
 
-def _stem(title: str, label: str) -> str:
-    """The title with `{quarter}` in place of a quarter's name that stands by itself, or ""."""
-    pattern = rf"(?<![^\W_]){re.escape(label)}(?![^\W_])"
-    if label.isupper():  # also at a change of capitals: condLF, LFmilk
-        pattern += rf"|(?<=[a-zß-ÿ0-9]){label}(?![A-Za-z])|(?<![A-Za-z]){label}(?=[a-z0-9])"
-    matches = list(re.finditer(pattern, title))
-    if len(matches) != 1:
-        return ""
-    return title[: matches[0].start()] + "{quarter}" + title[matches[0].end() :]
+def guess(
+    sample: Sample, tables: Sequence[Table], table: str = "", columns: Mapping[str, str] = NOTHING_SAID
+) -> Guesses:
+    """The most likely tables and fields of a sample.
 
-
-def guess(sample: Sample, tables: Sequence[Table]) -> Guesses:
-    """The most likely tables and fields of a sample."""
-    all_sources = sources(sample)
-    single = [s for s in all_sources if not s.family]
-    grouped = [s for s in all_sources if s.family]
-    best: tuple[float, str, dict[str, Guess]] = (0.0, "", {})
-    for table in tables:
-        if grouped and table.name != "visits":
-            continue
-        fields = _assign(table, single, sample)
-        keys = [k for k in table.key if k in fields]
-        if not keys or len(fields) < 2:
-            continue
-        # Sure guesses count far more than many weak ones.
-        score = sum(f.percent - LEAST_PERCENT + 5 for f in fields.values()) * (len(keys) / len(table.key))
-        if score > best[0]:
-            best = (score, table.name, fields)
-    result: dict[str, dict[str, Guess]] = {best[1]: best[2]} if best[1] else {}
+    `table` if a person has said which; `columns` if they have said which column is which field: by `visits.cow` its
+    title, or NO_COLUMN.
+    """
+    profiles = [profiled(one, sample) for one in sources(sample)]
+    found = relations(profiles)
+    single = [p for p in profiles if not p.source.family]
+    grouped = [p for p in profiles if p.source.family]
+    fits = sorted((_fit(one, single, found, bool(grouped), columns) for one in tables), key=lambda fit: -fit.score)
+    if table:
+        fits.sort(key=lambda fit: fit.table.name != table)
+    fits = [fit for fit in fits if fit.fields and (fit.score > _HARDLY or fit.table.name == table)]
+    result: dict[str, dict[str, Guess]] = {}
+    still: dict[str, dict[str, Guess]] = {}
+    if fits:
+        result[fits[0].table.name], still[fits[0].table.name] = fits[0].fields, fits[0].open
     family: tuple[str, ...] = ()
-    if grouped:
-        quarters = next(t for t in tables if t.name == "quarters")
-        family = grouped[0].family
-        same = [s for s in grouped if s.family == family]
+    family_sure = True
+    if grouped and (not fits or fits[0].table.name in ("visits", "quarters")):
+        quarters = next(one for one in tables if one.name == "quarters")
+        family, family_sure = grouped[0].source.family, grouped[0].source.sure
         result.setdefault("visits", {})
-        result["quarters"] = _assign(quarters, same, sample)
-    taken = {t for fields in result.values() for g in fields.values() for t in (g.source.title, _clock_title(g))}
-    return Guesses(result, family, tuple(s.title for s in all_sources if s.title not in taken))
+        four = _fit(quarters, grouped, found, True, columns)
+        result["quarters"], still["quarters"] = four.fields, four.open
+    taken = {
+        title
+        for fields in result.values()
+        for one in fields.values()
+        for title in (one.source.title, one.clock.title if one.clock else "")
+    }
+    sure = bool(table) or (
+        bool(fits and fits[0].score > _CLEARLY) and (len(fits) < 2 or fits[0].score - fits[1].score > _AHEAD)
+    )
+    return Guesses(
+        result,
+        family,
+        family_sure,
+        tuple(p.title for p in profiles if p.title not in taken),
+        sure,
+        tuple(fit.table.name for fit in fits[1:3]),
+        still,
+        {p.title: p for p in profiles},
+    )
 
 
-def _clock_title(candidate: Guess) -> str:
-    return candidate.clock.title if candidate.clock else ""
-
-
-def _assign(table: Table, columns: Sequence[Source], sample: Sample) -> dict[str, Guess]:
-    """Each field's best column, the surest pairs first, each column used once."""
-    pairs: list[tuple[int, int, int, Guess]] = []
-    for rank, column in enumerate(table.columns):
-        for place, source in enumerate(columns):
-            percent = _percent(column, source, sample)
-            if percent >= LEAST_PERCENT:
-                pairs.append((-percent, rank, place, Guess(column.name, source, percent)))
+def _fit(
+    table: Table, profiles: Sequence[Profile], found: Sequence[Relation], four: bool, said: Mapping[str, str]
+) -> _Fit:
+    """A table's best columns, and how well it fits."""
+    columns = [c for c in table.columns if not (four and table.name == "quarters" and c.name in table.key)]
+    proofs = [[_with_relations(table, c.name, evidence(table, c, p), p, found) for p in profiles] for c in columns]
+    scores = [
+        [proof.total - (_NEEDED if c.name not in (*table.key, "box") else _NEEDED_OF_KEYS) for proof in row]
+        for c, row in zip(columns, proofs, strict=True)
+    ]
+    for row, column in enumerate(columns):
+        title = said.get(f"{table.name}.{column.name}")
+        if title is not None:
+            scores[row] = [_SAID if p.title == title else NEVER for p in profiles]
+    matched = best_matching(scores)
     chosen: dict[str, Guess] = {}
-    used: set[str] = set()
-    for *_, one in sorted(pairs, key=lambda pair: pair[:3]):
-        if one.field not in chosen and one.source.title not in used:
-            chosen[one.field] = one
-            used.add(one.source.title)
-    clock = next((s for s in columns if s.title not in used and _is_clock(s)), None)
+    still: dict[str, Guess] = {}
+    total = 0.0
+    for row, place in enumerate(matched):
+        if place < 0:
+            continue
+        column, proof = columns[row], proofs[row][place]
+        margin = _margin(scores, matched, row, place)
+        others = sorted(
+            (p for p in range(len(profiles)) if p != place and scores[row][p] > -3), key=lambda p: -scores[row][p]
+        )
+        unit, units = _unit(proof, read_title(profiles[place].title).unit, column.unit)
+        one = Guess(
+            column.name,
+            profiles[place].source,
+            certainty(margin, proof.title),
+            None,
+            unit,
+            units,
+            tuple(profiles[p].source for p in others[:2]),
+        )
+        total += min(scores[row][place], 9.0)
+        if one.percent >= LEAST_PERCENT or column.name in table.key:
+            chosen[column.name] = one
+        else:
+            still[column.name] = one
+    chosen = _with_clock(table, chosen, profiles)
+    if table.name == "quarters" and not four and "quarter" not in chosen:
+        total -= 8.0
+    return _Fit(table, total + _structure(table, chosen, profiles, four), chosen, still)
+
+
+def _with_relations(table: Table, name: str, proof: Evidence, profile: Profile, found: Sequence[Relation]) -> Evidence:
+    for one in found:
+        if (one.table, one.field, one.title) == (table.name, name, profile.title):
+            units = {one.unit: 9.0} if one.unit in proof.units else proof.units
+            values = max(proof.values, -1.0) if one.unit in proof.units else proof.values
+            proof = Evidence(proof.title, values + one.weight, units)
+    return proof
+
+
+def _margin(scores: Sequence[Sequence[float]], matched: Sequence[int], row: int, place: int) -> float:
+    """By how much a column is likelier than the next one for its field, and than the next field for the column.
+
+    A column or a field that is better off elsewhere counts for what it would lose by the change.
+    """
+    mine = scores[row][place]
+    best = 0.0
+    for other in range(len(scores[row])):
+        if other != place:
+            holder = matched.index(other) if other in matched else -1
+            loss = 0.0 if holder < 0 else scores[holder][other] - max(scores[holder][place], 0.0)
+            best = max(best, scores[row][other] - max(loss, 0.0))
+    for other in range(len(scores)):
+        if other != row:
+            held = matched[other]
+            loss = 0.0 if held < 0 else scores[other][held]
+            best = max(best, scores[other][place] - loss)
+    return mine - best
+
+
+def certainty(margin: float, title: float) -> int:
+    """The certainty of a guess in percent, from its margin and what its title says; fitted to the corpus
+    built on. Never 100: a person looks at every line."""
+    x = 0.3 + 0.62 * min(margin, 9.0) + 0.25 * max(-4.0, min(title, 6.0))
+    return min(99, round(100 / (1 + math.exp(-x))))
+
+
+def _unit(proof: Evidence, said: str, own: str) -> tuple[str, tuple[str, ...]]:
+    """The likeliest unit ("" for the column's own), and all that stay possible if a person must say."""
+    if not proof.units:
+        return "", ()
+    ranked = sorted(proof.units, key=lambda unit: -proof.units[unit])
+    best = ranked[0]
+    if said == best or (said and said in proof.units):
+        return (said if said != own else ""), ()
+    close = tuple(u for u in ranked if proof.units[best] - proof.units[u] < _APART + rarer(own, u))
+    return (best if best != own else ""), close if len(close) > 1 else ()
+
+
+_APART = 4.0
+"""Units are told apart by the figures where they are so many log odds apart: some fifty to one."""
+
+
+def _with_clock(table: Table, chosen: dict[str, Guess], profiles: Sequence[Profile]) -> dict[str, Guess]:
+    """The time of day beside a day, and the fields in the table's order."""
     moment = chosen.get(table.happened)
-    if moment and clock and _is_day(moment.source):
-        chosen[table.happened] = Guess(moment.field, moment.source, moment.percent, clock)
+    used = {one.source.title for one in chosen.values()}
+    clock = next((p for p in profiles if p.title not in used and p.shape == "clock"), None)
+    by_title = {p.title: p for p in profiles}
+    if moment and clock and by_title[moment.source.title].shape == "day":
+        chosen[table.happened] = Guess(
+            moment.field, moment.source, max(moment.percent, 80), clock.source, others=moment.others
+        )
     return {c.name: chosen[c.name] for c in table.columns if c.name in chosen}
 
 
-@lru_cache(maxsize=512)
-def _reads_as(cells: tuple[Any, ...], known: tuple[str, ...]) -> bool:
-    """Whether some of the known formats reads every filled cell; asked for the same cells many times."""
-    return bool(formats(cells, known))
-
-
-def _is_day(source: Source) -> bool:
-    """Whether a column holds days without a time."""
-    filled = [cell for cell in source.cells if as_text(cell)]
-    if filled and all(hasattr(cell, "hour") for cell in filled):
-        return all((cell.hour, cell.minute, cell.second) == (0, 0, 0) for cell in filled)
-    return _reads_as(source.cells, DATE_FORMATS) and all(len(as_text(c)) <= 10 for c in filled)
-
-
-def _is_clock(source: Source) -> bool:
-    """Whether a column holds times of day without a date."""
-    filled = [as_text(cell) for cell in source.cells if as_text(cell)]
-    return bool(filled) and all(re.fullmatch(r"[0-2]?[0-9]:[0-5][0-9](:[0-5][0-9])?", text) for text in filled)
-
-
-def _percent(column: Column, source: Source, sample: Sample) -> int:
-    """How likely a column of the sample is a field, in percent: three parts its name, one part its cells."""
-    evidence = _evidence(column, source, sample)
-    if evidence == 0:
-        return 0
-    return round(0.75 * _named(column.titles, source.plain) + 25 * evidence)
-
-
-@lru_cache(maxsize=4096)
-def _named(titles: str, title: str) -> float:
-    """How well a title fits those that a field has in exports, 0 to 100."""
-    words = titles.split(";")
-    if not title:
-        return 0.0
-    from rapidfuzz import fuzz, process  # noqa: PLC0415  (3 MB, and only a new map needs it)
-
-    whole = process.extractOne(title, words, scorer=fuzz.ratio)
-    # A title that holds a word of ours and more (`milk of the day`) counts, but less than the word itself.
-    parts = [w for w in words if len(w) > 1 and re.search(rf"\b{re.escape(w)}\b", title)]
-    inside = max((70.0 + 25.0 * len(w) / len(title) for w in parts), default=0.0)
-    return max(float(whole[1]) if whole else 0.0, inside)
-
-
-def _evidence(column: Column, source: Source, sample: Sample) -> float:
-    """How well the cells fit a field's kind: 0 (impossible) to 1."""
-    texts = [as_text(cell) for cell in source.cells if as_text(cell)]
-    if not texts:
-        return 0.3
-    distinct = len(set(texts))
-    if column.kind in ("time", "date"):
-        return 1.0 if _reads_as(source.cells, TIME_FORMATS) or _reads_as(source.cells, DATE_FORMATS) else 0.0
-    if column.kind in ("number", "count"):
-        return _number_evidence(column, source, texts, sample)
-    if column.kind == "flag":
-        return 0.9 if distinct <= 3 else 0.0
-    if column.kind == "word":
-        if distinct > 20 or _reads_as(source.cells, TIME_FORMATS):
-            return 0.0
-        return 0.4 + 0.6 * _words_known(column.name, set(texts))
-    if _reads_as(source.cells, TIME_FORMATS) and column.name != "text":
-        return 0.0
-    if column.name in ("box", "tank"):
-        return 1.0 if distinct <= 20 and max(map(len, texts)) <= 12 else 0.1
-    if column.name == "cow":
-        return (
-            1.0
-            if max(map(len, texts)) <= 20 and sum(any(c.isdigit() for c in t) for t in texts) * 2 > len(texts)
-            else 0.1
-        )
-    return 0.7
-
-
-def _number_evidence(column: Column, source: Source, texts: Sequence[str], sample: Sample) -> float:
-    if column.unit == "s" and all(re.fullmatch(r"[0-9]{1,3}:[0-5][0-9](:[0-5][0-9])?", text) for text in texts):
-        return 1.0
-    values = numbers(source.cells, sample.decimal, sample.thousands)
-    if values is None:
-        return 0.0
-    low, high = column.plausible
-    if not all(low <= value <= high for value in values):
-        return 0.0
-    if column.kind == "count" and not all(value.is_integer() for value in values):
-        return 0.0
-    return 1.0
-
-
-def _words_known(name: str, texts: set[str]) -> float:
-    """The share of the cells' words that the vocabulary knows."""
-    return sum(bool(our_word(name, text)[0]) for text in texts) / len(texts)
-
-
-def our_word(name: str, text: str) -> tuple[str, int]:
-    """Our word for an export's word and the confidence in percent, or ("", 0).
-
-    >>> our_word("outcome", "cut short")
-    ('incomplete', 100)
-    """
-    from rapidfuzz import fuzz, process  # noqa: PLC0415
-
-    best = ("", 0)
-    for ours, their_words in CELL_WORDS.get(name, {}).items():
-        words = [*their_words.split(";"), ours.lower()]
-        match = process.extractOne(text.strip().lower(), words, scorer=fuzz.ratio, score_cutoff=75)
-        if match and match[1] > best[1]:
-            best = (ours, round(match[1]))
-    return best
-
-
-def unit_of(column: Column, source: Source, sample: Sample) -> tuple[str, str]:
-    """The unit to write for a field ("" if it is the column's own), and a remark if it is a guess."""
-    title = source.title.lower()
-    texts = [as_text(cell) for cell in source.cells if as_text(cell)]
-    values = numbers(source.cells, sample.decimal, sample.thousands)
-    middle = statistics.median(values) if values else 0.0
-    if column.unit == "s":
-        if texts and all(re.fullmatch(r"[0-9]+:[0-5][0-9]:[0-5][0-9]", text) for text in texts):
-            return "h:min:sec", ""
-        if texts and all(re.fullmatch(r"[0-9]+:[0-5][0-9]", text) for text in texts):
-            return "min:sec", "" if "min" in title or "m:s" in title else "or is it h:min?"
-        if re.search(r"\bmin\b", title):
-            return "min", ""
-        return "", "" if re.search(r"\b(s|sec|sek)\b", title) else "seconds is a guess: the title does not say"
-    if column.unit == "kg":
-        if re.search(r"\b(lb|lbs|pounds?)\b", title):
-            return "lb", ""
-        if re.search(r"\b(l|ltr|litres?|liters?)\b", title):
-            return "l", "litres: state density_kg_per_l as well, the milk buyer uses one"
-    if column.unit == "mS/cm":
-        if middle >= 2000:
-            return "uS/cm", "" if "s/cm" in title else "by the size of the values"
-        if middle >= 100:
-            return "mS/m", "" if "ms/m" in title else "by the size of the values"
-    if column.unit == "degC" and (middle > 33 or "°f" in title):
-        return "degF", "" if "°f" in title else "by the size of the values"
-    if column.unit == "1000/ml" and middle >= 5000:
-        return "cells/ml" if column.name.startswith("cells") else "cfu/ml", "by the size of the values"
-    return "", ""
-
-
-def quarters_called(family: Sequence[str]) -> dict[str, str]:
-    """Our quarter codes to the export's names."""
-    return dict(zip(QUARTERS, family, strict=True))
+def _structure(table: Table, chosen: Mapping[str, Guess], profiles: Sequence[Profile], four: bool) -> float:
+    """What the rows as a whole say for a table: how often a cow comes, whether a row is a cow, a visit or a quarter."""
+    by_title = {p.title: p for p in profiles}
+    score = -4.0 * sum(key not in chosen for key in table.key if not (four and table.name == "quarters"))
+    if table.name == "cows" and "from" not in chosen:
+        score += 3.0  # a list of today needs none
+    cow = by_title[chosen["cow"].source.title] if "cow" in chosen else None
+    moment = by_title[chosen[table.happened].source.title] if table.happened in chosen else None
+    if four:
+        return score + (4.0 if table.name == "visits" else -4.0)
+    if cow is not None and len(cow.filled) > 5:
+        each = len(cow.filled) / cow.distinct
+        if table.name == "cows":
+            score += 2.0 if each < 1.2 else -3.0
+        if table.name == "cow_tests" and moment is not None and len(moment.known):
+            alike = len(moment.known) / len(np.unique(moment.known))
+            score += 2.5 if alike > 5 else -3.0
+        if table.name == "visits" and moment is not None and len(moment.known):
+            alike = len(moment.known) / len(np.unique(moment.known))
+            score += -3.0 if alike > 2.5 else 1.0
+    taken = {one.source.title for one in chosen.values()}
+    texts = [p for p in profiles if p.shape == "text" and p.distinct > 1 and p.title not in taken and not p.is_flag]
+    if table.name == "tank":
+        score -= 1.5 * len(texts)
+    if table.name == "box_log":
+        figures = [p for p in profiles if p.shape in ("number", "span") and not is_counter(p) and p.distinct > 12]
+        entries = [p for p in profiles if p.shape == "text" and 3 <= p.distinct <= 20]
+        score += (1.5 if entries else -1.0) - 1.5 * len(figures)
+    if moment is not None and len(moment.known) > 5 and moment.shape == "moment":
+        on_the_hour = float(np.mean(moment.known % 3600 == 0)) > 0.9
+        if table.name in ("visits", "quarters", "box_log"):
+            score -= 4.0 * on_the_hour
+        elif table.name == "tank":
+            score += 1.0 * on_the_hour
+    return score

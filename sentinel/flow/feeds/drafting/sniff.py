@@ -22,12 +22,39 @@ from sentinel.flow.feeds.values import as_text, number_parser
 from sentinel.flow.model import Export
 
 _MOST_ROWS = 500
+_MOST_ROWS_TOGETHER = 2000
 _SAMPLE_BYTES = 400_000
 
 _DATES = ("%d.%m.%Y", "%d/%m/%Y", "%m/%d/%Y", "%d-%m-%Y", "%m-%d-%Y", "%Y/%m/%d", "%d.%m.%y", "%d/%m/%y", "%m/%d/%y")
 _CLOCKS = ("%H:%M:%S", "%H:%M", "%H.%M", "%I:%M:%S %p", "%I:%M %p")
-TIME_FORMATS = ("iso", *(f"{day} {clock}" for day in _DATES for clock in _CLOCKS), "%Y%m%d%H%M%S", "%Y%m%d%H%M")
-DATE_FORMATS = ("iso", *_DATES, "%Y%m%d")
+TIME_FORMATS = (
+    "iso",
+    *(f"{day} {clock}" for day in _DATES for clock in _CLOCKS),
+    "%Y%m%d%H%M%S",
+    "%Y%m%d%H%M",
+    "%y%m%d %H%M",
+)
+DATE_FORMATS = ("iso", *_DATES, "%Y%m%d", "%d-%b-%Y", "%d %b %Y")
+
+MISSING_MARKS = (
+    "-",
+    "--",
+    "---",
+    ".",
+    "?",
+    "*",
+    "n/a",
+    "na",
+    "nan",
+    "null",
+    "none",
+    "#n/a",
+    "k.a.",
+    "n.b.",
+    "nd",
+    "n.d.",
+)
+"""What stands in place of a figure that is not known, in lower case (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +72,7 @@ class Sample:
     sheets: tuple[str, ...] = ()
     trouble: str = ""
     notes: tuple[str, ...] = field(default=())
+    missing: tuple[str, ...] = ()
 
 
 def sniff(export: Export) -> Sample:
@@ -62,7 +90,7 @@ def sniff(export: Export) -> Sample:
     if not text.strip():
         return Sample("delimited", trouble="the file is empty")
     sample = _json_lines(text) or _delimited(text)
-    return replace(sample, encoding=encoding, notes=notes)
+    return replace(sample, encoding=encoding, notes=notes, missing=_missing(sample.columns))
 
 
 def _encoding(content: bytes) -> tuple[str, tuple[str, ...]]:
@@ -168,6 +196,22 @@ def _marks(columns: Sequence[Sequence[str]]) -> tuple[str, str]:
     return decimal, other.strip("\\") if both else ""
 
 
+def _missing(columns: Sequence[Sequence[Any]]) -> tuple[str, ...]:
+    """The marks that stand where nothing is known: only where the column's other cells hold digits."""
+    found: dict[str, None] = {}
+    for cells in columns:
+        marks, digits = set(), 0
+        texts = {as_text(cell) for cell in cells} - {""}
+        for text in texts:
+            if text.casefold() in MISSING_MARKS:
+                marks.add(text)
+            elif any(c.isdigit() for c in text):
+                digits += 1
+        if marks and digits and digits + len(marks) == len(texts):
+            found |= dict.fromkeys(sorted(marks))
+    return tuple(found)
+
+
 def _workbook(content: bytes) -> Sample:
     """The first sheet of a workbook that has at least two columns of titles."""
     import openpyxl  # noqa: PLC0415
@@ -190,6 +234,32 @@ def _workbook(content: bytes) -> Sample:
             columns = tuple(zip(*body, strict=True)) if body else tuple(() for _ in titles)
             return Sample("xlsx", titles, columns, header_line=number, sheets=names)
     return Sample("xlsx", sheets=names, trouble="its first sheet has no row of column titles")
+
+
+def put_together(samples: Sequence[Sample]) -> Sample:
+    """Samples of one kind of export as one: the rows of all that have the first one's titles (of JSON, any keys)."""
+    first = samples[0]
+    alike = [first] + [
+        one
+        for one in samples[1:]
+        if not one.trouble and one.form == first.form and (one.titles == first.titles or one.form == "json_lines")
+    ]
+    titles = tuple(dict.fromkeys(title for one in alike for title in one.titles))
+    columns = tuple(
+        tuple(cell for one in alike for cell in _column(one, title))[:_MOST_ROWS_TOGETHER] for title in titles
+    )
+    missing = tuple(dict.fromkeys(mark for one in alike for mark in one.missing))
+    marked = next((one for one in alike if one.decimal == "," or one.thousands), first)
+    return replace(
+        first, titles=titles, columns=columns, missing=missing, decimal=marked.decimal, thousands=marked.thousands
+    )
+
+
+def _column(sample: Sample, title: str) -> Sequence[Any]:
+    """A column's cells; of one that the sample does not have, nothing for each row."""
+    if title in sample.titles:
+        return sample.columns[sample.titles.index(title)]
+    return (None,) * len(sample.columns[0])
 
 
 def formats(cells: Sequence[Any], known: Sequence[str]) -> list[str]:

@@ -192,3 +192,18 @@ def test_strange_titles_are_quoted(titles: list[str], body: Any) -> None:
     _, problems = load_feed_map(text, "d.yaml")
 
     assert not [p for p in problems if "not valid YAML" in p.message], text
+
+
+@pytest.mark.timeout(60)
+@pytest.mark.parametrize(
+    "titles",
+    [[f"Milk {n} kg" for n in range(3000)], ["milk " * 20_000, "cow " * 20_000]],
+    ids=["many columns", "long titles"],
+)
+def test_a_draft_takes_seconds_whatever_the_file_holds(titles: list[str]) -> None:
+    """Of very many columns only some are looked at, and of very long titles only the beginning."""
+    row = ";".join(str(n % 90) for n in range(len(titles)))
+    text, _ = draft(";".join(titles) + f"\n{row}" * 30, "x.csv")
+
+    assert "feed: x" in text
+    assert ("QUESTION: of 3,000 columns" in text) == (len(titles) > 2)

@@ -2,35 +2,15 @@
 
 from __future__ import annotations
 
-import pytest
-
-from sentinel.flow.feeds.drafting.guess import LEAST_PERCENT, Source, guess, our_word, sources, unit_of
+from sentinel.flow.feeds.drafting.guess import LEAST_PERCENT, NO_COLUMN, SURE_PERCENT, certainty, guess
 from sentinel.flow.feeds.drafting.sniff import Sample
-from sentinel.flow.tables import EXPORTED, QUARTER_ROWS, TANK, VISITS
+from sentinel.flow.tables import EXPORTED
 
 
 def sample(**columns: list[str]) -> Sample:
     """A sample with these columns; `_` in a title stands for a space."""
     titles = tuple(title.replace("_", " ") for title in columns)
     return Sample("delimited", titles, tuple(tuple(cells) for cells in columns.values()))
-
-
-def test_titles_of_four_quarters_are_one_source() -> None:
-    """Wherever the quarter's name stands in them; three of four are single columns."""
-    four = sources(sample(Cow=["7"], LF_kg=["1"], RF_kg=["2"], LR_kg=["3"], RR_kg=["4"]))
-    three = sources(sample(LF_kg=["1"], RF_kg=["2"], LR_kg=["3"]))
-    inside = sources(sample(condVL=["1"], condVR=["2"], condHL=["3"], condHR=["4"]))
-
-    assert [(one.title, one.cells) for one in four] == [("Cow", ("7",)), ("{quarter} kg", ("1", "2", "3", "4"))]
-    assert [one.title for one in three] == ["LF kg", "RF kg", "LR kg"]
-    assert [(one.title, one.family) for one in inside] == [("cond{quarter}", ("VL", "VR", "HL", "HR"))]
-
-
-def test_a_title_is_compared_without_unit_and_marks() -> None:
-    """As export titles put them in."""
-    assert [Source(title, ()).plain for title in ("Milk (kg)", "milkYield_kg", "Cond {quarter} [25 °C]")] == [
-        "milk", "milk yield kg", "cond",
-    ]  # fmt: skip
 
 
 def test_fields_are_found_and_what_is_left_is_named() -> None:
@@ -55,44 +35,23 @@ def test_what_a_column_cannot_be_it_is_not_whatever_its_title() -> None:
     assert guess(sample(Qqq=["a"], Www=["b"]), EXPORTED).tables == {}
 
 
-@pytest.mark.parametrize(
-    ("column", "title", "cells", "unit"),
-    [
-        (VISITS.column("duration_s"), "Duration", ["5:32", "7:10"], "min:sec"),
-        (VISITS.column("duration_s"), "Duration", ["1:05:32"], "h:min:sec"),
-        (VISITS.column("duration_s"), "Duration min", ["5.5"], "min"),
-        (VISITS.column("duration_s"), "Duration s", ["332"], ""),
-        (VISITS.column("milk_kg"), "Milk lb", ["22"], "lb"),
-        (VISITS.column("milk_kg"), "Milk litres", ["12"], "l"),
-        (QUARTER_ROWS.column("conductivity_mS_cm"), "Cond", ["5900", "6100"], "uS/cm"),
-        (QUARTER_ROWS.column("conductivity_mS_cm"), "Cond", ["590", "610"], "mS/m"),
-        (QUARTER_ROWS.column("conductivity_mS_cm"), "Cond", ["5.9", "6.1"], ""),
-        (TANK.column("temperature_C"), "Temp", ["39", "40"], "degF"),
-        (TANK.column("cells_k_ml"), "Cells", ["210000", "180000"], "cells/ml"),
-    ],
-)
-def test_a_unit_is_told_by_the_title_or_by_the_size_of_the_figures(
-    column: object, title: str, cells: list[str], unit: str
-) -> None:
-    """Milk of 40 degrees in a tank is no centigrade, and no quarter conducts 590 mS/cm (common practice, no source)."""
-    assert unit_of(column, Source(title, tuple(cells)), sample())[0] == unit  # type: ignore[arg-type]
+def test_what_a_person_said_goes_before_all_else() -> None:
+    """Another column than the likeliest, with its own unit; or none, and the next field may have it."""
+    milk, kilos = [f"{9 + n % 5}.{n}" for n in range(9)], [f"{20 + n}.{n}" for n in range(9)]
+    one = sample(
+        Cow=[str(n) for n in range(9)], Start=[f"2026-05-04 06:3{n}" for n in range(9)], Milk_kg=milk, Gift_lb=kilos
+    )
+    likeliest = guess(one, EXPORTED).tables["visits"]["milk_kg"]
+    other = guess(one, EXPORTED, "visits", {"visits.milk_kg": "Gift lb"}).tables["visits"]["milk_kg"]
+    none = guess(one, EXPORTED, "visits", {"visits.milk_kg": NO_COLUMN}).tables["visits"]
+
+    assert (likeliest.source.title, likeliest.unit) == ("Milk kg", "")
+    assert (other.source.title, other.unit) == ("Gift lb", "lb")
+    assert "milk_kg" not in none
 
 
-@pytest.mark.parametrize(
-    ("name", "theirs", "ours"),
-    [
-        ("outcome", "Cut short", "incomplete"),
-        ("outcome", "abgewiesen", "refused"),
-        ("status", "dry", "dry"),
-        ("quarter", "hinten links", "LR"),
-        ("event", "new filtre", "filter_changed"),
-        ("outcome", "qqq", ""),
-        ("cow", "milked", ""),
-    ],
-)
-def test_a_cells_word_is_the_nearest_that_is_known(name: str, theirs: str, ours: str) -> None:
-    """In any of the languages, with a letter wrong; what is like none of them is none."""
-    found, percent = our_word(name, theirs)
-
-    assert found == ours
-    assert (percent >= 75) == bool(ours)
+def test_a_guess_that_titles_and_values_agree_on_is_sure_and_never_wholly() -> None:
+    """A column that could be two fields is asked, with what comes next."""
+    assert certainty(9, 6) == 99
+    assert certainty(0.2, 0) < SURE_PERCENT
+    assert certainty(3, 0) < certainty(3, 4)

@@ -1,0 +1,209 @@
+"""The tables of a drafted map: each field's line with its certainty, its unit and its words, and what it asks."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+
+from sentinel.flow.feeds.drafting.guess import LEAST_PERCENT, NO_COLUMN, Guess, Guesses
+from sentinel.flow.feeds.drafting.lexicon.cell_words import SURE, our_words
+from sentinel.flow.feeds.drafting.profile import Source
+from sentinel.flow.feeds.drafting.questions import Answers, Question, listed, shown_column, some_values
+from sentinel.flow.feeds.drafting.yaml_text import quoted
+from sentinel.flow.feeds.values import FLAG_WORDS, as_text
+from sentinel.flow.model import QUARTERS
+from sentinel.flow.tables import Column, Table, table_named
+from sentinel.flow.visible import visible
+
+Lines = Iterator[str | Question]
+
+_MOST_WORDS = 20
+DENSITIES = ("1.03", "1.028", "1.032")
+"""Of milk, kg a litre: some 1.03 (from memory); the milk buyer uses one of their own."""
+
+
+def tables(guesses: Guesses, answers: Answers) -> Lines:
+    """The tables and their fields, then the columns nothing was found for."""
+    yield "tables:" if guesses.tables else "tables: {}"
+    for name, fields in guesses.tables.items():
+        yield from _table(table_named(name), fields, guesses, answers)
+    if guesses.left:
+        yield "# Columns that were not used: " + ", ".join(quoted(title) for title in guesses.left)
+
+
+def _table(table: Table, fields: Mapping[str, Guess], guesses: Guesses, answers: Answers) -> Lines:
+    name = table.name
+    first = name == next(iter(guesses.tables))
+    if first and not guesses.sure and "table" not in answers:
+        listing = listed([name, *guesses.tables_too])
+        yield f"  {name}:   # QUESTION: what is a row of this file? {listing}. {table.doc}"
+        choices = [(one, f"{one}: {table_named(one).doc}") for one in (name, *guesses.tables_too)]
+        yield Question("table", "What is a row of this file?", tuple(choices))
+    else:
+        yield f"  {name}:   # {table.doc}"
+    each = bool(guesses.family) and name == "quarters"
+    if each:
+        yield from _each(guesses, answers)
+    taken = {"cow", "start", "quarter"} if each else set()
+    for column in table.columns:
+        if column.name in taken:
+            continue
+        guess = fields.get(column.name) or guesses.open.get(name, {}).get(column.name)
+        if guess is not None:
+            yield from _field(table, column, guess, guesses, answers)
+        elif column.name in table.key:
+            if name == "cows" and column.name == "from":
+                yield "    from: {stamp: true}   # FILL IN complete_until: no column says since when a row is true"
+            else:
+                yield f"    # FILL IN {column.name}: ...   # {column.doc}"
+        elif column.name not in ("cow", "start", "box", "quarter"):
+            yield f"    # {column.name}: ...   # not found: {column.doc}"
+
+
+def _each(guesses: Guesses, answers: Answers) -> Lines:
+    """Which of the file's words stands for which quarter."""
+    labels = guesses.family
+    said = {label: answers[f"quarter:{label}"] for label in labels if f"quarter:{label}" in answers}
+    called = dict(zip(QUARTERS, labels, strict=True))
+    if len(said) == 4 and set(said.values()) == set(QUARTERS):
+        called = {quarter: label for label, quarter in said.items()}
+    listing = ", ".join(f"{quarter}: {quoted(called[quarter])}" for quarter in QUARTERS)
+    if guesses.family_sure or len(said) == 4:
+        yield f"    each: {{{listing}}}   # a row of the file holds all four quarters"
+        return
+    yield f"    each: {{{listing}}}   # QUESTION: which is which? LF is left front, seen from behind; this is a guess"
+    words = {"LF": "left front", "RF": "right front", "LR": "left rear", "RR": "right rear"}
+    for n, label in enumerate(labels):
+        if label not in said:
+            ranked = sorted(QUARTERS, key=lambda quarter, mine=QUARTERS[n]: quarter != mine)  # type: ignore[misc]
+            choices = tuple((quarter, words[quarter]) for quarter in ranked if quarter not in said.values())
+            yield Question(f"quarter:{label}", f'Which quarter does "{visible(label)}" stand for?', choices)
+
+
+def _field(table: Table, column: Column, guess: Guess, guesses: Guesses, answers: Answers) -> Lines:
+    """One field's line, with its word table if it has one, and what it asks."""
+    parts: dict[str, str] = {"column": quoted(guess.source.title)}
+    if guess.source.titles and "{quarter}" not in guess.source.title:
+        parts = {
+            "columns": "{"
+            + ", ".join(f"{q}: {quoted(t)}" for q, t in zip(QUARTERS, guess.source.titles, strict=True))
+            + "}"
+        }
+    if guess.clock:
+        parts = {"columns": f"[{quoted(guess.source.title)}, {quoted(guess.clock.title)}]"}
+    key = f"{table.name}.{column.name}"
+    remarks = [f"{'as answered' if f'column:{key}' in answers else f'{guess.percent} %'}: {column.doc}"]
+    questions: list[Question] = []
+    if guess.asked and f"column:{key}" not in answers:
+        among = [guess.source, *guess.others]
+        remarks.insert(0, f"QUESTION: is it {listed([shown_column(one) for one in among])}?")
+        choices = [(one.title, shown_column(one)) for one in among]
+        if column.name not in table.key:
+            choices.append((NO_COLUMN, "none of the file's columns"))
+        questions.append(Question(f"column:{key}", f"Which column is {key} ({column.doc})?", tuple(choices)))
+    if column.kind in ("number", "count"):
+        _unit(key, column, guess, answers, parts, remarks, questions)
+    if column.name.startswith("conductivity"):
+        _reference(key, guess, answers, parts, remarks, questions)
+    if guess.percent < LEAST_PERCENT and column.name not in table.key and f"column:{key}" not in answers:
+        yield f"    # {column.name}: {parts.get('column', '...')}   # {'; '.join(remarks)}"
+    elif column.kind == "word" or (column.kind == "flag" and _strange_flags(guess, guesses)):
+        yield from _words(key, column, guess, guesses, remarks, answers)
+    else:
+        plain = list(parts) == ["column"]
+        short = parts["column"] if plain else "{" + ", ".join(f"{k}: {v}" for k, v in parts.items()) + "}"
+        yield f"    {column.name}: {short}   # {'; '.join(remarks)}"
+    yield from questions
+
+
+def _unit(
+    key: str,
+    column: Column,
+    guess: Guess,
+    answers: Answers,
+    parts: dict[str, str],
+    remarks: list[str],
+    questions: list[Question],
+) -> None:
+    """The unit, the question where several fit, and the density that litres need."""
+    unit = guess.unit or column.unit
+    asked = f"unit:{key}" not in answers
+    unit = answers.get(f"unit:{key}", unit)
+    if unit and unit != column.unit:
+        parts["unit"] = quoted(unit)
+    if guess.units and asked:
+        remarks.insert(0, f"QUESTION: is it in {listed(guess.units)}? {some_values(guess.source)}")
+        choices = tuple((one, one) for one in guess.units)
+        text = f'In which unit is "{visible(guess.source.title)}" ({some_values(guess.source)})?'
+        questions.append(Question(f"unit:{key}", text, choices))
+    if (unit in ("l", "l/min") and column.unit in ("kg", "kg/min")) or (unit == "kg" and column.unit == "l"):
+        density = answers.get("density", "")
+        if density:
+            parts["density_kg_per_l"] = density
+        else:
+            remarks.append("FILL IN density_kg_per_l: litres need one; the milk buyer uses one, some 1.03")
+            text = "How many kg is a litre of milk? Ask the milk buyer; they use one figure."
+            questions.append(Question("density", text, tuple((one, one) for one in DENSITIES)))
+
+
+def _reference(
+    key: str, guess: Guess, answers: Answers, parts: dict[str, str], remarks: list[str], questions: list[Question]
+) -> None:
+    """Conductivity is stated at a temperature, which only the manual knows where the title does not say."""
+    if re.search(r"(?<!\d)25\s*°?\s*C(?![a-z])", guess.source.title) or answers.get("reference") == "25":
+        parts["reference_temperature_C"] = "25"
+        return
+    remarks.append("FILL IN reference_temperature_C: 25 if the manual says that it is stated at 25 °C")
+    if "reference" not in answers:
+        text = f"At which temperature is conductivity stated ({key})? The manual or the export's maker says."
+        questions.append(Question("reference", text, (("", "not known yet"), ("25", "25 °C, the manual says so"))))
+
+
+def _strange_flags(guess: Guess, guesses: Guesses) -> bool:
+    return any(text.casefold() not in FLAG_WORDS for text in _filled(guess.source, guesses))
+
+
+def _filled(source: Source, guesses: Guesses) -> list[str]:
+    """The different texts of a column, marks for missing left out."""
+    profile = guesses.profiles.get(source.title)
+    texts = profile.filled if profile else [as_text(cell) for cell in source.cells]
+    return list(dict.fromkeys(text for text in texts if text))
+
+
+def _words(key: str, column: Column, guess: Guess, guesses: Guesses, remarks: list[str], answers: Answers) -> Lines:
+    """A field with its word table; words that were not recognised are left for a person."""
+    texts = _filled(guess.source, guesses)
+    choices = list(column.words) or ["yes", "no"]
+    title = quoted(guess.source.title)
+    if column.words and texts and all(text in column.words for text in texts):
+        yield f"    {column.name}: {title}   # {'; '.join(remarks)}"
+        return
+    meant = our_words(column.name, texts) if column.kind == "word" else {text: _flag(text) for text in texts}
+    said = {text: answers[f"word:{key}:{text}"] for text in texts if f"word:{key}:{text}" in answers}
+    yield f"    {column.name}:   # {'; '.join(remarks)}"
+    yield f"      column: {title}"
+    if any(ours for ours, _ in meant.values()) or any(said.values()):
+        yield "      words:"
+    else:
+        yield f"      words: {{}}   # FILL IN: each word of the export with one of {', '.join(choices)}"
+    for text, (ours, percent) in list(meant.items())[:_MOST_WORDS]:
+        if text in said:
+            if said[text]:
+                yield f"        {quoted(text)}: {said[text]}"
+            continue
+        if ours:
+            doubt = "" if percent >= SURE else "   # QUESTION: is it?"
+            yield f"        {quoted(text)}: {ours}   # {percent} %{doubt}"
+        else:
+            yield f"        # {quoted(text)}: FILL IN one of {', '.join(choices)}, or its rows are set aside"
+        if percent < SURE:
+            ranked = sorted(choices, key=lambda word, best=ours: word != best)  # type: ignore[misc]
+            some = tuple((word, word.replace("_", " ")) for word in ranked)
+            nothing = (("", "nothing of these: its rows are set aside"),)
+            text_of = f'What does "{visible(text)}" in "{visible(guess.source.title)}" mean ({key})?'
+            yield Question(f"word:{key}:{text}", text_of, (*some, *nothing) if ours else (*nothing, *some))
+
+
+def _flag(text: str) -> tuple[str, int]:
+    known = FLAG_WORDS.get(text.casefold())
+    return ("", 0) if known is None else ("yes" if known else "no", 100)

@@ -1,0 +1,1 @@
+"""The words of exports in several languages: titles of columns, words in cells, names of quarters."""

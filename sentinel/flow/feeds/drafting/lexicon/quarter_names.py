@@ -1,0 +1,88 @@
+"""What the four quarters are called: words for front, rear, left and right in several languages, and codes of these."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from functools import cache
+from itertools import product
+
+from sentinel.flow.feeds.drafting.lexicon.titles import plain
+from sentinel.flow.model import QUARTERS
+
+_PLACES: tuple[tuple[str, str, str, str], ...] = (
+    # front, rear, left, right; other words for the same parted by commas
+    ("front,fore", "rear,back,hind", "left", "right"),
+    ("vorne,vorn,vorder", "hinten,hinter", "links,linkes", "rechts,rechtes"),
+    ("voor,voren", "achter", "links", "rechts"),
+    ("for,forre,foran", "bag,bagre,bak", "venstre", "hojre"),
+    ("fram,framme,frams", "bak,baks", "vanster", "hoger"),
+    ("avant,av,ant", "arriere,ar,post", "gauche", "droit,droite"),
+    ("anterior,delantero,delantera", "posterior,trasero,trasera", "izquierdo,izquierda", "derecho,derecha"),
+    ("anteriore,davanti", "posteriore,dietro", "sinistro,sinistra,sx", "destro,destra,dx"),
+    ("przod,przedni,przednia", "tyl,tylny,tylna", "lewy,lewa", "prawy,prawa"),
+    ("anterior,dianteiro", "posterior,traseiro", "esquerdo,esquerda", "direito,direita"),
+)
+"""From memory, without accents; Swedish writes vanster and hoger for what Danish writes venstre and hojre."""
+
+
+@cache
+def _families() -> tuple[tuple[str, ...], ...]:
+    """Every family of four names in the order of the quarters, in the plain writing of titles: words, then codes."""
+    families: dict[tuple[str, ...], None] = {}
+    for places in _PLACES:
+        for front, rear, left, right in product(*(words.split(",") for words in places)):
+            grid = ((front, left), (front, right), (rear, left), (rear, right))
+            for join in (" ", ""):
+                families[tuple(f"{row}{join}{side}" for row, side in grid)] = None
+                families[tuple(f"{side}{join}{row}" for row, side in grid)] = None
+            families[tuple(row[0] + side[0] for row, side in grid)] = None
+            families[tuple(side[0] + row[0] for row, side in grid)] = None
+            families[tuple(row[:2] + side[0] for row, side in grid)] = None
+    return tuple(family for family in families if len(set(family)) == 4)
+
+
+def plain_name(name: str) -> str:
+    """A quarter's name as families have it: lower case, without accents, codes in one piece.
+
+    >>> plain_name("AvG"), plain_name("Left_Front"), plain_name("L.F.")
+    ('avg', 'left front', 'lf')
+    """
+    words = plain(name).split()
+    if max(map(len, words), default=0) <= 2:
+        return "".join(words)
+    return " ".join(words)
+
+
+def quarters_of(names: Iterable[str]) -> dict[str, str]:
+    """Four names to the quarters they are, or {} if no language calls the four so, or two differ on which is which.
+
+    >>> quarters_of(["HL", "HR", "VL", "VR"])
+    {'HL': 'LR', 'HR': 'RR', 'VL': 'LF', 'VR': 'RF'}
+    """
+    given = {plain_name(name): name for name in names}
+    if len(given) != 4:
+        return {}
+    squeezed = {name.replace(" ", ""): name for name in given}
+    readings = set()
+    for family in _families():
+        of_family = [name.replace(" ", "") for name in family]
+        if set(of_family) == set(squeezed):
+            readings.add(tuple(of_family))
+    if len(readings) != 1:
+        return {}
+    (family,) = readings
+    quarter = dict(zip(family, QUARTERS, strict=True))
+    return {given[squeezed[name]]: quarter[name] for name in squeezed}
+
+
+def in_order(names: Sequence[str]) -> tuple[str, ...]:
+    """Four names in the order LF, RF, LR, RR; empty if they are not known."""
+    known = quarters_of(names)
+    called = {quarter: name for name, quarter in known.items()}
+    return tuple(called[quarter] for quarter in QUARTERS) if called else ()
+
+
+@cache
+def some_names() -> frozenset[str]:
+    """Every name of a quarter in any language, as `plain_name` gives it."""
+    return frozenset(name for family in _families() for name in family)

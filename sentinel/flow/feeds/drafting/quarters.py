@@ -1,0 +1,102 @@
+"""Four columns that are alike but for one word in their titles: the four quarters, whatever that word is."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import combinations
+
+import numpy as np
+
+from sentinel.flow.feeds.drafting.lexicon.quarter_names import in_order, plain_name, some_names
+from sentinel.flow.feeds.drafting.lexicon.titles import read_title
+from sentinel.flow.feeds.drafting.profile import Profile, Source, profiled
+from sentinel.flow.feeds.drafting.sniff import Sample
+
+_WORD = re.compile(r"[^\W\d_a-zß-ÿ]+(?=[^\W\d_a-zß-ÿ][a-zß-ÿ])|[^\W\d_]?[a-zß-ÿ]+|[^\W\d_]+|\d+")
+_LONGEST_LABEL = 3
+MOST_COLUMNS = 400
+_LONGEST_TITLE = 150
+"""Of so many columns is it told what they are, and titles longer than this name no quarter: a draft takes seconds."""
+
+
+def sources(sample: Sample) -> list[Source]:
+    """The sample's columns, those of four quarters taken together: `{quarter}` stands for their names in the title."""
+    cells = dict(list(zip(sample.titles, sample.columns, strict=True))[:MOST_COLUMNS])
+    groups = dict[str, dict[str, str]]()
+    for title in (t for t in cells if 0 < len(t) <= _LONGEST_TITLE):
+        for stem, label in _partings(title):
+            groups.setdefault(stem, {})[label] = title
+    # "Yield kg" differs from "LF kg" by one word too; where four of the words are quarters, those are meant.
+    groups = {stem: _named_four(by_label) for stem, by_label in groups.items()}
+    grouped: list[Source] = []
+    used: set[str] = set()
+    ranked = sorted(groups.items(), key=lambda item: (-_known(item[1]), len(item[0])))
+    for stem, by_label in ranked:
+        titles = list(by_label.values())
+        if len(by_label) != 4 or used & set(titles):
+            continue
+        ordered = in_order(list(by_label))
+        if not ordered and not _alike([profiled(Source(t, cells[t]), sample) for t in titles], by_label):
+            continue
+        labels = ordered or tuple(by_label)
+        together = tuple(cell for label in labels for cell in cells[by_label[label]])
+        grouped.append(Source(stem, together, labels, tuple(by_label[label] for label in labels), bool(ordered)))
+        used |= set(titles)
+    return [Source(t, c) for t, c in cells.items() if t and t not in used] + _one_family(grouped, cells)
+
+
+def _named_four(by_label: dict[str, str]) -> dict[str, str]:
+    named = {label: title for label, title in by_label.items() if plain_name(label) in some_names()}
+    return named if len(by_label) > 4 and len(named) == 4 else by_label
+
+
+def _one_family(grouped: list[Source], cells: dict[str, tuple[object, ...]]) -> list[Source]:
+    """The groups whose quarters are called alike; the columns of the others are single again."""
+    families = [source.family for source in grouped]
+    if not families:
+        return []
+    most = max(families, key=lambda f: (families.count(f), -families.index(f)))
+    kept = [source for source in grouped if source.family == most]
+    loose = [Source(t, cells[t]) for source in grouped if source.family != most for t in source.titles]
+    return loose + kept
+
+
+def _known(by_label: dict[str, str]) -> int:
+    return int(len(by_label) == 4 and bool(in_order(list(by_label))))
+
+
+def _partings(title: str) -> Iterator[tuple[str, str]]:
+    """Each way of taking a title for one with a quarter's name in it: the title with `{quarter}`, and the name."""
+    words = list(_WORD.finditer(title))
+    for first in range(len(words)):
+        for last in range(first, min(first + _LONGEST_LABEL, len(words))):
+            begin, end = words[first].start(), words[last].end()
+            if (begin, end) != (0, len(title)) or len(title) <= _LONGEST_LABEL:
+                yield f"{title[:begin]}{{quarter}}{title[end:]}", title[begin:end]
+        # Codes that are written in one piece with the word beside them: lfmilk, milklf, LFmilk.
+        begin, end = words[first].span()
+        run = title[begin:]
+        for size in (2, 3):
+            if run[:size].lower() in some_names() and len(run) > size + 1 and run[size].isalpha():
+                yield f"{title[:begin]}{{quarter}}{title[begin + size :]}", title[begin : begin + size]
+            if title[end - size : end].lower() in some_names() and end - size - begin > 1:
+                yield f"{title[: end - size]}{{quarter}}{title[end:]}", title[end - size : end]
+
+
+def _alike(profiles: Sequence[Profile], labels: Iterable[str]) -> bool:
+    """Whether four columns hold the same kind of thing, in the same rows, and their labels mean nothing else."""
+    if any(read_title(label).concepts for label in labels) or len({p.shape for p in profiles}) != 1:
+        return False
+    if profiles[0].shape != "number":
+        return profiles[0].shape == "text" and all(p.is_flag for p in profiles)
+    if any(len(p.known) == 0 for p in profiles):
+        return False
+    gaps = [np.isnan(p.values) for p in profiles]
+    sizes = [float(np.median(np.abs(p.known))) for p in profiles]
+    spreads = [float(np.std(p.known)) for p in profiles]
+    return (
+        all(float(np.mean(a != b)) < 0.05 for a, b in combinations(gaps, 2))
+        and max(sizes) <= 4.0 * max(min(sizes), 1e-9)
+        and max(spreads) <= 2.5 * max(min(spreads), 1e-9)
+    )

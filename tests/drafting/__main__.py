@@ -1,0 +1,13 @@
+"""`python -m tests.drafting [built_on|held_out] [--strange 0.5]`: how right drafts of maps are, in many dialects."""
+
+import argparse
+import sys
+
+from .corpus import SEEDS, report
+
+if __name__ == "__main__":
+    parser = argparse.ArgumentParser(prog="python -m tests.drafting")
+    parser.add_argument("parts", nargs="*", default=list(SEEDS), help="built_on, held_out")
+    parser.add_argument("--strange", type=float, default=0.0, help="the share of titles that are words of no language")
+    given = parser.parse_args()
+    sys.stdout.write(report(given.parts, given.strange) + "\n")

@@ -1,0 +1,49 @@
+"""What a column holds: figures, moments, days, times of day, spans or words."""
+
+from __future__ import annotations
+
+import pytest
+
+from sentinel.flow.feeds.drafting.profile import Profile, Source, profiled
+from sentinel.flow.feeds.drafting.sniff import Sample
+
+
+def of(*cells: object, decimal: str = ".", missing: tuple[str, ...] = ()) -> Profile:
+    """The profile of a column with these cells."""
+    return profiled(Source("x", cells), Sample("delimited", decimal=decimal, missing=missing))
+
+
+@pytest.mark.parametrize(
+    ("cells", "shape"),
+    [
+        (("12.4", "9.5", ""), "number"),
+        (("13.04.2026 06:30", "13.04.2026 06:40"), "moment"),
+        (("13.04.2026", "14.04.2026"), "day"),
+        (("1777000000", "1777000600"), "moment"),
+        (("20260413063000", "20260413064000"), "moment"),
+        (("06:30", "16:40"), "clock"),
+        (("7:12", "3:02"), "span"),
+        (("0:07:12", "0:03:02"), "span"),
+        (("06:30 PM", "01:10 AM"), "clock"),
+        (("a", "7"), "text"),
+        (("", ""), "empty"),
+    ],
+)
+def test_the_shape_is_told_by_the_cells(cells: tuple[str, ...], shape: str) -> None:
+    """Durations and times of day are written alike: a clock has two digits, and its hours go on into the day."""
+    assert of(*cells).shape == shape
+
+
+def test_marks_for_missing_are_no_texts() -> None:
+    """A dash among figures leaves them figures."""
+    column = of("1,5", "-", "2,5", decimal=",", missing=("-",))
+
+    assert (column.shape, list(column.known), column.filled) == ("number", [1.5, 2.5], ["1,5", "2,5"])
+
+
+def test_the_order_of_day_and_month_is_the_one_that_keeps_an_export_together() -> None:
+    """Twelve days on end, not the same day of twelve months; one moment alone can be either."""
+    days = [f"{day:02d}/04/2026 06:30" for day in range(1, 13)]
+
+    assert (of(*days).form, of(*days).plain_order) == ("%d/%m/%Y %H:%M", True)
+    assert not of("03/04/2026 06:30").plain_order

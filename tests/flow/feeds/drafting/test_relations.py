@@ -1,0 +1,92 @@
+"""What columns say of each other, whatever they are called."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from sentinel.flow.feeds.drafting.profile import Source, profiled
+from sentinel.flow.feeds.drafting.quarters import sources
+from sentinel.flow.feeds.drafting.relations import relations
+from sentinel.flow.feeds.drafting.sniff import Sample
+
+CHANCE = np.random.default_rng(2)
+ROWS = 80
+
+
+def found(**columns: list[str]) -> set[tuple[str, str, str, bool]]:
+    """Table, field, title and whether it speaks for it, of all that is found between columns."""
+    sample = Sample("delimited", tuple(columns), tuple(tuple(cells) for cells in columns.values()))
+    profiles = [profiled(one, sample) for one in sources(sample)]
+    return {(one.table, one.field, one.title, one.weight > 0) for one in relations(profiles)}
+
+
+def moments(seconds: np.ndarray) -> list[str]:
+    """Seconds of a day as an export writes them."""
+    return [
+        f"2026-05-{4 + s // 86400:02d} {s // 3600 % 24:02d}:{s // 60 % 60:02d}:{s % 60:02d}" for s in seconds.tolist()
+    ]
+
+
+def test_four_quarters_add_up_to_the_visit() -> None:
+    """So one is the milk of the quarters and the other that of the visit, in any unit."""
+    four = CHANCE.uniform(1, 5, (4, ROWS)).round(2)
+    columns = {f"q {name}": [str(v) for v in row] for name, row in zip("abcd", four.tolist(), strict=True)}
+    together = {
+        **columns,
+        "sum": [f"{v:.1f}" for v in four.sum(axis=0)],
+        "n": [str(v) for v in CHANCE.uniform(1, 9, ROWS)],
+    }
+
+    assert ("visits", "milk_kg", "sum", True) in found(**together)
+    assert ("visits", "milk_kg", "n", True) not in found(**together)
+
+
+def test_a_visit_begins_before_it_ends_and_lasts_the_time_between() -> None:
+    """The later of two moments that differ by minutes is not the start; a column may say how long in minutes."""
+    start = np.sort(CHANCE.integers(0, 2 * 86400, ROWS))
+    stay = CHANCE.integers(60, 900, ROWS)
+    seen = found(one=moments(start + stay), other=moments(start), m=[f"{s / 60:.1f}" for s in stay.tolist()])
+
+    assert ("visits", "start", "other", True) in seen
+    assert ("visits", "start", "one", False) in seen
+    assert ("visits", "duration_s", "m", True) in seen
+
+
+def test_a_box_takes_one_cow_at_a_time() -> None:
+    """Of two columns with two names each, the box is the one within which visits never begin close together."""
+    starts = np.concatenate(
+        [np.cumsum(CHANCE.integers(200, 500, ROWS)), 7 + np.cumsum(CHANCE.integers(200, 500, ROWS))]
+    )
+    order = np.argsort(starts)
+    box = np.repeat(["1", "2"], ROWS)[order].tolist()
+    breed = CHANCE.choice(["3", "4"], 2 * ROWS).tolist()
+    seen = found(at=moments(starts[order]), p=box, q=breed)
+
+    assert ("visits", "box", "p", True) in seen
+    assert ("visits", "box", "q", True) not in seen
+
+
+def test_a_visit_four_times_with_four_words_is_a_row_for_each_quarter() -> None:
+    """Whatever the words."""
+    start = np.repeat(np.cumsum(CHANCE.integers(200, 500, 20)), 4)
+
+    assert ("quarters", "quarter", "w", True) in found(t=moments(start), w=["a", "b", "c", "d"] * 20)
+
+
+def test_nobody_calved_in_the_future() -> None:
+    """Days after the newest moment are of what is expected."""
+    seen = found(at=["2026-05-04 06:30:00"] * 9, due=["2026-09-01"] * 9, calved=["2026-03-01"] * 9)
+
+    assert ("cows", "calved_on", "due", False) in seen
+    assert ("cows", "calved_on", "calved", False) not in seen
+
+
+def test_columns_of_any_length_can_be_looked_at() -> None:
+    """One row, and columns with nothing in them."""
+    empty = [
+        profiled(Source("a", ("",)), Sample("delimited")),
+        profiled(Source("b", ("2026-05-04",)), Sample("delimited")),
+    ]
+
+    assert relations(empty) == []
+    assert relations([]) == []
