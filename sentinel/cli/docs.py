@@ -15,6 +15,7 @@ import typer
 
 from sentinel.cli.base import app, out
 from sentinel.edges.settings import shipped
+from sentinel.flow.feeds.trial.figures import range_of
 from sentinel.flow.measures.reference import measures_table
 from sentinel.flow.rules import Rule, format_quantity, load_rules
 from sentinel.flow.rules.words import as_read
@@ -96,6 +97,18 @@ def fields_table() -> str:
     return _table(("table", "field", "unit", "what it is"), rows)
 
 
+def ranges_table() -> str:
+    """Per field with figures what is possible, what is usual, where an export's middle lies, and the source."""
+    rows = []
+    for table in EXPORTED:
+        for column in table.columns:
+            one = column.expected
+            if one is not None:
+                ranges = [range_of(each, "") for each in (one.possible, one.usual, one.middle)]
+                rows.append((f"`{table.name}.{column.name}`", column.unit, *ranges, one.source))
+    return _table(("field", "unit", "possible", "usual", "middle", "from"), rows)
+
+
 def _table(head: Sequence[str], rows: Iterable[Sequence[str]]) -> str:
     """A Markdown table."""
     lines = [head, tuple("---" for _ in head), *rows]
@@ -106,6 +119,7 @@ TABLES: dict[str, Callable[[], str]] = {
     "commands": commands_table,
     "fields": fields_table,
     "measures": measures_table,
+    "ranges": ranges_table,
     "rules": rules_table,
 }
 """What can stand between the marks, and what makes it."""

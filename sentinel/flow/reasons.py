@@ -105,6 +105,14 @@ CATALOGUE: Mapping[str, str] = {
     "conductivity-unit-unknown": "{name}: the unit {unit} is not known here (H61 is mS/cm)",
     "unit-unknown": "{name}: the unit {unit} is not known here (known: {words})",
     "dated-later": "the row is dated later than the arrival of its file",
+    "impossible": (
+        "{what}: {n|figure|figures} left out, as no such reading is possible (first {first}; possible is {range}); "
+        "is it the sensor, the unit or the column?"
+    ),
+    "impossible-at-box": (
+        "{what}: {n|figure|figures} left out, all at box {box}, as no such reading is possible (first {first}; "
+        "possible is {range}); is it the sensor, the unit or the column?"
+    ),
     # a cell
     "not-a-number-with-mark": "{what} is not a number with the decimal mark {mark}",
     "not-seconds": "{what} is not a number of seconds since 1970",

@@ -9,7 +9,8 @@ from sentinel.edges.apart import rows_apart
 from sentinel.edges.store import Store
 from sentinel.edges.store.history import file_numbers, recorded_batches, settings_used, tick_records
 from sentinel.edges.store.inputs import inputs_known_at
-from sentinel.flow.feeds import looks_like_icar, matches, read_export, read_icar, refused, whole_file
+from sentinel.flow.feeds import FeedMap, looks_like_icar, matches, read_export, read_icar, refused, whole_file
+from sentinel.flow.feeds.possible import only_possible
 from sentinel.flow.model import Batch, Export, Tick, TickKind
 from sentinel.flow.reasons import Reason
 from sentinel.flow.setup import ICAR, Setup
@@ -27,13 +28,25 @@ def refused_whole(setup: Setup, export: Export, why: Reason) -> Batch | None:
 
 
 def batch_of(setup: Setup, export: Export) -> Batch | None:
-    """What an export gives by the farm's feed maps; None if no map is for it and it is not ICAR ADE JSON."""
-    for feed in setup.feeds:
-        if matches(feed, export.name):
-            return read_export(feed, export, setup.farm.zone, setup.farm.one_file, rows_apart)
+    """What an export gives by the farm's feed maps, without what cannot be a reading; None if no map is for it and it
+    is not ICAR ADE JSON."""
+    batch = as_written(setup, export)
+    return None if batch is None else only_possible(batch, map_for(setup, export.name))
+
+
+def as_written(setup: Setup, export: Export) -> Batch | None:
+    """The same with every figure as it stands in the export."""
+    feed = map_for(setup, export.name)
+    if feed is not None:
+        return read_export(feed, export, setup.farm.zone, setup.farm.one_file, rows_apart)
     if ICAR not in setup.farm.not_used and looks_like_icar(export):
         return read_icar(export, ICAR, setup.farm.one_file)
     return None
+
+
+def map_for(setup: Setup, name: str) -> FeedMap | None:
+    """The map that reads files of this name: the first of those that match."""
+    return next((feed for feed in setup.feeds if matches(feed, name)), None)
 
 
 @dataclass(frozen=True, slots=True)

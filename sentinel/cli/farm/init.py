@@ -15,8 +15,11 @@ from sentinel.cli.base import out
 from sentinel.cli.farm.look_at_exports import Seen, inbox_for, look_at
 from sentinel.cli.farm.map import still_open
 from sentinel.cli.farm.schema import SCHEMA_NAME, put_schema
+from sentinel.cli.farm.trial import say, tried_in
 from sentinel.edges.settings import SECRETS_NAME, page_key, shipped
 from sentinel.flow.feeds.drafting.kinds import CHORES
+from sentinel.flow.feeds.trial.questions import OPEN_QUESTION, TO_FILL_IN
+from sentinel.runtime.farm_folder import load_setup
 
 FARM = """\
 # {name}: what the farm is. `sentinel check` says what is wrong with any file here.
@@ -90,6 +93,15 @@ def init(
             f"  sentinel check {folder}",
             f"  sentinel tell Operator --farm {folder}",
             f"  sentinel once {folder}",
+        )
+    setup, _, _ = load_setup(folder, os.environ)
+    if setup is not None:  # the questions of drafts stand in the list of what is open
+        say(
+            [
+                one
+                for one in tried_in(folder, setup).findings
+                if not (exports and one.message.startswith((OPEN_QUESTION, TO_FILL_IN)))
+            ]
         )
 
 

@@ -13,6 +13,7 @@ from sentinel.cli.base import HERE, FarmOption, now, out, print_problems
 from sentinel.cli.farm.asking import ask_all
 from sentinel.cli.farm.check import check
 from sentinel.cli.farm.schema import put_schema
+from sentinel.cli.farm.trial import say
 from sentinel.edges.settings import read_texts
 from sentinel.errors import FarmFolderError, UsageError
 from sentinel.flow.bounds import USUAL
@@ -22,6 +23,7 @@ from sentinel.flow.feeds.drafting.head import named
 from sentinel.flow.feeds.drafting.questions import Drafted
 from sentinel.flow.model import Export
 from sentinel.flow.settings.farm import load_farm
+from sentinel.runtime.reading.trial import try_draft
 
 
 def map_(
@@ -40,11 +42,12 @@ def map_(
         to = to or _where_to(farm / "feeds" / f"{named(exports[0].name).feed}.yaml")
     if to is None:
         out.document(draft.text)
+        say(try_draft(draft.text, "the draft", exports[0], zone))
         return
     if draft.trouble:
         raise UsageError(draft.trouble)
     write_map(to, draft)
-    _checked(to, farm, draft)
+    _checked(to, farm, draft, exports[0], zone)
 
 
 def sample_of(file: Path) -> Export:
@@ -107,7 +110,7 @@ def _typed(prompt: str) -> str:
     return input(prompt)
 
 
-def _checked(path: Path, farm: Path, draft: Drafted) -> None:
+def _checked(path: Path, farm: Path, draft: Drafted, export: Export, zone: str) -> None:
     """Check the map that was written: with the whole farm, if it lies there, else by itself."""
     out.print(f"Written: {path}.")
     _, problems = load_feed_map(draft.text, str(path))
@@ -118,7 +121,10 @@ def _checked(path: Path, farm: Path, draft: Drafted) -> None:
     if (farm / "farm.yaml").is_file() and path.resolve().parent == (farm / "feeds").resolve():
         check(farm)
     else:
-        out.print("The map is right as far as it can be told by itself.")
+        asked = try_draft(draft.text, str(path), export, zone)
+        say(asked)
+        if not asked:
+            out.print("The map is right as far as it can be told by itself.")
 
 
 def still_open(path: Path, text: str) -> Sequence[str]:

@@ -14,13 +14,15 @@ from sentinel.cli.base import HERE, FarmDir, Verbose, err, opened, out, settings
 from sentinel.cli.watch.alarm import damage_told, forget
 from sentinel.cli.watch.backlog import Backlog, plural
 from sentinel.edges.clock import Clock
-from sentinel.edges.settings import STORE_NAME
+from sentinel.edges.inbox import UnderWay
+from sentinel.edges.settings import STORE_NAME, inbox_of
 from sentinel.edges.store import Store
 from sentinel.edges.terminal import ScreenLog
 from sentinel.edges.web import WebServer
 from sentinel.runtime.engine import Stepped
 from sentinel.runtime.farm_folder import Farmyard, lock
 from sentinel.runtime.health.store_opening import open_patiently
+from sentinel.runtime.reading.trial import asked_in_passing
 from sentinel.runtime.service import Service
 from sentinel.runtime.web_server import base_url, link_maker, serve
 
@@ -59,6 +61,10 @@ def _watch(yard: Farmyard, clock: Clock, page: bool, verbose: bool) -> None:
     taken = lock(yard.folder)
     served: WebServer | None = None
     try:
+        # By itself and before all else: a file in which it ends is noted as the one that was being read.
+        inbox = inbox_of(yard.folder, yard.setup.farm.inbox)
+        for finding in asked_in_passing(yard.setup, inbox, clock.now(), UnderWay(yard.folder)):
+            log.warning("%s", finding)
         backlog = Backlog(err, log.info, verbose)
         service = Service(yard, clock, os.environ, heard=backlog.hear)
         if page:

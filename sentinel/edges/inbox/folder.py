@@ -6,21 +6,21 @@ import contextlib
 import hashlib
 import math
 import os
-import stat
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import Any, Literal
 
-from sentinel.edges.inbox.complete import complete_part, end_of_last_line, held_back, is_line_file, is_unfinished
+from sentinel.edges.inbox.complete import complete_part, end_of_last_line, held_back, is_line_file
 from sentinel.edges.inbox.files import HEAD, Stamp, read, reason
-from sentinel.edges.inbox.inside import LEADS_OUT, is_link, leads_out
+from sentinel.edges.inbox.listing import exports_in
 from sentinel.edges.inbox.mounts import is_within, mount_of
 from sentinel.edges.inbox.reading_order import MOST_DEFERRED, Due, Kept, ReadingOrder
 from sentinel.edges.inbox.rounds import Rounds
 from sentinel.edges.inbox.scans import Found, Scan, Seen, Waiting
 from sentinel.edges.inbox.under_way import UnderWay
-from sentinel.edges.inbox.watch import Heard, Watch, full_observer, readable
+from sentinel.edges.inbox.watch import Heard, Watch, full_observer
 from sentinel.flow.bounds import USUAL, megabytes
 from sentinel.flow.model import Problem, Source
 from sentinel.flow.reasons import Reason
@@ -358,38 +358,7 @@ class Inbox:
 
     def _walk(self, problems: list[Problem]) -> Iterator[tuple[str, str, Stamp]]:
         """Every file that may be an export: its name under the folder, its path, its stamp."""
-        root = os.path.realpath(self.folder)  # the inbox itself may be a link
-        folders = [(str(self.folder), "")]
-        while folders:
-            folder, prefix = folders.pop()
-            for entry in self._entries(folder, prefix or ".", problems):
-                if is_unfinished(entry.name):
-                    continue
-                name = prefix + readable(entry.name)
-                try:
-                    if is_link(entry) and leads_out(root, entry.path):
-                        self._tell(problems, name, LEADS_OUT)
-                        continue
-                    if entry.is_dir(follow_symlinks=False):
-                        folders.append((entry.path, name + "/"))
-                        continue
-                    info = os.stat(entry.path)  # not entry.stat(): Windows keeps old sizes there
-                except FileNotFoundError:
-                    continue
-                except OSError as error:
-                    self._tell(problems, name, f"cannot be read ({reason(error)}); it is tried again")
-                    continue
-                if stat.S_ISREG(info.st_mode):
-                    yield name, entry.path, (info.st_size, info.st_mtime_ns, info.st_ino)
-
-    def _entries(self, folder: str, name: str, problems: list[Problem]) -> Iterator[os.DirEntry[str]]:
-        """What lies in one folder, one by one: a list of fifty thousand takes its room at every look."""
-        try:
-            with os.scandir(folder) as listing:
-                yield from listing
-            self._told.pop(name, None)
-        except OSError as error:
-            self._tell(problems, name, f"the folder cannot be listed ({reason(error)})")
+        return exports_in(self.folder, partial(self._tell, problems), lambda name: self._told.pop(name, None))
 
     def _tell(self, problems: list[Problem], name: str, message: str) -> None:
         """Note a problem unless the same was told before and has not gone away since."""

@@ -47,6 +47,14 @@ class UnderWay:
         self._ended: dict[Which, int] | None = None
         self._now: Which | None = None
 
+    @classmethod
+    def as_noted(cls, folder: Path) -> UnderWay:
+        """For who does not hold the farm's lock: what is noted is heeded, and nothing is written."""
+        noted = cls(folder)
+        noted._ended, _ = noted._read()
+        noted._path = None
+        return noted
+
     def given_up(self, name: str, stamp: Stamp) -> Reason | None:
         """Why a file is not to be read; None if it is."""
         return GIVEN_UP if self._ends().get(_which(name, stamp), 0) >= MOST else None

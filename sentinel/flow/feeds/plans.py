@@ -9,6 +9,7 @@ from typing import Any
 from sentinel.flow.feeds.check_map import fields_of, meaning
 from sentinel.flow.feeds.feed_map import FeedMap, FieldMap, TableMap
 from sentinel.flow.feeds.formats.raw import Chunk, plain_title
+from sentinel.flow.feeds.parts import Parts
 from sentinel.flow.feeds.times import LocalTimes, join_date_and_time, read_time, time_column
 from sentinel.flow.feeds.units import Conversion, conversion, span_named
 from sentinel.flow.feeds.values import (
@@ -21,12 +22,8 @@ from sentinel.flow.feeds.values import (
     text_column,
     word_column,
 )
-from sentinel.flow.model import QUARTERS, Rows
+from sentinel.flow.model import QUARTERS
 from sentinel.flow.tables import QUARTER_VALUES, UNKNOWN, VISITS, Column, table_named
-
-_MOST_PARTS = 1000
-"""Past so many parts rows join the last one of theirs: a file in which nearly every row has another cell that cannot be
-read would take a kilobyte for each. Only of rows that stand twice in such a file an earlier one may then count."""
 
 
 @dataclass(slots=True)
@@ -87,8 +84,7 @@ class TablePlan:
     optional: list[int] = field(default_factory=list)
     only_place: int = -1
     only_words: frozenset[str] = frozenset()
-    parts: list[_Part] = field(default_factory=list)
-    shapes: dict[frozenset[str], _Shape] = field(default_factory=dict)
+    parts: Parts = field(default_factory=lambda: Parts("", ()))
 
     def titles(self) -> list[str]:
         """Every column title it needs."""
@@ -114,6 +110,7 @@ class TablePlan:
         if self.map.each is not None:
             names.insert(names.index("start") + 1, "quarter")
         self.columns = tuple(names)
+        self.parts = Parts(self.name, self.columns)
         self.required = [i for i, n in enumerate(names) if n in table.key]
         if self.map.each is not None:
             self.optional = [i for i, n in enumerate(names) if n in QUARTER_VALUES]
@@ -126,24 +123,6 @@ class TablePlan:
         if self.only_place < 0:
             return None
         return [i for i, row in enumerate(chunk.rows) if as_text(row[self.only_place]) in self.only_words]
-
-    def part(self, without: frozenset[str] = frozenset()) -> _Part:
-        """Where the next rows go: a part of its own begins when other columns could not be read."""
-        if not self.parts or self.parts[-1].shape.without != without:
-            shape = self.shapes.get(without)
-            if shape is None:
-                places = [i for i, name in enumerate(self.columns) if name not in without]
-                shape = self.shapes[without] = _Shape(without, places, tuple(self.columns[i] for i in places))
-            if len(self.parts) >= _MOST_PARTS and shape.latest is not None:
-                return shape.latest
-            shape.latest = _Part(shape)
-            self.parts.append(shape.latest)
-        return self.parts[-1]
-
-    def rows(self) -> list[Rows]:
-        """Everything read so far, in the file's order."""
-        parts = self.parts or [self.part()]
-        return [Rows(self.name, one.shape.columns, tuple(one.values), tuple(one.lines)) for one in parts]
 
     def tells(self, row: Sequence[Any]) -> bool:
         """Whether a row says anything: of a quarter at least one value, or that it was withdrawn."""
@@ -158,29 +137,7 @@ class TablePlan:
             place = self.columns.index("outcome")
             row = (*row[:place], UNKNOWN, *row[place + 1 :])
             without.remove("outcome")
-        part = self.part(frozenset(without))
-        part.values.append(tuple([row[i] for i in part.shape.places]))
-        part.lines.append(line)
-
-
-@dataclass(slots=True)
-class _Shape:
-    """The columns of rows of which the same ones could not be read, and their places in a row of all."""
-
-    without: frozenset[str]
-    places: list[int]
-    columns: tuple[str, ...]
-    latest: _Part | None = None
-
-
-@dataclass(slots=True)
-class _Part:
-    """Rows one after the other of which the same columns could not be read; those columns are left out, so that what
-    an earlier export said of them stands."""
-
-    shape: _Shape
-    values: list[tuple[Any, ...]] = field(default_factory=list)
-    lines: list[int] = field(default_factory=list)
+        self.parts.add(row, line, without)
 
 
 def titles_of(field_map: FieldMap, table: TableMap) -> list[str]:
@@ -188,6 +145,22 @@ def titles_of(field_map: FieldMap, table: TableMap) -> list[str]:
     if field_map.column is not None and table.each is not None and "{quarter}" in field_map.column:
         return [plain_title(field_map.column.replace("{quarter}", called)) for called in table.called().values()]
     return [plain_title(name) for name in field_map.names()]
+
+
+def title_of(field_map: FieldMap, table: TableMap, quarter: str = "") -> str:
+    """What the export calls a field, of a quarter if it is of one; "" if it has no column."""
+    return " + ".join(_titles(field_map, table, quarter))
+
+
+def _titles(field_map: FieldMap, table: TableMap, quarter: str) -> list[str]:
+    """The titles of the columns that hold one field's values."""
+    if isinstance(field_map.columns, dict):
+        titles = [field_map.columns[quarter]]
+    elif quarter and field_map.column is not None:
+        titles = [field_map.column.replace("{quarter}", table.called().get(quarter, quarter))]
+    else:
+        titles = list(field_map.names())
+    return [plain_title(t) for t in titles]
 
 
 def _source(column: Column, field_map: FieldMap, quarter: str, plan: TablePlan, work: Work) -> _Cells:
@@ -198,13 +171,7 @@ def _source(column: Column, field_map: FieldMap, quarter: str, plan: TablePlan, 
     key = (id(field_map), quarter if per_quarter else "", plan.only_key)
     if key in work.made:
         return work.made[key]
-    if isinstance(field_map.columns, dict):
-        titles = [field_map.columns[quarter]]
-    elif quarter and field_map.column is not None:
-        titles = [field_map.column.replace("{quarter}", plan.map.called().get(quarter, quarter))]
-    else:
-        titles = list(field_map.names())
-    titles = [plain_title(t) for t in titles]
+    titles = _titles(field_map, plan.map, quarter)
     convert = _converter(column, field_map, " + ".join(titles) or column.name, work)
     if field_map.value is not None:
         made = _Cells((), _nothing, constant=convert([field_map.value], {})[0])

@@ -31,7 +31,9 @@ from sentinel.flow.yaml.text import hint
 
 _MOST_TITLES = 40
 _TITLES_NAMED = 3
-"""So many titles of a file are looked at for what was meant, and so many that it lacks are named: nobody reads more."""
+_TITLES_SHOWN = 8
+"""So many titles of a file are looked at for what was meant; so many that it lacks are named, and so many that it has:
+nobody reads more, least of all on a phone."""
 
 
 def read_export(
@@ -99,7 +101,7 @@ def _read(
         _convert(chunk, plans, opened.set_aside)
     if opened.refused:
         return replace(batch, set_aside=(whole_file(opened.refused, tab),), complete_until=None), []
-    rows = tuple(part for plan in plans for part in plan.rows())
+    rows = tuple(part for plan in plans for part in plan.parts.rows())
     aside = [one if one.tab else replace(one, tab=tab) for one in opened.set_aside]
     aside = placed_in_time(sorted(aside, key=lambda one: one.line), rows)
     return replace(batch, rows=rows, set_aside=tuple(aside)), work.locals
@@ -126,7 +128,7 @@ def _missing_titles(titles: Sequence[str], plans: Sequence[TablePlan]) -> Reason
         return None
     named, few = [], missing[:_TITLES_NAMED]
     for title in few:
-        nearest = hint(title, there)
+        nearest = hint(title, there, _TITLES_SHOWN)
         if nearest and nearest.code == "known-here" and title != few[-1]:
             nearest = None  # what there is need be listed once
         named.append(_with(as_said(f'"{legible(title)}"'), nearest))
@@ -228,14 +230,14 @@ def _keep(plan: TablePlan, lines: Sequence[int], values: list[list[list[Any]]], 
     A quarter of which nothing is known gives no row. How a visit ended is `unknown` where it could not be read.
     """
     if not unread and plan.map.each is None:
-        part = plan.part()
+        part = plan.parts.part()
         part.values.extend(zip(*values[0], strict=True))
         part.lines.extend(lines)
         return
     has_values = [not plan.optional or any(None not in columns[i] for i in plan.optional) for columns in values]
     rows = zip(*(zip(*columns, strict=True) for columns in values), strict=True)
     if not unread and all(has_values):  # every quarter has something: nothing to choose
-        part = plan.part()
+        part = plan.parts.part()
         part.values.extend(row for group in rows for row in group)
         part.lines.extend(line for line in lines for _ in values)
         return

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from sentinel.flow.tables.expected import Expected
+
 Kind = Literal["text", "time", "number", "count", "flag", "word", "date", "reason"]
 
 
@@ -18,6 +20,7 @@ class Column:
 
     For drafting a map, and never believed without being shown to a person: `titles` is what exports call it, in lower
     case and parted by semicolons, in several languages; outside `plausible` it is hardly this, in any usual unit.
+    `expected`: what its figures are in its own unit; what is not possible is read as unknown.
     """
 
     name: str
@@ -27,6 +30,7 @@ class Column:
     words: tuple[str, ...] = ()
     titles: str = ""
     plausible: tuple[float, float] = (float("-inf"), float("inf"))
+    expected: Expected | None = None
 
 
 @dataclass(frozen=True, slots=True)

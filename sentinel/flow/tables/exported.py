@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from sentinel.flow.model import DAY_S, QUARTERS
+from sentinel.flow.tables import expected
 from sentinel.flow.tables.declare import Column, Table
 
 UNKNOWN = "unknown"
@@ -63,6 +64,7 @@ VISITS = Table(
             "aufenthalt;duur;melkduur;verblijf;varighed;malketid;varaktighet;mjölkningstid;durée;"
             "durée traite",
             plausible=(0, 7200),
+            expected=expected.STAY_S,
         ),
         Column(
             "outcome",
@@ -73,7 +75,15 @@ VISITS = Table(
             titles="result;outcome;ended;status;visit result;ergebnis;ausgang;resultaat;uitkomst;afloop;"
             "resultat;udfald;utfall;résultat;issue",
         ),
-        Column("milk_kg", "number", "milk of the visit", "kg", titles=_MILK, plausible=(0, 120)),
+        Column(
+            "milk_kg",
+            "number",
+            "milk of the visit",
+            "kg",
+            titles=_MILK,
+            plausible=(0, 120),
+            expected=expected.MILKING_KG,
+        ),
         Column(
             "attach_s",
             "number",
@@ -82,6 +92,7 @@ VISITS = Table(
             titles="attach time;attachment time;time to attach;cups on;ansetzzeit;ansetzdauer;aansluittijd;"
             "påsætningstid;påsättningstid;temps branchement;temps pose",
             plausible=(0, 900),
+            expected=expected.ATTACH_S,
         ),
         Column(
             "attempts",
@@ -90,6 +101,7 @@ VISITS = Table(
             titles="attempts;tries;attachment attempts;versuche;ansetzversuche;pogingen;forsøg;försök;essais;"
             "tentatives",
             plausible=(0, 30),
+            expected=expected.TRIES,
         ),
         Column(
             "peak_flow_kg_min",
@@ -100,6 +112,7 @@ VISITS = Table(
             "maximaler milchfluss;hoogste melksnelheid;piekmelkstroom;højeste mælkeflow;högsta mjölkflöde;"
             "débit maximal",
             plausible=(0, 20_000),
+            expected=expected.FLOW_KG_MIN,
         ),
     ),
     kept_s=32 * DAY_S,
@@ -136,8 +149,17 @@ QUARTER_ROWS = Table(
             titles="conductivity;cond;ec;ms/cm;leitfähigkeit;leitf;geleidbaarheid;geleiding;ledningsevne;"
             "konduktivitet;conductivité",
             plausible=(1, 20_000),
+            expected=expected.CONDUCTIVITY_MS_CM,
         ),
-        Column("milk_kg", "number", "milk of the quarter", "kg", titles=_MILK, plausible=(0, 120)),
+        Column(
+            "milk_kg",
+            "number",
+            "milk of the quarter",
+            "kg",
+            titles=_MILK,
+            plausible=(0, 120),
+            expected=expected.QUARTER_KG,
+        ),
         Column(
             "kicked_off",
             "flag",
@@ -151,6 +173,7 @@ QUARTER_ROWS = Table(
             "teat position as the box saw it, along the cow",
             "mm",
             titles="x;x position;pos x;x mm;along;along mm;teat x",
+            expected=expected.TEAT_MM,
         ),
         Column(
             "y_mm",
@@ -158,6 +181,7 @@ QUARTER_ROWS = Table(
             "teat position as the box saw it, across the cow",
             "mm",
             titles="y;y position;pos y;y mm;across;across mm;teat y",
+            expected=expected.TEAT_MM,
         ),
         Column(
             "z_mm",
@@ -165,6 +189,7 @@ QUARTER_ROWS = Table(
             "teat position as the box saw it, height",
             "mm",
             titles="z;z position;pos z;z mm;up;up mm;height;höhe;hoogte;højde;höjd;hauteur;teat z",
+            expected=expected.TEAT_MM,
         ),
     ),
     within="visits",
@@ -230,6 +255,7 @@ COWS = Table(
             titles="lactation;lactation number;parity;laktation;laktationsnummer;lactatie;lactatienummer;"
             "rang lactation",
             plausible=(0, 20),
+            expected=expected.LACTATION,
         ),
         Column(
             "calved_on",
@@ -246,6 +272,7 @@ COWS = Table(
             titles="milkings allowed;milkings a day;milkings per day;visits a day;melkungen pro tag;"
             "melkingen per dag;malkninger pr dag;mjölkningar per dag;traites par jour",
             plausible=(0, 8),
+            expected=expected.MILKINGS_A_DAY,
         ),
         Column(
             "status",
@@ -280,6 +307,7 @@ TANK = Table(
             "degC",
             titles=("temperature;temp;celsius;degrees;milk temperature;temperatur;temperatuur;température"),
             plausible=(-5, 110),
+            expected=expected.TANK_DEG_C,
         ),
         Column(
             "litres",
@@ -288,8 +316,9 @@ TANK = Table(
             "l",
             titles=("litres;liters;volume;amount;liter;menge;inhalt;inhoud;mængde;mängd;volym;quantité"),
             plausible=(0, 60_000),
+            expected=expected.TANK_L,
         ),
-        Column("cells_k_ml", "number", "somatic cells", "1000/ml", titles=_CELLS),
+        Column("cells_k_ml", "number", "somatic cells", "1000/ml", titles=_CELLS, expected=expected.TANK_CELLS_K_ML),
         Column(
             "bacteria_k_ml",
             "number",
@@ -297,6 +326,7 @@ TANK = Table(
             "1000/ml",
             titles="bacteria;plate;plate count;tbc;keimzahl;keime;kiemgetal;kimtal;bakterier;bakterietal;germes;"
             "bactéries",
+            expected=expected.BACTERIA_K_ML,
         ),
     ),
     kept_s=120 * DAY_S,
@@ -311,8 +341,16 @@ COW_TESTS = Table(
     columns=(
         Column("cow", "text", "the cow's number on the farm", titles=_COW),
         Column("at", "time", "when she was sampled", titles=_WHEN),
-        Column("cells_k_ml", "number", "somatic cells", "1000/ml", titles=_CELLS),
-        Column("milk_kg", "number", "milk of the day", "kg", titles=_MILK, plausible=(0, 120)),
+        Column("cells_k_ml", "number", "somatic cells", "1000/ml", titles=_CELLS, expected=expected.COW_CELLS_K_ML),
+        Column(
+            "milk_kg",
+            "number",
+            "milk of the day",
+            "kg",
+            titles=_MILK,
+            plausible=(0, 120),
+            expected=expected.DAY_KG,
+        ),
     ),
     kept_s=400 * DAY_S,
     per_cow=True,

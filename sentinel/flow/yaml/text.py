@@ -69,16 +69,16 @@ def did_you_mean(word: str, known: Iterable[str]) -> str:
     return "" if nearest is None else f" {nearest}"
 
 
-def hint(word: str, known: Iterable[str]) -> Reason | None:
-    """The same as the reason that goes with another; None if nothing is known."""
+def hint(word: str, known: Iterable[str], named: int = _MOST_NAMED) -> Reason | None:
+    """The same as the reason that goes with another, with at most so many words named; None if nothing is known."""
     from rapidfuzz import fuzz, process  # noqa: PLC0415  (3 MB, and only what is misspelt needs it)
 
     choices = [legible(one) for one in islice(known, _MOST_CHOICES)]
     near = process.extractOne(word[:LONGEST_WORD], choices, scorer=fuzz.ratio, score_cutoff=70)
     if near:
         return Reason("did-you-mean", word=f'"{near[0]}"')
-    more = ", …" if len(choices) > _MOST_NAMED else ""
-    return Reason("known-here", words=f"{', '.join(choices[:_MOST_NAMED])}{more}") if choices else None
+    more = ", …" if len(choices) > named else ""
+    return Reason("known-here", words=f"{', '.join(choices[:named])}{more}") if choices else None
 
 
 def validate(model: type[M], data: Any, document: Document, place: Path = ()) -> tuple[M | None, list[Problem]]:

@@ -57,7 +57,9 @@ def test_a_farm_is_drafted_from_its_exports(tmp_path: Path) -> None:
     assert f"{folder}/feeds/milkings.yaml:3: QUESTION" in said.out
     assert sorted(path.name for path in exports.iterdir()) == sorted({path.name for path in exports.iterdir()})
     checked = sentinel("check", folder)
-    assert (checked.code, "All good: 4 feed maps" in checked.words) == (0, True), checked.err
+    assert (checked.code, "The settings can be used (4 feed maps" in checked.words) == (0, True), checked.err
+    asked = [line for line in checked.err.splitlines() if line.startswith("feeds/")]
+    assert asked and all(": an open question" in line for line in asked)  # nothing of what was read is odd
 
 
 def test_exports_inside_the_farm_folder_are_named_from_there(tmp_path: Path) -> None:

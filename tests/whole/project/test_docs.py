@@ -23,7 +23,7 @@ from sentinel.flow.views.parts.records import what_words
 ROOT = Path(__file__).resolve().parents[3]
 MADE = {
     "rules/README.md": ["rules", "measures"],
-    "demo_feeds/README.md": ["fields"],
+    "demo_feeds/README.md": ["ranges", "fields"],
     "deploy/settings.md": ["commands"],
 }
 """The tables made from the code, and where they stand."""

@@ -1,0 +1,100 @@
+"""Which map is for which file: maps that no file fits, files that no map is for or that two are for."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+
+from sentinel.flow.bounds import legible
+from sentinel.flow.feeds.feed_map import matches
+from sentinel.flow.feeds.trial.tried import NEWEST, MapFile
+from sentinel.flow.model import Problem, Source
+from sentinel.flow.yaml.text import did_you_mean
+
+_MOST_KINDS = 20
+"""So many kinds of file names that no map is for are told."""
+
+
+@dataclass(slots=True)
+class Matched:
+    """The files of an inbox by what reads them: of each the newest names, newest first, and how many there are.
+
+    `newest`: by the map's place among the maps; `strangers`: of files that no map is for, by how they are named.
+    `twice`: files that two maps are for, by the two maps' places; the first one reads them.
+    """
+
+    newest: dict[int, list[tuple[int, str]]] = field(default_factory=dict)
+    number: Counter[int] = field(default_factory=Counter)
+    strangers: dict[str, list[tuple[int, str]]] = field(default_factory=dict)
+    strangers_number: Counter[str] = field(default_factory=Counter)
+    twice: dict[tuple[int, int], str] = field(default_factory=dict)
+
+    @property
+    def files(self) -> int:
+        """How many files there are."""
+        return self.number.total() + self.strangers_number.total()
+
+    def add(self, maps: Sequence[MapFile], name: str, modified_ns: int) -> bool:
+        """Sort in one file; whether it is one of the newest so far."""
+        fitting = [place for place, one in enumerate(maps) if one.feed is not None and matches(one.feed, name)]
+        if fitting:
+            self.number[fitting[0]] += 1
+            for other in fitting[1:]:
+                self.twice.setdefault((fitting[0], other), name)
+            return _keep(self.newest.setdefault(fitting[0], []), modified_ns, name)
+        kind = re.sub(r"[0-9]+", "#", name)
+        if kind not in self.strangers and len(self.strangers) >= _MOST_KINDS:
+            kind = ""
+        self.strangers_number[kind] += 1
+        return _keep(self.strangers.setdefault(kind, []), modified_ns, name)
+
+
+def _keep(newest: list[tuple[int, str]], modified_ns: int, name: str) -> bool:
+    """Keep a file if it is one of the newest; whether it is."""
+    newest.append((modified_ns, name))
+    newest.sort(reverse=True)
+    del newest[NEWEST:]
+    return (modified_ns, name) in newest
+
+
+def unmatched(maps: Sequence[MapFile], found: Matched) -> Iterator[Problem]:
+    """Maps that no file fits, and maps of which another one takes the files."""
+    others = [newest[0][1] for newest in found.strangers.values()]
+    for place, one in enumerate(maps):
+        if one.feed is None:
+            continue
+        at = one.place("files")
+        if found.number[place]:
+            continue
+        patterns = ", ".join(f'"{pattern}"' for pattern in one.feed.files[:3])
+        taken = next(((first, name) for (first, other), name in found.twice.items() if other == place), None)
+        if taken:
+            sentence = f"{legible(taken[1])} is read by {maps[taken[0]].name}, whose pattern fits it too"
+            yield Problem(at, f"{sentence}: make one of the two patterns narrower")
+        elif found.files:
+            near = did_you_mean(one.feed.files[0], others) if others else ""
+            yield Problem(at, f"no file in the inbox fits {patterns}{near}: is the pattern right?")
+
+
+def strangers(found: Matched, known: Mapping[str, bool]) -> Iterator[Problem]:
+    """Files that nothing reads, one of a kind; `known`: of a kind whether it needs no map."""
+    for kind, newest in found.strangers.items():
+        if known.get(kind):
+            continue
+        more = found.strangers_number[kind] - 1
+        like = "" if kind == "" else " named like it"
+        nor = f", nor for {more} more{like}" if more else ""
+        sentence = f"no feed map is for this file{nor}: `sentinel map` drafts one, if it is an export"
+        yield Problem(Source(legible(newest[0][1])), sentence)
+
+
+def read_twice(maps: Sequence[MapFile], found: Matched) -> Iterator[Problem]:
+    """Maps that are for a file that an earlier map reads, though they read others as well."""
+    for (first, other), name in found.twice.items():
+        if found.number[other]:
+            sentence = (
+                f"{legible(name)} fits this map and {maps[first].name}, which reads it: make one pattern narrower"
+            )
+            yield Problem(maps[other].place("files"), sentence)

@@ -1,0 +1,75 @@
+"""What a map cannot read is asked about at the line of the field it is about."""
+
+from __future__ import annotations
+
+from flow.feeds.trial.tried_maps import BEGIN, export, line, map_text, tried_on, visits
+
+from sentinel.flow.feeds.trial.rows import later_than_their_file, unreadable, without_their_hour
+
+
+def test_a_missing_column_is_told_at_the_field_that_wants_it() -> None:
+    """Once for all files, with the title that may be meant."""
+    files = [export(*visits(), name=f"visits_{n}.csv") for n in (3, 2, 1)]
+
+    [told] = unreadable(tried_on(map_text(milk="Milch"), *files))
+
+    assert str(told) == (
+        "feeds/visits.yaml:9:5: nothing of visits_3.csv and 2 more can be read: its titles lack "
+        '"Milch" (known here: Cow, Start, Box, Milk, Stay, Ended)'
+    )
+
+
+def test_a_wide_export_without_a_column_is_no_page_of_titles() -> None:
+    """Sixty titles, of which eight are named."""
+    wide = ",".join(f"Column {n}" for n in range(60))
+    one = export()
+
+    [told] = unreadable(tried_on(map_text(), type(one)(one.name, f"{wide}\n".encode(), 0)))
+
+    assert len(told.message) < 320
+    assert told.message.count("Column") == 8
+
+
+def test_a_word_that_the_map_does_not_have_is_told_even_once() -> None:
+    """A word that comes once a day is forgotten most easily."""
+    [told] = unreadable(tried_on(map_text(), export(*visits(), line(20, Ended="stopped"))))
+
+    assert str(told) == (
+        "feeds/visits.yaml:11:5: 1 row of 21 is read without that cell (first visits_1.csv:22): "
+        '"Ended": "stopped" is not in the map\'s word table (known here: done, none); add it to the words'
+    )
+
+
+def test_single_bad_rows_are_the_exports() -> None:
+    """One in twenty-one says nothing of the map; five do."""
+    single = tried_on(map_text(), export(*visits(), line(20, Milk="?")))
+    several = tried_on(map_text(), export(*visits(), *(line(20 + n, Milk="?") for n in range(5))))
+
+    assert [*unreadable(single)] == []
+    assert [one.message.partition(" (")[0] for one in unreadable(several)] == [
+        "5 rows of 25 are read without that cell"
+    ]
+
+
+def test_rows_later_than_their_file_are_asked_about() -> None:
+    """Two hours off by the zone: most rows of a fresh file are still to come."""
+    fresh = export(*visits(), modified_at=BEGIN + 1)
+    told = [*later_than_their_file(tried_on(map_text(), fresh))]
+
+    assert [str(one) for one in told] == [
+        "feeds/visits.yaml:7:5: start: 18 of 20 rows of visits_1.csv are later than the file itself, by up to 2.2 h, "
+        "and would wait: is it the zone, or the order of day and month?"
+    ]
+    assert [*later_than_their_file(tried_on(map_text(), export(*visits())))] == []
+
+
+def test_a_day_without_its_time_is_asked_about() -> None:
+    """Date and time stand in two columns, and only the date was mapped: twenty visits at midnight."""
+    days = map_text().replace('times: "%Y-%m-%d %H:%M:%S"', 'times: "%Y-%m-%d"')
+    of = tried_on(days, export(*visits(lambda n: line(n, Start="2026-03-28"))))
+
+    assert [str(one) for one in without_their_hour(of)] == [
+        "feeds/visits.yaml:7:5: start: all 20 rows of visits are of 1 moment: does another column say the time of day? "
+        "Then write columns: [DAY, TIME]"
+    ]
+    assert [*without_their_hour(tried_on(map_text(), export(*visits())))] == []
