@@ -25,6 +25,7 @@ def simulate_(
     zone: Annotated[str, typer.Option(help="The farm's time zone.")] = ZONE,
     start: Annotated[str, typer.Option(help="The first day, YYYY-MM-DD.")] = START,
     split: Annotated[bool, typer.Option("--split", help="Visits and quarters in exports of their own.")] = False,
+    ade: Annotated[bool, typer.Option("--ade", help="All in the ICAR ADE standard, which needs no maps.")] = False,
 ) -> None:
     """Make exports of an invented herd in three dialects, with the maps that read them and the truth.
 
@@ -45,7 +46,7 @@ def simulate_(
     if inbox.is_dir() and any(inbox.iterdir()):
         raise UsageError(f"there are exports in {inbox} already; choose another folder")
     herd = make(HerdSpec(cows, boxes, days, seed, zone, first))
-    count, size = write_farm(folder, herd, split)
+    count, size = write_farm(folder, herd, split, dialect="ade" if ade else "mixed")
     out.lines(
         f"{count} exports ({size / 1e6:.1f} MB) of {cows} cows and {boxes} boxes over {days} days, "
         f"{len(herd.items)} true things in {folder / 'truth.json'}.",

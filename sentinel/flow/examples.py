@@ -12,9 +12,11 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
+from sentinel.flow.evaluation.pace import pace_said
+from sentinel.flow.evaluation.quiet import at_pace
 from sentinel.flow.evaluation.verdicts import judge
 from sentinel.flow.measures.base.shape import Measure
-from sentinel.flow.model import DAY_S, Problem, Source, State, Verdict
+from sentinel.flow.model import DAY_S, HOUR_S, Problem, Source, State, Verdict
 from sentinel.flow.ordering import natural_key
 from sentinel.flow.reasons import Reason
 from sentinel.flow.rules.example_rows import TABLES, expectation, parse_ago, read_small_table
@@ -25,6 +27,7 @@ from sentinel.flow.tables import (
     EXPORTED,
     OWN,
     QUARTER_VALUES,
+    TIMES,
     ChoreFacts,
     FarmFacts,
     FeedFacts,
@@ -128,7 +131,7 @@ def _rows(example: Mapping[str, Any], table: Table, at: int) -> list[Row]:
     small, faults = read_small_table(table, example[table.name])
     if faults:
         raise ValueError(_first(faults))
-    times = {column.name for column in table.columns if column.kind in ("time", "date")}
+    times = {column.name for column in table.columns if column.kind in TIMES}
     rows = []
     for given in small.rows:
         row: Row = {column.name: None for column in table.columns}
@@ -174,6 +177,18 @@ def _names(values: list[Any]) -> pd.Series:
     )
 
 
+def _feed(feed: Row, since: int) -> FeedFacts:
+    """A feed as an example has it."""
+    facts = FeedFacts(
+        feed["feed"],
+        tuple((feed["tables"] or "").split(",")) if feed["tables"] else (),
+        feed["pace"] or "hourly",
+        feed["known_until"],
+        since if feed["watched_since"] is None else feed["watched_since"],
+    )
+    return facts if feed["every_h"] is None else at_pace(facts, pace_said(round(HOUR_S * feed["every_h"])), {})
+
+
 def _farm(example: Mapping[str, Any], rows: Mapping[str, list[Row]], at: int) -> FarmFacts:
     """What the farm is like: as the example says, else as its rows show. Watching begins at `at` if not said."""
     since = at - parse_ago(str(example.get("watched_since", "now")))
@@ -187,16 +202,7 @@ def _farm(example: Mapping[str, Any], rows: Mapping[str, list[Row]], at: int) ->
     return FarmFacts(
         boxes=tuple(str(box) for box in boxes),
         chores=tuple(ChoreFacts(c["chore"], c["place"] or "", c["event"] or "", bool(c["planned"])) for c in chores),
-        feeds=tuple(
-            FeedFacts(
-                feed["feed"],
-                tuple((feed["tables"] or "").split(",")) if feed["tables"] else (),
-                feed["pace"] or "hourly",
-                feed["known_until"],
-                since if feed["watched_since"] is None else feed["watched_since"],
-            )
-            for feed in feeds
-        ),
+        feeds=tuple(_feed(feed, since) for feed in feeds),
         watched_since=since,
         decided=tuple((row["rule"], row["until"]) for row in _rows(example, TABLES["decided"], at)),
     )

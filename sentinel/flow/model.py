@@ -5,11 +5,12 @@ Times are whole seconds since 1970-01-01 UTC (`int`); a person sees them in the 
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import Any
 
+from sentinel.flow.again_and_pages import Page, Reread
 from sentinel.flow.reasons import Reason
 
 QUARTERS = ("LF", "RF", "LR", "RR")
@@ -131,22 +132,6 @@ class SetAside:
 
 
 @dataclass(frozen=True, slots=True)
-class Reread:
-    """Why an export that was read before counts otherwise now.
-
-    `because` says it in terms of the farm's own files (`feeds/milkings.yaml: times iso → %d.%m.%Y`). `versions`: what
-    the rows say of their own versions was read otherwise before, and is not held against them. `files`: of what is
-    taken back each file whose earlier readings count no more, and whether its newest one does; None if the export is
-    only read once more. `gone`: files that are not there any more to be read again: what they gave stays.
-    """
-
-    because: str
-    versions: bool = False
-    files: Mapping[str, bool] | None = None
-    gone: Sequence[str] = ()
-
-
-@dataclass(frozen=True, slots=True)
 class Batch:
     """Everything one export file gave: tidy rows by table, and what was set aside.
 
@@ -155,6 +140,9 @@ class Batch:
     row) are only given when a recorded file is told again without the rows that changed nothing. `continues`: only
     lines appended to a file read before. Rows of `visits` may carry wide quarter columns
     (`sentinel.flow.tables.wide`) besides or instead of rows of `quarters`.
+
+    `page`: it is one page of several, and its rows tell no further than those of the pages before. `besides`: what the
+    same file gave for further feeds.
 
     With `reread` it was read before, or, if that names files, it is no export: its rows are what the feed no longer
     says, with `deleted` those that it no longer tells, else the columns, all empty, that it no longer carries.
@@ -170,6 +158,13 @@ class Batch:
     continues: bool = False
     newest: int | None = None
     reread: Reread | None = None
+    page: Page | None = None
+    besides: tuple[Batch, ...] = ()
+
+    @property
+    def every(self) -> tuple[Batch, ...]:
+        """It, and what the file gave for other feeds."""
+        return (self, *self.besides)
 
     @property
     def takes_back(self) -> bool:

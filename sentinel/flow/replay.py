@@ -63,12 +63,13 @@ class Raised:
 class Coming:
     """How the rows of one feed would have come: `at` are the moments, and at each it is complete up to that moment.
 
-    `rows` are the moments of its rows. Both are sorted. `quiet_after_s`: after so long a silence it counts as quiet.
+    `rows` are the moments of its rows. Both are sorted. `quiet_after_s`: after so long a silence it counts as quiet,
+    one for each of `at`, as its pace may be learned from them; None if it never does.
     """
 
     at: np.ndarray
     rows: np.ndarray
-    quiet_after_s: int | None = None
+    quiet_after_s: np.ndarray | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,7 +132,7 @@ def deciding(
         its_own = np.append(-OPEN, feed.at)[place]
         known = np.minimum(known, its_own)
         if feed.quiet_after_s is not None:
-            fresh &= its_own >= at - feed.quiet_after_s
+            fresh &= its_own >= at - np.append(0, feed.quiet_after_s)[place]
     return Deciding(at, known, feeds, by_hand if by_hand_too else by_hand[:0], fresh)
 
 

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
-from sentinel.flow.evaluation.quiet import quiet_after_s
-from sentinel.flow.feeds import FeedMap, load_feed_map
+from sentinel.flow.evaluation.pace import Pace, pace_said
+from sentinel.flow.evaluation.quiet import at_pace
+from sentinel.flow.feeds import ADE_FEEDS, ADE_PACES, FeedMap, load_feed_map
 from sentinel.flow.language import Words
 from sentinel.flow.model import Problem, Source
 from sentinel.flow.notices import Desk
@@ -14,6 +15,7 @@ from sentinel.flow.rules import Rule, check_together, load_rules, with_setting
 from sentinel.flow.settings.farm import Farm, load_farm
 from sentinel.flow.settings.people import Person, load_people
 from sentinel.flow.tables import FarmFacts, FeedFacts
+from sentinel.flow.yaml.text import did_you_mean
 
 MOST_PROBLEMS = 100
 """So many problems of all settings are told at once."""
@@ -21,8 +23,9 @@ MOST_PROBLEMS = 100
 LONGEST_MESSAGE = 400
 """So many characters of a problem are told."""
 
-ICAR = "icar"
-"""The feed of ICAR ADE files, which need no map."""
+
+NOTHING_LEARNED: Mapping[str, Pace] = {}
+"""No feed has come often enough to tell its pace."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,9 +70,24 @@ def read_setup(texts: Mapping[str, str]) -> tuple[Setup | None, list[Problem]]:
             problems += faults
             rules += more
     problems += check_together(rules)
+    problems += _paces_elsewhere(farm, feeds) if farm is not None else []
     if farm is None or problems:
         return None, _shown(problems)
     return Setup(farm, people, tuple(feeds), {rule.name: rule for rule in rules}, dict(texts)), []
+
+
+def _paces_elsewhere(farm: Farm, feeds: list[FeedMap]) -> list[Problem]:
+    """Of which feeds farm.yaml says how often they come although it is for their map to say, or there are none."""
+    problems, mapped = [], {one.feed for one in feeds}
+    for name in farm.every_s:
+        if name in mapped:
+            sentence = f"feeds.{name}: this feed has a map; say there how often it comes (every: 2 h)"
+        elif name not in ADE_FEEDS:
+            sentence = f"feeds.{name}: no feed without a map is called so{did_you_mean(name, [*ADE_FEEDS])}"
+        else:
+            continue
+        problems.append(Problem(Source("farm.yaml"), sentence))
+    return problems
 
 
 def _shown(problems: list[Problem]) -> list[Problem]:
@@ -90,28 +108,25 @@ def farm_facts(
     state: Mapping[str, tuple[tuple[str, ...], int | None]],
     watched_since: int,
     decided: Mapping[str, int],
+    paces: Mapping[str, Pace] = NOTHING_LEARNED,
 ) -> FarmFacts:
-    """What the measures may know: the feeds by their maps and by what has come, each with its known-until."""
-    feeds = [
-        FeedFacts(
-            one.feed,
-            _filled(one),
-            one.pace,
-            state.get(one.feed, ((), None))[1],
-            watched_since,
-            quiet_after_s(one.feed, one.pace, setup.rules),
-        )
-        for one in setup.feeds
-        if one.feed not in setup.farm.not_used
-    ]
-    mapped = {one.feed for one in setup.feeds} | set(setup.farm.not_used)
-    feeds += [
-        FeedFacts(
-            name, ("visits", "quarters"), "hourly", until, watched_since, quiet_after_s(name, "hourly", setup.rules)
-        )
-        for name, (_, until) in state.items()
-        if name not in mapped and name == ICAR
-    ]
+    """What the measures may know: the feeds by their maps and by what has come, each with its known-until.
+
+    `paces`: how often they come, as their files tell; it counts for those of which nobody says it.
+    """
+    farm, rules = setup.farm, setup.rules
+    feeds = []
+    for one in setup.feeds:
+        if one.feed not in farm.not_used:
+            until = state.get(one.feed, ((), None))[1]
+            facts = FeedFacts(one.feed, _filled(one), one.pace, until, watched_since, learns=not one.says_pace)
+            feeds.append(at_pace(facts, _pace(one.every, facts, paces), rules))
+    mapped = {one.feed for one in setup.feeds} | set(farm.not_used)
+    for name, (_, until) in state.items():
+        if name not in mapped and name in ADE_FEEDS:
+            every_s = farm.every_s.get(name)
+            facts = FeedFacts(name, ADE_FEEDS[name], ADE_PACES[name], until, watched_since, learns=every_s is None)
+            feeds.append(at_pace(facts, _pace(every_s, facts, paces), rules))
     return FarmFacts(
         boxes=setup.farm.boxes,
         chores=setup.farm.chores,
@@ -121,6 +136,11 @@ def farm_facts(
         decided=tuple(sorted(decided.items())),
         zone=setup.farm.zone,
     )
+
+
+def _pace(every_s: int | None, feed: FeedFacts, paces: Mapping[str, Pace]) -> Pace | None:
+    """The pace of a feed: as it is said, else as it was learned."""
+    return pace_said(every_s) if every_s is not None else paces.get(feed.name) if feed.learns else None
 
 
 def _filled(feed: FeedMap) -> tuple[str, ...]:

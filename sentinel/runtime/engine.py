@@ -45,6 +45,8 @@ from sentinel.flow.notices.together import About
 from sentinel.flow.setup import Setup, farm_facts
 from sentinel.flow.subjects import OFFICE
 from sentinel.flow.tables import CHORES, DELIVERIES, FILES, OWN, STORED, VISITS, ChoreFacts, FeedFacts, Tables
+from sentinel.runtime.collection_pages import as_page
+from sentinel.runtime.feed_paces import FeedPaces
 from sentinel.runtime.herd_history import HerdHistory
 from sentinel.runtime.window import Window
 
@@ -77,6 +79,7 @@ class Engine:
         self._read_again = ReadAgain()
         self.troubles: Callable[[], Sequence[str]] = tuple
         self._history = HerdHistory(store)
+        self._paces = FeedPaces(store)
 
     @property
     def tables(self) -> Tables | None:
@@ -143,15 +146,20 @@ class Engine:
         """
         self._watched_from(at)
         with self.store.writing():
-            store_it = take_back if batch.takes_back else ingest
-            done = store_it(self.store, without_future(batch, at), at)
+            for one in batch.every:
+                self._store(at, one)
             inside()
-            if self._window is not None:
-                self._window.note(done)
-            self.pending = self.pending.after_batch(done.touched, done.earliest, done.unread)
-            if batch.reread is not None:
-                self.pending = self.pending.after_loss()
-                self._read_again = self._read_again.with_(batch.reread.because, done.touched)
+
+    def _store(self, at: int, batch: Batch) -> None:
+        """Store what one export gave for one feed, within the transaction of all that it gave."""
+        store_it = take_back if batch.takes_back else ingest
+        done = store_it(self.store, as_page(self.store, without_future(batch, at)), at)
+        if self._window is not None:
+            self._window.note(done)
+        self.pending = self.pending.after_batch(done.touched, done.earliest, done.unread)
+        if batch.reread is not None:
+            self.pending = self.pending.after_loss()
+            self._read_again = self._read_again.with_(batch.reread.because, done.touched)
 
     def _watched_from(self, at: int) -> None:
         """Remember when watching began."""
@@ -164,6 +172,7 @@ class Engine:
         reach = self.reach(at)
         if self._window is None or self._read_again or kind is TickKind.START or self.store.undone != self._undone:
             self._undone = self.store.undone  # what was decided and then not kept must not be remembered either
+            self._paces.forget()
             self._window = Window(self.store, reach)
             self._alerts = newest_alerts(self.store)
             self.pending = self.pending.after_loss()
@@ -232,7 +241,8 @@ class Engine:
         watched_since = int(self.store.meta("watched_since") or at)
         known = self._known(farm_facts(setup, feed_state(self.store), watched_since, {}).feeds, window.tables, at)
         pending = pending.at_tick(at, setup.rules, known, self._cows_of_old_news())
-        facts = farm_facts(setup, feed_state(self.store), watched_since, pending.progress.seeing_until(at))
+        seeing = pending.progress.seeing_until(at)
+        facts = farm_facts(setup, feed_state(self.store), watched_since, seeing, self._paces.at(at))
         window.with_farm(facts)
         tables = window.tables
         links = links_of(at, setup.rules, tables, facts)

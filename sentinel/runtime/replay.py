@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -17,11 +17,13 @@ from sentinel.edges.store.log import log_entries
 from sentinel.edges.store.rows import all_rows
 from sentinel.errors import UsageError
 from sentinel.flow.decide import AHEAD_S
+from sentinel.flow.evaluation.pace import Pace, paces_at
+from sentinel.flow.evaluation.quiet import at_pace
 from sentinel.flow.model import Alert, Problem, Tick
 from sentinel.flow.replay import Coming, Founder, Raised, replay_each
 from sentinel.flow.rules import Rule
 from sentinel.flow.setup import Setup, farm_facts, read_setup
-from sentinel.flow.tables import IN_BULK, MEASURED, Tables
+from sentinel.flow.tables import IN_BULK, MEASURED, FeedFacts, Tables
 from sentinel.runtime.engine import Engine
 from sentinel.runtime.ticks import recorded_ticks
 
@@ -120,21 +122,33 @@ def past_of(store: Store, setup: Setup, until: int | None = None) -> Past:
     filled = {name for feed in facts.feeds for name in feed.tables}
     feeds_of = {name: tuple(feed.name for feed in facts.feeds if name in feed.tables) for name in filled}
     none = Coming(np.empty(0, np.int64), np.empty(0, np.int64))
-    coming = {feed.name: replace(coming.get(feed.name, none), quiet_after_s=feed.quiet_after_s) for feed in facts.feeds}
-    every = [
-        replace(feed, known_until=moment, watched_since=watched_since)
-        for feed in facts.feeds
-        for moment in _first_known(coming[feed.name].at, watched_since)
-    ]
+    coming = {feed.name: coming.get(feed.name, none) for feed in facts.feeds}
+    feeds_then = {feed.name: _then(feed, setup, coming[feed.name].at, watched_since) for feed in facts.feeds}
+    coming = {
+        name: replace(coming[name], quiet_after_s=_quiet_after_s(feeds_then[name], len(coming[name].at)))
+        for name in coming
+    }
+    every = [feed for feeds in feeds_then.values() for feed in feeds]
     frames: dict[str, Any] = {table.name: all_rows(store, table) for table in IN_BULK}
     tables = Tables(**frames, farm=replace(facts, feeds=tuple(every)))
     return Past(tables, coming, feeds_of, until or newest)
 
 
-def _first_known(at: np.ndarray, watched_since: int) -> list[int]:
-    """The moments up to which a feed was known one after another; until its first it is watched since then."""
-    waited = len(at) == 0 or int(at[0]) > watched_since
-    return [*([watched_since] if waited else []), *at.tolist()]
+def _then(feed: FeedFacts, setup: Setup, at: np.ndarray, watched_since: int) -> list[FeedFacts]:
+    """A feed as it was at each moment at which it came, until its first one as it is watched in vain."""
+    waited = [] if len(at) and int(at[0]) <= watched_since else [watched_since]
+    paces: list[Pace | None] = [*(None for _ in waited), *paces_at(at.tolist())] if feed.learns else []
+    known = [*waited, *at.tolist()]
+    unlike = {pace for pace in paces if pace is not None}
+    as_of = {pace: at_pace(feed, pace, setup.rules) for pace in unlike}
+    then = [as_of[pace] if pace is not None else feed for pace in paces] if paces else [feed] * len(known)
+    return [replace(one, known_until=moment) for one, moment in zip(then, known, strict=True)]
+
+
+def _quiet_after_s(feeds: Sequence[FeedFacts], moments: int) -> np.ndarray | None:
+    """After how long a silence a feed counted as quiet, at each of the last `moments` at which it was known."""
+    of_each = [feed.quiet_after_s for feed in feeds[len(feeds) - moments :]]
+    return None if None in of_each else np.array(of_each, dtype=np.int64)
 
 
 def _coming(store: Store) -> dict[str, Coming]:

@@ -3,17 +3,27 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from sentinel.edges.apart import rows_apart
 from sentinel.edges.store import Store
 from sentinel.edges.store.history import file_numbers, recorded_batches, settings_used, tick_records
 from sentinel.edges.store.inputs import inputs_known_at
-from sentinel.flow.feeds import FeedMap, looks_like_icar, matches, read_export, read_icar, refused, whole_file
+from sentinel.flow.feeds import (
+    ADE_FEEDS,
+    ICAR,
+    FeedMap,
+    looks_like_icar,
+    matches,
+    read_export,
+    read_icar,
+    refused,
+    whole_file,
+)
 from sentinel.flow.feeds.possible import only_possible
 from sentinel.flow.model import Batch, Export, Tick, TickKind
 from sentinel.flow.reasons import Reason
-from sentinel.flow.setup import ICAR, Setup
+from sentinel.flow.setup import Setup
 from sentinel.flow.tables import VISITS
 
 
@@ -31,7 +41,11 @@ def batch_of(setup: Setup, export: Export) -> Batch | None:
     """What an export gives by the farm's feed maps, without what cannot be a reading; None if no map is for it and it
     is not ICAR ADE JSON."""
     batch = as_written(setup, export)
-    return None if batch is None else only_possible(batch, map_for(setup, export.name))
+    if batch is None:
+        return None
+    of_map = map_for(setup, export.name)
+    possible = [only_possible(replace(one, besides=()), of_map) for one in batch.every]
+    return replace(possible[0], besides=tuple(possible[1:]))
 
 
 def as_written(setup: Setup, export: Export) -> Batch | None:
@@ -39,9 +53,11 @@ def as_written(setup: Setup, export: Export) -> Batch | None:
     feed = map_for(setup, export.name)
     if feed is not None:
         return read_export(feed, export, setup.farm.zone, setup.farm.one_file, rows_apart)
-    if ICAR not in setup.farm.not_used and looks_like_icar(export):
-        return read_icar(export, ICAR, setup.farm.one_file)
-    return None
+    if set(ADE_FEEDS) <= set(setup.farm.not_used) or not looks_like_icar(export):
+        return None
+    batch = read_icar(export, setup.farm.zone, setup.farm.one_file)
+    used = [replace(one, besides=()) for one in batch.every if one.feed not in setup.farm.not_used]
+    return replace(used[0], besides=tuple(used[1:])) if used else None
 
 
 def map_for(setup: Setup, name: str) -> FeedMap | None:

@@ -47,7 +47,7 @@ FEW_NEW = 5000
 
 def is_large(batch: Batch) -> bool:
     """Whether a file gave so many rows that the room for them must be checked."""
-    return sum(len(part.values) for part in batch.rows) > FEW_ROWS
+    return sum(len(part.values) for one in batch.every for part in one.rows) > FEW_ROWS
 
 
 def room_for(store: Store, batch: Batch, decided_until: Mapping[str, int], most: int) -> Reason | None:
@@ -60,7 +60,7 @@ def room_for(store: Store, batch: Batch, decided_until: Mapping[str, int], most:
     weight = {table.name: len(frame_types(table)) / len(frame_types(VISITS)) for table in MEASURED}
     begins = {table.name: decided_until[table.name] - table.kept_s for table in MEASURED}
     brought = dict.fromkeys(weight, 0.0)
-    for part in batch.rows:
+    for part in (part for one in batch.every for part in one.rows):
         table = table_named(part.table)
         name, each = (VISITS.name, len(QUARTERS)) if table is QUARTER_ROWS else (table.name, 1)
         place = part.columns.index(table.happened)

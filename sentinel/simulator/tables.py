@@ -97,4 +97,5 @@ def cow_frame(calendar: Calendar, lives: Lives, plan: Plan) -> pd.DataFrame:
     frame = frame[frame["from"] < calendar.until].sort_values(["from", "cow"], kind="stable")
     late = frame["from"] >= calendar.begin
     latest = frame[~late].drop_duplicates("cow", keep="last")  # of what was before, only how she stood on the first day
-    return pd.concat([latest, frame[late]]).astype(frame_types(COWS)).reset_index(drop=True)
+    listed = pd.concat([latest, frame[late]]).reindex(columns=list(frame_types(COWS)))  # the herd shows no others
+    return listed.astype(frame_types(COWS)).reset_index(drop=True)

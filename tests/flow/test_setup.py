@@ -7,6 +7,7 @@ from dataclasses import replace
 import pytest
 from whole.whole_farm import BOX_FAILURES, FARM, FEED, HERD_FEED, LATE_COW, setup_of
 
+from sentinel.flow.evaluation.pace import pace_said
 from sentinel.flow.setup import changed_setting, farm_facts, read_setup
 from sentinel.flow.tables import FeedFacts
 
@@ -60,7 +61,7 @@ def test_a_feed_that_is_no_longer_used_does_not_hold_up_the_rules() -> None:
 def test_the_feed_without_a_map_always_fills_visits() -> None:
     """Also when its first file only repeated rows that another feed had given."""
     facts = farm_facts(setup_of(LATE_COW), {"icar": ((), 30)}, 5, {})
-    assert FeedFacts("icar", ("visits", "quarters"), "hourly", 30, 5) in facts.feeds
+    assert FeedFacts("icar", ("visits", "quarters"), "hourly", 30, 5, learns=True) in facts.feeds
 
 
 @pytest.mark.parametrize(("start", "whole"), [("{stamp: true}", True), ("Since", False)])
@@ -97,3 +98,40 @@ def test_a_setting_that_makes_no_sense_says_what_would(setting: str, said: str) 
     changed, problems = changed_setting(setup_of(LATE_COW), setting)
     assert changed is None
     assert said in " ".join(str(problem) for problem in problems)
+
+
+def test_how_often_a_feed_without_a_map_comes_is_said_in_farm_yaml() -> None:
+    """One with a map says it there, and a name that no feed has is nobody's."""
+    farm = FARM + "feeds: {icar: {every: 2 h}}\n"
+    facts = farm_facts(setup_of(LATE_COW, (), farm), {"icar": (("visits",), 30)}, 5, {})
+    [icar] = facts.feeds
+
+    assert (icar.every_s, icar.quiet_least_s, icar.learns) == (7200, 3 * 3600, False)
+    for feeds, said in (
+        ("{milkings: {every: 2 h}}", "feeds.milkings: this feed has a map; say there how often it comes (every: 2 h)"),
+        ("{icra: {every: 2 h}}", 'feeds.icra: no feed without a map is called so (did you mean "icar"?)'),
+    ):
+        texts = {"farm.yaml": FARM + f"feeds: {feeds}\n", "feeds/m.yaml": FEED, "rules/r.yaml": LATE_COW}
+        setup, [problem] = read_setup(texts)
+        assert setup is None
+        assert problem.message == said
+
+
+def test_feeds_without_a_map_are_taken_to_come_as_their_kind_does() -> None:
+    """Until their files tell: visits every hour, what becomes of cows every week, test days every month."""
+    state: dict[str, tuple[tuple[str, ...], int | None]] = {
+        name: ((), 30) for name in ("icar", "icar-cows", "icar-tests", "icar-other")
+    }
+    daily = {"icar-cows": pace_said(24 * 3600), "icar": pace_said(6 * 3600)}
+    setup = setup_of(LATE_COW, ())
+
+    assert [(one.name, one.pace) for one in farm_facts(setup, state, 5, {}).feeds] == [
+        ("icar", "hourly"),
+        ("icar-cows", "weekly"),
+        ("icar-tests", "monthly"),
+    ]
+    assert [(one.name, one.pace, one.every_s) for one in farm_facts(setup, state, 5, {}, daily).feeds] == [
+        ("icar", "hourly", 6 * 3600),
+        ("icar-cows", "weekly", 24 * 3600),
+        ("icar-tests", "monthly", None),
+    ]

@@ -6,13 +6,15 @@ from typing import Annotated
 
 import typer
 
-from sentinel.cli.base import HERE, AsJson, FarmDir, now, open_farm, out, print_json
+from sentinel.cli.base import HERE, AsJson, FarmDir, err, now, open_farm, out, print_json
 from sentinel.edges.locales import words_of
 from sentinel.edges.store.alerts import all_alerts, standing_alerts
 from sentinel.edges.store.exports.feeds import feed_state, rows_set_aside
 from sentinel.edges.store.history import last_tick
 from sentinel.flow.language import shown_time
+from sentinel.flow.model import kind_of
 from sentinel.flow.notices import course_words
+from sentinel.flow.views.parts.attention import attention_collection, own_scheme
 from sentinel.flow.views.parts.records import alert_record, answer_words, by_walk
 
 
@@ -20,12 +22,25 @@ def alerts(
     folder: FarmDir = HERE,
     every: Annotated[bool, typer.Option("--all", help="Alerts that are over, too.")] = False,
     as_json: AsJson = False,
+    as_ade: Annotated[
+        bool, typer.Option("--ade", help="Those about animals as an ICAR ADE collection, for a herd program.")
+    ] = False,
 ) -> None:
     """Open alerts, in the order you walk, and what was set aside from the exports."""
     with open_farm(folder) as yard:
         store, zone, at = yard.store, yard.setup.farm.zone, now()
         words = words_of(yard.setup.farm)
         listed = by_walk(all_alerts(store) if every else standing_alerts(store))
+        if as_ade:
+            farm = yard.setup.farm
+            scheme = farm.animal_scheme or own_scheme(farm.name)
+            collection, others = attention_collection(listed, yard.setup.rules, scheme, at)
+            print_json([collection])
+            if others:
+                kinds = ", ".join(sorted({kind_of(alert.subject) for alert in others}))
+                sentence = f"{len(others)} left out ({kinds}): the standard has attention events about animals alone."
+                err.print(sentence)
+            return
         if as_json:
             print_json(alert_record(alert) for alert in listed)
             return

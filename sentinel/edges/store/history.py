@@ -11,7 +11,8 @@ from itertools import groupby
 from typing import Any, NamedTuple
 
 from sentinel.edges.store.database import Store, fetch
-from sentinel.flow.model import Batch, Reread, Rows, SetAside, Tick
+from sentinel.flow.again_and_pages import Reread
+from sentinel.flow.model import Batch, Rows, SetAside, Tick
 from sentinel.flow.reasons import from_json
 from sentinel.flow.tables import MEASURED, Table
 

@@ -12,7 +12,8 @@ import pandas as pd
 
 from sentinel.edges.store.database import Store, fetch
 from sentinel.flow.reasons import from_json
-from sentinel.flow.tables import CHORES, DELIVERIES, OWN, Table, frame_types
+from sentinel.flow.tables import CHORES, COWS, DELIVERIES, OWN, Table, frame_types
+from sentinel.flow.tables.herd_list import filled_in
 
 AT_ONCE = 5000
 """So many rows are fetched at once on their way into a frame: as Python objects they take ten times the memory."""
@@ -35,7 +36,8 @@ def all_rows(store: Store, table: Table) -> pd.DataFrame:
 
     Left out is what does not count: rows that were withdrawn, and what somebody said that no tick has taken yet.
     """
-    return _frame(store, table, _known(table), ())
+    frame = _frame(store, table, _known(table), ())
+    return filled_in(frame) if table is COWS else frame
 
 
 def recent_rows(
@@ -52,6 +54,8 @@ def recent_rows(
     `latest`: besides, the newest older row of each name (a cow, a box's event, a chore's place). Of all these only what
     happened from `earliest` on, and only of the cows or boxes in `names`, if any are given.
     """
+    if table is COWS and _says_changes(store):
+        return _changes_filled_in(store, begin, latest=latest, names=names, earliest=earliest)
     where, values = f'"{table.happened}" >= ?', [begin]
     if latest and (earliest is None or earliest < begin):
         about = ", ".join(f'"{name}"' for name in table.key if name != table.happened)
@@ -66,6 +70,27 @@ def recent_rows(
     if names:
         where += f' and "{table.key[0]}" in ({", ".join("?" * len(names))})'
     return _frame(store, table, f"{where} and {_known(table)}", [*values, earliest, *sorted(names)])
+
+
+def _says_changes(store: Store) -> bool:
+    """Whether some rows of the herd list must be filled in from those before them."""
+    return bool(fetch(store, "select 1 from cows where partial = 1 or withheld_until is not null limit 1"))
+
+
+def _changes_filled_in(
+    store: Store, begin: int, *, latest: bool, names: Collection[str], earliest: int | None
+) -> pd.DataFrame:
+    """The herd list's rows as `recent_rows` gives them, each whole: that takes all rows of a cow, however old."""
+    where = f'"cow" in ({", ".join("?" * len(names))}) and ' if names else ""
+    frame = filled_in(_frame(store, COWS, f"{where}{_known(COWS)}", sorted(names)))
+    at = frame[COWS.happened].to_numpy(np.int64)
+    kept = at >= begin
+    if latest:
+        old = np.flatnonzero(~kept)
+        kept[old[~frame.iloc[old].duplicated("cow", keep="last").to_numpy(bool)]] = True
+    if earliest is not None:
+        kept &= at >= earliest
+    return frame[kept].reset_index(drop=True)
 
 
 def rows_after(store: Store, table: Table, moment: int) -> pd.DataFrame:

@@ -12,13 +12,12 @@ from sentinel.flow.model import name_of
 from sentinel.flow.rules import Rule
 from sentinel.flow.subjects import HERD_LIST
 from sentinel.flow.tables import Tables
+from sentinel.flow.tables.herd_list import GONE, moments_of_lists
 
 Objects = np.ndarray[tuple[int], np.dtype[np.object_]]
 Columns = dict[str, Objects]
 FAR = 1 << 34
 """Later than any moment in UTC seconds; a cow's place times this plus a moment sorts by cow, then time."""
-GONE = "gone"
-"""The status of a cow that the newest whole herd list no longer names."""
 
 
 def asked(rule: Rule) -> set[str]:
@@ -55,16 +54,15 @@ def _herd_changes(cows: pd.DataFrame, whole_herd_lists: bool) -> pd.DataFrame:
     """The same, worked out."""
     frame = cows[["cow", "from", *HERD_LIST]].sort_values(["cow", "from"], kind="stable")
     if whole_herd_lists:
-        frame = pd.concat([frame, _gone(frame)]).sort_values(["cow", "from"], kind="stable")
+        frame = pd.concat([frame, _gone(frame, moments_of_lists(cows))]).sort_values(["cow", "from"], kind="stable")
     values = frame[list(HERD_LIST)].astype(object).where(frame[list(HERD_LIST)].notna(), None)
     same = (values == values.shift()) | (values.isna() & values.shift().isna())
     unchanged = (frame["cow"] == frame["cow"].shift()) & same.all(axis=1)
     return frame[~unchanged].reset_index(drop=True)
 
 
-def _gone(frame: pd.DataFrame) -> pd.DataFrame:
+def _gone(frame: pd.DataFrame, lists: np.ndarray) -> pd.DataFrame:
     """A row for each cow at the first whole list that leaves her out."""
-    lists = np.unique(frame["from"].to_numpy())
     listed = frame[["cow", "from"]].copy()
     following = np.searchsorted(lists, listed["from"].to_numpy(), side="right")
     due = np.append(lists, np.iinfo(np.int64).max)[following]

@@ -8,21 +8,38 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
+from sentinel.flow.evaluation.pace import Pace
 from sentinel.flow.evaluation.verdicts import Judgement
 from sentinel.flow.measures.base.shape import Measure
 from sentinel.flow.measures.system.health import FEED_QUIET_MIN
 from sentinel.flow.model import State, Subject, Verdict
 from sentinel.flow.ordering import natural_key
 from sentinel.flow.rules import Rule
+from sentinel.flow.subjects import PACES
 from sentinel.flow.tables import FarmFacts, FeedFacts
 
 
-def quiet_after_s(feed: str, pace: str, rules: Mapping[str, Rule]) -> int | None:
-    """Seconds for which a feed may be silent by the strictest rule that watches it; None if none does."""
+def quiet_after_s(feed: str, pace: str, rules: Mapping[str, Rule], least_s: int = 0) -> int | None:
+    """Seconds for which a feed may be silent by the strictest rule that watches it; None if none does.
+
+    `least_s`: it may be silent for so long in any case, as that is how it comes.
+    """
     bounds = [
         _bound_min(rule, {"feed": feed, "pace": pace}) for rule in rules.values() if rule.measure == FEED_QUIET_MIN.name
     ]
-    return min((round(60 * bound) for bound in bounds if bound is not None), default=None)
+    return min((max(round(60 * bound), least_s) for bound in bounds if bound is not None), default=None)
+
+
+def at_pace(feed: FeedFacts, pace: Pace | None, rules: Mapping[str, Rule]) -> FeedFacts:
+    """A feed that comes at a pace, with the silence after which it counts as quiet; of None nothing more is known.
+
+    What is learned makes no feed come more often than its kind does: a herd's calvings may well be daily for a month.
+    """
+    if pace is None:
+        return replace(feed, quiet_after_s=quiet_after_s(feed.name, feed.pace, rules))
+    word = max(pace.word, feed.pace, key=PACES.index) if feed.learns else pace.word
+    after_s = quiet_after_s(feed.name, word, rules, pace.quiet_least_s)
+    return replace(feed, pace=word, every_s=pace.every_s, quiet_least_s=pace.quiet_least_s, quiet_after_s=after_s)
 
 
 def _bound_min(rule: Rule, known: Mapping[str, str]) -> float | None:

@@ -7,7 +7,7 @@ without a herd list still hears of late cows, by the rule's ordinary bound.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import pandas as pd
@@ -40,6 +40,11 @@ class Bounds:
         """The bounds at some of the rows."""
         parts = (self.applies, self.raise_past, self.clear_within, self.now_past, self.lasting_s, self.urgency)
         return Bounds(self.sign, *(part[rows] for part in parts))
+
+    def at_least(self, least: np.ndarray) -> Bounds:
+        """The same, none of them less than `least` at its row (NaN: as it is); what presses moves along with it."""
+        raise_past = np.fmax(self.raise_past, least)
+        return replace(self, raise_past=raise_past, now_past=self.now_past * (raise_past / self.raise_past))
 
     @property
     def urgent(self) -> Objects:

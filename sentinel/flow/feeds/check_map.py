@@ -13,7 +13,7 @@ from sentinel.flow.feeds.feed_map import FeedMap, FieldMap, TableMap, _short_fie
 from sentinel.flow.feeds.units import SPANS, conversion, span_named
 from sentinel.flow.feeds.values import FLAG_WORDS
 from sentinel.flow.model import QUARTERS, Problem
-from sentinel.flow.tables import EXPORTED, QUARTER_VALUES, Column, Table
+from sentinel.flow.tables import EXPORTED, QUARTER_VALUES, TIMES, Column, Table
 from sentinel.flow.yaml.text import Path, did_you_mean, read_yaml, validate
 
 MODIFIED = Column("modified", "time", "when the row was last corrected")
@@ -76,7 +76,7 @@ def _table(table: Table, given: Mapping[str, Any], tables: Mapping[str, Any], *,
         if field is None:
             continue
         where = (*at, column.name)
-        if field.stamp and (column.kind not in ("time", "date") or not has_stamp):
+        if field.stamp and (column.kind not in TIMES or not has_stamp):
             yield (*where, "stamp"), "the stamp is a moment, and complete_until must say where it is"
         yield from _unit(column, field, where)
         yield from _words(column, field, where)
@@ -84,7 +84,7 @@ def _table(table: Table, given: Mapping[str, Any], tables: Mapping[str, Any], *,
         if field.value is not None:
             yield from _constant(column, field.value, (*where, "value"))
         if field.format is not None:
-            if column.kind in ("time", "date"):
+            if column.kind in TIMES:
                 yield from _format(field.format, (*where, "format"))
             else:
                 yield (*where, "format"), f"{column.name} is no time; a format means nothing here"
@@ -161,7 +161,7 @@ def _choices(column: Column, word: str) -> str:
 
 def _constant(column: Column, value: object, where: Path) -> Found:
     """A value for every row must be one that the column can hold."""
-    if column.kind in ("time", "date"):
+    if column.kind in TIMES:
         yield where, f"{column.name} cannot be the same moment in every row"
     elif column.kind in ("number", "count") and (isinstance(value, str | bool)):
         yield where, f'"{value}" is not a number'
@@ -180,7 +180,7 @@ def _columns(column: Column, field: FieldMap, where: Path, each: Any) -> Found:
         for quarter in field.columns:
             if quarter not in QUARTERS:
                 yield (*where, "columns", quarter), f"{quarter} is not a quarter{did_you_mean(quarter, QUARTERS)}"
-    elif field.columns is not None and column.kind not in ("time", "date"):
+    elif field.columns is not None and column.kind not in TIMES:
         yield (*where, "columns"), f"only a date and a time can be joined, and {column.name} is no time"
     elif field.columns is not None and len(field.columns) != 2:
         yield (*where, "columns"), "give two columns, the date and the time"

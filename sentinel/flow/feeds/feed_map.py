@@ -33,7 +33,8 @@ from pydantic import (
     model_validator,
 )
 
-from sentinel.flow.model import QUARTERS
+from sentinel.flow.feeds.durations import Span, seconds_of
+from sentinel.flow.model import HOUR_S, QUARTERS
 from sentinel.flow.tables import EXPORTED, Table
 from sentinel.flow.yaml.text import did_you_mean
 
@@ -188,6 +189,14 @@ _TABLE_FIELDS: dict[str, Any] = {t.name: (_model_of(t) | None, Field(None, descr
 TablesMap: type[_Tables] = create_model("TablesMap", __base__=_Tables, **_TABLE_FIELDS)
 
 
+def _span(value: Any) -> Span | None:
+    return value if value is None or isinstance(value, Span) else Span.of(value)
+
+
+def _every(value: Any) -> int | None:
+    return None if value is None else seconds_of(value)
+
+
 class ClockChange(_Strict):
     """What becomes of a naive time in the hour that a clock change repeats or skips (see `times.LocalTimes`)."""
 
@@ -199,14 +208,18 @@ class CompleteUntil(_Strict):
     """The file's own stamp, which promises that everything up to it is in the feed's files.
 
     `from: file_name` reads it from the name with `pattern` (a strptime format); `from: file_time` takes the
-    moment the file was last written.
+    moment the file was last written. `plus`: it is complete until so much later, as of a file that is named by the day
+    it holds; whole days are those of the calendar.
     """
 
     from_: Literal["file_name", "file_time"] = Field("file_name", alias="from")
     pattern: str | None = None
+    plus: Annotated[Span | None, BeforeValidator(_span, json_schema_input_type=str)] = None
 
     @model_validator(mode="after")
     def _needs_pattern(self) -> CompleteUntil:
+        if self.plus is not None and self.from_ != "file_name":
+            raise ValueError("plus belongs to from: file_name; the moment a file was written is not moved")
         if self.from_ == "file_name" and not self.pattern:
             raise ValueError('from: file_name needs a pattern, such as "boxlog_%Y-%m-%d_%H%M"')
         return self
@@ -228,6 +241,9 @@ class FeedMap(_Strict):
     dates: str = Field("iso", description="The same for days without a time.")
     missing: Texts = Field((), description="Texts that mean that nothing is known, such as - or n/a.")
     pace: Pace = Field("hourly", description="How often a file should come.")
+    every: Annotated[int | None, BeforeValidator(_every, json_schema_input_type=str)] = Field(
+        None, description="The same as a length of time, such as 2 h; with neither it is learned from the files."
+    )
     complete_until: CompleteUntil | None = None
     header_line: int = Field(
         1, ge=0, le=10_000, description="The line of the column titles; 0: there is none, see columns."
@@ -236,6 +252,16 @@ class FeedMap(_Strict):
     skip_lines: Texts = Field((), description="Lines that begin with one of these texts are no rows.")
     sheet: str | None = Field(None, description="Of an xlsx file; default: the first.")
     tables: TablesMap  # type: ignore[valid-type]
+
+    @property
+    def says_pace(self) -> bool:
+        """Whether it says how often a file should come."""
+        return self.every is not None or "pace" in self.model_fields_set
+
+    @property
+    def comes_hourly(self) -> bool:
+        """Whether a file should come every hour or more often."""
+        return self.pace == "hourly" and (self.every is None or self.every <= HOUR_S)
 
     @property
     def table_maps(self) -> dict[str, TableMap]:
@@ -299,6 +325,8 @@ class FeedMap(_Strict):
 
     @model_validator(mode="after")
     def _belongs_together(self) -> FeedMap:
+        if self.every is not None and "pace" in self.model_fields_set:
+            raise ValueError("pace and every say the same; keep one of them")
         if self.thousands == self.decimal:
             raise ValueError("decimal and thousands cannot be the same mark")
         if bool(self.columns) != (self.header_line == 0) and self.form != "json_lines":

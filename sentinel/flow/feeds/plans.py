@@ -23,7 +23,7 @@ from sentinel.flow.feeds.values import (
     word_column,
 )
 from sentinel.flow.model import QUARTERS
-from sentinel.flow.tables import QUARTER_VALUES, UNKNOWN, VISITS, Column, table_named
+from sentinel.flow.tables import QUARTER_VALUES, TIMES, UNKNOWN, VISITS, Column, table_named
 
 
 @dataclass(slots=True)
@@ -191,8 +191,8 @@ def _converter(column: Column, field_map: FieldMap, title: str, work: Work) -> C
     missing = frozenset(("", *(m.strip() for m in feed.missing)))
     if column.kind == "text":
         return text_column(title, missing)
-    if column.kind in ("time", "date"):
-        form = field_map.format or (feed.times if column.kind == "time" else feed.dates)
+    if column.kind in TIMES:
+        form = field_map.format or (feed.dates if column.kind == "date" else feed.times)
         # a day begins at its first midnight where a clock change gives it two
         repeated = feed.clock_change.repeated if column.kind == "time" else "first"
         local = LocalTimes(work.zone, repeated, feed.clock_change.skipped)

@@ -59,9 +59,9 @@ def _written(feed: FeedMap, export: Export, zone: str) -> Written:
     """When the file was written: as the folder says, and as its name says."""
     named: tuple[int, ...] = ()
     if feed.complete_until is not None and feed.complete_until.from_ == "file_name":
-        moments = (complete_until(feed, export, zone, repeated) for repeated in ("first", "second"))
+        moments = (_stamp(feed, export, zone, repeated, moved=True) for repeated in ("first", "second"))
         named = tuple(moment for moment in moments if moment is not None)
-    return Written(export.modified_at, named, feed.pace == "hourly")
+    return Written(export.modified_at, named, feed.comes_hourly)
 
 
 def refused(feed: FeedMap, name: str, why: Reason) -> Batch:
@@ -80,8 +80,8 @@ def _read(
     pass_marks: Sequence[Sequence[bool | None]] = (),
 ) -> tuple[Batch, list[LocalTimes]]:
     """The batch, and the readers of its naive times in the order in which they were made."""
-    stamp = complete_until(feed, export, zone)
-    batch = Batch(feed.feed, export.name, (), (), stamp, hashlib.sha256(export.content).hexdigest())
+    stamp, until = _stamp(feed, export, zone), complete_until(feed, export, zone)
+    batch = Batch(feed.feed, export.name, (), (), until, hashlib.sha256(export.content).hexdigest())
     plans = [TablePlan(name, one, repr(one.only)) for name, one in feed.table_maps.items()]
     tab = _likely_table([plan.name for plan in plans])
     opened = Opened(refused=bounds.too_large) if len(export.content) > bounds.size else Opened()
@@ -145,6 +145,16 @@ def _with(what: Reason, hint_of_it: Reason | None) -> Reason:
 def complete_until(feed: FeedMap, export: Export, zone: str, repeated: str = "first") -> int | None:
     """The moment up to which the file's own stamp promises completeness, in UTC seconds, or None.
 
+    Where the map adds to the stamp, a file last written before that moment promises nothing: its day is not over.
+    """
+    until = _stamp(feed, export, zone, repeated, moved=True)
+    has_come = feed.complete_until is None or feed.complete_until.plus is None or until is None
+    return until if has_come or (until or 0) <= export.modified_at else None
+
+
+def _stamp(feed: FeedMap, export: Export, zone: str, repeated: str = "first", *, moved: bool = False) -> int | None:
+    """The file's own stamp in UTC seconds, or None; `moved` by what the map adds to it.
+
     The pattern is compared with the file's name, with and without its last extension. A local time that came twice is
     of the pass `repeated`: the first, which promises less.
     """
@@ -157,9 +167,13 @@ def complete_until(feed: FeedMap, export: Export, zone: str, repeated: str = "fi
     for part in (name, name.rpartition(".")[0]):
         try:
             moment = datetime.strptime(part, promise.pattern or "")  # noqa: DTZ007  (the zone is the map's)
+            plus = promise.plus if moved else None
+            days = plus is not None and plus.is_days
             if moment.tzinfo is not None:
-                return int(moment.timestamp())
-            return LocalTimes(feed.zone or zone, repeated, "shift").utc(local_seconds(moment))
+                return int(moment.timestamp()) + (plus.seconds if plus else 0)
+            wall = plus.after(moment) if plus is not None and days else moment
+            utc = LocalTimes(feed.zone or zone, repeated, "shift").utc(local_seconds(wall))
+            return utc if plus is None or days else utc + plus.seconds
         except (ValueError, OverflowError):
             continue
     return None

@@ -6,8 +6,9 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
+from sentinel.flow.again_and_pages import Reread
 from sentinel.flow.feeds.feed_map import FeedMap, matches
-from sentinel.flow.model import QUARTERS, Batch, Reread, Rows
+from sentinel.flow.model import QUARTERS, Batch, Rows
 from sentinel.flow.tables import EXPORTED, QUARTER_ROWS, QUARTER_VALUES, VISITS, Table, table_named
 
 Key = tuple[Any, ...]
@@ -26,7 +27,7 @@ class ReadWith:
     @property
     def way(self) -> tuple[Any, ...]:
         """Equal for two that read the same file alike."""
-        said = self.feed.model_dump(exclude={"files", "pace", "zone"})
+        said = self.feed.model_dump(exclude={"files", "pace", "every", "zone"})
         return said, self.feed.zone or self.zone
 
 

@@ -28,7 +28,7 @@ from sentinel.flow.rules.quantities import LARGEST, parse_quantity
 from sentinel.flow.rules.rule import URGENCIES
 from sentinel.flow.rules.where import ATTRIBUTES
 from sentinel.flow.subjects import PACES
-from sentinel.flow.tables import EXPORTED, OWN, Column, Table
+from sentinel.flow.tables import EXPORTED, OWN, TIMES, Column, Table
 from sentinel.flow.yaml.text import did_you_mean
 
 EXPECTED = ("raises", "quiet", "unknown")
@@ -56,6 +56,7 @@ FARM_TABLES = (
             Column("feed", "text", "which feed"),
             Column("tables", "text", "the tables it fills, with commas between"),
             Column("pace", "word", "how often it should come", words=PACES),
+            Column("every_h", "number", "the same in hours", "h"),
             Column("known_until", "time", "its newest row"),
             Column("watched_since", "time", "from when it has been watched"),
         ),
@@ -222,7 +223,7 @@ def _cell(column: Column, text: str) -> Any:
     """One cell in its column's kind; a time as seconds ago, a repeated time as a tuple of them."""
     if text == "-":
         return None
-    if column.kind in ("time", "date"):
+    if column.kind in TIMES:
         repeat = _REPEAT.fullmatch(text)
         if not repeat:
             return parse_ago(text)

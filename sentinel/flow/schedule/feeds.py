@@ -32,7 +32,7 @@ def feed_line(feed: FeedFacts, alerts: Iterable[Alert], rules: Mapping[str, Rule
     subject = f"feed:{feed.name}"
     stands = [a.id for a in alerts if a.standing and a.subject == subject and _watches(rules.get(a.rule))]
     age = max(0, at - (feed.watched_since if feed.known_until is None else feed.known_until))
-    due = quiet_after_s(feed.name, feed.pace, rules)
+    due = quiet_after_s(feed.name, feed.pace, rules, feed.quiet_least_s)
     behind = bool(stands) or (due is not None and age > due)
     return FeedLine(feed.name, feed.known_until, age, due, behind, min(stands, default=None))
 

@@ -9,13 +9,14 @@ from zoneinfo import ZoneInfo
 
 import numpy as np
 
-from sentinel.flow.evaluation.attributes import GONE, herd_changes
+from sentinel.flow.evaluation.attributes import herd_changes
 from sentinel.flow.evaluation.known_until import known_of
 from sentinel.flow.model import DAY_S, HOUR_S
 from sentinel.flow.ordering import natural_key
 from sentinel.flow.settings.farm import Farm, GrazingPlan
 from sentinel.flow.settings.people import moment
 from sentinel.flow.tables import IN_MILK, Tables
+from sentinel.flow.tables.herd_list import GONE
 
 KNOWN_FOR_S = 4 * DAY_S
 """A cow without a visit for longer is not told as still out: she is dry, sold or kept elsewhere (common practice)."""

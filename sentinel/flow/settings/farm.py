@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Collection
-from dataclasses import dataclass
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, field
 from datetime import date, time
 from typing import Annotated, Any, Literal
 from urllib.parse import urlsplit
@@ -181,6 +181,19 @@ class OneFilePlan(_Part):
     month: Count = USUAL.month
 
 
+def _scheme(value: Any) -> str:
+    """Whose cow numbers these are, in reverse domain format as the ICAR ADE standard has it; "" if nobody's."""
+    if not isinstance(value, str) or len(value) > 250 or not re.fullmatch(r"(?:[\w-]+(?:\.[\w-]+)*)?", value):
+        raise ValueError(f'{value!r} is not a scheme of animal numbers; write it as the exports do, like "org.farm"')
+    return value
+
+
+class FeedPlan(_Part):
+    """What the farm says of a feed that has no map: how often a file comes."""
+
+    every: Annotated[int, _span_s("1 min", "366 d")]
+
+
 class FarmPlan(_Part):
     """farm.yaml as it is written."""
 
@@ -198,6 +211,8 @@ class FarmPlan(_Part):
     settle: Annotated[int, _span_s("0 s", "1 h")] = 2
     look_every: Annotated[int, _span_s("1 s", "1 h")] = 15
     not_used: tuple[str, ...] = Field((), max_length=MOST)
+    feeds: dict[str, FeedPlan] = Field(default_factory=dict, max_length=MOST)
+    animal_scheme: Annotated[str, BeforeValidator(_scheme)] = ""
     language: Literal["en", "de"] = "en"
     ping: str = ""
     one_file: OneFilePlan = OneFilePlan()
@@ -211,7 +226,8 @@ class Farm:
     looked through even if no message came about it; `not_used`: feeds that once came and no longer count; `grazing`:
     the blocks and their plan; `language`: of all that people are told; `give_up_after_s`: for how long one notice is
     tried on a channel that does not work; `ping`: the name by which secrets.yaml has the address that each whole
-    look asks, "" for none; `one_file`: what an export may be at most.
+    look asks, "" for none; `one_file`: what an export may be at most; `every_s`: how often a feed without a map comes;
+    `animal_scheme`: whose cow numbers these are, for programs that ask, "" if nobody has said.
     """
 
     name: str
@@ -231,6 +247,8 @@ class Farm:
     language: str = "en"
     ping: str = ""
     one_file: Bounds = USUAL
+    every_s: Mapping[str, int] = field(default_factory=dict)
+    animal_scheme: str = ""
 
 
 def load_farm(text: str, name: str) -> tuple[Farm | None, list[Problem]]:
@@ -272,6 +290,8 @@ def load_farm(text: str, name: str) -> tuple[Farm | None, list[Problem]]:
             plan.language,
             plan.ping,
             Bounds(**dict(zip(_BOUNDS, plan.one_file.model_dump().values(), strict=True))),
+            {name: one.every for name, one in plan.feeds.items()},
+            plan.animal_scheme,
         ),
         [],
     )

@@ -4,7 +4,7 @@ The SQLite schema, the frames' types, the check and the drafting of feed maps an
 from this declaration. In reading order: `declare`, `exported`, `own`, `facts` (of the farm), `frames`.
 """
 
-from sentinel.flow.tables.declare import Column, Kind, Table
+from sentinel.flow.tables.declare import TIMES, Column, Kind, Table
 from sentinel.flow.tables.exported import (
     BOX_LOG,
     COW_TESTS,
@@ -51,6 +51,7 @@ __all__ = [
     "QUARTER_VALUES",
     "STORED",
     "TANK",
+    "TIMES",
     "UNKNOWN",
     "UNREAD",
     "VISITS",

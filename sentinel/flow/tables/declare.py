@@ -7,16 +7,19 @@ from typing import Literal
 
 from sentinel.flow.tables.expected import Expected
 
-Kind = Literal["text", "time", "number", "count", "flag", "word", "date", "reason"]
+Kind = Literal["text", "time", "moment", "number", "count", "flag", "word", "date", "reason"]
+
+TIMES: tuple[Kind, ...] = ("time", "moment", "date")
+"""The kinds that are read as a point in time."""
 
 
 @dataclass(frozen=True, slots=True)
 class Column:
     """One column of a tidy table.
 
-    `kind`: `text` (a name, kept as written), `time` (UTC seconds), `date` (UTC seconds of the farm's local
-    midnight), `number` (float, in `unit`), `count` (int), `flag` (True/False), `word` (one of `words`),
-    `reason` (why, as a `Reason`).
+    `kind`: `text` (a name, kept as written), `time` (UTC seconds), `moment` (the same, and it may be missing),
+    `date` (UTC seconds of the farm's local midnight), `number` (float, in `unit`), `count` (int), `flag` (True/False),
+    `word` (one of `words`), `reason` (why, as a `Reason`).
 
     For drafting a map, and never believed without being shown to a person: `titles` is what exports call it, in lower
     case and parted by semicolons, in several languages; outside `plausible` it is hardly this, in any usual unit.

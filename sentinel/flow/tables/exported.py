@@ -277,9 +277,22 @@ COWS = Table(
         Column(
             "status",
             "word",
-            "in milk, dry, or in milk with her milk withheld",
-            words=("milking", "dry", "withheld"),
+            "in milk, dry, in milk with her milk withheld, or gone from the herd",
+            words=("milking", "dry", "withheld", "gone"),
             titles="stage;status;state;stadium;zustand;toestand;stade;tilstand;tillstånd;état",
+        ),
+        Column(
+            "withheld_until",
+            "moment",
+            "up to when her milk is withheld, if she is in milk",
+            titles="withheld until;milk withheld until;withdrawal until;withdrawal ends;sperre bis;milchsperre bis;"
+            "wartezeit bis;wachttijd tot;tilbageholdes til;karens till;délai jusqu'au",
+        ),
+        Column(
+            "partial",
+            "flag",
+            "the row says only what has changed; all else of her stays as the row before has it",
+            titles="partial;only changes;change only;nur änderungen",
         ),
     ),
     kept_s=60 * DAY_S,

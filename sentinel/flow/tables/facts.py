@@ -10,6 +10,9 @@ class FeedFacts:
     """What a measure may know of a feed: its name, what it fills, how often it should come, and after how long a
     silence it counts as quiet (None: never).
 
+    `pace` is a word for it; `every_s` says it in s, where somebody has said so or its files tell (`learns`: nobody
+    has). Up to a silence of `quiet_least_s` it is not quiet, whatever a rule's bound.
+
     `tables` are the tables it fills and, as `table.column`, their columns: a laboratory's monthly results and a
     thermometer's hourly readings may fill one table, and neither bounds what can be told of the other.
     """
@@ -20,6 +23,9 @@ class FeedFacts:
     known_until: int | None = None
     watched_since: int = 0
     quiet_after_s: int | None = None
+    every_s: int | None = None
+    quiet_least_s: int = 0
+    learns: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -59,6 +59,7 @@ _FRAME_TYPES = {
     "reason": "object",
     "time": "int64",
     "date": "float64",
+    "moment": "float64",
     "number": "float64",
     "count": "float64",
     "flag": "float64",

@@ -19,6 +19,7 @@ from sentinel.flow.measures.milking.herd_days import HerdDay, herd_days
 from sentinel.flow.model import DAY_S, HOUR_S
 from sentinel.flow.schedule.days import days_between
 from sentinel.flow.tables import COWS, Tables
+from sentinel.flow.tables.herd_list import GONE
 from sentinel.flow.views.parts.late_cows import LateCows, late_cows
 from sentinel.flow.views.parts.snapshot import Snapshot
 
@@ -65,7 +66,8 @@ def _status(tables: Tables, at: int) -> tuple[tuple[str, int], ...]:
     changes = herd_changes(tables)
     now = changes[changes["from"].to_numpy(np.int64) <= at].drop_duplicates("cow", keep="last")
     listed = Counter(status for status in now["status"] if isinstance(status, str))
-    return tuple((status, listed[status]) for status in COWS.column("status").words if listed[status])
+    here = (status for status in COWS.column("status").words if status != GONE)
+    return tuple((status, listed[status]) for status in here if listed[status])
 
 
 def _days(tables: Tables, zone: str, until: int, at: int) -> tuple[HerdDay, ...]:

@@ -14,8 +14,9 @@ from dataclasses import replace
 from functools import partial
 
 from sentinel.errors import SentinelError
+from sentinel.flow.again_and_pages import Reread
 from sentinel.flow.bounds import cut
-from sentinel.flow.model import Batch, Export, Reread
+from sentinel.flow.model import Batch, Export
 from sentinel.flow.reasons import Reason
 from sentinel.runtime.engine import Engine
 from sentinel.runtime.ticks import batch_of, refused_whole
@@ -53,7 +54,8 @@ def absorb(
         batch = refused_whole(setup, export, Reason("reading-failed", detail=_detail(error)))
     if batch is None:
         return None
-    batch = replace(batch, reread=reread)
+    besides = tuple(replace(one, reread=reread) for one in batch.besides)
+    batch = replace(batch, reread=reread, besides=besides)
     most = max(setup.farm.one_file.month, MOST_A_BOX * len(setup.farm.boxes)) * (2 if reread else 1)
     why = room_for(engine.store, batch, engine.reach(at), most) if is_large(batch) else None
     if why:

@@ -6,8 +6,8 @@ from collections.abc import Callable
 from functools import lru_cache
 from math import inf
 
-from sentinel.flow.feeds import matches
-from sentinel.flow.setup import ICAR, Setup
+from sentinel.flow.feeds import ICAR, matches
+from sentinel.flow.setup import Setup
 from sentinel.flow.tables import VISITS, table_named
 
 NAMES = 1_000

@@ -14,7 +14,8 @@ from sentinel.edges.inbox import Inbox
 from sentinel.edges.store.exports import rereads
 from sentinel.edges.store.exports.feeds import seen_files
 from sentinel.edges.store.exports.taking_back import rows_from
-from sentinel.flow.feeds import FeedMap
+from sentinel.flow.again_and_pages import Reread
+from sentinel.flow.feeds import ICAR, FeedMap
 from sentinel.flow.feeds.rereading import (
     Given,
     map_changes,
@@ -22,8 +23,8 @@ from sentinel.flow.feeds.rereading import (
     read_with,
     reads_versions_alike,
 )
-from sentinel.flow.model import Batch, Export, Reread
-from sentinel.flow.setup import ICAR, Setup, read_setup
+from sentinel.flow.model import Batch, Export
+from sentinel.flow.setup import Setup, read_setup
 from sentinel.runtime.engine import Engine
 from sentinel.runtime.ticks import batch_of
 
@@ -143,9 +144,9 @@ class Rereading:
         for feed, old in self._read_before(name, export):
             known = self._feed(feed, name)
             known.was.add(old)
-            known.files[name] = batch is not None and batch.feed == feed
-        if batch is not None:
-            self._now.setdefault(batch.feed, Given()).add(batch)
+            known.files[name] = batch is not None and feed in [one.feed for one in batch.every]
+        for one in () if batch is None else batch.every:
+            self._now.setdefault(one.feed, Given()).add(one)
 
     def _read_before(self, name: str, export: Export) -> Iterable[tuple[str, Batch]]:
         """What a file gives by each of the settings that it may have been read by, with the feed that it was then."""
@@ -156,8 +157,8 @@ class Rereading:
                 continue
             done.append(way)
             old = batch_of(setup, export)
-            if old is not None:
-                yield old.feed, old
+            for one in () if old is None else old.every:
+                yield one.feed, one
 
     def _feed(self, feed: str, name: str) -> _Feed:
         known = self._feeds.setdefault(feed, _Feed())
@@ -213,8 +214,9 @@ class Rereading:
                 continue
             content = self._inbox.content_of(one.file)
             batch = batch_of(self._setup, Export(one.file, content, 0)) if content is not None else None
-            if batch is not None and batch.feed == feed:
-                now.add(batch)
+            for one_of_it in () if batch is None else batch.every:
+                if one_of_it.feed == feed:
+                    now.add(one_of_it)
 
     def _settle(self, at: int, met: set[str]) -> None:
         """Note what is done; what the new map could not read, or what is being written, is tried again later."""

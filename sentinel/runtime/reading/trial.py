@@ -18,13 +18,13 @@ from sentinel.edges.inbox.complete import complete_part
 from sentinel.edges.inbox.files import Stamp, read
 from sentinel.edges.inbox.listing import exports_in
 from sentinel.flow.bounds import USUAL, cut
-from sentinel.flow.feeds import looks_like_icar, read_export
+from sentinel.flow.feeds import ICAR, looks_like_icar, read_export
 from sentinel.flow.feeds.trial.findings import findings, map_findings
 from sentinel.flow.feeds.trial.patterns import Matched
 from sentinel.flow.feeds.trial.tried import NEWEST, MapFile, Tried, draft_map, map_files, tried
 from sentinel.flow.model import Batch, Export, Problem
 from sentinel.flow.reasons import Reason
-from sentinel.flow.setup import ICAR, Setup
+from sentinel.flow.setup import Setup
 from sentinel.runtime.ticks import as_written, refused_whole
 
 log = logging.getLogger("sentinel")

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from importlib.resources import files as package_files
 from pathlib import Path
 
-from sentinel.simulator.exports.files import export_files
+from sentinel.simulator.exports.files import Dialect, export_files
 from sentinel.simulator.local_time import rfc3339
 from sentinel.simulator.simulated import Simulated
 from sentinel.simulator.truth.items import truth_text
@@ -21,8 +21,8 @@ MAPS = {
 }
 
 
-def farm_texts(herd: Simulated, split: bool = False) -> Mapping[str, str]:
-    """`farm.yaml` and the maps that read the exports, whole or split."""
+def farm_texts(herd: Simulated, split: bool = False, dialect: Dialect = "mixed") -> Mapping[str, str]:
+    """`farm.yaml` and the maps that read the exports, whole or split; exports in ICAR ADE alone need none."""
     spec = herd.spec
     boxes = ", ".join(f'"{name}"' for name in spec.box_names)
     farm = f"""\
@@ -40,7 +40,7 @@ chores:
   arm:    {{places: boxes, event: arm_calibrated}}
 """
     texts = {"farm.yaml": farm}
-    for name in SPLIT if split else FEEDS:
+    for name in () if dialect == "ade" else SPLIT if split else FEEDS:
         text = shipped_text(f"feeds/{name}.yaml")
         if name in MAPS:
             text = MAPS[name] + "\n" + text[text.index("feed:") :]
@@ -54,7 +54,11 @@ def shipped_text(name: str) -> str:
 
 
 def write_farm(
-    out: Path, herd: Simulated, split: bool = False, texts: Mapping[str, str] | None = None
+    out: Path,
+    herd: Simulated,
+    split: bool = False,
+    texts: Mapping[str, str] | None = None,
+    dialect: Dialect = "mixed",
 ) -> tuple[int, int]:
     """Write the herd into the folder `out`: exports/, arrivals.csv, truth.json, farm.yaml and feeds/.
 
@@ -64,7 +68,7 @@ def write_farm(
     (out / "exports").mkdir(parents=True, exist_ok=True)
     (out / "feeds").mkdir(exist_ok=True)
     arrivals, size = [], 0
-    for file in export_files(herd, split):
+    for file in export_files(herd, split, dialect):
         path = out / "exports" / file.name
         path.write_bytes(file.content)
         os.utime(path, (file.arrives_at, file.arrives_at))
@@ -73,6 +77,6 @@ def write_farm(
     lines = ["file,arrives_at", *(f"{name},{rfc3339(at)}" for at, name in sorted(arrivals))]
     (out / "arrivals.csv").write_text("\n".join(lines) + "\n", encoding="utf-8")
     (out / "truth.json").write_bytes(truth_text(herd.truth))
-    for name, text in (texts or farm_texts(herd, split)).items():
+    for name, text in (texts or farm_texts(herd, split, dialect)).items():
         (out / name).write_text(text, encoding="utf-8")
     return len(arrivals), size

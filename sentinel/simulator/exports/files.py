@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Sequence
-from typing import Any
+from typing import Any, Literal
 
 import numpy as np
 import pandas as pd
@@ -28,6 +28,7 @@ from sentinel.simulator.exports.arrivals import (
     split_name,
     stamps,
 )
+from sentinel.simulator.exports.icar_animals import herd_events, left, pages, tests
 from sentinel.simulator.exports.icar_collection import icar_file, icar_visit
 from sentinel.simulator.exports.mistyped import icar_box
 from sentinel.simulator.exports.record import Record, visit_records
@@ -36,10 +37,19 @@ from sentinel.simulator.exports.visit_list import ENCODING, comma, csv_file, csv
 from sentinel.simulator.exports.workbook import Cell
 from sentinel.simulator.simulated import Simulated
 
+Dialect = Literal["mixed", "lists", "ade"]
+"""The last box in ICAR ADE and the rest as lists; all as lists; all in ICAR ADE, as far as that has a place for it."""
 
-def export_files(herd: Simulated, split: bool = False) -> Iterator[File]:
+PAGE = 50
+"""So many resources about cows one page holds."""
+
+
+def export_files(herd: Simulated, split: bool = False, dialect: Dialect = "mixed") -> Iterator[File]:
     """Every export; the same herd gives the same bytes. `split`: visits and quarters in two exports."""
-    visits, last = herd.tables.visits, icar_box(herd.spec)
+    if dialect == "ade":
+        yield from _all_in_ade(herd)
+        return
+    visits, last = herd.tables.visits, icar_box(herd.spec) if dialect == "mixed" else None
     in_icar = (visits["box"] == last).to_numpy(bool)
     since = (visits["start"] >= herd.exports.first).to_numpy(bool)
     if herd.exports.history:
@@ -53,6 +63,32 @@ def export_files(herd: Simulated, split: bool = False) -> Iterator[File]:
     yield from _tank_lines(herd)
     if herd.exports.recordings:
         yield from _recordings(herd)
+
+
+def _all_in_ade(herd: Simulated) -> Iterator[File]:
+    """The visits to all boxes, what becomes of the cows and the test days, in the standard alone."""
+    visits = herd.tables.visits
+    is_shown = (visits["outcome"] != "refused").to_numpy(bool)
+    yield from _collections(herd, visit_records(visits[is_shown].reset_index(drop=True)), timed=True)
+    events = [*herd_events(herd.tables.cows), *((at, left(cow, at)) for cow, at in herd.mishaps.gone.items())]
+    events.sort(key=lambda one: one[0])
+    moments = [at for at, _ in events]
+    local, until, since = herd.calendar.local, herd.calendar.until, 0
+    for at in [herd.exports.first, *(local.at(f"{day} 05:00") for day in local.days(herd.exports.first, until))]:
+        items = [item for _, item in events[bisect_left(moments, since) : bisect_left(moments, at + 1)]]
+        since = at + 1
+        yield from _paged("animals", items, at, at + DELAY_S)
+    if herd.exports.recordings:
+        every = herd.tables.cow_tests
+        for moment in sorted(set(every["at"].tolist())):
+            yield from _paged("tests", tests(every[every["at"] == moment]), moment, moment + 18 * HOUR_S)
+
+
+def _paged(what: str, items: Sequence[dict[str, Any]], stamp: int, arrives_at: int) -> Iterator[File]:
+    """A collection as files, a page each, that come some seconds one after the other; none if there is nothing."""
+    written = icar_name(stamp).removeprefix("visits_").removesuffix(".json")
+    for number, content in enumerate(pages(items, PAGE, f"https://example/{what}/{written}") if items else (), 1):
+        yield File(f"{what}_{written}_{number}.json", content, arrives_at + 5 * number)
 
 
 def _visit_lists(herd: Simulated, visits: pd.DataFrame, split: bool) -> Iterator[File]:
@@ -79,9 +115,9 @@ def _written(herd: Simulated, stamp: int, rows: Sequence[str], split: bool) -> I
     yield File(split_name("quarters", stamp, local), quarter_list(rows), stamp + DELAY_S)
 
 
-def _collections(herd: Simulated, records: Sequence[Record]) -> Iterator[File]:
+def _collections(herd: Simulated, records: Sequence[Record], timed: bool = False) -> Iterator[File]:
     """ICAR collections of the visits ended since the one before, and the corrections made since."""
-    slips, timed = herd.mishaps.slips, herd.exports.timed
+    slips, timed = herd.mishaps.slips, timed or herd.exports.timed
     wrong, by_key = {(s.cow, s.start): s for s in slips}, {(r.cow, r.start): r for r in records}
     ended = sorted((r.start + r.duration_s, r.start, r.cow) for r in records)
     moments = [end for end, _, _ in ended]

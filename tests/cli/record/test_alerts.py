@@ -6,6 +6,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from cli.typed import sentinel
+from icar.resources import IcarAttentionEventResource
 
 from sentinel.edges.settings import STORE_NAME
 from sentinel.edges.store import Store
@@ -36,3 +37,19 @@ def test_alerts_are_shown_to_people(told: Path) -> None:
 
     assert "Box 2: 6 failures" in said.words
     assert "Known until: milkings" in said.words
+
+
+def test_alerts_about_animals_go_to_a_herd_program(told: Path) -> None:
+    """As one collection of attention events by the standard's own model; what is about no animal is counted."""
+    farm = (told / "farm.yaml").read_text() + "animal_scheme: org.example\n"
+    (told / "farm.yaml").write_text(farm)
+    store = Store(told / STORE_NAME)
+    [box] = [one for one in standing_alerts(store) if one.rule == "box-failures"]
+    save_alerts(store, [replace(box, id=box.id + 50, rule="late-cow", subject="cow:217", text="Cow 217 not milked")])
+    store.close()
+    said = sentinel("alerts", told, "--ade")
+    [collection] = said.records
+    [event] = [IcarAttentionEventResource.model_validate(one) for one in collection["member"]]
+
+    assert (event.animal.id, event.animal.scheme, event.remark) == ("217", "org.example", "Cow 217 not milked")
+    assert "1 left out (box): the standard has attention events about animals alone." in said.err

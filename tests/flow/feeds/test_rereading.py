@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from sentinel.flow.again_and_pages import Reread
 from sentinel.flow.feeds import FeedMap, load_feed_map
 from sentinel.flow.feeds.rereading import Given, map_changes, no_longer_given, read_with, reads_versions_alike
-from sentinel.flow.model import Batch, Reread, Rows
+from sentinel.flow.model import Batch, Rows
 
 MAP = """\
 feed: milkings

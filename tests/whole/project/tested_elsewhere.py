@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 TESTED_ELSEWHERE: dict[str, str] = {
+    "flow/again_and_pages.py": "tests/flow/feeds/test_rereading.py and tests/runtime/test_collection_pages.py: values",
     "flow/feeds/drafting/fields.py": "tests/flow/feeds/drafting/test_draft.py: what is read of whole drafts",
     "flow/feeds/drafting/lexicon/dictionary.py": "tests/flow/feeds/drafting/lexicon/test_titles.py: met in titles",
     "flow/feeds/drafting/lexicon/vocabulary.py": "tests/flow/feeds/drafting/lexicon/test_cell_words.py: met in cells",
     "flow/feeds/drafting/yaml_text.py": "tests/flow/feeds/drafting/test_draft.py: strange titles are quoted",
+    "flow/feeds/formats/icar_item.py": "tests/flow/feeds/formats/test_icar.py: what an item gave shows in its rows",
+    "flow/feeds/formats/icar_visit.py": "tests/flow/feeds/formats/test_icar.py: visits, of which most items are",
     "flow/feeds/plans.py": "tests/flow/feeds/formats/test_delimited.py: a plan shows in the rows it gives",
     "flow/measures/__init__.py": "tests/flow/measures/test_names.py: the list of measures, with test_registered.py",
     "flow/measures/base/facts.py": "tests/flow/measures/test_registered.py: declarations, held to their use",
@@ -14,7 +17,6 @@ TESTED_ELSEWHERE: dict[str, str] = {
     "flow/measures/boxes/attach_times.py": "tests/flow/measures/boxes/test_attach_drift.py: read by that measure",
     "flow/measures/boxes/box_context.py": "tests/flow/measures/boxes/test_failures_beyond_chance.py: sums that it asks",
     "flow/measures/boxes/suspects.py": "tests/flow/measures/boxes/test_failures_beyond_chance.py: weighed on herds",
-    "flow/measures/boxes/teat_positions.py": "tests/flow/measures/boxes/test_arm_offset.py: read by that measure",
     "flow/measures/cells/recording.py": "tests/flow/measures/cells/test_cow_cells.py: of the same tests",
     "flow/measures/tank/means.py": "tests/flow/measures/tank/test_results.py: named by each mean's own `check`",
     "flow/notices/desk.py": "tests/flow/notices/test_plan.py: declarations, of which every notice is made",

@@ -30,6 +30,13 @@ def feed_state(store: Store) -> dict[str, tuple[tuple[str, ...], int | None]]:
     return {row["feed"]: (tuple(json.loads(row["tables"])), row["known_until"]) for row in rows}
 
 
+def files_since(store: Store, number: int) -> list[tuple[int, str, int, int]]:
+    """The files that were read after that number and still count: number, feed, when it came, until when it tells."""
+    told = "max(coalesce(newest, complete_until), coalesce(complete_until, newest))"
+    sql = f"select id, feed, at, {told} from files where id > ? and void = 0 and {told} is not null order by id"
+    return [tuple(row) for row in fetch(store, sql, (number,))]
+
+
 def stamps_by_feed(store: Store, until: int) -> dict[str, set[int]]:
     """Per feed the moments up to which its files promised to be complete, none later than `until`."""
     sql = "select feed, complete_until from files where void = 0 and complete_until <= ?"

@@ -17,7 +17,8 @@ from typing import Any
 from sentinel.edges.store import Store
 from sentinel.edges.store.exports.provenance import Provenance, older
 from sentinel.edges.store.log import append_entries
-from sentinel.flow.model import QUARTERS, Batch, Entry, Reread, Rows, SetAside
+from sentinel.flow.again_and_pages import Reread
+from sentinel.flow.model import QUARTERS, Batch, Entry, Rows, SetAside
 from sentinel.flow.reasons import in_english, to_json
 from sentinel.flow.tables import EXPORTED, QUARTER_ROWS, QUARTER_VALUES, UNKNOWN, VISITS, Table, table_named
 

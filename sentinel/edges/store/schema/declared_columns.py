@@ -16,6 +16,7 @@ SQL_TYPES: Mapping[Kind, str] = {
     "word": "text",
     "time": "integer",
     "date": "integer",
+    "moment": "integer",
     "number": "real",
     "count": "integer",
     "flag": "integer",

@@ -155,21 +155,21 @@ class Part:
             self.fault(name, "value-not-an-object")
         return Part(model, given if isinstance(given, dict) else {}, self.at(name), self.faults)
 
-    def parts(self, name: str, model: str) -> Iterator[Part]:
+    def parts(self, name: str, model: str, most: int = MOST_ENTRIES) -> Iterator[Part]:
         """The objects of a list in it."""
-        for place, given in enumerate(self.entries(name)):
+        for place, given in enumerate(self.entries(name, most)):
             if isinstance(given, dict):
                 yield Part(model, given, self.at(f"{name}.{place}"), self.faults)
             else:
                 self.fault(f"{name}.{place}", "value-not-an-object")
 
-    def entries(self, name: str) -> list[Any]:
+    def entries(self, name: str, most: int = MOST_ENTRIES) -> list[Any]:
         """A list in it; an empty one if there is none or it is none."""
         given = self.given.get(name)
         if given is not None and not isinstance(given, list):
             self.fault(name, "value-not-a-list")
-        if isinstance(given, list) and len(given) > MOST_ENTRIES:
-            self.fault(name, "value-too-many-entries", n=MOST_ENTRIES)
+        if isinstance(given, list) and len(given) > most:
+            self.fault(name, "value-too-many-entries", n=most)
             return []
         return given if isinstance(given, list) else []
 

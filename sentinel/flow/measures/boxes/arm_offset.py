@@ -22,13 +22,14 @@ TOLD_MM = 1.0
 def arm_offset_mm(tables: Tables, per: str, options: Options) -> Readings:
     """How far the teats have moved together in the eyes of a box, at the least, per box, in mm.
 
-    Per visit and axis (x along the cow, y across her, z height): the median over her teats of where this box sees
-    each, less her own mean at the other boxes over the 12 days before (with one box: at this one). Per box: the mean
-    over the last 12, 24, 48 or 96 visits of 12 h, each held to 25 mm, less the box's own mean over the 7 days before
-    them, from the last calibration in its log on. Right after one it is drawn toward where the box stood before, by how
-    much calibrations usually move it. The value is the largest axis of the surest of the four windows, less so many
-    standard errors (`errors`): a changed udder or an odd visit does not move it. Missing with fewer than 5 such
-    visits in 12 h. There is a reading at every visit at which cups were to be attached. `offset` is the median shift
+    Per visit and axis (which is along the cow and which across her the teats themselves tell): the median over her
+    teats of where this box sees each, less her own mean at the other boxes over the 12 days before (with one box: at
+    this one). Per box: the mean over the last 12, 24, 48 or 96 visits of 12 h, each held to 25 mm, less the box's own
+    mean over the 7 days before them, from the last calibration in its log on. Right after one it is drawn toward where
+    the box stood before, by how much calibrations usually move it. The value is the largest axis of the surest of the
+    four windows, less so many standard errors (`errors`): a changed udder or an odd visit does not move it. Missing
+    with fewer than 5 such visits in 12 h. There is a reading at every visit at which cups were to be attached. `offset`
+    is the median shift
     with the export's own sign, `moved` the same without it, `direction` which way as the cow stands.
     """
     case = Case.of(tables)
@@ -44,10 +45,12 @@ def arm_offset_mm(tables: Tables, per: str, options: Options) -> Readings:
     notable = np.flatnonzero(value > TOLD_MM)
     first, end = shift.first, shift.first + shift.visits
     direction = np.full(len(at), "", dtype=object)
+    named = np.full(len(at), "", dtype=object)
     against = np.full(len(at), "", dtype=object)
     against[notable] = [usual_place(several) for several in case.several(at[notable])]
     offset[notable] = seen.middle_shift(shift, notable, axis[notable])
     for n in notable:
+        named[n] = AXES[case.teats.role(int(axis[n]), int(first[n]), int(end[n]))]
         direction[n] = case.teats.direction(int(axis[n]), offset[n], int(first[n]), int(end[n]))
     start = seen.at[np.minimum(first, len(seen.at) - 1)] if len(seen.at) else at
     why = "fewer than 5 visits in 12 h show where the teats of a known cow are"
@@ -64,7 +67,7 @@ def arm_offset_mm(tables: Tables, per: str, options: Options) -> Readings:
         uncertainty=np.round(np.where(is_known, 1.96 * shift.error[each, axis], np.nan), 1),
         direction=sentences(direction),
         against=sentences(against),
-        axis=sentences(np.array([*AXES, ""], dtype=object)[np.where(is_known, axis, len(AXES))]),
+        axis=sentences(named),
         visits=shift.visits,
         cows=distinct_cows(seen, first, end, notable),
     )

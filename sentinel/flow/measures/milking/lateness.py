@@ -14,6 +14,7 @@ from sentinel.flow.measures.base.shape import NO_CHART, FactColumn, Measure, Opt
 from sentinel.flow.measures.milking.outcomes import REACH_S, outcomes
 from sentinel.flow.model import DAY_S, HOUR_S
 from sentinel.flow.tables import UNKNOWN, VISITS, Tables
+from sentinel.flow.tables.herd_list import moments_of_lists
 
 KNOWN_FOR_S = 30 * DAY_S - REACH_S
 """A cow in milk by the herd list counts as long as her last milking is less than this ago (21 days)."""
@@ -204,10 +205,11 @@ def _stretches(tables: Tables) -> dict[str, np.ndarray]:
 
 def _herd_changes(tables: Tables) -> pd.DataFrame:
     """The herd list's `cow`, `from`, `status`, `milkings_allowed`, with a row where a whole list leaves a cow out."""
+    lists = moments_of_lists(tables.cows)
     cows = tables.cows[["cow", "from", "status", "milkings_allowed"]]
     if not tables.farm.whole_herd_lists or cows.empty:
         return cows
-    lists = np.append(np.unique(cows["from"].to_numpy(np.int64)), NEVER)
+    lists = np.append(lists, NEVER)
     next_list = lists[np.searchsorted(lists, cows["from"].to_numpy(np.int64), side="right")]
     left_out = pd.DataFrame({"cow": cows["cow"], "from": next_list, "status": "gone"})[next_list < NEVER]
     listed = pd.MultiIndex.from_frame(cows[["cow", "from"]])

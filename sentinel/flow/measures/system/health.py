@@ -23,11 +23,15 @@ def feed_quiet_min(tables: Tables, per: str, options: Options) -> Resets:
     """Time since the moment up to which a feed's data is complete, per feed, in min.
 
     Not the newest arrival: an old file sent again does not make a feed fresh. A feed that has given nothing yet is
-    counted from the moment sentinel began to watch it.
+    counted from the moment sentinel began to watch it. What is no silence, at the pace at which it comes, is within
+    any bound.
     """
     feeds = tables.farm.feeds
     known = [feed.watched_since if feed.known_until is None else feed.known_until for feed in feeds]
-    return Resets(moments_of("feed", [([feed.name for feed in feeds], known)], (), 0))
+    frame = moments_of("feed", [([feed.name for feed in feeds], known)], (), 0)
+    least = {(f"feed:{feed.name}", at): feed.quiet_least_s / 60 for feed, at in zip(feeds, known, strict=True)}
+    keys = zip(frame["subject"], frame["at"].tolist(), strict=True)
+    return Resets(frame.assign(bound_least=np.array([least[key] for key in keys], dtype=float)))
 
 
 def rows_set_aside(tables: Tables, per: str, options: Options) -> Readings:

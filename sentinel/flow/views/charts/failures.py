@@ -8,8 +8,12 @@ import numpy as np
 
 from sentinel.flow.measures.boxes.failure_chance import UNIT, tries_of
 from sentinel.flow.measures.boxes.peer_baseline import deviations, named
+from sentinel.flow.measures.boxes.teat_positions import ACROSS, ALONG, roles
 from sentinel.flow.model import QUARTERS
 from sentinel.flow.tables import Tables, wide
+
+FRONT_LESS_REAR, RIGHT_LESS_LEFT = np.array([0.5, 0.5, -0.5, -0.5]), np.array([-0.5, 0.5, -0.5, 0.5])
+"""By quarter: how far the front teats lie before the rear ones, and the right ones from the left ones."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,15 +82,21 @@ def teat_map(box: str, tables: Tables, begins: int, ends: int) -> TeatMap:
     visits = tables.visits
     at = visits["start"].to_numpy(np.int64)
     who = named(visits)
-    place = np.stack([visits[wide(axis)].to_numpy(float) for axis in ("x_mm", "y_mm")], axis=2)
+    place = np.stack([visits[wide(axis)].to_numpy(float) for axis in ("x_mm", "y_mm", "z_mm")], axis=2)
     rows = (visits["box"] == box).to_numpy(bool) & (at > begins) & (at <= ends)
     seen = ~np.isnan(place).all(axis=(1, 2))
     if not (rows & seen).any():
         return TeatMap(box, begins, ends, ())
-    off = deviations(place.reshape(len(place), 8), who.cow, who.box, at).reshape(len(place), 4, 2)
     elsewhere = place[seen & ~rows] if (seen & ~rows).any() else place[seen]
-    usual = np.array([[_mean(elsewhere[:, q, axis]) for axis in (0, 1)] for q in range(4)])
-    signs = _signs(usual)
+    usual = np.array([[_mean(elsewhere[:, q, axis]) for axis in range(3)] for q in range(4)])
+    ahead, right = (np.nan_to_num(weights @ np.nan_to_num(usual)) for weights in (FRONT_LESS_REAR, RIGHT_LESS_LEFT))
+    which = roles(ahead, right)
+    if ALONG not in which or ACROSS not in which:
+        return TeatMap(box, begins, ends, ())  # which axis is which cannot be told
+    axes = [which.index(ALONG), which.index(ACROSS)]
+    signs = np.sign([ahead[axes[0]], right[axes[1]]])
+    place, usual = place[:, :, axes], usual[:, axes]
+    off = deviations(place.reshape(len(place), 8), who.cow, who.box, at).reshape(len(place), 4, 2)
     teats = []
     for q, quarter in enumerate(QUARTERS):
         shift = off[rows, q]
@@ -95,18 +105,11 @@ def teat_map(box: str, tables: Tables, begins: int, ends: int) -> TeatMap:
             continue
         moved = np.median(shift[known], axis=0) * signs
         here = (usual[q] - np.nanmean(usual, axis=0)) * signs
-        along, right, off_along, off_right = (float(mm) for mm in (*here, *moved))
-        teats.append(Teat(quarter, along, right, off_along, off_right, int(known.sum())))
+        along, right_mm, off_along, off_right = (float(mm) for mm in (*here, *moved))
+        teats.append(Teat(quarter, along, right_mm, off_along, off_right, int(known.sum())))
     return TeatMap(box, begins, ends, tuple(teats))
 
 
 def _mean(values: np.ndarray) -> float:
     known = values[~np.isnan(values)]
     return float(known.mean()) if len(known) else float("nan")
-
-
-def _signs(usual: np.ndarray) -> np.ndarray:
-    """+1 or -1 per axis, so that along counts to the front and across to the right of the cow."""
-    ahead = np.nansum(usual[:2, 0]) - np.nansum(usual[2:, 0])
-    right = np.nansum(usual[[1, 3], 1]) - np.nansum(usual[[0, 2], 1])
-    return np.array([1.0 if ahead >= 0 else -1.0, 1.0 if right >= 0 else -1.0])

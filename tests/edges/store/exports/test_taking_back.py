@@ -14,7 +14,8 @@ from sentinel.edges.store.exports.feeds import feed_state, newest_by_feed, row_m
 from sentinel.edges.store.exports.ingest import ingest
 from sentinel.edges.store.exports.taking_back import rows_from, take_back
 from sentinel.edges.store.rows import all_rows
-from sentinel.flow.model import Batch, Reread, Rows
+from sentinel.flow.again_and_pages import Reread
+from sentinel.flow.model import Batch, Rows
 from sentinel.flow.tables import VISITS
 
 WORDS = {

@@ -207,7 +207,7 @@ def batches() -> list[Batch]:
         found.append(read_export(feed, Export(f"{number:02}.csv", content, AT), "UTC", FEW))
     for number, content in enumerate(ICAR, 1):
         name = f"icar_{number}.json"
-        found.append(read_icar(Export(name, content, AT), "icar", replace(FEW, rows=100)))
+        found.append(read_icar(Export(name, content, AT), "UTC", replace(FEW, rows=100)))
     return found
 
 

@@ -21,7 +21,8 @@ from sentinel.edges.store.history import last_tick
 from sentinel.edges.store.inputs import waiting_inputs
 from sentinel.edges.store.outbox import deliveries_due, delivery_tried
 from sentinel.edges.store.schema.migrations import migrations
-from sentinel.flow.model import Answer, Batch, Chore, Reread, Rows, SetAside, Tick, TickKind
+from sentinel.flow.again_and_pages import Reread
+from sentinel.flow.model import Answer, Batch, Chore, Rows, SetAside, Tick, TickKind
 from sentinel.flow.reasons import Reason
 
 HERE = Path(__file__).parent

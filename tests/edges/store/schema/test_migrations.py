@@ -185,7 +185,7 @@ def test_a_declared_column_that_is_not_there_is_added(tmp_path: Path) -> None:
     store = Store(path)
     assert set(columns(store, VISITS)) == set(columns(Store(None), VISITS))
     assert [tuple(row) for row in fetch(store, "select milk_kg, attempts from visits")] == [(8.5, None)]
-    assert fetch(store, "select name from _sqlite_migrations order by name")[0]["name"] == "column visits.attempts"
+    assert "column visits.attempts" in {row["name"] for row in fetch(store, "select name from _sqlite_migrations")}
     store.close()
     Store(path).close()
 

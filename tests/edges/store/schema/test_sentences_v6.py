@@ -78,10 +78,16 @@ def test_every_reason_of_a_store_of_schema_6_says_the_same(
     store.verify()
 
 
+PASSED_OVER = {'item 2: is a "icarWeightEvent", not a milking visit'}
+"""What was set aside then, and is passed over now: resources of the standard that have no place here."""
+
+
 def test_a_reason_of_schema_6_is_that_which_is_found_today(opened: tuple[sqlite3.Connection, Store]) -> None:
     """The same exports give the same codes and values now; but for hints within titles and what a library said."""
     _, store = opened
-    before = [from_json(text) for text in column(store, "select reason from set_aside order by id")]
+    kept = [from_json(text) for text in column(store, "select reason from set_aside order by id")]
+    before = [reason for reason in kept if str(reason) not in PASSED_OVER]
+    assert len(kept) == len(before) + len(PASSED_OVER)
     now = [one.reason for batch in batches() for one in batch.set_aside]
 
     assert [str(reason) for reason in before] == [str(reason) for reason in now]

@@ -8,7 +8,7 @@ import pytest
 from icar.enums import IcarMilkingRemarksType
 
 from sentinel.flow.feeds import looks_like_icar, read_icar
-from sentinel.flow.feeds.formats.icar import REMARKS
+from sentinel.flow.feeds.formats.icar_visit import REMARKS
 from sentinel.flow.model import Batch, Export, SetAside
 from sentinel.flow.tables import NOT_WHOLE, UNKNOWN
 
@@ -166,12 +166,20 @@ def test_an_item_without_who_or_when_is_set_aside_whole(item: Any, said: str, wh
     assert (one.begin, one.end) == ((EARLY, EARLY) if own_start else (EARLY, LATE))
 
 
-def test_an_item_of_another_kind_may_be_no_visit() -> None:
+def test_an_item_of_an_unknown_kind_may_be_no_visit() -> None:
     """It is set aside, and is nothing that may have been a milking."""
-    one = the_one(read_between(VISIT | {"resourceType": "icarWeightEvent"}))
+    one = the_one(read_between(VISIT | {"resourceType": "icarHornEvent"}))
 
-    assert 'is a "icarWeightEvent", not a milking visit' in str(one.reason)
+    assert 'is a "icarHornEvent", which the ICAR ADE standard does not have' in str(one.reason)
     assert (one.kept, one.tab) == (False, "")
+
+
+def test_what_the_standard_has_and_this_job_does_not_need_is_passed_over() -> None:
+    """It is nobody's trouble, and keeps no feed known."""
+    batch = read_between(VISIT | {"resourceType": "icarWeightEventResource"})
+
+    assert (len(rows(batch)), batch.set_aside) == (2, ())
+    assert [(one.feed, one.rows, one.set_aside) for one in batch.besides] == [("icar-other", (), ())]
 
 
 @pytest.mark.parametrize(

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from icar.resources import IcarMilkingVisitEventResource
 
 from sentinel.flow.feeds import read_icar
-from sentinel.flow.feeds.formats.icar import REMARKS
+from sentinel.flow.feeds.formats.icar_visit import REMARKS
 from sentinel.flow.model import Batch, Export
 from sentinel.flow.tables import UNKNOWN
 

@@ -91,6 +91,8 @@ CONCEPTS: dict[str, str] = {
     "zugelassen;melkungen pro tag;toegestan;tillatna;tilladt;permis;permises;autoris;traites par jour;permitid;"
     "permess;dozwol;ordenos por dia;mungiture al giorno;doje dziennie;malkninger pr dag;melkingen per dag;"
     "doje na dzien;milkings d",
+    "withheld": "withheld;withhold;withdrawal;milchsperre;sperrfrist;wartezeit;wachttijd;tilbageholdes;~karens;sperre",
+    "partial": "partial;only changes;changes only",
     "status": "status;stat;sts;state;stage;zustand;stadium;~status;toestand;fase;tilstand;tillstand;lage;etat;"
     "statut;stade;situacion;estado;stato;stan;situation",
     "temperature": "temperature;temp;tmp;~temperatur;temperatuur;~temperatuur;temperatura;celsius;degrees",
@@ -175,6 +177,8 @@ MEANS: dict[str, tuple[str, str]] = {
     "cows.calved_on": ("calved", "date time"),
     "cows.milkings_allowed": ("allowed", "milking visit daily date peak milk amount"),
     "cows.status": ("status", "cow yield milk lactation"),
+    "cows.withheld_until": ("withheld", "milk date time end"),
+    "cows.partial": ("partial", "status"),
     "tank.tank": ("tank", "milk"),
     "tank.at": ("time sampled logged date", "tank daily"),
     "tank.temperature_C": ("temperature", "milk tank"),

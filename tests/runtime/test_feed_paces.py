@@ -1,0 +1,95 @@
+"""The pace of a feed as its files in a store tell it, the same however often and from when on they are gone through."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from text_tables import DAY_0
+from whole.whole_farm import FEED, FEED_QUIET, Life, setup_of
+
+from sentinel.flow.evaluation.pace import Pace
+from sentinel.flow.model import HOUR_S, Batch, Rows, TickKind
+from sentinel.runtime.feed_paces import FeedPaces
+from sentinel.runtime.replay import on_time
+
+
+def file(number: int, at: int) -> Batch:
+    """A file with one visit, complete until its stamp."""
+    rows = Rows("visits", ("cow", "start", "outcome"), ((f"{number % 5}", at - 600, "milked"),), (2,))
+    return Batch("milkings", f"m_{number}.csv", (rows,), complete_until=at)
+
+
+def quiet(life: Life) -> list[list[str]]:
+    """The alerts on quiet feeds."""
+    return [row for row in life.alerts if row[0] == "feed-quiet"]
+
+
+@settings(deadline=None, max_examples=6)
+@given(st.lists(st.integers(HOUR_S, 9 * HOUR_S), min_size=6, max_size=14), st.integers(0, 11))
+def test_live_replay_and_a_restart_learn_the_same(waits: list[int], restart: int) -> None:
+    """To the second: the alerts are those of a replay, and those of history in bulk as every file came at its stamp."""
+    setup = setup_of(FEED_QUIET, (FEED,))
+    life, at = Life(setup, begin=None), DAY_0
+    life.at(at, file(0, at), kind=TickKind.START)
+    for number, wait in enumerate(waits, 1):
+        at += wait
+        if number == restart:
+            life.at(at - 1)
+            life.restart()
+        life.at(at, file(number, at), kind=TickKind.START if number == restart else TickKind.RUN)
+    life.at(at + 40 * HOUR_S)
+    kept = FeedPaces(life.store)
+
+    assert life.told_again == life.alerts
+    assert kept.at(at) == kept.at(at) == FeedPaces(life.store).at(at)
+    bulk = [one for one in on_time(life.store, setup, at + 40 * HOUR_S) if one.rule == "feed-quiet"]
+    live = quiet(life)
+    told = sorted((_seconds(row[2]), row[3] == "-") for row in live)
+    assert [(one.raised_at - DAY_0, one.over_at is None) for one in bulk] == told
+
+
+def _seconds(text: str) -> int:
+    from text_tables import moment
+
+    return moment(text) - DAY_0
+
+
+@pytest.mark.parametrize("said", ["every: 2 h\ntables:", "tables:"])
+def test_a_two_hourly_feed_is_told_when_it_stops_and_not_before(said: str) -> None:
+    """Said or learned: three hours after its last stamp, and a minute."""
+    life = Life(setup_of(FEED_QUIET, (FEED.replace("tables:", said),)), begin=None)
+    stamps = [DAY_0 + n * 2 * HOUR_S for n in range(45)]
+    begin = stamps[15] + 600
+    life.at(begin, *(file(n, at) for n, at in enumerate(stamps[:16])), kind=TickKind.START)
+    for n, at in enumerate(stamps[16:], 16):
+        life.at(at + 600, file(n, at))
+    before = quiet(life)
+    life.at(stamps[-1] + 12 * HOUR_S)
+    [alert] = quiet(life)
+
+    assert before == []
+    late = 0 if said.startswith("every") else 600  # what a file takes to come is learned with it
+    assert _seconds(alert[2]) == stamps[-1] - DAY_0 + 3 * HOUR_S + late * 3 // 2 + 1
+
+
+def test_what_rests_on_a_feed_presses_within_its_own_pace() -> None:
+    """Old news is what is older than the feed's quiet bound, and that follows its pace."""
+    life = Life(setup_of(FEED_QUIET, (FEED.replace("tables:", "every: 6 h\ntables:"),)))
+    life.at("01:00", file(0, DAY_0 + HOUR_S))
+    assert life.engine.tables is not None
+    [facts] = life.engine.tables.farm.feeds
+
+    assert (facts.every_s, facts.quiet_after_s, facts.learns) == (6 * HOUR_S, 8 * HOUR_S, False)
+
+
+def test_a_feed_that_hardly_came_has_no_pace() -> None:
+    """It goes by what its kind does."""
+    life = Life(setup_of(FEED_QUIET, (FEED,)))
+    life.at("01:00", file(0, DAY_0 + HOUR_S))
+    one = FeedPaces(life.store).at(DAY_0 + 2 * HOUR_S)
+    for number in range(1, 13):
+        life.at(DAY_0 + (1 + 2 * number) * HOUR_S, file(number, DAY_0 + (1 + 2 * number) * HOUR_S))
+
+    assert one == {}
+    assert FeedPaces(life.store).at(DAY_0 + 25 * HOUR_S) == {"milkings": Pace(2 * HOUR_S, 3 * HOUR_S)}
