@@ -111,8 +111,8 @@ def _elapsed_spans(rule: Rule, measure: Measure, series: Series, tables: Tables)
     unit_s = UNIT_S.get(measure.unit, 1.0)
     points = points_of(rule, series, tables, change_first=False)
     bounds = bounds_of(rule, points.picked)
-    if "bound_least" in series.frame and rule.raise_over is not None:
-        bounds = bounds.at_least(series.frame["bound_least"].to_numpy(float)[points.row])
+    if "_bound_least" in series.frame and rule.raise_over is not None:
+        bounds = bounds.at_least(series.frame["_bound_least"].to_numpy(float)[points.row])
     next_reset = np.where(series.next_sure < FAR, series.next_sure, OPEN)[points.row]
     reset_at = series.at[points.row]
     next_told = following(series.first, series.at)[points.row]

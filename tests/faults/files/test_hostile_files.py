@@ -7,6 +7,7 @@ import pytest
 from faults.files.giant_files import GIANTS
 from faults.files.hostile_files import apart, giants_apart, setup, tried
 from faults.files.mutants import BEGIN, FORMS, KINDS, book, hostile, rows
+from freezegun import freeze_time
 
 from sentinel.flow.model import Export
 from sentinel.runtime.ticks import batch_of
@@ -58,6 +59,7 @@ def test_a_file_that_is_after_the_memory_does_not_get_it(name: str) -> None:
     assert found.longest_s < 30, found
 
 
+@freeze_time("2026-05-04 06:00")  # a workbook holds the two seconds in which it was made
 def test_the_same_seed_gives_the_same_files(tmp_path: Path) -> None:
     """So a case that fails can be tried again; and what is told of the mutants is told of each form."""
     some = list(hostile(7, 60))

@@ -134,7 +134,7 @@ def test_frame_as_promised(measure: Measure, per: str, data: st.DataObject) -> N
     assert frame["at"].dtype == "int64" and frame["subject"].dtype == "str"
     assert {kind_of(subject) for subject in frame["subject"]} <= {per}
     own = {name for name in frame.columns if name.startswith("_")}
-    assert not own or measure.as_usual_was is not None
+    assert own <= {"_bound_least"} or measure.as_usual_was is not None
     assert set(measure.fact_names) == set(frame.columns) - {"subject", "at", "value", "why", "sure"} - own
     if isinstance(found, Readings):
         assert frame["value"].dtype == "float64"

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 TESTED_ELSEWHERE: dict[str, str] = {
-    "flow/again_and_pages.py": "tests/flow/feeds/test_rereading.py and tests/runtime/test_collection_pages.py: values",
+    "flow/again_and_pages.py": "tests/flow/feeds/test_rereading.py: values; pages are met in test_collection_pages",
     "flow/feeds/drafting/fields.py": "tests/flow/feeds/drafting/test_draft.py: what is read of whole drafts",
     "flow/feeds/drafting/lexicon/dictionary.py": "tests/flow/feeds/drafting/lexicon/test_titles.py: met in titles",
     "flow/feeds/drafting/lexicon/vocabulary.py": "tests/flow/feeds/drafting/lexicon/test_cell_words.py: met in cells",

@@ -54,7 +54,7 @@ class Resets:
     `frame` columns: `subject` (str), `at` (int64 UTC seconds): the moments at which the value returns to zero,
     sorted by subject, then `at`; further columns fill a rule's sentence. With a column `sure` (bool) some rows only
     *may* return the value to zero: after one the value is unknown, but for being at least that since it. With a column
-    `bound_least` (in the measure's unit) no bound past which a rule raises is less than that from the row on. `events`
+    `_bound_least` (in the measure's unit) no bound past which a rule raises is less than that from the row on. `events`
     is None when time is the value; otherwise the same two columns for the events that are counted (the value at t is
     how many of the subject's events happened in (last reset, t]).
     """

@@ -31,7 +31,7 @@ def feed_quiet_min(tables: Tables, per: str, options: Options) -> Resets:
     frame = moments_of("feed", [([feed.name for feed in feeds], known)], (), 0)
     least = {(f"feed:{feed.name}", at): feed.quiet_least_s / 60 for feed, at in zip(feeds, known, strict=True)}
     keys = zip(frame["subject"], frame["at"].tolist(), strict=True)
-    return Resets(frame.assign(bound_least=np.array([least[key] for key in keys], dtype=float)))
+    return Resets(frame.assign(_bound_least=np.array([least[key] for key in keys], dtype=float)))
 
 
 def rows_set_aside(tables: Tables, per: str, options: Options) -> Readings:
