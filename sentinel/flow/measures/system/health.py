@@ -43,6 +43,11 @@ def rows_set_aside(tables: Tables, per: str, options: Options) -> Readings:
     files = tables.files
     lost = files["rows_set_aside"].to_numpy(float) + np.nan_to_num(files["rows_in_part"].to_numpy(float))
     row, at = _passed(files["feed"], files["at"].to_numpy(np.int64), lost)
+    if len(row):  # a file that is read itself at that moment says it for itself; and one read twice passes once
+        own = pd.MultiIndex.from_arrays([files["feed"], files["file"], files["at"]])
+        then = pd.MultiIndex.from_arrays([files["feed"].iloc[row], files["file"].iloc[row], at])
+        alone = ~then.isin(own) & ~then.duplicated()
+        row, at = row[alone], at[alone]
     passed = files.iloc[row].assign(at=at, rows_set_aside=0, rows_in_part=0, rows_read=np.nan, reason=None)
     files = pd.concat([files, passed], ignore_index=True) if len(row) else files
     name = files["feed"] + "/" + files["file"]

@@ -73,6 +73,32 @@ def test_what_could_not_be_read_of_a_file_is_said_in_words() -> None:
     assert list(found["value"]) == [2, 1, 4, 1, 0]
 
 
+def test_a_file_that_is_read_whole_itself_as_it_passes_is_told_once() -> None:
+    """And one that lost rows twice passes once."""
+    files = table(
+        "files",
+        """
+        feed    file   at       rows_read  rows_set_aside  reason
+        visits  a.csv  06:00    20         3               x
+        visits  b.csv  06:00    20         1               x
+        visits  b.csv  06:10    20         1               x
+        visits  c.csv  07:00    20         0               -
+        visits  a.csv  1d06:10  20         0               -
+        """,
+    )
+    found = measure_named("rows_set_aside").compute(Tables(files=files), "file", {}).frame
+
+    assert shown(found, "subject at value") == lines("""
+        subject            at       value
+        file:visits/a.csv  06:00    3
+        file:visits/a.csv  1d06:10  0
+        file:visits/b.csv  06:00    1
+        file:visits/b.csv  06:10    1
+        file:visits/b.csv  1d06:10  0
+        file:visits/c.csv  07:00    0
+        """)
+
+
 def test_a_file_is_no_matter_any_more_once_its_feed_has_been_whole_for_a_day() -> None:
     """By later files, two at least; a further bad one begins the day anew, and other feeds tell nothing of it."""
     files = table(
