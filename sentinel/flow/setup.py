@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 
 from sentinel.flow.evaluation.pace import Pace, pace_said
 from sentinel.flow.evaluation.quiet import at_pace
-from sentinel.flow.feeds import ADE_FEEDS, ADE_PACES, FeedMap, load_feed_map
+from sentinel.flow.feeds import ADE_FEEDS, ADE_PACES, FeedMap, load_feed_map, matches
 from sentinel.flow.language import Words
 from sentinel.flow.model import Problem, Source
 from sentinel.flow.notices import Desk
@@ -37,6 +37,10 @@ class Setup:
     feeds: tuple[FeedMap, ...] = ()
     rules: Mapping[str, Rule] = field(default_factory=dict)
     texts: Mapping[str, str] = field(default_factory=dict)
+
+    def map_for(self, name: str) -> FeedMap | None:
+        """The map that reads files of this name: the first of those that match; None if there is none."""
+        return next((feed for feed in self.feeds if matches(feed, name)), None)
 
     def desk(self, words: Words) -> Desk:
         """What the notices room knows, and the words in which it says it."""

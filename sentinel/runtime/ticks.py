@@ -12,9 +12,7 @@ from sentinel.edges.store.inputs import inputs_known_at
 from sentinel.flow.feeds import (
     ADE_FEEDS,
     ICAR,
-    FeedMap,
     looks_like_icar,
-    matches,
     read_export,
     read_icar,
     refused,
@@ -29,9 +27,9 @@ from sentinel.flow.tables import VISITS
 
 def refused_whole(setup: Setup, export: Export, why: Reason) -> Batch | None:
     """An export set aside whole, and why; None if no map is for it and it is not ICAR ADE JSON."""
-    for feed in setup.feeds:
-        if matches(feed, export.name):
-            return refused(feed, export.name, why)
+    feed = setup.map_for(export.name)
+    if feed is not None:
+        return refused(feed, export.name, why)
     if ICAR not in setup.farm.not_used and looks_like_icar(export):
         return Batch(ICAR, export.name, set_aside=(whole_file(why, VISITS.name),))
     return None
@@ -43,14 +41,14 @@ def batch_of(setup: Setup, export: Export) -> Batch | None:
     batch = as_written(setup, export)
     if batch is None:
         return None
-    of_map = map_for(setup, export.name)
+    of_map = setup.map_for(export.name)
     possible = [only_possible(replace(one, besides=()), of_map) for one in batch.every]
     return replace(possible[0], besides=tuple(possible[1:]))
 
 
 def as_written(setup: Setup, export: Export) -> Batch | None:
     """The same with every figure as it stands in the export."""
-    feed = map_for(setup, export.name)
+    feed = setup.map_for(export.name)
     if feed is not None:
         return read_export(feed, export, setup.farm.zone, setup.farm.one_file, rows_apart)
     if set(ADE_FEEDS) <= set(setup.farm.not_used) or not looks_like_icar(export):
@@ -58,11 +56,6 @@ def as_written(setup: Setup, export: Export) -> Batch | None:
     batch = read_icar(export, setup.farm.zone, setup.farm.one_file)
     used = [replace(one, besides=()) for one in batch.every if one.feed not in setup.farm.not_used]
     return replace(used[0], besides=tuple(used[1:])) if used else None
-
-
-def map_for(setup: Setup, name: str) -> FeedMap | None:
-    """The map that reads files of this name: the first of those that match."""
-    return next((feed for feed in setup.feeds if matches(feed, name)), None)
 
 
 @dataclass(frozen=True, slots=True)

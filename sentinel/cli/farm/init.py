@@ -13,12 +13,11 @@ import typer
 
 from sentinel.cli.base import out
 from sentinel.cli.farm.look_at_exports import Seen, inbox_for, look_at
-from sentinel.cli.farm.map import still_open
 from sentinel.cli.farm.schema import SCHEMA_NAME, put_schema
 from sentinel.cli.farm.trial import say, tried_in
 from sentinel.edges.settings import SECRETS_NAME, page_key, shipped
 from sentinel.flow.feeds.drafting.kinds import CHORES
-from sentinel.flow.feeds.trial.questions import OPEN_QUESTION, TO_FILL_IN
+from sentinel.flow.feeds.trial.questions import OPEN_QUESTION, TO_FILL_IN, open_questions
 from sentinel.runtime.farm_folder import load_setup
 
 FARM = """\
@@ -132,7 +131,8 @@ def _tell_what_is_open(folder: Path, seen: Seen, made: Sequence[str]) -> None:
     for note in seen.notes:
         out.print(note)
     new = [folder / one for one in made if one.startswith("feeds/") or one == "farm.yaml"]
-    places = [line for path in new if path.suffix == ".yaml" for line in still_open(path, path.read_text("utf-8"))]
+    texts = {str(path): path.read_text("utf-8") for path in new if path.suffix == ".yaml"}
+    places = list(open_questions(texts))
     out.print("")
     if places:
         out.print(f"Still open, {len(places)} {'place' if len(places) == 1 else 'places'}:")

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Sequence
 from pathlib import Path
 from typing import Annotated
 
@@ -125,13 +124,3 @@ def _checked(path: Path, farm: Path, draft: Drafted, export: Export, zone: str) 
         say(asked)
         if not asked:
             out.print("The map is right as far as it can be told by itself.")
-
-
-def still_open(path: Path, text: str) -> Sequence[str]:
-    """The lines of a draft that a person has to look at, as `file:line: what`."""
-    marks = ("QUESTION", "FILL IN")
-    return [
-        f"{path}:{number}: {line.strip().partition('#')[2].strip()}"
-        for number, line in enumerate(text.splitlines(), 1)
-        if any(mark in line for mark in marks)
-    ]

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
 from sentinel.flow.again_and_pages import Reread
-from sentinel.flow.feeds.feed_map import FeedMap, matches
+from sentinel.flow.feeds.feed_map import FeedMap
 from sentinel.flow.model import QUARTERS, Batch, Rows
 from sentinel.flow.tables import EXPORTED, QUARTER_ROWS, QUARTER_VALUES, VISITS, Table, table_named
 
@@ -17,23 +17,9 @@ MOST_SAID = 6
 """So many changed settings of a map are named; of more the number."""
 
 
-@dataclass(frozen=True, slots=True)
-class ReadWith:
-    """What decides how files of some names are read: the map, and the farm's zone where the map names none."""
-
-    feed: FeedMap
-    zone: str
-
-    @property
-    def way(self) -> tuple[Any, ...]:
-        """Equal for two that read the same file alike."""
-        said = self.feed.model_dump(exclude={"files", "pace", "every", "zone"})
-        return said, self.feed.zone or self.zone
-
-
-def read_with(feeds: Iterable[FeedMap], zone: str, name: str) -> ReadWith | None:
-    """How a file of this name is read; None if no map is for it."""
-    return next((ReadWith(feed, zone) for feed in feeds if matches(feed, name)), None)
+def way_of_reading(feed: FeedMap, zone: str) -> tuple[Any, ...]:
+    """Equal for two maps that read a file alike; `zone` is the farm's, for times where the map names none."""
+    return feed.model_dump(exclude={"files", "pace", "every", "zone"}), feed.zone or zone
 
 
 def map_changes(was: FeedMap | None, now: FeedMap | None) -> list[str]:

@@ -22,7 +22,8 @@ class Column:
     `word` (one of `words`), `reason` (why, as a `Reason`).
 
     For drafting a map, and never believed without being shown to a person: `titles` is what exports call it, in lower
-    case and parted by semicolons, in several languages; outside `plausible` it is hardly this, in any usual unit.
+    case and parted by semicolons, in several languages.
+
     `expected`: what its figures are in its own unit; what is not possible is read as unknown.
     """
 
@@ -32,7 +33,6 @@ class Column:
     unit: str = ""
     words: tuple[str, ...] = ()
     titles: str = ""
-    plausible: tuple[float, float] = (float("-inf"), float("inf"))
     expected: Expected | None = None
 
 

@@ -15,7 +15,6 @@ from sentinel.edges.memory import MUCH, give_back
 from sentinel.edges.store.exports import rereads
 from sentinel.edges.store.exports.feeds import put_seen
 from sentinel.flow.decide import AHEAD_S
-from sentinel.flow.feeds import matches
 from sentinel.flow.model import Batch, Entry, Export
 from sentinel.flow.tables import table_named
 from sentinel.runtime.engine import Engine
@@ -144,7 +143,7 @@ class Intake:
     def _tell_waiting(self, waiting: Iterable[Waiting], gone: Iterable[str]) -> None:
         """Files still being written are waited for, and said so once each; so is one that goes before it is whole."""
         for name in gone:
-            if any(matches(feed, name) for feed in self._engine.setup.feeds):  # a part file that gets its name may go
+            if self._engine.setup.map_for(name):  # a part file that gets its name may go
                 self._heard(f"{name} was taken away before it was complete; nothing of it was read")
         now = {one.name: one.why for one in waiting}
         for sentence in waiting_words(now, self._said):

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from functools import lru_cache
 from math import inf
 
-from sentinel.flow.feeds import ICAR, matches
+from sentinel.flow.feeds import ICAR
 from sentinel.flow.setup import Setup
 from sentinel.flow.tables import VISITS, table_named
 
@@ -22,11 +22,11 @@ def kept_by_name(setup: Setup) -> Callable[[str], tuple[str, float] | None]:
 
     @lru_cache(NAMES)
     def kept(name: str) -> tuple[str, float] | None:
-        for feed in setup.feeds:
-            if matches(feed, name):
-                tables = [table_named(table_named(one).stored_as) for one in feed.table_names]
-                kept_s = [inf if table.latest else table.kept_s for table in tables]
-                return feed.feed, max(kept_s, default=inf)
+        feed = setup.map_for(name)
+        if feed is not None:
+            tables = [table_named(table_named(one).stored_as) for one in feed.table_names]
+            kept_s = [inf if table.latest else table.kept_s for table in tables]
+            return feed.feed, max(kept_s, default=inf)
         if ICAR not in setup.farm.not_used and name.lower().endswith(".json"):
             return ICAR, VISITS.kept_s
         return None

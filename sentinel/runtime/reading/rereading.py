@@ -15,13 +15,13 @@ from sentinel.edges.store.exports import rereads
 from sentinel.edges.store.exports.feeds import seen_files
 from sentinel.edges.store.exports.taking_back import rows_from
 from sentinel.flow.again_and_pages import Reread
-from sentinel.flow.feeds import ICAR, FeedMap
+from sentinel.flow.feeds import ADE_FEEDS
 from sentinel.flow.feeds.rereading import (
     Given,
     map_changes,
     no_longer_given,
-    read_with,
     reads_versions_alike,
+    way_of_reading,
 )
 from sentinel.flow.model import Batch, Export
 from sentinel.flow.setup import Setup, read_setup
@@ -132,8 +132,8 @@ class Rereading:
 
     def reread_of(self, name: str) -> Reread:
         """Why a file is read again, as it is kept with what it gives."""
-        now = _map_for(self._setup, name)
-        alike = all(reads_versions_alike(_map_for(one, name), now) for one in self.names[name])
+        now = self._setup.map_for(name)
+        alike = all(reads_versions_alike(one.map_for(name), now) for one in self.names[name])
         return Reread(self._why(name), versions=not alike)
 
     def read(self, name: str, export: Export, batch: Batch | None) -> None:
@@ -222,7 +222,7 @@ class Rereading:
         """Note what is done; what the new map could not read, or what is being written, is tried again later."""
         self.late = late = [name for name in self.names if name not in met and self._inbox.is_there(name)]
         with self._store.writing():
-            rereads.answered(self._store, [one.number for one in self._asked], at)
+            rereads.put_done(self._store, [one.number for one in self._asked], at)
             for name in [*self._unread, *late]:
                 rereads.ask(self._store, name, at, since=self._since[name])
             for one in rereads.asked(self._store):
@@ -240,20 +240,16 @@ def is_wanted(engine: Engine) -> bool:
 
 def way_of(setup: Setup, name: str) -> object:
     """What decides how a file of this name is read; None if no map is for it."""
-    found = read_with(setup.feeds, setup.farm.zone, name)
-    if found is not None:
-        return found.way
-    return ICAR if ICAR not in setup.farm.not_used and name.lower().endswith(".json") else None
-
-
-def _map_for(setup: Setup, name: str) -> FeedMap | None:
-    found = read_with(setup.feeds, setup.farm.zone, name)
-    return found.feed if found else None
+    feed = setup.map_for(name)
+    if feed is not None:
+        return way_of_reading(feed, setup.farm.zone)
+    used = tuple(one for one in ADE_FEEDS if one not in setup.farm.not_used)
+    return used if used and name.lower().endswith(".json") else None
 
 
 def _edit(was: Setup, now: Setup, name: str) -> str:
     """Which edit made a file be read otherwise: of which file of the farm's, and what was changed in it."""
-    before, after = _map_for(was, name), _map_for(now, name)
+    before, after = was.map_for(name), now.map_for(name)
     if before is None and after is None:
         return "farm.yaml"
     changed = [

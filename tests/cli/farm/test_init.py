@@ -54,7 +54,7 @@ def test_a_farm_is_drafted_from_its_exports(tmp_path: Path) -> None:
     assert f'inbox: "{exports}"' in settings
     assert "filter: {places: boxes, event: filter_changed}" in settings
     assert "ICAR ADE standard, read without a map" in said.words
-    assert f"{folder}/feeds/milkings.yaml:3: QUESTION" in said.out
+    assert f"{folder}/feeds/milkings.yaml:3:3: an open question" in said.out
     assert sorted(path.name for path in exports.iterdir()) == sorted({path.name for path in exports.iterdir()})
     checked = sentinel("check", folder)
     assert (checked.code, "The settings can be used (4 feed maps" in checked.words) == (0, True), checked.err

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from sentinel.flow.again_and_pages import Reread
 from sentinel.flow.feeds import FeedMap, load_feed_map
-from sentinel.flow.feeds.rereading import Given, map_changes, no_longer_given, read_with, reads_versions_alike
+from sentinel.flow.feeds.rereading import Given, map_changes, no_longer_given, reads_versions_alike, way_of_reading
 from sentinel.flow.model import Batch, Rows
 
 MAP = """\
@@ -37,14 +37,12 @@ def visits(columns: str, *rows: tuple[object, ...]) -> Rows:
 
 def test_the_way_a_file_is_read_heeds_no_remark_and_no_pace() -> None:
     """But the zone of the farm, where the map has none of its own."""
-    one = read_with([feed_map()], "UTC", "milkings_1.csv")
-    other = read_with([feed_map("# remark\n" + MAP + "pace: daily\n")], "UTC", "milkings_1.csv")
-    abroad = read_with([feed_map()], "Europe/Berlin", "milkings_1.csv")
-    own = read_with([feed_map(MAP + "zone: UTC\n")], "Europe/Berlin", "milkings_1.csv")
+    here, there = "UTC", "Europe/Berlin"
+    way = way_of_reading(feed_map(), here)
 
-    assert one and other and abroad and own
-    assert one.way == other.way == own.way != abroad.way
-    assert read_with([feed_map()], "UTC", "tank_1.csv") is None
+    assert way == way_of_reading(feed_map("# remark\n" + MAP + "pace: daily\n"), here)
+    assert way == way_of_reading(feed_map(MAP + "zone: UTC\n"), there)
+    assert way != way_of_reading(feed_map(), there)
 
 
 def test_what_was_changed_in_a_map_is_said_in_its_own_terms() -> None:

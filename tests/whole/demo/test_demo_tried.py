@@ -12,7 +12,7 @@ from sentinel.edges.settings import read_texts
 from sentinel.flow.feeds.possible import only_possible
 from sentinel.flow.model import Export
 from sentinel.flow.setup import Setup, read_setup
-from sentinel.runtime.ticks import as_written, map_for
+from sentinel.runtime.ticks import as_written
 
 DEMO = Path(__file__).parents[3] / "demo_feeds"
 
@@ -45,7 +45,7 @@ def test_no_figure_of_theirs_is_left_out(farm: Path) -> None:
     for path in sorted((farm / "exports").iterdir()):
         batch = as_written(setup, Export(path.name, path.read_bytes(), 0))
         assert batch is not None
-        assert only_possible(batch, map_for(setup, path.name)) is batch, path.name
+        assert only_possible(batch, setup.map_for(path.name)) is batch, path.name
 
 
 def settings(farm: Path) -> Setup:

@@ -116,7 +116,7 @@ def test_it_reaches_the_phone_with_a_link_to_the_herds_page() -> None:
     """Whose it is and when it was written are in the link, as in an alert's."""
 
     def link(alert: int, person: str, at: int) -> str:
-        return f"http://farm/{alert}-{person}-{moment_text(at)}"
+        return f"http://farm.test/{alert}-{person}-{moment_text(at)}"
 
     life = farm()
     life.at("0d07:00:01")
@@ -125,7 +125,7 @@ def test_it_reaches_the_phone_with_a_link_to_the_herds_page() -> None:
         outbox.drain(20)
         [message] = phone.messages
 
-    assert (message.title, message.link) == ("The herd's week to Mon 3 Jun", f"http://farm/{THE_HERD}-Anna-07:00")
+    assert (message.title, message.link) == ("The herd's week to Mon 3 Jun", f"http://farm.test/{THE_HERD}-Anna-07:00")
 
 
 def test_what_fails_in_it_is_said_and_holds_up_nothing() -> None:

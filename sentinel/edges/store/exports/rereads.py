@@ -77,7 +77,7 @@ def tried(store: Store, number: int, settings: int) -> None:
         conn.execute("update reread_asked set tried = ? where id = ?", (settings, number))
 
 
-def answered(store: Store, numbers: Iterable[int], at: int) -> None:
+def put_done(store: Store, numbers: Iterable[int], at: int) -> None:
     """What was asked is done."""
     with store.writing() as conn:
         conn.executemany("update reread_asked set done_at = ? where id = ?", [(at, number) for number in numbers])
