@@ -45,10 +45,10 @@ from sentinel.flow.notices.together import About
 from sentinel.flow.setup import Setup, farm_facts
 from sentinel.flow.subjects import OFFICE
 from sentinel.flow.tables import CHORES, DELIVERIES, FILES, OWN, STORED, VISITS, ChoreFacts, FeedFacts, Tables
-from sentinel.runtime.collection_pages import as_page
-from sentinel.runtime.feed_paces import FeedPaces
-from sentinel.runtime.herd_history import HerdHistory
-from sentinel.runtime.window import Window
+from sentinel.runtime.known.collection_pages import as_page
+from sentinel.runtime.known.feed_paces import FeedPaces
+from sentinel.runtime.known.herd_history import HerdHistory
+from sentinel.runtime.known.window import Window
 
 log = logging.getLogger("sentinel")
 

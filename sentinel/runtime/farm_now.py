@@ -9,8 +9,8 @@ from sentinel.edges.store.exports.feeds import feed_state
 from sentinel.flow.setup import Setup, farm_facts
 from sentinel.flow.tables import Tables
 from sentinel.runtime.engine import Engine
-from sentinel.runtime.feed_paces import FeedPaces
-from sentinel.runtime.window import Window
+from sentinel.runtime.known.feed_paces import FeedPaces
+from sentinel.runtime.known.window import Window
 
 
 def tables_now(store: Store, setup: Setup, at: int) -> Tables:

@@ -28,7 +28,7 @@ from sentinel.flow.settings.farm import Farm
 from sentinel.flow.settings.people import office_of
 from sentinel.flow.tables import Tables
 from sentinel.flow.views.parts.snapshot import Snapshot
-from sentinel.runtime.herd_history import HerdHistory
+from sentinel.runtime.known.herd_history import HerdHistory
 from sentinel.runtime.service import Service
 
 JUST_ENDED_S = DAY_S

@@ -19,7 +19,7 @@ from sentinel.flow.views.herd import HerdPage, herd_page
 from sentinel.flow.views.parts.herd_record import herd_record
 from sentinel.flow.views.parts.snapshot import Snapshot
 from sentinel.runtime.farm_now import tables_now
-from sentinel.runtime.herd_history import HerdHistory
+from sentinel.runtime.known.herd_history import HerdHistory
 
 MONTHS_SHOWN = 13
 CELLS = ("tank", "tests", "cows", "tests")

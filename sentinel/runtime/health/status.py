@@ -17,7 +17,7 @@ from sentinel.flow.language import shown_time
 from sentinel.flow.model import DAY_S, HOUR_S
 from sentinel.flow.reasons import in_english
 from sentinel.flow.setup import Setup, farm_facts
-from sentinel.runtime.feed_paces import FeedPaces
+from sentinel.runtime.known.feed_paces import FeedPaces
 
 BACKED_UP_AT = "backed_up_at"
 """Under this name the store remembers when it was last copied."""

@@ -19,8 +19,8 @@ from sentinel.flow.bounds import cut
 from sentinel.flow.model import Batch, Export
 from sentinel.flow.reasons import Reason
 from sentinel.runtime.engine import Engine
+from sentinel.runtime.known.window import MOST_A_BOX, is_large, room_for
 from sentinel.runtime.ticks import batch_of, refused_whole
-from sentinel.runtime.window import MOST_A_BOX, is_large, room_for
 
 log = logging.getLogger("sentinel")
 

@@ -22,9 +22,9 @@ from sentinel.flow.setup import Setup
 from sentinel.flow.tables import VISITS
 from sentinel.runtime.engine import Engine
 from sentinel.runtime.farm_folder import Farmyard
+from sentinel.runtime.known.window import TOO_MANY
 from sentinel.runtime.reading.export_reading import absorb
 from sentinel.runtime.service import Service
-from sentinel.runtime.window import TOO_MANY
 
 ROW = "7;01.05.2026 06:00;1;9,5;ok;1;5;5;5;5;0;0;0;0\n"
 GOOD = Export("lines_1.csv", (";".join(TITLES) + "\n" + ROW).encode(), BEGIN)

@@ -9,7 +9,7 @@ from sentinel.edges.store.database import fetch
 from sentinel.flow.herd.history import YEAR_S, HerdPast
 from sentinel.flow.tables import COWS, VISITS
 from sentinel.runtime.farm_now import tables_now
-from sentinel.runtime.herd_history import HerdHistory
+from sentinel.runtime.known.herd_history import HerdHistory
 
 DAYS = range(-10, 1)
 
