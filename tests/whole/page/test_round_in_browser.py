@@ -22,6 +22,9 @@ OPEN_NOW = f"Object.values({STATES}).filter((state) => state === 'open').length"
 DONE_NOW = f"Object.values({STATES}).filter((state) => state === 'done').length"
 AT_REST = f"Object.values({STATES}).every((state) => !state.includes('waiting'))"
 
+PAGES = "caches.keys().then((names) => caches.open(names.find((name) => name.startsWith('pages'))))"
+"""The pages that this phone keeps."""
+
 
 @pytest.fixture
 def farm(chromium: Any, tmp_path: Path) -> Iterator[RoundFarm]:
@@ -249,6 +252,26 @@ def test_what_was_sent_is_shown_as_done_without_signal_too(farm: RoundFarm) -> N
     tab.reload()
     until(tab, f"{STATES}['wash/1'] === 'done'")
     assert farm.records() == ["wash/1"]
+
+
+def test_what_another_page_sent_is_done_on_a_round_made_before(farm: RoundFarm) -> None:
+    """Who comes back to the round while a tick is on its way gets a page that the farm made without it."""
+    tab = farm.on_round()
+    until(tab, f"({KEPT}).then((paths) => paths.includes('/round') && paths.includes('/find'))")
+    tab.context.set_offline(True)
+    tab.tap(button("wash", "1"))
+    tab.wait_for_selector(f"{row('wash', '1')}.waiting")
+    tab.goto(f"{farm.base}/find")
+    tab.evaluate(f"(async () => window.before = await ({PAGES}).then((pages) => pages.match('/round')))()")
+    tab.context.set_offline(False)
+    until(tab, "sentinel.shelf.all().then((waiting) => waiting.length === 0)")
+    assert farm.records() == ["wash/1"]
+    tab.wait_for_timeout(500)  # the pages that are kept again once it is sent
+    tab.context.set_offline(True)
+    tab.evaluate(f"({PAGES}).then((pages) => pages.put('/round', window.before))")
+    tab.goto(f"{farm.base}/round")
+
+    until(tab, f"{STATES}['wash/1'] === 'done'")
 
 
 def test_a_page_that_is_not_kept_says_so(farm: RoundFarm) -> None:

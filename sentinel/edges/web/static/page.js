@@ -83,6 +83,27 @@
       return drop("waiting", number).catch(() => {});
     },
   };
+
+  // What the farm has said yes to since a page was made, for a page of the round that is older than that.
+  const CONFIRMED = "sentinel-ticks";
+  const confirmed = () => {
+    try {
+      return JSON.parse(localStorage.getItem(CONFIRMED) || "{}");
+    } catch (gone) {
+      return {};
+    }
+  };
+  const confirm = (item, at) => {
+    const sure = { kind: item.kind, at: Math.min(item.at, at), number: item.number }; // as the farm takes it
+    try {
+      const later = Object.entries(confirmed()).filter(([, one]) => one.seen > at - 86400 * 2);
+      later.push([item.tick, { ...sure, seen: at, person: item.person }]);
+      localStorage.setItem(CONFIRMED, JSON.stringify(Object.fromEntries(later)));
+    } catch (full) {
+      // then an older page is shown as it was
+    }
+    return sure;
+  };
   const order = { now: () => (latest = Math.max(Date.now(), latest + 0.01)), tried: (number) => tried.has(number) };
 
   // --- sending -----------------------------------------------------------------------------------------------
@@ -119,10 +140,12 @@
     for (const one of receipts) {
       const item = items.find((i) => i.number === one.number);
       if (!item) continue;
+      // Before it leaves the shelf: whoever goes to the round meanwhile finds it in one place or the other.
+      const sure = item.tick && one.state !== "refused" ? confirm(item, at) : null;
       const news = !item.tick || one.state === "conflict" || one.state === "refused";
       if (news) await put("told", { number: one.number, words: item.words, state: one.state, text: one.text }).catch(() => {});
       await ticks.drop(one.number);
-      document.dispatchEvent(new CustomEvent("sentinel-sent", { detail: { item, state: one.state, at } }));
+      document.dispatchEvent(new CustomEvent("sentinel-sent", { detail: { item, sure } }));
     }
     return receipts.length === items.length;
   };
@@ -236,7 +259,7 @@
   };
   for (const form of document.querySelectorAll("form[data-keep]")) form.addEventListener("submit", tapped);
 
-  window.sentinel = { shelf: ticks, waiting: order, send, words: said };
+  window.sentinel = { shelf: ticks, waiting: order, confirmed, send, words: said };
   const again = () => [0, 3000, 10000].forEach((ms) => setTimeout(send, ms)); // signal comes back haltingly
   window.addEventListener("online", again);
   document.addEventListener("visibilitychange", () => document.hidden || send());

@@ -2,35 +2,14 @@
 (() => {
   "use strict";
   const round = document.getElementById("round");
-  const { shelf, waiting, send, words: said } = window.sentinel;
+  const { shelf, waiting, confirmed, send, words: said } = window.sentinel;
   const say = round.dataset;
   const GUARD_MS = 900; // so long a second tap in the same place is the same tap
-  const CONFIRMED = "sentinel-ticks";
   const clock = new Intl.DateTimeFormat(document.documentElement.lang, {
     hour: "2-digit", minute: "2-digit", hourCycle: "h23", timeZone: say.zone,
   });
   const rows = new Map();
   const key = (chore, place) => `${chore}/${place}`;
-
-  // --- what the farm has said yes to since a page was made, for a page that is older than that --------------
-
-  const confirmed = () => {
-    try {
-      return JSON.parse(localStorage.getItem(CONFIRMED) || "{}");
-    } catch (gone) {
-      return {};
-    }
-  };
-  const confirm = (row, item, at) => {
-    row.sure = { kind: item.kind, at: Math.min(item.at, at), number: item.number }; // as the farm takes it
-    try {
-      const all = Object.entries(confirmed()).filter(([, one]) => one.seen > at - 86400 * 2);
-      all.push([row.key, { ...row.sure, seen: at, person: item.person }]);
-      localStorage.setItem(CONFIRMED, JSON.stringify(Object.fromEntries(all)));
-    } catch (full) {
-      // then an older page is shown as it was
-    }
-  };
 
   // --- a row, as it stands ----------------------------------------------------------------------------------
 
@@ -180,11 +159,11 @@
   // --- what became of it ------------------------------------------------------------------------------------
 
   document.addEventListener("sentinel-sent", (event) => {
-    const { item, state, at } = event.detail;
+    const { item, sure } = event.detail;
     const row = rows.get(item.tick);
     if (!row) return;
     row.words = row.words.filter((one) => one.number !== item.number);
-    if (state !== "refused") confirm(row, item, at);
+    row.sure = sure || row.sure;
     show(row);
   });
 
