@@ -8,15 +8,15 @@ from dataclasses import replace
 from sentinel.flow.herd.week import HerdWeek
 from sentinel.flow.model import HOUR_S, Alert, Notice
 from sentinel.flow.notices.desk import Desk
-from sentinel.flow.notices.due import Due
-from sentinel.flow.notices.herd_week import herd_week_notice
 from sentinel.flow.notices.history import HAS_IT, OVER, TELLING
-from sentinel.flow.notices.list_times import next_worklist, worklist_due
+from sentinel.flow.notices.regular.due import Due
+from sentinel.flow.notices.regular.herd_week import herd_week_notice
+from sentinel.flow.notices.regular.list_times import next_worklist, worklist_due
+from sentinel.flow.notices.regular.week_times import herd_week_due, next_herd_week
+from sentinel.flow.notices.regular.worklist import worklist_notice
 from sentinel.flow.notices.together import AboutEach, in_pieces, together_notice, wait_for_others
 from sentinel.flow.notices.wants import Want, ends_for_list, wants
-from sentinel.flow.notices.week_times import herd_week_due, next_herd_week
 from sentinel.flow.notices.wording import digest_notice, has_it_notice, over_notice, tell_notice
-from sentinel.flow.notices.worklist import worklist_notice
 from sentinel.flow.schedule.sections import seen_by
 from sentinel.flow.settings.people import Person, office_of
 

@@ -9,7 +9,7 @@ from sentinel.flow.language import Words, told
 from sentinel.flow.model import Alert, Notice
 from sentinel.flow.notices.desk import Desk
 from sentinel.flow.notices.history import History, told_of
-from sentinel.flow.notices.list_times import next_worklist
+from sentinel.flow.notices.regular.list_times import next_worklist
 from sentinel.flow.notices.wants import Want, wants
 from sentinel.flow.subjects import subject_words
 

@@ -15,7 +15,7 @@ from sentinel.flow.alerts.incidents import Incident, incidents, place_of_trouble
 from sentinel.flow.model import DAY_S, HOUR_S, Alert, Notice
 from sentinel.flow.notices.desk import Desk
 from sentinel.flow.notices.history import HAS_IT, OVER, TELLING, History, Told, owed_the_end, told_of
-from sentinel.flow.notices.list_times import next_worklist
+from sentinel.flow.notices.regular.list_times import next_worklist
 from sentinel.flow.settings.people import DAYTIME, Person
 
 OWED_FOR_S = 2 * DAY_S

@@ -12,7 +12,7 @@ from view_farm import AT, GRAZING, alert, rows, the_farm, the_rules
 
 from sentinel.flow.model import DAY_S, HOUR_S, Alert
 from sentinel.flow.notices.desk import Desk
-from sentinel.flow.notices.worklist import worklist_notice
+from sentinel.flow.notices.regular.worklist import worklist_notice
 from sentinel.flow.schedule.worklist import Item, Worklist, worklist
 from sentinel.flow.settings.people import Person
 from sentinel.flow.tables import CHORES, Tables

@@ -7,7 +7,7 @@ from dataclasses import replace
 from flow.notices.small_days import desk, person
 from text_tables import moment, table
 
-from sentinel.flow.notices.watched import failing_channels, watched_line
+from sentinel.flow.notices.regular.watched import failing_channels, watched_line
 from sentinel.flow.tables import FarmFacts, FeedFacts, Tables
 
 AT = moment("12:00")

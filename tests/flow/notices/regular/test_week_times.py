@@ -5,7 +5,7 @@ from __future__ import annotations
 from flow.notices.small_days import ZONE, at, clock, desk, person
 
 from sentinel.flow.model import DAY_S, HOUR_S, Notice
-from sentinel.flow.notices.week_times import HERD_WEEK, herd_week_due, next_herd_week
+from sentinel.flow.notices.regular.week_times import HERD_WEEK, herd_week_due, next_herd_week
 from sentinel.flow.settings.people import Person, WeekTime
 
 MONDAY = WeekTime("Monday 07:00", 0, 7 * 60)

@@ -8,7 +8,7 @@ from sentinel.flow.herd.week import HerdWeek
 from sentinel.flow.language import Words, told
 from sentinel.flow.model import Notice
 from sentinel.flow.notices.desk import Desk
-from sentinel.flow.notices.week_times import HERD_WEEK
+from sentinel.flow.notices.regular.week_times import HERD_WEEK
 from sentinel.flow.settings.people import Person
 
 

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from sentinel.flow.language import Words, told
 from sentinel.flow.model import Alert, Notice
 from sentinel.flow.notices.desk import Desk
-from sentinel.flow.notices.due import Due
+from sentinel.flow.notices.regular.due import Due
 from sentinel.flow.notices.wants import Want
 from sentinel.flow.notices.wording import BOX_CAUTION, at_most, line_of, over_line
 from sentinel.flow.ordering import natural_key

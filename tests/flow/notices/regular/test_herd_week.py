@@ -14,7 +14,7 @@ from sentinel.flow.herd.week import HerdWeek
 from sentinel.flow.measures.boxes.box_use import BoxUse
 from sentinel.flow.measures.cells.periods import PeriodMean
 from sentinel.flow.notices import next_due, plan
-from sentinel.flow.notices.herd_week import herd_week_notice
+from sentinel.flow.notices.regular.herd_week import herd_week_notice
 from sentinel.flow.settings.people import WeekTime
 
 MARIT = person("Marit", herd_week=WeekTime("Mo 07:00", 0, 7 * 60))

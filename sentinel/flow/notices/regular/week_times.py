@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 
 from sentinel.flow.model import Notice
 from sentinel.flow.notices.desk import Desk
-from sentinel.flow.notices.list_times import LATE_S
+from sentinel.flow.notices.regular.list_times import LATE_S
 from sentinel.flow.settings.people import Person, WeekTime, moment
 
 HERD_WEEK = "herd-week"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from flow.notices.small_days import at, desk, person
 
 from sentinel.flow.model import Notice
-from sentinel.flow.notices.list_times import next_worklist, worklist_due
+from sentinel.flow.notices.regular.list_times import next_worklist, worklist_due
 
 MARIT = person("Marit", worklist=True)
 FARM = desk(MARIT)

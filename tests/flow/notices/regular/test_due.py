@@ -13,8 +13,8 @@ from sentinel.flow.language import english
 from sentinel.flow.model import Alert
 from sentinel.flow.notices import plan
 from sentinel.flow.notices.desk import Desk
-from sentinel.flow.notices.due import Due, due_in_round
-from sentinel.flow.notices.worklist import worklist_notice
+from sentinel.flow.notices.regular.due import Due, due_in_round
+from sentinel.flow.notices.regular.worklist import worklist_notice
 from sentinel.flow.schedule.worklist import worklist
 from sentinel.flow.settings.people import Person
 from sentinel.flow.subjects import BOXES
