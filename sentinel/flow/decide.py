@@ -76,11 +76,9 @@ def decide(
         alerts_of_rule += [a for a in standing_alerts if a.rule == name]
         try:
             begun = {
-                a.subject: Began(a.since, None, None if a.standing else a.facts["reading_at"])
-                if read_again.names(a, rule)
-                else _began(a)
+                a.subject: Began(a.since, None) if read_again.names(a, rule) else _began(a)
                 for a in alerts_of_rule
-                if look.sees(a.subject)
+                if look.sees(a.subject) and (a.standing or not read_again.names(a, rule))
             }
             fresh_judgement = judge(rule, measure, look.tables, known, at, begun)
             judged[name] = no_news(fresh_judgement, measure, look.tables.farm, at)

@@ -16,6 +16,7 @@ from sentinel.flow.alerts.read_again import NOTHING, ReadAgain
 from sentinel.flow.evaluation.quiet import with_it
 from sentinel.flow.evaluation.verdicts import Judgement
 from sentinel.flow.language import Words, rendered
+from sentinel.flow.measures.base.facts import READING_AT
 from sentinel.flow.measures.system.health import FEED_QUIET_MIN
 from sentinel.flow.model import Alert, Answer, Entry, State, Subject, Verdict
 from sentinel.flow.ordering import in_order
@@ -81,6 +82,7 @@ def move(
     for over, entry in _ended_by_reading(at, rules, judged, alerts, changed, read_again):
         changed[(over.rule, over.subject)] = over
         entries = [one for one in entries if one.alert != over.id or one.kind != "over"] + [entry]
+    changed |= {pair: over for pair, over in _read_otherwise(rules, {**alerts, **changed}, read_again)}
     now = {**alerts, **changed}
     for pair, alert in now.items():
         rule = rules.get(alert.rule)
@@ -118,6 +120,22 @@ def _ended_by_reading(
             over = replace(changed.get(pair, alert), over_at=at, over_why=read_again.why, covered_by=())
             body = {"why": str(read_again.why), "read_again": "; ".join(read_again.because)}
             yield over, _entry(at, "over", over, body)
+
+
+def _read_otherwise(
+    rules: Mapping[str, Rule], alerts: Mapping[Pair, Alert], read_again: ReadAgain
+) -> Iterator[tuple[Pair, Alert]]:
+    """The alerts that are over and were about rows that now read otherwise.
+
+    By which reading one held last says no more when it may be raised anew: that reading is another one now.
+    """
+    for pair, alert in alerts.items():
+        rule = rules.get(alert.rule)
+        if not alert.standing and READING_AT.name in alert.facts and rule is not None and read_again.names(alert, rule):
+            yield (
+                pair,
+                replace(alert, facts={name: fact for name, fact in alert.facts.items() if name != READING_AT.name}),
+            )
 
 
 def _with_incident(entry: Entry, changed: Mapping[Pair, Alert]) -> Entry:

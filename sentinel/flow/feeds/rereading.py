@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -46,12 +46,16 @@ def _leaves(value: Any, path: str) -> Iterator[tuple[str, str]]:
 
 @dataclass
 class Given:
-    """What some readings gave, by table as it is stored: the keys of their rows, and their columns."""
+    """What some readings gave, by table as it is stored: the keys of their rows, and their columns.
+
+    `weights`: per row a number that differs where the cells do; of the readings that were weighed.
+    """
 
     keys: dict[str, set[Key]] = field(default_factory=dict)
     columns: dict[str, set[str]] = field(default_factory=dict)
+    weights: dict[str, dict[Key, int]] = field(default_factory=dict)
 
-    def add(self, batch: Batch) -> None:
+    def add(self, batch: Batch, *, weighed: bool = True) -> None:
         """Also what one reading gave."""
         for part in batch.rows:
             table = VISITS if part.table == QUARTER_ROWS.name else table_named(part.table)
@@ -62,6 +66,19 @@ class Given:
             keys = self.keys.setdefault(table.name, set())
             keys.update(tuple(row[i] for i in places) for row in part.values if withdrawn < 0 or not row[withdrawn])
             self.columns.setdefault(table.name, set()).update(_as_stored(part, table))
+            if weighed:
+                self._weigh(part, table, places)
+
+    def _weigh(self, part: Rows, table: Table, places: Sequence[int]) -> None:
+        """In whatever order the rows come, also those of one row: its quarters, or a correction after it."""
+        weights = self.weights.setdefault(table.name, {})
+        quarter = part.columns.index("quarter") if part.table == QUARTER_ROWS.name else -1
+        cells = [n for n in range(len(part.columns)) if n not in places and n != quarter]
+        for row in part.values:
+            key = tuple(row[n] for n in places)
+            which = row[quarter] if quarter >= 0 else ""
+            own = sum(hash((which, part.columns[n], row[n])) for n in cells if row[n] is not None)
+            weights[key] = weights.get(key, 0) + own
 
 
 def _as_stored(part: Rows, table: Table) -> Iterator[str]:
@@ -71,6 +88,15 @@ def _as_stored(part: Rows, table: Table) -> Iterator[str]:
             yield from (f"{quarter.lower()}_{name}" for quarter in QUARTERS)
         elif name not in (*table.key, "quarter"):
             yield name
+
+
+def rows_changed(was: Given, now: Given) -> int:
+    """How many rows are there in both and have other cells."""
+    return sum(
+        now.weights.get(name, {}).get(key, weight) != weight
+        for name, weights in was.weights.items()
+        for key, weight in weights.items()
+    )
 
 
 def no_longer_given(feed: str, was: Given, now: Given, reread: Reread) -> Batch:

@@ -17,10 +17,12 @@ from sentinel.edges.store.exports.taking_back import rows_from
 from sentinel.flow.again_and_pages import Reread
 from sentinel.flow.feeds import ADE_FEEDS
 from sentinel.flow.feeds.rereading import (
+    WITHDRAWN,
     Given,
     map_changes,
     no_longer_given,
     reads_versions_alike,
+    rows_changed,
     way_of_reading,
 )
 from sentinel.flow.model import Batch, Export
@@ -141,24 +143,27 @@ class Rereading:
         if batch is not None and _is_refused(batch):
             self._unread.append(name)
             return
-        for feed, old in self._read_before(name, export):
+        for feed, old, newest in self._read_before(name, export):
             known = self._feed(feed, name)
-            known.was.add(old)
+            known.was.add(old, weighed=newest)
             known.files[name] = batch is not None and feed in [one.feed for one in batch.every]
         for one in () if batch is None else batch.every:
             self._now.setdefault(one.feed, Given()).add(one)
 
-    def _read_before(self, name: str, export: Export) -> Iterable[tuple[str, Batch]]:
-        """What a file gives by each of the settings that it may have been read by, with the feed that it was then."""
-        done = []
-        for setup in self.names[name]:
+    def _read_before(self, name: str, export: Export) -> Iterable[tuple[str, Batch, bool]]:
+        """What a file gives by each of the settings that it may have been read by, with the feed that it was then.
+
+        And whether those are the newest of them, by which it stands as it does.
+        """
+        done: list[object] = []
+        for setup in reversed(self.names[name]):
             way = way_of(setup, name)
             if way is None or way in done:
                 continue
             done.append(way)
             old = batch_of(setup, export)
             for one in () if old is None else old.every:
-                yield one.feed, one
+                yield one.feed, one, len(done) == 1
 
     def _feed(self, feed: str, name: str) -> _Feed:
         known = self._feeds.setdefault(feed, _Feed())
@@ -176,10 +181,11 @@ class Rereading:
         for feed, known in self._feeds.items():
             now = self._now.setdefault(feed, Given())
             self._add_told_elsewhere(feed, known.was, now)
-            reread = Reread(known.because, files=known.files, gone=known.gone)
+            changed = rows_changed(known.was, now)
+            reread = Reread(known.because, files=known.files, gone=known.gone, changed=changed)
             back = no_longer_given(feed, known.was, now, reread)
             self._engine.absorb(at, back)
-            rows = sum(len(part.values) for part in back.rows)
+            rows = changed + sum(len(part.values) for part in back.rows if WITHDRAWN in part.columns)
             self._hear(f"{known.because}: {len(known.files)} files of {feed} read again, {rows} rows not as before")
             if known.gone:
                 named = ", ".join(known.gone[:NAMED]) + (" ..." if len(known.gone) > NAMED else "")

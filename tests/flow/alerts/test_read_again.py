@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from sentinel.flow.alerts.lifecycle import move
 from sentinel.flow.alerts.links import Links
 from sentinel.flow.alerts.read_again import NOTHING, ReadAgain
@@ -71,6 +73,15 @@ def test_one_that_holds_still_stands_and_its_course_begins_anew() -> None:
 
     assert found.standing
     assert (found.raised_value, found.worst_value) == (15.5, 15.5)
+
+
+def test_one_that_is_over_holds_nothing_against_what_is_read_now() -> None:
+    """A mistake in a map and back again: what was raised before is raised again by the same readings."""
+    over = replace(alert(), over_at=AT - 60, facts={"reading_at": AT - 3600, "bound": 14.0})
+
+    assert moved(over)["cow:217"].facts == {"bound": 14.0}
+    assert moved(over, read=NOTHING) == {}
+    assert moved(replace(over, subject="cow:9")) == {}
 
 
 def test_one_on_another_table_stays() -> None:

@@ -4,7 +4,14 @@ from __future__ import annotations
 
 from sentinel.flow.again_and_pages import Reread
 from sentinel.flow.feeds import FeedMap, load_feed_map
-from sentinel.flow.feeds.rereading import Given, map_changes, no_longer_given, reads_versions_alike, way_of_reading
+from sentinel.flow.feeds.rereading import (
+    Given,
+    map_changes,
+    no_longer_given,
+    reads_versions_alike,
+    rows_changed,
+    way_of_reading,
+)
 from sentinel.flow.model import Batch, Rows
 
 MAP = """\
@@ -69,6 +76,22 @@ def test_rows_that_are_no_longer_made_are_taken_back() -> None:
         (("cow", "start", "deleted"), (("8", 200, True),)),
         (("cow", "start", "box"), (("7", 100, None),)),
     ]
+
+
+def test_rows_are_counted_that_have_other_cells() -> None:
+    """Also where only which quarter a figure is of has changed; not rows that come in another order, or are gone."""
+    rows = (("7", 100, "LF", 3.0), ("7", 100, "RF", 4.0), ("8", 200, "LF", 3.0))
+    columns = "cow start quarter milk_kg"
+    was = given(Rows("quarters", tuple(columns.split()), rows, (1,) * 3), visits("cow start box", ("9", 300, "1")))
+    same = given(
+        Rows("quarters", tuple(columns.split()), rows[::-1], (1,) * 3), visits("cow start box", ("9", 300, "1"))
+    )
+    turned = [(cow, at, {"LF": "RF", "RF": "LF"}[quarter], kg) for cow, at, quarter, kg in rows[:2]]
+    now = given(Rows("quarters", tuple(columns.split()), (*turned, rows[2]), (1,) * 3))
+
+    assert rows_changed(was, same) == 0
+    assert rows_changed(was, now) == 1
+    assert rows_changed(same, given()) == 0
 
 
 def test_quarters_are_columns_of_their_visit() -> None:

@@ -50,7 +50,7 @@ def take_back(store: Store, batch: Batch, at: int) -> Ingested:
             "gone": len(batch.reread.gone),
             "gone_named": list(batch.reread.gone)[:NAMED],
             "withdrawn": len(withdrawn),
-            "changed": len(changes) - len(withdrawn),
+            "changed": batch.reread.changed,
             "rows": [[change.table, *change.key] for change in changes[:NAMED]],
         }
         append_entries(store, [Entry(at, "reread", subject=f"feed:{batch.feed}", body=body)])
