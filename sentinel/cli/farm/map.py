@@ -18,8 +18,9 @@ from sentinel.errors import FarmFolderError, UsageError
 from sentinel.flow.bounds import USUAL
 from sentinel.flow.feeds import load_feed_map
 from sentinel.flow.feeds.drafting.draft import drafted
-from sentinel.flow.feeds.drafting.head import named
+from sentinel.flow.feeds.drafting.head import DRAFTED, named
 from sentinel.flow.feeds.drafting.questions import Drafted
+from sentinel.flow.feeds.trial.questions import open_questions
 from sentinel.flow.model import Export
 from sentinel.flow.settings.farm import load_farm
 from sentinel.runtime.reading.trial import try_draft
@@ -39,6 +40,8 @@ def map_(
     if ask and draft.questions and sys.stdin.isatty() and out.is_terminal and _wants_to_answer(draft):
         draft = ask_all(exports, zone, out.print, _typed)
         to = to or _where_to(farm / "feeds" / f"{named(exports[0].name).feed}.yaml")
+        if to is not None and is_open_draft(to):
+            to.replace(to.with_name(f"{to.name}.before"))
     if to is None:
         out.document(draft.text)
         say(try_draft(draft.text, "the draft", exports[0], zone))
@@ -79,6 +82,15 @@ def write_map(path: Path, draft: Drafted) -> None:
     put_schema(path.parent)
 
 
+def is_open_draft(path: Path) -> bool:
+    """Whether a map is as it was drafted, with open questions: nobody has worked on it to the end."""
+    try:
+        text = path.read_text("utf-8")
+    except (OSError, ValueError):
+        return False
+    return DRAFTED in text[:1000] and any(open_questions({path.name: text}))
+
+
 def _wants_to_answer(draft: Drafted) -> bool:
     count = len(draft.questions)
     out.print(f"The draft has {count} {'question' if count == 1 else 'questions'}. Answer now? [Y/n]")
@@ -91,7 +103,12 @@ def _wants_to_answer(draft: Drafted) -> bool:
 def _where_to(usual: Path) -> Path | None:
     """Where the finished map is to be written; None to show it."""
     out.print("")
-    out.print(f"Write the map into {usual}? Enter does, a name is another file, n only shows it.")
+    if is_open_draft(usual):
+        out.print(f"{usual} holds a draft with open questions; Enter puts this map in its place.")
+        out.print(f"The draft is kept as {usual.name}.before.")
+    else:
+        out.print(f"Write the map into {usual}? Enter does.")
+    out.print("A name that ends in .yaml is another file, n only shows the map.")
     while True:
         try:
             typed = _typed("> ").strip()
@@ -100,9 +117,14 @@ def _where_to(usual: Path) -> Path | None:
         if typed.lower() == "n":
             return None
         path = Path(typed) if typed else usual
-        if not path.exists() and path.parent.is_dir():
+        if path.suffix not in (".yaml", ".yml"):
+            out.print(f"{typed} does not end in .yaml. Name a file that does, Enter for {usual}, or n.")
+        elif not path.parent.is_dir():
+            out.print(f"There is no folder {path.parent}. Name another file, or n.")
+        elif path.exists() and not is_open_draft(path):
+            out.print(f"{path} is there already, and is not overwritten. Name another file, or n.")
+        else:
             return path
-        out.print(f"{path} is there already, or its folder is not. Name another file, or n.")
 
 
 def _typed(prompt: str) -> str:

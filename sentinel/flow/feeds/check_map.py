@@ -9,7 +9,7 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from sentinel.flow.feeds.feed_map import FeedMap, FieldMap, TableMap, _short_field
+from sentinel.flow.feeds.feed_map import LEAVE_OUT, FeedMap, FieldMap, TableMap, _short_field
 from sentinel.flow.feeds.units import SPANS, conversion, span_named
 from sentinel.flow.feeds.values import FLAG_WORDS
 from sentinel.flow.model import QUARTERS, Problem
@@ -139,8 +139,11 @@ def _words(column: Column, field: FieldMap, where: Path) -> Found:
                 yield (*where, key), f"{column.name} is no word; {key} means nothing here"
         return
     for given, meant in (field.words or {}).items():
-        if meaning(column, meant) is None:
-            yield (*where, "words", given), f"{meant} is not a word of {column.name}{_choices(column, str(meant))}"
+        if meant == LEAVE_OUT and (field.column is None or "{quarter}" in field.column):
+            yield (*where, "words", given), f"{LEAVE_OUT} needs one column, as it leaves out the file's whole row"
+        elif meant != LEAVE_OUT and meaning(column, meant) is None:
+            sentence = f"{meant} is not a word of {column.name}{_choices(column, str(meant))}"
+            yield (*where, "words", given), f"{sentence}; {LEAVE_OUT} is for words whose rows do not matter"
     if field.otherwise not in ("set_aside", "missing") and meaning(column, field.otherwise) is None:
         sentence = f"{field.otherwise} is neither set_aside, missing, nor a word of {column.name}"
         yield (*where, "otherwise"), sentence + _choices(column, field.otherwise)

@@ -38,6 +38,9 @@ from sentinel.flow.model import HOUR_S, QUARTERS
 from sentinel.flow.tables import EXPORTED, Table
 from sentinel.flow.yaml.text import did_you_mean
 
+LEAVE_OUT = "leave_out"
+"""What a word stands for in a word table whose rows do not matter: they are left out, and nobody is told."""
+
 Form = Literal["delimited", "xlsx", "json_lines"]
 Pace = Literal["hourly", "daily", "weekly", "monthly"]
 
@@ -92,7 +95,7 @@ class FieldMap(_Strict):
     )
     density_kg_per_l: float | None = Field(None, gt=0.9, lt=1.2, description="To turn litres of milk into kg.")
     words: Annotated[dict[str, str | bool], BeforeValidator(_text_keys)] | None = Field(
-        None, description="The export's word to ours; '' stands for an empty cell."
+        None, description="The export's word to ours, or leave_out: its rows matter not; '' stands for an empty cell."
     )
     otherwise: str = Field("set_aside", description="For a word not in the table: set_aside, missing, or a word.")
 
@@ -104,6 +107,10 @@ class FieldMap(_Strict):
             what = f"found {' and '.join(given)}" if given else "found none"
             raise ValueError(f"say where it comes from by exactly one of column, columns, value and stamp ({what})")
         return self
+
+    def left_out(self) -> frozenset[str]:
+        """The words whose rows do not matter, in small letters."""
+        return frozenset(given.strip().casefold() for given, meant in (self.words or {}).items() if meant == LEAVE_OUT)
 
     def names(self) -> tuple[str, ...]:
         """The export's columns it needs."""
@@ -161,6 +168,11 @@ class TableMap(_Strict):
         own = [n for n in type(self).model_fields if n not in TableMap.model_fields]
         fields = {n: getattr(self, n) for n in (*own, "modified", "deleted")}
         return {n: f for n, f in fields.items() if f is not None}
+
+    def rows_key(self) -> str:
+        """Alike for two tables that are made of the same rows of the file."""
+        left_out = sorted((one.names(), sorted(words)) for one in self.fields().values() if (words := one.left_out()))
+        return repr((self.only, left_out))
 
     def called(self) -> Mapping[str, str]:
         """What `{quarter}` stands for in the column titles, by quarter code."""

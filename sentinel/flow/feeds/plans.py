@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from sentinel.flow.feeds.check_map import fields_of, meaning
-from sentinel.flow.feeds.feed_map import FeedMap, FieldMap, TableMap
+from sentinel.flow.feeds.feed_map import LEAVE_OUT, FeedMap, FieldMap, TableMap
 from sentinel.flow.feeds.formats.raw import Chunk, plain_title
 from sentinel.flow.feeds.parts import Parts
 from sentinel.flow.feeds.times import LocalTimes, join_date_and_time, read_time, time_column
@@ -73,7 +73,10 @@ class _Cells:
 
 @dataclass(slots=True)
 class TablePlan:
-    """How one table is made: for `each` quarter, or once, the sources of its columns."""
+    """How one table is made: for `each` quarter, or once, the sources of its columns.
+
+    `only_key`: alike for two tables that are made of the same rows of the file.
+    """
 
     name: str
     map: TableMap
@@ -84,6 +87,7 @@ class TablePlan:
     optional: list[int] = field(default_factory=list)
     only_place: int = -1
     only_words: frozenset[str] = frozenset()
+    left_out: dict[int, frozenset[str]] = field(default_factory=dict)
     parts: Parts = field(default_factory=lambda: Parts("", ()))
 
     def titles(self) -> list[str]:
@@ -117,12 +121,20 @@ class TablePlan:
         if self.map.only:
             self.only_place = work.index[plain_title(self.map.only.column)]
             self.only_words = frozenset(word.strip() for word in self.map.only.is_)
+        for _, one in fields.values():
+            if one.column is not None and (words := one.left_out()):
+                self.left_out[work.index[plain_title(one.column)]] = words
 
     def choose(self, chunk: Chunk) -> list[int] | None:
         """The indexes of the rows that belong to this table; None for all of them."""
-        if self.only_place < 0:
+        if self.only_place < 0 and not self.left_out:
             return None
-        return [i for i, row in enumerate(chunk.rows) if as_text(row[self.only_place]) in self.only_words]
+        return [i for i, row in enumerate(chunk.rows) if self._belongs(row)]
+
+    def _belongs(self, row: Sequence[Any]) -> bool:
+        if self.only_place >= 0 and as_text(row[self.only_place]) not in self.only_words:
+            return False
+        return not any(as_text(row[place]).casefold() in words for place, words in self.left_out.items())
 
     def tells(self, row: Sequence[Any]) -> bool:
         """Whether a row says anything: of a quarter at least one value, or that it was withdrawn."""
@@ -202,7 +214,8 @@ def _converter(column: Column, field_map: FieldMap, title: str, work: Work) -> C
         return time_column(title, read_time(form, missing), local, midnight=column.kind == "date")
     if column.kind in ("word", "flag"):
         words: Mapping[str, object] = FLAG_WORDS if column.kind == "flag" else {w: w for w in column.words}
-        table = {given: meaning(column, meant) for given, meant in (field_map.words or words).items()}
+        ours = field_map.words or words
+        table = {given: meaning(column, meant) for given, meant in ours.items() if meant != LEAVE_OUT}
         otherwise = (
             field_map.otherwise
             if field_map.otherwise in ("set_aside", "missing")

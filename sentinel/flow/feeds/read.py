@@ -82,7 +82,7 @@ def _read(
     """The batch, and the readers of its naive times in the order in which they were made."""
     stamp, until = _stamp(feed, export, zone), complete_until(feed, export, zone)
     batch = Batch(feed.feed, export.name, (), (), until, hashlib.sha256(export.content).hexdigest())
-    plans = [TablePlan(name, one, repr(one.only)) for name, one in feed.table_maps.items()]
+    plans = [TablePlan(name, one, one.rows_key()) for name, one in feed.table_maps.items()]
     tab = _likely_table([plan.name for plan in plans])
     opened = Opened(refused=bounds.too_large) if len(export.content) > bounds.size else Opened()
     opened = opened if opened.refused else _open(feed, export, plans, bounds, unpack)

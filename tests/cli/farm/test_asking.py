@@ -12,7 +12,8 @@ from pathlib import Path
 
 import pytest
 
-from sentinel.cli.farm.asking import ask_all
+from sentinel.cli.farm.asking import _asked, ask_all
+from sentinel.flow.feeds.drafting.questions import Question
 from sentinel.flow.model import Export
 
 ROWS = "".join(f"{7 + n % 9};04.05.2026 0{n % 9}:{n + 10};{9 + n % 4},5\n" for n in range(40))
@@ -51,6 +52,37 @@ def test_what_is_skipped_stays_a_question() -> None:
 
     assert text.count("QUESTION") >= 2
     assert len([line for line in said if line.endswith("left)")]) >= 3
+
+
+def test_b_goes_back_to_the_question_before() -> None:
+    """What was answered there is open again; at the first question there is no way back."""
+    text, said = asked("b", "1", "b", "3", "", "3", "")
+
+    assert "This is the first question." in said
+    asked_for = [line.partition(" ")[0] for line in said if line.endswith("left)")]
+    assert asked_for[:5] == ["In", "In", "The", "In", "The"]
+    assert "unit: lb" in text
+    assert "pace: weekly" in text
+
+
+def test_a_time_can_be_typed_as_the_pace_and_another_columns_title_as_a_column() -> None:
+    """In whatever capitals; the choices of a pace always stand in the same order."""
+    text, said = asked("1", "1", "2 h", "")
+    assert "every: 2 h" in text and "pace:" not in text
+    assert [line.strip(" *") for line in said if line.strip(" *")[3:] in ("hourly", "daily", "weekly", "monthly")] == [
+        "1  hourly", "2  daily", "3  weekly", "4  monthly",
+    ]  # fmt: skip
+    question = Question("column:visits.milk_kg", "Which?", (("A", "A"), ("-", "none")), titles=("Milk yield",))
+    typed = iter(("milk", "milk YIELD"))
+    assert _asked(question, 1, said.append, lambda _: next(typed)) == "Milk yield"
+
+
+def test_a_word_that_nothing_is_known_of_is_not_taken_for_nothing_by_enter() -> None:
+    """Its rows are left out only if somebody says so."""
+    question = Question("word:x:Y", "What?", (("milked", "milked"), ("leave_out", "nothing")), None)
+    typed, said = iter(("", "2")), []
+    assert _asked(question, 1, said.append, lambda _: next(typed)) == "leave_out"
+    assert said[-1] == "Type a number from 1 to 2, b, s or q."
 
 
 def test_what_is_no_answer_is_asked_again_and_q_asks_no_more() -> None:

@@ -41,7 +41,8 @@ tables:
         "feeds/m.yaml:6:3: start: is missing and must be given: it tells one row of visits from another",
         'feeds/m.yaml:8:5: strt: unknown key (did you mean "start"?)',
         'feeds/m.yaml:9:29: milk_kg is in kg: "lbx" is not a unit that is known here',
-        'feeds/m.yaml:10:39: mlked is not a word of outcome (did you mean "milked"?)',
+        'feeds/m.yaml:10:39: mlked is not a word of outcome (did you mean "milked"?); '
+        "leave_out is for words whose rows do not matter",
         'feeds/m.yaml:11:31: duration_s is in s: "kg" cannot be turned into "s" '
         "(durations may also be min:sec, h:min:sec, h:min)",
         "feeds/m.yaml:12:3: start: is missing and must be given: it tells one row of quarters from another",

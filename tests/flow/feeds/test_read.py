@@ -142,3 +142,44 @@ def test_a_year_of_rows_goes_through_in_chunks(rows_in: int) -> None:
     assert [len(r.values) for r in batch.rows] == [9_999, 1, rows_in - 10_000, 4 * rows_in]
     assert [(one.line, one.kept) for one in batch.set_aside] == [(10_001, True)]
     assert [line for part in visits for line in part.lines] == list(range(2, rows_in + 2))
+
+
+LOG = """\
+feed: log
+files: "*"
+delimiter: ";"
+zone: Europe/Dublin
+tables:
+  box_log:
+    box: Box
+    at: At
+    event:
+      column: What
+      words: {FILTER: filter_changed, LOGIN: leave_out}
+"""
+
+
+def test_rows_of_a_word_that_does_not_matter_are_left_out_and_nobody_is_told() -> None:
+    """In whatever capitals; a word that is in no table is told, as it may be a new one."""
+    rows = "1;2026-03-28 06:00;FILTER\n1;2026-03-28 06:10;LOGIN\n1;2026-03-28 06:20;login\n1;2026-03-28 06:30;DOOR\n"
+    batch = read_export(feed_of(LOG), Export("log.csv", b"Box;At;What\n" + rows.encode(), 0), "Europe/Dublin")
+
+    assert [row[2] for part in batch.rows for row in part.values] == ["filter_changed"]
+    assert [(one.line, "DOOR" in str(one.reason)) for one in batch.set_aside] == [(5, True)]
+
+
+def test_two_tables_of_one_file_leave_out_their_own_rows() -> None:
+    """Also where they read the same columns."""
+    text = (
+        LOG
+        + """\
+  visits:
+    cow: Box
+    start: At
+    outcome: {column: What, words: {LOGIN: refused, DOOR: milked, FILTER: leave_out}}
+"""
+    )
+    rows = "7;2026-03-28 06:00;FILTER\n7;2026-03-28 06:10;LOGIN\n"
+    batch = read_export(feed_of(text), Export("log.csv", b"Box;At;What\n" + rows.encode(), 0), "Europe/Dublin")
+
+    assert {part.table: [line for line in part.lines] for part in batch.rows} == {"box_log": [2], "visits": [3]}

@@ -58,6 +58,6 @@ def _draft(names: Sequence[str], sample: Sample, zone: str, answers: Answers) ->
             questions.append(one)
             asked.add(one.key)
     # What a row is decides all else; how files come is asked last.
-    order = {"table": 0, "pace": 3, "complete_until": 3, "zone": 2}
-    questions.sort(key=lambda question: order.get(question.key, 1))
+    order = {"table": 0, "column": 1, "zone": 3, "pace": 4, "complete_until": 4}
+    questions.sort(key=lambda question: order.get(question.key.partition(":")[0], 2))
     return Drafted(storable("\n".join(lines) + "\n"), tuple(questions), guesses=guesses)

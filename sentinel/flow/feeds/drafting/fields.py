@@ -10,6 +10,7 @@ from sentinel.flow.feeds.drafting.lexicon.cell_words import SURE, our_words
 from sentinel.flow.feeds.drafting.profile import Source
 from sentinel.flow.feeds.drafting.questions import Answers, Question, listed, shown_column, some_values
 from sentinel.flow.feeds.drafting.yaml_text import quoted
+from sentinel.flow.feeds.feed_map import LEAVE_OUT
 from sentinel.flow.feeds.values import FLAG_WORDS, as_text
 from sentinel.flow.model import QUARTERS
 from sentinel.flow.tables import Column, Table, table_named
@@ -100,7 +101,9 @@ def _field(table: Table, column: Column, guess: Guess, guesses: Guesses, answers
         choices = [(one.title, shown_column(one)) for one in among]
         if column.name not in table.key:
             choices.append((NO_COLUMN, "none of the file's columns"))
-        questions.append(Question(f"column:{key}", f"Which column is {key} ({column.doc})?", tuple(choices)))
+        text = f"Which column is {key} ({column.doc})?"
+        others = tuple(title for title in guesses.profiles if title not in {one.title for one in among})
+        questions.append(Question(f"column:{key}", text, tuple(choices), titles=others))
     if column.kind in ("number", "count"):
         _unit(key, column, guess, answers, parts, remarks, questions)
     if column.name.startswith("conductivity"):
@@ -185,23 +188,22 @@ def _words(key: str, column: Column, guess: Guess, guesses: Guesses, remarks: li
     if any(ours for ours, _ in meant.values()) or any(said.values()):
         yield "      words:"
     else:
-        yield f"      words: {{}}   # FILL IN: each word of the export with one of {', '.join(choices)}"
+        yield f"      words: {{}}   # FILL IN: each word of the export with one of {', '.join((*choices, LEAVE_OUT))}"
     for text, (ours, percent) in list(meant.items())[:_MOST_WORDS]:
         if text in said:
-            if said[text]:
-                yield f"        {quoted(text)}: {said[text]}"
+            yield f"        {quoted(text)}: {said[text]}"
             continue
         if ours:
             doubt = "" if percent >= SURE else "   # QUESTION: is it?"
             yield f"        {quoted(text)}: {ours}   # {percent} %{doubt}"
         else:
-            yield f"        # {quoted(text)}: FILL IN one of {', '.join(choices)}, or its rows are set aside"
+            yield f"        # {quoted(text)}: FILL IN one of {', '.join((*choices, LEAVE_OUT))}"
         if percent < SURE:
-            ranked = sorted(choices, key=lambda word, best=ours: word != best)  # type: ignore[misc]
-            some = tuple((word, word.replace("_", " ")) for word in ranked)
-            nothing = (("", "nothing of these: its rows are set aside"),)
+            some = [(word, word.replace("_", " ")) for word in choices]
+            nothing = (LEAVE_OUT, "nothing that matters here: its rows are left out")
             text_of = f'What does "{visible(text)}" in "{visible(guess.source.title)}" mean ({key})?'
-            yield Question(f"word:{key}:{text}", text_of, (*some, *nothing) if ours else (*nothing, *some))
+            likeliest = choices.index(ours) if ours else None
+            yield Question(f"word:{key}:{text}", text_of, (*some, nothing), likeliest)
 
 
 def _flag(text: str) -> tuple[str, int]:

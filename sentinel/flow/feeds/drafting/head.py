@@ -25,6 +25,9 @@ from sentinel.flow.tables import table_named
 from sentinel.flow.visible import visible
 
 SCHEMA_LINE = "# yaml-language-server: $schema=./feeds.schema.json"
+DRAFTED = "# Drafted from"
+"""So begins the line of a draft that says what it was made from."""
+
 PACES = ("hourly", "daily", "weekly", "monthly")
 
 
@@ -59,7 +62,7 @@ def head(
     """
     name = names[0]
     yield SCHEMA_LINE
-    yield f"# Drafted from {visible(name)}. Each field says how sure the guess is; look at every line before using it."
+    yield f"{DRAFTED} {visible(name)}{_and_more(names)}. Each field says how sure the guess is; look at every line."
     for note in sample.notes:
         yield f"# QUESTION: {note}"
     if len(sample.titles) > MOST_COLUMNS:
@@ -90,6 +93,11 @@ def head(
     yield from _time_keys(sample, guesses, zone, answers)
     yield from _pace(guesses, answers, pace_of(names))
     yield from _promise(of_name, answers)
+
+
+def _and_more(names: Sequence[str]) -> str:
+    more = len(set(names)) - 1
+    return f" and {more} more like it" if more else ""
 
 
 _SPAN_S = {"hourly": HOUR_S, "daily": DAY_S, "weekly": 7 * DAY_S, "monthly": 30 * DAY_S}
@@ -123,11 +131,12 @@ def _pace(guesses: Guesses, answers: Answers, by_name: str) -> Iterator[str | Qu
         yield f"pace: {by_name}   # by the stamps in the names"
         return
     if "pace" in answers:
-        yield f"pace: {answers['pace']}"
+        answer = answers["pace"]
+        yield f"pace: {answer}" if answer in PACES else f"every: {answer}"
         return
     yield f"pace: {likely}   # QUESTION: how often does a file come? hourly, daily, weekly or monthly"
-    ranked = sorted(PACES, key=lambda pace: pace != likely)
-    yield Question("pace", "How often does a file of this kind come?", tuple((pace, pace) for pace in ranked))
+    choices = tuple((pace, pace) for pace in PACES)
+    yield Question("pace", "How often does a file of this kind come?", choices, PACES.index(likely), span=True)
 
 
 def _likely_pace(guesses: Guesses) -> str:

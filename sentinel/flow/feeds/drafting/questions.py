@@ -19,11 +19,19 @@ _LONGEST = 24
 
 @dataclass(frozen=True, slots=True)
 class Question:
-    """One question: its key, the sentence, and what can be answered, the likeliest first, each with how it is shown."""
+    """One question: its key, the sentence, and what can be answered, each with how it is shown.
+
+    `likeliest`: the place of the choice that is taken if nothing is said, None if there is no such; where it is 0 the
+    likeliest come first, else the choices stand as they always do. `titles`: other columns, which are answers too;
+    `span`: so is a duration.
+    """
 
     key: str
     text: str
     choices: tuple[tuple[str, str], ...]
+    likeliest: int | None = 0
+    titles: tuple[str, ...] = ()
+    span: bool = False
 
 
 @dataclass(frozen=True, slots=True)
