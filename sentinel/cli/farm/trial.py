@@ -13,7 +13,7 @@ from sentinel.edges.inbox import UnderWay
 from sentinel.edges.settings import inbox_of
 from sentinel.flow.bounds import cut
 from sentinel.flow.feeds.trial.figures import range_of, shown
-from sentinel.flow.feeds.trial.tried import Figures, Tried
+from sentinel.flow.feeds.trial.tried import NEWEST, Figures, Tried
 from sentinel.flow.model import Problem
 from sentinel.flow.setup import Setup
 from sentinel.flow.tables.expected import ANY
@@ -40,8 +40,10 @@ def show(trial: Trial, zone: str) -> None:
         if not of.files:
             out.print(f"{of.map.name}: none of its {of.there} files can be read now; are they still being written?")
             continue
-        out.print(f"{of.map.name}{_where(of)}: the newest {len(of.files)} of {of.there} files")
-        for file in of.files:
+        older = len(of.files[NEWEST:])
+        newest = f"the newest {len(of.files[:NEWEST])}" + (f" and {older} older ones" if older else "")
+        out.print(f"{of.map.name}{_where(of)}: {newest} of {of.there} files")
+        for file in of.files[:NEWEST]:
             out.print(f"  {file.file}: {'; '.join(_file_words(file))}")
         for why in of.whys:
             kept = "read in part" if why.kept else "left out"

@@ -30,7 +30,7 @@ from sentinel.runtime.ticks import as_written, refused_whole
 log = logging.getLogger("sentinel")
 
 FEW, SMALL = 1, 1_000_000
-"""In passing so many files of each feed are tried, of at most so many bytes."""
+"""In passing so many files of each feed are tried, of at most so many bytes; an older one is tried if as small."""
 
 OLD_S = 60
 """A file unchanged for so long is read as it is, however it ends; of a younger one what is complete."""
@@ -109,6 +109,9 @@ def try_newest(
     feeds = []
     for place, of_map in enumerate(maps):
         names = [name for _, name in found.newest.get(place, [])][:newest]
+        if names and largest is None:
+            older = [name for name in found.older[place].some() if name not in names]
+            names += [name for name in older if inbox.stamps[name][1][0] <= SMALL]
         if names:
             feeds.append(tried(of_map, found.number[place], _batches(inbox, names)))
     known = {}

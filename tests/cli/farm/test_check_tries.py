@@ -56,11 +56,11 @@ def test_a_map_that_reads_its_files_well_is_shown_and_asked_nothing(farm: Path) 
     said = tried(farm, "--strict")
 
     assert said.code == 0, said.err
-    assert "milkings (feeds/milkings.yaml): the newest 3 of 5 files" in said.out
+    assert "milkings (feeds/milkings.yaml): the newest 3 and 2 older ones of 5 files" in said.out
     assert "milkings_4.csv: 30 visits" in said.words
-    assert "visits.outcome: milked 90" in said.words
-    assert "visits.milk_kg 90 9 11 13 kg 0.5–40 0–100" in said.words
-    assert "All good: 1 feed maps, 2 rules, 0 examples, 1 people; 3 of 5 files tried." in said.words
+    assert "visits.outcome: milked 150" in said.words
+    assert "visits.milk_kg 150 9 11 13 kg 0.5–40 0–100" in said.words
+    assert "All good: 1 feed maps, 2 rules, 0 examples, 1 people; 5 of 5 files tried." in said.words
 
 
 def test_the_first_hour_with_ones_own_exports(farm: Path) -> None:

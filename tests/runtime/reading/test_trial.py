@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 from pathlib import Path
 
 import pytest
@@ -40,6 +41,18 @@ def test_in_passing_one_small_file_of_each_feed_is_tried(tmp_path: Path) -> None
     (tmp_path / "b.csv").write_text(visits(24.0) * 6000)
     assert asked_in_passing(farm(), tmp_path, AT, UnderWay(None)) == []
     assert [len(of.files) for of in try_newest(farm(), tmp_path, AT).feeds] == [2]
+
+
+def test_older_files_are_tried_too(tmp_path: Path) -> None:
+    """What only they hold is told; the newest are read first."""
+    for n in range(40):
+        rows = visits(12.0) if n > 4 else visits(12.0).replace("12.0", "much")
+        (tmp_path / f"{n:02}.csv").write_text(rows)
+        os.utime(tmp_path / f"{n:02}.csv", (AT + n, AT + n))
+    [of] = try_newest(farm(), tmp_path, AT).feeds
+
+    assert [file.file for file in of.files[:3]] == ["39.csv", "38.csv", "37.csv"]
+    assert [str(why.reason) for why in of.whys] == ['"Milk": "much" is not a number']
 
 
 def test_a_file_is_noted_while_it_is_tried_by_who_holds_the_farm(

@@ -9,9 +9,13 @@ from sentinel.flow.feeds.trial.figures import odd_figures
 from sentinel.flow.feeds.trial.overlaps import overlaps
 from sentinel.flow.feeds.trial.patterns import Matched, read_twice, strangers, unmatched
 from sentinel.flow.feeds.trial.questions import open_questions
+from sentinel.flow.feeds.trial.rear_quarters import rear_quarters
 from sentinel.flow.feeds.trial.rows import later_than_their_file, unreadable, without_their_hour
 from sentinel.flow.feeds.trial.tried import MapFile, Tried
 from sentinel.flow.model import Problem
+
+FARM = "farm.yaml"
+"""Its boxes and rounds may be those seen in exports, with a question."""
 
 LONGEST = 700
 """So many characters of a finding are told."""
@@ -28,8 +32,8 @@ def findings(
     `texts` are the farm's settings by name, `found` the inbox's files by what reads them, `known` the kinds of file
     names that need no map, `feeds` what the newest files of each gave.
     """
-    of_maps = {name: text for name, text in texts.items() if name.startswith("feeds/")}
-    told = [*open_questions(of_maps), *unmatched(maps, found), *read_twice(maps, found), *strangers(found, known)]
+    drafts = {name: text for name, text in texts.items() if name.startswith("feeds/") or name == FARM}
+    told = [*open_questions(drafts), *unmatched(maps, found), *read_twice(maps, found), *strangers(found, known)]
     return _in_order([*told, *_of_feeds(feeds)])
 
 
@@ -41,6 +45,7 @@ def map_findings(text: str, name: str, feeds: Sequence[Tried]) -> list[Problem]:
 def _of_feeds(feeds: Sequence[Tried]) -> Iterator[Problem]:
     for of in feeds:
         yield from (*unreadable(of), *odd_figures(of), *later_than_their_file(of), *without_their_hour(of))
+        yield from rear_quarters(of)
     yield from overlaps(feeds)
 
 

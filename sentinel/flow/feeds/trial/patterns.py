@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 
 from sentinel.flow.bounds import legible
 from sentinel.flow.feeds.feed_map import matches
-from sentinel.flow.feeds.trial.tried import NEWEST, MapFile
+from sentinel.flow.feeds.trial.tried import NEWEST, OLDER, MapFile
 from sentinel.flow.model import Problem, Source
 from sentinel.flow.yaml.text import did_you_mean
 
@@ -18,14 +18,40 @@ _MOST_KINDS = 20
 
 
 @dataclass(slots=True)
+class _Spread:
+    """Names spread evenly over all that were met: every one at first, then every second, fourth ..."""
+
+    names: list[str] = field(default_factory=list)
+    met: int = 0
+    step: int = 1
+
+    def add(self, name: str) -> bool:
+        """Meet a name; whether it is kept so far."""
+        kept = self.met % self.step == 0
+        self.met += 1
+        if kept:
+            self.names.append(name)
+            if len(self.names) > 2 * OLDER:
+                del self.names[1::2]
+                self.step *= 2
+        return kept and name in self.names
+
+    def some(self) -> list[str]:
+        """At most OLDER of them."""
+        return self.names[:: -(-len(self.names) // OLDER)] if self.names else []
+
+
+@dataclass(slots=True)
 class Matched:
     """The files of an inbox by what reads them: of each the newest names, newest first, and how many there are.
 
-    `newest`: by the map's place among the maps; `strangers`: of files that no map is for, by how they are named.
+    `newest`: by the map's place among the maps; `older`: some of the others in the order in which they were met;
+    `strangers`: of files that no map is for, by how they are named.
     `twice`: files that two maps are for, by the two maps' places; the first one reads them.
     """
 
     newest: dict[int, list[tuple[int, str]]] = field(default_factory=dict)
+    older: dict[int, _Spread] = field(default_factory=dict)
     number: Counter[int] = field(default_factory=Counter)
     strangers: dict[str, list[tuple[int, str]]] = field(default_factory=dict)
     strangers_number: Counter[str] = field(default_factory=Counter)
@@ -37,13 +63,14 @@ class Matched:
         return self.number.total() + self.strangers_number.total()
 
     def add(self, maps: Sequence[MapFile], name: str, modified_ns: int) -> bool:
-        """Sort in one file; whether it is one of the newest so far."""
+        """Sort in one file; whether it is one of those that are kept so far."""
         fitting = [place for place, one in enumerate(maps) if one.feed is not None and matches(one.feed, name)]
         if fitting:
             self.number[fitting[0]] += 1
             for other in fitting[1:]:
                 self.twice.setdefault((fitting[0], other), name)
-            return _keep(self.newest.setdefault(fitting[0], []), modified_ns, name)
+            spread = self.older.setdefault(fitting[0], _Spread()).add(name)
+            return _keep(self.newest.setdefault(fitting[0], []), modified_ns, name) or spread
         kind = re.sub(r"[0-9]+", "#", name)
         if kind not in self.strangers and len(self.strangers) >= _MOST_KINDS:
             kind = ""

@@ -46,7 +46,7 @@ def unreadable(of: Tried) -> Iterator[Problem]:
         n = f"{why.number} row{'s' if why.number > 1 else ''}"
         fate = fate if why.number > 1 else fate.replace("are ", "is ", 1)
         first_at = f"{legible(why.at.name)}:{why.at.line}"
-        todo = "; add it to the words" if is_word else ""
+        todo = "; add it to the words, as leave_out if it does not matter" if is_word else ""
         yield Problem(at, f"{n} of {rows} {fate} (first {first_at}): {cut(str(why.reason), _LONGEST)}{todo}")
 
 

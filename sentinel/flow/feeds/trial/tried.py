@@ -19,7 +19,10 @@ from sentinel.flow.tables.expected import ANY
 from sentinel.flow.yaml.text import Document, Path, read_yaml
 
 NEWEST = 3
-"""So many files of each feed are tried, the newest: what is wrong with a map is wrong with each."""
+"""So many of each feed's newest files are tried: what is wrong with a map is wrong with each."""
+
+OLDER = 8
+"""About so many of its older files too, spread over all of them: a rare word or a winter's figures stand in few."""
 
 MOST_ROWS = 10_000
 """So many rows of each table are kept of a file to compare them with another feed's."""

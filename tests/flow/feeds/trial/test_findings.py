@@ -17,9 +17,12 @@ def test_findings_of_every_kind_stand_in_order_of_place() -> None:
     for name in ("visits_1.csv", "other.csv"):
         found.add([of.map], name, 0)
 
-    told = findings({"feeds/visits.yaml": text, "farm.yaml": "# QUESTION: none"}, [of.map], found, {}, [of])
+    told = findings(
+        {"feeds/visits.yaml": text, "farm.yaml": "boxes: [1]   # QUESTION: are these all?"}, [of.map], found, {}, [of]
+    )
 
     assert [(str(one.source), one.message.split(":")[0][:20]) for one in told] == [
+        ("farm.yaml:1:16", "an open question at "),
         ("feeds/visits.yaml:10:5", "duration_s"),
         ("feeds/visits.yaml:11:5", "20 rows of 20 are re"),
         ("feeds/visits.yaml:12:3", "an open question"),

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 from flow.feeds.trial.tried_maps import map_text
 
 from sentinel.flow.feeds.trial.patterns import Matched, read_twice, strangers, unmatched
@@ -29,6 +31,18 @@ def test_the_newest_three_of_each_map_are_tried() -> None:
 
     assert [name for _, name in found.newest[0]] == ["visits_8.csv", "visits_7.csv", "visits_6.csv"]
     assert (found.number[0], found.files) == (9, 9)
+
+
+def test_some_older_files_are_spread_over_all_of_them() -> None:
+    """A word that stands in few files is met in one of them."""
+    of = maps("visits")
+    few, many = (matched(of, *(f"visits_{n:03}.csv" for n in range(number))).older[0].some() for number in (5, 400))
+
+    assert few == [f"visits_{n:03}.csv" for n in range(5)]
+    steps = [int(name[7:10]) for name in many]
+    assert 6 <= len(many) <= 8
+    assert len({b - a for a, b in pairwise(steps)}) == 1
+    assert steps[0] == 0 and steps[-1] > 300
 
 
 def test_a_map_that_no_file_fits_is_told_with_what_there_is() -> None:

@@ -36,7 +36,8 @@ def test_a_word_that_the_map_does_not_have_is_told_even_once() -> None:
 
     assert str(told) == (
         "feeds/visits.yaml:11:5: 1 row of 21 is read without that cell (first visits_1.csv:22): "
-        '"Ended": "stopped" is not in the map\'s word table (known here: done, none); add it to the words'
+        '"Ended": "stopped" is not in the map\'s word table (known here: done, none); add it to the words, '
+        "as leave_out if it does not matter"
     )
 
 
