@@ -40,7 +40,7 @@ chores:                          # an event is what the boxes' own log calls it,
 PEOPLE = """\
 # Who is told what, and when. Channels are names; their addresses are in secrets.yaml.
 - person: Operator
-  channels: [operator-phone]
+  channels: [operator-phone]     # [] for somebody who only looks at the page
   hours: always                  # or {now: always, round: "05:00-22:00"}
   next_after: never              # e.g. 20 min: then the next in this list is told
   at_most: 6 per hour            # the rest arrives as one digest

@@ -12,7 +12,7 @@ from sentinel.flow.evaluation.pace import Pace
 from sentinel.flow.evaluation.verdicts import Judgement
 from sentinel.flow.measures.base.shape import Measure
 from sentinel.flow.measures.system.health import FEED_QUIET_MIN
-from sentinel.flow.model import State, Subject, Verdict
+from sentinel.flow.model import DAY_S, State, Subject, Verdict
 from sentinel.flow.ordering import natural_key
 from sentinel.flow.rules import Rule
 from sentinel.flow.subjects import PACES
@@ -90,7 +90,8 @@ def old_since(measure: Measure, farm: FarmFacts, at: int) -> int | None:
 def no_news(judgement: Judgement, measure: Measure, farm: FarmFacts, at: int) -> Judgement:
     """The same verdicts, of which none presses that rests on data that has stopped; it says up to when that comes.
 
-    Neither does a reading that was old when sentinel began to watch, whatever its feed gives today.
+    Neither does a reading that was old when sentinel began to watch, whatever its feed gives today; of the day before
+    that it stands on the list of the next round, as it may well be the newest of its cow.
     """
     stopped = old_since(measure, farm, at)
     feeds = [feed for feed in farm.feeds if set(measure.needs) & set(feed.tables)]
@@ -99,11 +100,12 @@ def no_news(judgement: Judgement, measure: Measure, farm: FarmFacts, at: int) ->
 
     def of(verdict: Verdict) -> Verdict:
         read_at = verdict.facts.get("reading_at") if judgement.sampled and bounds else None
-        since = read_at if read_at is not None and read_at < begun else stopped
-        if verdict.state is not State.HOLDS or since is None:
+        early_s = 0 if read_at is None else begun - read_at
+        since = read_at if early_s > DAY_S else stopped
+        if verdict.state is not State.HOLDS or (since is None and early_s <= 0):
             return verdict
-        urgency = "round" if verdict.urgency == "now" else verdict.urgency
-        return replace(verdict, urgency=urgency, facts={**verdict.facts, "old_since": since})
+        facts = verdict.facts if since is None else {**verdict.facts, "old_since": since}
+        return replace(verdict, urgency="round" if verdict.urgency == "now" else verdict.urgency, facts=facts)
 
     if stopped is None and not (judgement.sampled and bounds):
         return judgement

@@ -29,7 +29,7 @@ def told_next(at: int, desk: Desk, alert: Alert, alerts: Iterable[Alert], sent: 
         where = subject_words(alert.covered_by[0].partition(" ")[2], words)
         return (told(words, "Nobody gets a separate notice, as there is already an alert on {where}.", where=where),)
     if alert.old:
-        return (words.say("Nobody is told, as its data has stopped coming."),)
+        return (words.say("Nobody is told, as no newer data has come."),)
     if alert.urgency != "now":
         return (_listed(at, desk, alert, words),)
     planned = [want for want in wants(at, desk, together, sent) if alert.id in {a.id for a in want.alerts}]

@@ -106,6 +106,7 @@ def _stretches(spans: tuple[Span, ...], today: date, zone: str) -> tuple[tuple[i
 
 
 ALWAYS = Hours("always", always=True)
+NEVER = Hours("never", always=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,7 +120,7 @@ class WeekTime:
 
 @dataclass(frozen=True, slots=True)
 class Person:
-    """One person who may be told.
+    """One person who may be told; who has no channels is never told, and looks at the page.
 
     `now` and `round` are the hours in which they take alerts that cannot wait and worklists. `next_after_s`:
     seconds without an answer after which the next in the list is told too (None: never). `at_most`: pushes in
@@ -267,7 +268,7 @@ class _HoursText(BaseModel):
 class _PersonText(BaseModel):
     model_config = ConfigDict(extra="forbid")
     person: Annotated[str, PlainValidator(_name)]
-    channels: list[Annotated[str, PlainValidator(_channel)]] = Field(min_length=1, max_length=20)
+    channels: list[Annotated[str, PlainValidator(_channel)]] = Field(max_length=20)
     hours: Annotated[_HoursText, BeforeValidator(_both)] = _HoursText()
     next_after: Annotated[int | None, PlainValidator(_next_after)] = 20 * 60
     at_most: Annotated[int, PlainValidator(_at_most)] = 6
@@ -309,8 +310,8 @@ def _person(item: Any, index: int, document: Document) -> tuple[Person | None, l
     person = Person(
         name=read.person,
         channels=tuple(read.channels),
-        now=read.hours.now,
-        round=read.hours.round,
+        now=read.hours.now if read.channels else NEVER,
+        round=read.hours.round if read.channels else NEVER,
         next_after_s=read.next_after,
         at_most=read.at_most,
         worklist=read.worklist,

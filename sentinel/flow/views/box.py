@@ -123,7 +123,7 @@ def chore_states(box: str, tables: Tables, rules: Mapping[str, Rule], at: int) -
         last, due = one.last(at), one.due_at(at)
         known = known_of("box_log", tables.farm.feeds, at) if one.chore.event else at
         late = due is not None and known is not None and due < known
-        begun = last is None or last <= tables.farm.watched_since
+        begun = last is None or last == tables.farm.watched_since  # what stands for a time that is not known
         record = None if begun or last is None else record_of(one.chore, last, tables)
         by = "" if record is None else record.person
         states.append(ChoreState(one.chore.name, box, None if begun else last, by, due, late))

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from sentinel.flow.evaluation.known_until import known_of
 from sentinel.flow.measures import measure_named
 from sentinel.flow.model import DAY_S, Alert
 from sentinel.flow.rules import Rule
-from sentinel.flow.tables import Tables
+from sentinel.flow.tables import FeedFacts, Tables
 from sentinel.flow.views.parts.timeline import GLANCE_S, Mark, alert_marks, lately, number, records
 
 TESTS_S = 120 * DAY_S
@@ -61,12 +60,19 @@ def tank_page(tank: str, tables: Tables, alerts: Iterable[Alert], rules: Mapping
     return TankPage(
         tank=tank,
         known=bool(len(rows)),
-        known_until=known_of("tank", tables.farm.feeds, at),
+        known_until=_known_until(tables.farm.feeds, at),
         readings=tuple(readings),
         tests=tuple(tests),
         limits=limits_of(rules),
         marks=alert_marks(alerts, [f"tank:{tank}"], at),
     )
+
+
+def _known_until(feeds: Sequence[FeedFacts], at: int) -> int | None:
+    """Up to when the feed that is furthest tells of the tank: the laboratory's is days behind the sensor's."""
+    moments = (feed.known_until for feed in feeds if "tank" in feed.tables)
+    newest = max((moment for moment in moments if moment is not None), default=None)
+    return None if newest is None else min(at, newest)
 
 
 def limits_of(rules: Mapping[str, Rule]) -> dict[str, float]:

@@ -104,14 +104,17 @@ def test_nothing_presses_that_rests_on_data_that_has_stopped(
 
 
 def test_what_was_old_when_watching_began_is_no_news_although_its_feed_is_fresh() -> None:
-    """A quarter's last reading of three weeks before the first start; one of the hour before is."""
+    """A quarter's last reading of three weeks before the first start; one of the hour before is.
+
+    One of that morning does not ring either, but is on the list of the next round.
+    """
     farm = FarmFacts(feeds=(feed("visits", "20d12:00"),), watched_since=moment("20d12:00"))
     measure, at = measure_named("udder_evidence"), moment("20d12:01")
-    before, lately = moment("00:00"), moment("20d11:00")
+    moments = moment("00:00"), moment("20d06:00"), moment("20d11:00")
+    found = [no_news(holds(reading_at=m), measure, farm, at).verdicts[0] for m in moments]
 
-    assert [no_news(holds(reading_at=m), measure, farm, at).verdicts[0].urgency for m in (before, lately)] == [
-        "round", "now",
-    ]  # fmt: skip
+    assert [one.urgency for one in found] == ["round", "round", "now"]
+    assert ["old_since" in one.facts for one in found] == [True, False, False]
 
 
 def test_a_farm_that_watches_no_feed_has_no_old_news() -> None:

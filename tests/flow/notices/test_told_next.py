@@ -71,4 +71,4 @@ def test_what_is_held_back_or_rests_on_old_data_says_so() -> None:
 
     assert said(farm, held, "10:05") == ("Nobody gets a separate notice, as there is already an alert on box 3.",)
     old = replace(RAISED, facts={"old_since": at("02:00")})
-    assert said(farm, old, "10:05") == ("Nobody is told, as its data has stopped coming.",)
+    assert said(farm, old, "10:05") == ("Nobody is told, as no newer data has come.",)

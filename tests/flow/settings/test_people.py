@@ -39,6 +39,14 @@ PEOPLE = """\
 """
 
 
+def test_who_has_no_channels_looks_at_the_page_and_is_never_told() -> None:
+    """Whatever hours they give."""
+    [person], problems = load_people("- person: Marit\n  channels: []\n  hours: always\n", "people.yaml")
+
+    assert problems == []
+    assert (person.channels, person.now.cover(0, ZONE), person.round.text) == ((), False, "never")
+
+
 def test_who_wants_to_hear_at_night_that_something_is_over_says_so() -> None:
     """Nobody does unless it is written; a word that is neither yes nor no is refused with its place."""
     people, problems = load_people(PEOPLE.replace("  worklist: yes\n", "  over_at_night: yes\n"), "people.yaml")

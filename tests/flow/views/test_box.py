@@ -38,6 +38,12 @@ wire   east   1d09:00  Marit   -
     ]  # fmt: skip
 
 
+def test_a_chore_that_the_log_tells_of_from_before_watching_began_has_its_time() -> None:
+    """As on the round's list."""
+    page = box_page("1", rows(since="1d06:00", visits=VISITS, box_log=LOG), [], the_rules(), "UTC", AT)
+    assert [(c.chore, c.last_at) for c in page.chores] == [("filter", moment("1d05:00")), ("arm", None)]
+
+
 def test_failures_of_a_box_are_listed_with_their_cows() -> None:
     """And a chore never done has no moment, but is due counted from when the farm was watched."""
     page = box_page("2", rows(since="1d00:00", visits=VISITS), [], the_rules(), "UTC", AT)

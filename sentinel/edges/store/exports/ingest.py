@@ -82,7 +82,8 @@ def ingest(store: Store, batch: Batch, at: int) -> Ingested:
     with store.writing() as conn:
         read = batch.rows_read
         if read is None:
-            read = sum(len(rows.values) for rows in batch.rows if rows.table != QUARTER_ROWS.name)
+            whole = [rows for rows in batch.rows if rows.table != QUARTER_ROWS.name]
+            read = sum(len(rows.values) for rows in whole or batch.rows)
         merged = dict(rows_by_key(batch.rows))
         newest = _newest(batch, merged)
         reason = to_json(_first_told(batch.set_aside).reason) if batch.set_aside else ""
