@@ -39,7 +39,8 @@ def unreadable(of: Tried) -> Iterator[Problem]:
         if why.reason.code in IMPOSSIBLE:  # asked about with the other figures of its field
             continue
         is_word = any(part.code in ("word-unknown", "word-misspelt") for part in _all(why.reason))
-        if not is_word and why.number <= max(1, FEW * rows):
+        everywhere = not why.kept and why.files > 1 and why.files >= len(of.files) - 1  # the newest may be half written
+        if not is_word and not everywhere and why.number <= max(1, FEW * rows):
             continue
         at = _place(of.map, why.reason) or (of.map.place("tables") if of.map.feed else why.at)
         fate = "are read without that cell" if why.kept else "are left out"
@@ -47,6 +48,8 @@ def unreadable(of: Tried) -> Iterator[Problem]:
         fate = fate if why.number > 1 else fate.replace("are ", "is ", 1)
         first_at = f"{legible(why.at.name)}:{why.at.line}"
         todo = "; add it to the words, as leave_out if it does not matter" if is_word else ""
+        if everywhere and not todo and of.map.feed is not None and of.map.feed.form == "delimited":
+            todo = "; is it a line of units or a total in every file? skip_lines leaves it out"
         yield Problem(at, f"{n} of {rows} {fate} (first {first_at}): {cut(str(why.reason), _LONGEST)}{todo}")
 
 

@@ -75,13 +75,14 @@ def draft_map(text: str, name: str) -> tuple[MapFile | None, list[Problem]]:
 class Why:
     """One reason why rows could not be read, or not wholly: how many at least, and the first with its file and line.
 
-    `kept`: the rows stand without some cells.
+    `kept`: the rows stand without some cells. `files`: in so many of the files tried there is such a row.
     """
 
     reason: Reason
     number: int
     at: Source
     kept: bool
+    files: int = 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -233,6 +234,7 @@ def _in_order(fields: Mapping[tuple[str, str], _Field]) -> Iterator[_Field]:
 
 def _add_whys(whys: dict[tuple[object, ...], Why], file: str, set_aside: Iterable[SetAside]) -> None:
     """Add why rows of one file could not be read, each reason once, whatever the cell said."""
+    met: set[tuple[object, ...]] = set()
     for aside in set_aside:
         if aside.line == 0 or aside.reason is None:
             continue
@@ -243,7 +245,9 @@ def _add_whys(whys: dict[tuple[object, ...], Why], file: str, set_aside: Iterabl
             values = dict(reason.values)
             number = int(str(values["n"])) if reason.code in IMPOSSIBLE else 1
             number += 0 if before is None else before.number
-            whys[key] = Why(reason if before is None else before.reason, number, at, aside.kept)
+            files = (0 if before is None else before.files) + (key not in met)
+            whys[key] = Why(reason if before is None else before.reason, number, at, aside.kept, files)
+            met.add(key)
 
 
 def each_reason(reason: Reason) -> Iterator[Reason]:

@@ -163,7 +163,11 @@ def what_words(entry: Entry, words: Words, reason: Reason | None = None) -> str:
             text = told(words, "{file}: {rows} set aside, line {line}: {reason}", **named)
         case "correction":
             old, new = body.get("old", {}), body.get("new", {})
-            changes = ", ".join(f"{k} {old.get(k)} → {new[k]}" for k in new if k not in ("modified",))
+            changes = ", ".join(
+                f"{name} {_cell(old.get(name), words)} → {_cell(value, words)}"
+                for name, value in new.items()
+                if name != "modified"
+            )
             text = f"{body.get('table')}: {changes} ({body.get('file')})"
         case "reread":
             text = _reread_words(body, words)
@@ -174,6 +178,11 @@ def what_words(entry: Entry, words: Words, reason: Reason | None = None) -> str:
         case _:
             text = str(body.get("said", ""))
     return text + because
+
+
+def _cell(value: object, words: Words) -> str:
+    """A cell of a row as it is read, not as a computer keeps it."""
+    return words.number(value, 2) if isinstance(value, float) else str(value)
 
 
 def _why(kept: object, words: Words, reason: Reason | None) -> str:

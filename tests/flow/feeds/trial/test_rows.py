@@ -52,6 +52,17 @@ def test_single_bad_rows_are_the_exports() -> None:
     ]
 
 
+def test_a_row_that_is_bad_in_every_file_is_asked_about() -> None:
+    """A total at the end, a line of units: one row of many, and one alert for every file to come."""
+    files = [export(*visits(), "Total,20 visits,,200,,", name=f"visits_{n}.csv") for n in range(4)]
+    [question] = unreadable(tried_on(map_text(), *files))
+    once = [export(*visits(), name=f"visits_{n}.csv") for n in range(3)] + files[:1]
+
+    assert "4 rows of 84 are left out (first visits_0.csv:22)" in question.message
+    assert question.message.endswith("skip_lines leaves it out")
+    assert [*unreadable(tried_on(map_text(), *once))] == []
+
+
 def test_rows_later_than_their_file_are_asked_about() -> None:
     """Two hours off by the zone: most rows of a fresh file are still to come."""
     fresh = export(*visits(), modified_at=BEGIN + 1)

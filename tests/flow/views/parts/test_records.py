@@ -73,7 +73,7 @@ def test_who_answered_is_said_in_the_farms_time(more: dict[str, object], said: s
         ("set-aside", {"file": "a.csv", "rows": 2, "line": 5, "reason": "no time"},
          "a.csv: 2 set aside, line 5: no time"),
         ("correction", {"table": "visits", "file": "b.csv", "old": {"milk_kg": 138.0, "modified": 1},
-                        "new": {"milk_kg": 13.8, "modified": 2}}, "visits: milk_kg 138.0 → 13.8 (b.csv)"),
+                        "new": {"milk_kg": 13.8, "modified": 2}}, "visits: milk_kg 138 → 13.8 (b.csv)"),
         ("rules-changed", {"changes": ["a", "b"]}, "a; b"),
         ("problem", {"said": "no map for x"}, "no map for x"),
         ("start", {}, ""),
