@@ -26,6 +26,12 @@ def simulate_(
     start: Annotated[str, typer.Option(help="The first day, YYYY-MM-DD.")] = START,
     split: Annotated[bool, typer.Option("--split", help="Visits and quarters in exports of their own.")] = False,
     ade: Annotated[bool, typer.Option("--ade", help="All in the ICAR ADE standard, which needs no maps.")] = False,
+    condition: Annotated[
+        list[str] | None,
+        typer.Option(
+            metavar="NAME", help="Make it as hard as on some farms; may be given often. ? says which there are."
+        ),
+    ] = None,
 ) -> None:
     """Make exports of an invented herd in three dialects, with the maps that read them and the truth.
 
@@ -33,7 +39,12 @@ def simulate_(
     """
     from sentinel.simulator import HerdSpec, write_farm  # noqa: PLC0415  (other commands need none of it)
     from sentinel.simulator import simulate as make  # noqa: PLC0415
+    from sentinel.simulator.conditions import CONDITIONS  # noqa: PLC0415
 
+    asked = tuple(condition or ())
+    if "?" in asked:
+        out.lines(*(f"{one.name}: {one.means}" for one in CONDITIONS.values()))
+        return
     try:
         ZoneInfo(zone)
     except (ZoneInfoNotFoundError, ValueError) as error:
@@ -45,10 +56,11 @@ def simulate_(
     inbox = folder / "exports"
     if inbox.is_dir() and any(inbox.iterdir()):
         raise UsageError(f"there are exports in {inbox} already; choose another folder")
-    herd = make(HerdSpec(cows, boxes, days, seed, zone, first))
+    spec = HerdSpec(cows, boxes, days, seed, zone, first, asked)
+    herd = make(spec)
     count, size = write_farm(folder, herd, split, dialect="ade" if ade else "mixed")
     out.lines(
-        f"{count} exports ({size / 1e6:.1f} MB) of {cows} cows and {boxes} boxes over {days} days, "
+        f"{count} exports ({size / 1e6:.1f} MB) of {spec.cows} cows and {spec.boxes} boxes over {days} days, "
         f"{len(herd.items)} true things in {folder / 'truth.json'}.",
         f"Next: sentinel init {folder}, then sentinel once {folder} to read it all, then sentinel replay {folder}.",
     )

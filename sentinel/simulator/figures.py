@@ -222,6 +222,16 @@ class MishapFigures:
     dirty_factor: float = known(9.0, "1", ASSUMED)
 
 
+def listed(part: Any) -> list[dict[str, Any]]:
+    """The figures of one part as `name`, `value`, `unit`, `source`; one set otherwise says so instead."""
+    figures = []
+    for one in fields(part):
+        value = getattr(part, one.name)
+        source = one.metadata["source"] if value == one.default else f"{ASSUMED}: for this herd, not {one.default}"
+        figures.append({"name": one.name, "value": value, "unit": one.metadata["unit"], "source": source})
+    return figures
+
+
 class Figures(NamedTuple):
     """All of them, in reading order."""
 
@@ -232,15 +242,7 @@ class Figures(NamedTuple):
 
     def listed(self) -> list[dict[str, Any]]:
         """Every figure as `name`, `value`, `unit`, `source`; one set otherwise says so in place of its source."""
-        listed = []
-        for part in self:
-            for one in fields(part):
-                value = getattr(part, one.name)
-                source = (
-                    one.metadata["source"] if value == one.default else f"{ASSUMED}: for this herd, not {one.default}"
-                )
-                listed.append({"name": one.name, "value": value, "unit": one.metadata["unit"], "source": source})
-        return listed
+        return [figure for part in self for figure in listed(part)]
 
 
 FIGURES = Figures()

@@ -16,11 +16,13 @@ from sentinel.simulator.spec import Calendar, HerdSpec
 
 @dataclass(frozen=True, slots=True)
 class Mishaps:
-    """What only the exports show: hours without a visit list, corrected rows, and when cows left the herd list."""
+    """What only the exports show: hours without a visit list, corrected rows, when cows left the herd list; and the
+    stamps of visit lists that never come."""
 
     outages: tuple[Spell, ...]
     slips: tuple[Mistyped, ...]
     gone: Mapping[str, int]
+    lost: tuple[Spell, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -11,11 +11,14 @@ from sentinel.flow.tables import Tables
 from sentinel.simulator.boxes.quarter_readings import measure_quarters
 from sentinel.simulator.boxes.traffic import Yard
 from sentinel.simulator.boxes.upkeep import make_upkeep
+from sentinel.simulator.conditions import figures_in
+from sentinel.simulator.exports.exported import as_exported
 from sentinel.simulator.exports.mistyped import slips_of
 from sentinel.simulator.herd.episodes import course
 from sentinel.simulator.herd.lactations import Lives, gone_at, make_lives
 from sentinel.simulator.herd.tank import cow_test_rows, tank_rows
 from sentinel.simulator.plans.happenings import Plan
+from sentinel.simulator.plans.harder import harder
 from sentinel.simulator.plans.scenario import BY_RATES, Scenario
 from sentinel.simulator.simulated import Mishaps, Simulated
 from sentinel.simulator.spec import Calendar, Dice, HerdSpec, Numbers
@@ -25,10 +28,11 @@ from sentinel.simulator.truth.planted import tell, truth_of
 
 def simulate(spec: HerdSpec, scenario: Scenario = BY_RATES) -> Simulated:
     """A whole herd over the spec's days, per visit and quarter; the same spec and scenario give the same rows."""
-    herd, milk, udder, mishaps = scenario.figures
+    figures = figures_in(spec.conditions, scenario.figures)
+    herd, milk, udder, mishaps = figures
     calendar, dice = Calendar.of(spec), Dice(spec.seed)
     lives = make_lives(herd, milk, spec, calendar, dice, steady=scenario.steady)
-    lives, plan, exports = scenario.plan(spec, calendar, lives, dice)
+    lives, plan, exports = harder(scenario.plan(spec, calendar, lives, dice), mishaps, spec, calendar, dice)
     lives = replace(lives, kg_h=lives.kg_h * yield_factor(calendar, lives, plan, mishaps.hot_yield / mishaps.hot_rise))
     upkeep = make_upkeep(mishaps, spec, calendar, plan, dice)
     every = Yard(herd, udder, calendar, lives, plan, upkeep, dice).run()
@@ -43,17 +47,20 @@ def simulate(spec: HerdSpec, scenario: Scenario = BY_RATES) -> Simulated:
         cow_tests=cow_test_rows(milk, calendar, lives, plan, every, dice),
         farm=farm_facts(spec, calendar),
     )
+    tables = as_exported(tables, plan, exports, dice)
     slips = slips_of(spec, plan, tables.visits)
     items = tell(spec, calendar, lives, plan, exports, upkeep, tank, slips)
-    truth = truth_of(spec, calendar, exports, items, len(lives.cows.numbers), scenario.figures)
-    return Simulated(spec, calendar, tables, truth, Mishaps(plan.outages, tuple(slips), gone_at(lives)), exports)
+    truth = truth_of(spec, calendar, exports, items, len(lives.cows.numbers), figures)
+    gone = gone_at(lives)
+    return Simulated(spec, calendar, tables, truth, Mishaps(plan.outages, tuple(slips), gone, plan.lost), exports)
 
 
 def plan_of(spec: HerdSpec) -> Plan:
     """What will happen to the herd of a spec by its rates, without working it out."""
     calendar, dice = Calendar.of(spec), Dice(spec.seed)
-    lives = make_lives(BY_RATES.figures.herd, BY_RATES.figures.milk, spec, calendar, dice)
-    return BY_RATES.plan(spec, calendar, lives, dice).plan
+    herd, milk, _, mishaps = figures_in(spec.conditions, BY_RATES.figures)
+    lives = make_lives(herd, milk, spec, calendar, dice)
+    return harder(BY_RATES.plan(spec, calendar, lives, dice), mishaps, spec, calendar, dice).plan
 
 
 def yield_factor(calendar: Calendar, lives: Lives, plan: Plan, hot: float) -> Numbers:

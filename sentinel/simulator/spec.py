@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from sentinel.errors import UsageError
 from sentinel.flow.model import DAY_S, HOUR_S
+from sentinel.simulator.conditions import conditions_named
 from sentinel.simulator.local_time import LocalTime
 
 Numbers = NDArray[np.float64]
@@ -27,7 +28,8 @@ QUIET_DAYS = 10
 class HerdSpec:
     """A herd to simulate: cows in milk, boxes, days, and the seed that decides all the rest.
 
-    `start` is the first local day. Raises UsageError if it cannot be simulated.
+    `start` is the first local day. `conditions` are names of `CONDITIONS`; one may decide how many cows and boxes there
+    are. Raises UsageError if it cannot be simulated.
     """
 
     cows: int = 180
@@ -36,8 +38,13 @@ class HerdSpec:
     seed: int = 1
     zone: str = "Europe/Dublin"
     start: date = date(2026, 1, 5)
+    conditions: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
+        for one in conditions_named(self.conditions):
+            for name in ("cows", "boxes"):
+                if (size := getattr(one, name)) is not None:
+                    object.__setattr__(self, name, size)
         if not 1 <= self.boxes <= 20:
             raise UsageError(f"{self.boxes} boxes: from 1 to 20 can be simulated")
         if not 10 <= self.cows <= 70 * self.boxes:

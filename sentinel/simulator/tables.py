@@ -38,7 +38,7 @@ def visit_frame(spec: HerdSpec, lives: Lives, visits: Visits, readings: QuarterR
         "attach_s": visits.attach_s.round(),
         "attempts": np.where(refused, np.nan, visits.attempts),
     }
-    measured = ~np.isnan(readings.conductivity)
+    measured = ~np.isnan(readings.milk_kg)
     values = {
         "conductivity_mS_cm": readings.conductivity.round(2),
         "milk_kg": readings.milk_kg.round(2),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 
 import pytest
@@ -9,6 +10,7 @@ from typer.testing import CliRunner
 
 from sentinel.cli import app
 from sentinel.errors import UsageError
+from sentinel.simulator.conditions import CONDITIONS
 
 
 def test_command(tmp_path: Path) -> None:
@@ -47,6 +49,22 @@ def test_command_with_split_exports(tmp_path: Path) -> None:
     assert kinds == {"boxlog", "herd", "quarters", "recording", "tank", "visits"}
     for same in ("truth.json", "farm.yaml"):
         assert (tmp_path / "split" / same).read_bytes() == (tmp_path / "whole" / same).read_bytes()
+
+
+def test_command_under_conditions(tmp_path: Path) -> None:
+    """`--condition` may be given often, decides the herd, and stands in the truth; `?` lists all there are."""
+    asked = ["simulate", str(tmp_path / "herd"), "--days", "12", "--condition", "one-box", "--condition", "no-box-log"]
+    result = CliRunner().invoke(app, asked)
+    listed = CliRunner().invoke(app, ["simulate", str(tmp_path / "none"), "--condition", "?"])
+    unknown = CliRunner().invoke(app, ["simulate", str(tmp_path / "none"), "--condition", "hard"])
+    truth = json.loads((tmp_path / "herd" / "truth.json").read_text(encoding="utf-8"))
+
+    assert "60 cows and 1 boxes" in result.output
+    assert [one["name"] for one in truth["conditions"]] == ["one-box", "no-box-log"]
+    assert not (tmp_path / "herd/feeds/boxlog.yaml").exists()
+    assert all(f"{one.name}: {one.means}" in listed.output for one in CONDITIONS.values())
+    assert isinstance(unknown.exception, UsageError)
+    assert not (tmp_path / "none").exists()
 
 
 @pytest.mark.parametrize(

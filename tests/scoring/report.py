@@ -91,19 +91,39 @@ def shipped_rules(folder: Path = RULES) -> dict[str, Rule]:
 
 
 def hourly(herd: Simulated, with_outages: bool = False) -> tuple[dict[str, Coming], dict[str, tuple[str, ...]]]:
-    """Every table comes with an export at each full hour; `with_outages` the visits do not in the planted ones."""
+    """Every table comes with an export at each full hour, visits as the herd's conditions have it.
+
+    `with_outages` the visits do not come in the planted ones. Where no export says up to when it is complete, each is
+    taken to come with its newest row. What comes in pieces is decided at the stamp of both.
+    """
+    exports = herd.exports
     stamps = np.arange(herd.calendar.begin, herd.calendar.until + 1, HOUR_S)
-    silent = np.zeros(len(stamps), dtype=bool)
-    for outage in herd.mishaps.outages if with_outages else ():
-        silent |= (stamps >= outage.start) & (stamps < outage.until)
-    coming, feeds_of = {}, {}
+    lists = np.arange(herd.calendar.begin, herd.calendar.until + 1, exports.every_s)
+    silent = np.zeros(len(lists), dtype=bool)
+    for spell in (*herd.mishaps.lost, *(herd.mishaps.outages if with_outages else ())):
+        silent |= (lists >= spell.start) & (lists < spell.until)
+    coming: dict[str, Coming] = {}
+    feeds_of: dict[str, tuple[str, ...]] = {}
     for table in EXPORTED:
         frame = getattr(herd.tables, table.name, None)
-        if frame is not None:
-            rows = np.unique(frame[table.happened].to_numpy(np.int64))
-            mine = stamps[~silent] if table.name == "visits" else stamps
-            coming[table.name], feeds_of[table.name] = Coming(mine, rows), (table.name,)
+        if frame is None or table.name in exports.unsaid:
+            continue
+        moments = frame[table.happened].to_numpy(np.int64)
+        parts = {table.name: np.ones(len(moments), bool)}
+        if table.name == "visits" and exports.by_box:
+            parts = {f"visits-{box}": (frame["box"] == box).to_numpy(bool) for box in herd.spec.box_names}
+        for feed, own in parts.items():
+            rows = np.unique(moments[own])
+            mine = lists[~silent] if table.name == "visits" else stamps
+            coming[feed] = Coming(mine if exports.stamped else newest_at(mine, rows), rows)
+        feeds_of[table.name] = tuple(parts)
     return coming, feeds_of
+
+
+def newest_at(stamps: np.ndarray, rows: np.ndarray) -> np.ndarray:
+    """The newest row of each export, as far as one brings something new."""
+    place = np.searchsorted(rows, stamps, side="left")
+    return np.unique(rows[place[place > 0] - 1])
 
 
 def raised_by(rules: dict[str, Rule], herd: Simulated, with_outages: bool = False) -> list[Raised]:

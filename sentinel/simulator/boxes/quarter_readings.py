@@ -52,7 +52,7 @@ def measure_quarters(
     rows = visits.only(measured)
     cow, day = lives.lactations.cow[rows.lactation], calendar.day(rows.start)
     rows_of_place = _by_place(rows.place)
-    off = _cups_off(rows, dice)
+    off = _cups_off(plan, rows, rows_of_place, dice)
     before = _cups_off_before(rows, off)
     level = lives.cows.level[cow] * _normal_course(milk, calendar, lives, rows, cow, day, dice)
     level *= 1.0 + plan.hot[day][:, None]
@@ -64,6 +64,8 @@ def measure_quarters(
     full = (len(visits.start), 4)
     conductivity, kg = np.full(full, np.nan), np.full(full, np.nan)
     kicked, teats = np.zeros(full, dtype=bool), np.full((*full, 3), np.nan)
+    if plan.reading_lost:
+        level[off & (dice.of("readings lost").random(off.shape) < plan.reading_lost)] = np.nan
     conductivity[measured], kicked[measured] = level, off
     kg[measured] = _milk(herd, calendar, lives, plan, rows, cow, day, rows_of_place, off, before, dice)
     teats[measured] = _teats(mishaps, spec, calendar, lives, plan, upkeep, rows, cow, day, dice)
@@ -77,12 +79,16 @@ def _by_place(place: Whole) -> dict[int, Whole]:
     return {int(place[order[s]]): part for s, part in zip(starts, np.split(order, starts[1:]), strict=True)}
 
 
-def _cups_off(rows: Visits, dice: Dice) -> NDArray[np.bool_]:
-    """Which quarters' cups came off: one, sometimes more, at an incomplete milking."""
+def _cups_off(plan: Plan, rows: Visits, rows_of_place: dict[int, Whole], dice: Dice) -> NDArray[np.bool_]:
+    """Which quarters' cups came off: one, sometimes more, at an incomplete milking; that of a sore quarter alone."""
     rng, n = dice.of("cups"), len(rows.start)
     off = np.zeros((n, 4), dtype=bool)
     off[np.arange(n), rng.integers(0, 4, size=n)] = True
     off |= rng.random((n, 4)) < 0.15
+    for kicks in plan.kicks:
+        hers = rows_of_place.get(kicks.place, np.empty(0, np.int64))
+        hers = hers[(rows.start[hers] >= kicks.start) & (rows.start[hers] < kicks.until)]
+        off[hers] = np.arange(4) == kicks.quarter
     return np.asarray(off & (rows.outcome == INCOMPLETE)[:, None])
 
 
@@ -143,7 +149,8 @@ def _sensors(milk: MilkFigures, spec: HerdSpec, plan: Plan, rows: Visits, dice: 
     own = 1.0 + milk.box_sensor * dice.of("sensor places").standard_normal((spec.boxes, 4))
     factor = own[rows.box]
     for sensor in plan.sensors:
-        factor[_read_by(sensor, rows), sensor.quarter] *= 1.0 + sensor.rise
+        seen = _read_by(sensor, rows)
+        factor[seen, sensor.quarter] *= 1.0 + sensor.rise + sensor.a_day * (rows.start[seen] - sensor.start) / DAY_S
     return np.asarray(factor)
 
 

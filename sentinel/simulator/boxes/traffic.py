@@ -117,8 +117,9 @@ class Yard:
         self.cow_of, self.calved = lives.lactations.cow.tolist(), lives.lactations.calved.tolist()
         self.dry = lives.lactations.dry.tolist()
         self.faults: list[list[BoxFault]] = [[] for _ in range(self.box_count)]
-        for fault in plan.faults:
+        for fault in sorted(plan.faults, key=lambda one: one.start):
             self.faults[fault.box].append(fault)
+        self.kicks = {one.place: [x for x in plan.kicks if x.place == one.place] for one in plan.kicks}
         self.fails = {f.place: [x for x in plan.fails if x.place == f.place] for f in plan.fails}
         self.severe = {
             u.place: [x for x in plan.udder if x.place == u.place and x.severe] for u in plan.udder if u.severe
@@ -324,12 +325,14 @@ class Yard:
         faults = self.faults[box]
         while faults and faults[0].until <= at:
             faults.pop(0)
-        if faults and faults[0].start <= at:
-            fault = faults[0]
-            grown = fault.grown(at)
-            held *= 1.0 - grown * fault.failed
-            incomplete += grown * fault.incomplete
-            slow += grown * fault.attach
+        for fault in faults:
+            if fault.start > at:
+                break
+            if at < fault.until:
+                grown = fault.grown(at)
+                held *= 1.0 - grown * fault.failed
+                incomplete += grown * fault.incomplete
+                slow += grown * fault.attach
         if place in self.fails and (now := [f.chance for f in self.fails[place] if f.start <= at < f.until]):
             held *= 1.0 - now[0]
         while self.disturbed and self.disturbed[0].until + 2 * HOUR_S <= at:
@@ -338,6 +341,8 @@ class Yard:
             held *= 1.0 - self.disturbed[0].failed
             incomplete *= 1.5
             slow += 0.08
+        if place in self.kicks:
+            incomplete += sum(one.chance for one in self.kicks[place] if one.start <= at < one.until)
         if self.uniform() > held:
             return FAILED, slow
         return (INCOMPLETE if self.uniform() < incomplete else MILKED), slow

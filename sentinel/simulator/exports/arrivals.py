@@ -10,6 +10,10 @@ from sentinel.simulator.local_time import LocalTime
 
 DELAY_S = 12 * 60
 """A file stamped with the full hour appears after the longest stay, so it holds all visits begun before it."""
+AT_ONCE_S = 60
+"""So long after its stamp a file appears that waits for nobody, so it holds visits that have not ended."""
+BOX_STEP_S = 4 * 60
+"""Where each box has a visit list of its own, one appears after the other."""
 ICAR_STEP_S = 30 * 60
 """The ICAR box writes twice an hour: its files promise nothing, so its feed is known only up to its newest visit."""
 LOG_SPAN_S = 6 * HOUR_S

@@ -18,12 +18,13 @@ import pandas as pd
 from sentinel.flow.model import DAY_S, HOUR_S
 from sentinel.simulator.boxes.upkeep import Event
 from sentinel.simulator.exports.arrivals import (
+    AT_ONCE_S,
+    BOX_STEP_S,
     DELAY_S,
     ICAR_STEP_S,
     LOG_SPAN_S,
     File,
     box_log_name,
-    csv_name,
     icar_name,
     split_name,
     stamps,
@@ -33,8 +34,18 @@ from sentinel.simulator.exports.icar_collection import icar_file, icar_visit
 from sentinel.simulator.exports.mistyped import icar_box
 from sentinel.simulator.exports.record import Record, visit_records
 from sentinel.simulator.exports.spreadsheets import STAGES, box_log_file, herd_file, lines_file
-from sentinel.simulator.exports.visit_list import ENCODING, comma, csv_file, csv_rows, quarter_list, spoil, visit_list
+from sentinel.simulator.exports.visit_list import (
+    ENCODING,
+    comma,
+    csv_file,
+    csv_rows,
+    quarter_list,
+    spoil,
+    unfinished,
+    visit_list,
+)
 from sentinel.simulator.exports.workbook import Cell
+from sentinel.simulator.plans.happenings import Spell
 from sentinel.simulator.simulated import Simulated
 
 Dialect = Literal["mixed", "lists", "ade"]
@@ -45,20 +56,27 @@ PAGE = 50
 
 
 def export_files(herd: Simulated, split: bool = False, dialect: Dialect = "mixed") -> Iterator[File]:
-    """Every export; the same herd gives the same bytes. `split`: visits and quarters in two exports."""
+    """Every export; the same herd gives the same bytes. `split`: visits and quarters in two exports, also if the herd's
+    own plan does not say so."""
     if dialect == "ade":
         yield from _all_in_ade(herd)
         return
+    split = split or herd.exports.split
     visits, last = herd.tables.visits, icar_box(herd.spec) if dialect == "mixed" else None
     in_icar = (visits["box"] == last).to_numpy(bool)
     since = (visits["start"] >= herd.exports.first).to_numpy(bool)
     if herd.exports.history:
         yield from _written(herd, herd.exports.first, csv_rows(visits[~since], herd.calendar.local), split)
-    yield from _visit_lists(herd, visits[~in_icar], split)
+    if herd.exports.by_box:
+        for number, box in enumerate(name for name in herd.spec.box_names if name != last):
+            yield from _visit_lists(herd, visits[visits["box"] == box], split, box, number * BOX_STEP_S)
+    else:
+        yield from _visit_lists(herd, visits[~in_icar], split)
     if last is not None:
         is_shown = (visits["outcome"] != "refused").to_numpy(bool)
         yield from _collections(herd, visit_records(visits[in_icar & since & is_shown]))
-    yield from _box_logs(herd)
+    if "box_log" not in herd.exports.unsaid:
+        yield from _box_logs(herd)
     yield from _herd_lists(herd)
     yield from _tank_lines(herd)
     if herd.exports.recordings:
@@ -91,28 +109,44 @@ def _paged(what: str, items: Sequence[dict[str, Any]], stamp: int, arrives_at: i
         yield File(f"{what}_{written}_{number}.json", content, arrives_at + 5 * number)
 
 
-def _visit_lists(herd: Simulated, visits: pd.DataFrame, split: bool) -> Iterator[File]:
-    """One visit list an hour, whole or split; after an outage the next one holds all that was missed."""
+def _visit_lists(herd: Simulated, visits: pd.DataFrame, split: bool, box: str = "", later_s: int = 0) -> Iterator[File]:
+    """One visit list each time, whole or split; after an outage the next one holds all that was missed."""
     starts, rows = visits["start"].tolist(), csv_rows(visits, herd.calendar.local)
-    outages, missed = herd.mishaps.outages, 0
-    for stamp in stamps(herd.exports.first, herd.calendar.until):
-        if any(outage.start <= stamp < outage.until for outage in outages):
+    every_s, missed = herd.exports.every_s, 0
+    for stamp in stamps(herd.exports.first, herd.calendar.until, every_s):
+        if _within(stamp, herd.mishaps.lost):
+            continue
+        if _within(stamp, herd.mishaps.outages):
             missed += 1
             continue
-        since = stamp - (2 + missed) * HOUR_S
+        since = stamp - HOUR_S - (1 + missed) * every_s
         missed = 0
-        chosen = rows[bisect_left(starts, since) : bisect_left(starts, stamp)]
-        yield from _written(herd, stamp, spoil(chosen) if stamp in herd.exports.unreadable_at else chosen, split)
+        begin, end = bisect_left(starts, since), bisect_left(starts, stamp)
+        chosen = rows[begin:end]
+        if herd.exports.in_progress:
+            chosen = [*chosen]
+            for place, line in unfinished(visits.iloc[begin:end], stamp, herd.calendar.local).items():
+                chosen[place] = line
+        chosen = spoil(chosen) if stamp in herd.exports.unreadable_at else chosen
+        yield from _written(herd, stamp, chosen, split, box, later_s)
 
 
-def _written(herd: Simulated, stamp: int, rows: Sequence[str], split: bool) -> Iterator[File]:
-    """The visit list of these lines, whole or split."""
-    local = herd.calendar.local
+def _within(stamp: int, spells: Sequence[Spell]) -> bool:
+    return any(spell.start <= stamp < spell.until for spell in spells)
+
+
+def _written(
+    herd: Simulated, stamp: int, rows: Sequence[str], split: bool, box: str = "", later_s: int = 0
+) -> Iterator[File]:
+    """The visit list of these lines, whole or split; of one box, if it is named."""
+    local, of_box = herd.calendar.local, f"_{box}" if box else ""
+    comes = stamp + (AT_ONCE_S if herd.exports.in_progress else DELAY_S) + later_s
     if not split:
-        yield File(csv_name(stamp, local), csv_file(rows), stamp + DELAY_S)
+        yield File(split_name(f"milkings{of_box}", stamp, local), csv_file(rows), comes)
         return
-    yield File(split_name("visits", stamp, local), visit_list(rows), stamp + DELAY_S)
-    yield File(split_name("quarters", stamp, local), quarter_list(rows), stamp + DELAY_S)
+    yield File(split_name(f"visits{of_box}", stamp, local), visit_list(rows), comes)
+    later = comes + herd.exports.quarters_after_s
+    yield File(split_name(f"quarters{of_box}", stamp, local), quarter_list(rows), later)
 
 
 def _collections(herd: Simulated, records: Sequence[Record], timed: bool = False) -> Iterator[File]:
@@ -121,14 +155,19 @@ def _collections(herd: Simulated, records: Sequence[Record], timed: bool = False
     wrong, by_key = {(s.cow, s.start): s for s in slips}, {(r.cow, r.start): r for r in records}
     ended = sorted((r.start + r.duration_s, r.start, r.cow) for r in records)
     moments = [end for end, _, _ in ended]
-    for stamp in stamps(herd.exports.first + DELAY_S - ICAR_STEP_S, herd.calendar.until + DELAY_S, ICAR_STEP_S):
+    step_s = ICAR_STEP_S if herd.exports.every_s == HOUR_S else herd.exports.every_s
+    since = herd.exports.first + DELAY_S - step_s
+    for stamp in stamps(since, herd.calendar.until + DELAY_S, step_s):
+        if _within(stamp - DELAY_S, herd.mishaps.lost):
+            continue
         items = []
-        for end, start, cow in ended[bisect_right(moments, stamp - ICAR_STEP_S) : bisect_right(moments, stamp)]:
+        for end, start, cow in ended[bisect_right(moments, since) : bisect_right(moments, stamp)]:
             slip = wrong.get((cow, start))
             items.append(icar_visit(by_key[cow, start], end, slip.wrong_kg if slip else None, timed=timed))
         for slip in slips:
-            if stamp - ICAR_STEP_S < slip.corrected_at <= stamp:
+            if since < slip.corrected_at <= stamp:
                 items.append(icar_visit(by_key[slip.cow, slip.start], slip.corrected_at, timed=timed))
+        since = stamp
         yield File(icar_name(stamp), icar_file(items), stamp)
 
 

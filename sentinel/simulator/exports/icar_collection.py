@@ -47,16 +47,15 @@ def weight(kg: float) -> dict[str, Any]:
 def icar_quarter(name: str, quarter: Quarter) -> dict[str, Any]:
     """One quarter: teat position, weight, mean conductivity at 25 °C in mS/cm (UN/CEFACT code H61)."""
     x, y, z = quarter.teat_mm
-    return {
-        "icarQuarterId": name,
-        "xposition": x,
-        "yposition": y,
-        "zposition": z,
-        "quarterMilkingWeight": weight(quarter.milk_kg),
-        "icarQuarterCharacteristics": [
+    item: dict[str, Any] = {"icarQuarterId": name}
+    if not isnan(x):
+        item |= {"xposition": x, "yposition": y, "zposition": z}
+    item["quarterMilkingWeight"] = weight(quarter.milk_kg)
+    if not isnan(quarter.conductivity):
+        item["icarQuarterCharacteristics"] = [
             {"characteristic": "AVGCOND", "value": f"{quarter.conductivity:.2f}", "unit": "H61"}
-        ],
-    }
+        ]
+    return item
 
 
 def icar_visit(record: Record, modified: int, milk_kg: float | None = None, *, timed: bool = False) -> dict[str, Any]:

@@ -12,12 +12,13 @@ import numpy as np
 import pandas as pd
 
 from sentinel.flow.model import QUARTERS
-from sentinel.flow.tables import QUARTER_VALUES
+from sentinel.flow.tables import QUARTER_VALUES, wide
 from sentinel.simulator.local_time import LocalTime
 
 ENCODING = "cp1252"
 QUARTER_HOUR_S = 15 * 60
-ENDED = {"milked": "done", "incomplete": "cut short", "failed": "no cups", "refused": "sent on"}
+UNFINISHED = "unfinished"
+ENDED = {"milked": "done", "incomplete": "cut short", "failed": "no cups", "refused": "sent on", UNFINISHED: ""}
 QUARTER_COLUMNS = ("mS/cm 25 °C", "kg", "off", "along mm", "across mm", "up mm")
 COLUMNS = (
     "Came in",
@@ -85,6 +86,28 @@ def csv_rows(visits: pd.DataFrame, local: LocalTime) -> list[str]:
         zip(*measured, strict=True),
     )
     return list(map(csv_line, *columns))
+
+
+def unfinished(visits: pd.DataFrame, at: int, local: LocalTime) -> dict[int, str]:
+    """The lines of those visits that have not ended `at` a moment, by their place: how long she has been in, how long
+    the cups took if they are on, the milk that has come, and neither an end nor quarters."""
+    start, stay = visits["start"].to_numpy(np.int64), visits["duration_s"].to_numpy(float)
+    places = np.flatnonzero(start + stay > at)
+    if not len(places):
+        return {}
+    since = at - start[places]
+    so_far = visits.iloc[places].copy()
+    attached = so_far["attach_s"].to_numpy(float)
+    cups_on = ~(attached >= since)  # where nobody says how long they took, nobody says here
+    milking_s = np.maximum(stay[places] - np.nan_to_num(attached), 1.0)
+    share = np.clip((since - np.nan_to_num(attached)) / milking_s, 0.0, 1.0)
+    so_far["duration_s"], so_far["outcome"] = since.astype(float), UNFINISHED
+    so_far["attach_s"] = np.where(cups_on, attached, np.nan)
+    so_far["attempts"] = np.where(cups_on, so_far["attempts"].to_numpy(float), np.nan)
+    so_far["milk_kg"] = np.nan_to_num(so_far["milk_kg"].to_numpy(float)) * share
+    for name in QUARTER_VALUES:
+        so_far[wide(name)] = np.nan
+    return dict(zip(places.tolist(), csv_rows(so_far, local), strict=True))
 
 
 def _came_in(moments: np.ndarray, local: LocalTime) -> list[str]:

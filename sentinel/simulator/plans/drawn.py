@@ -69,19 +69,19 @@ def make_plan(
         dirty=tuple(_spells(tank, m.dirty * years, calendar, 10 * DAY_S, 0.3, (0.6 * m.dirty_factor, m.dirty_factor))),
         outages=tuple(outages),
         mistyped=tuple(
-            np.sort(exports.integers(*_planted(calendar), size=exports.poisson(m.mistyped * years))).tolist()
+            np.sort(exports.integers(*planted(calendar), size=exports.poisson(m.mistyped * years))).tolist()
         ),
     )
 
 
-def _planted(calendar: Calendar) -> tuple[int, int]:
+def planted(calendar: Calendar) -> tuple[int, int]:
     """From when until when something may begin."""
     return calendar.begin + QUIET_DAYS * DAY_S, calendar.until - DAY_S // 2
 
 
 def plant_udder(figures: UdderFigures, calendar: Calendar, lives: Lives, dice: Dice) -> Iterator[Udder]:
     """Udder episodes: clinical, subclinical and short spikes, by the cows' days in milk; never two close together."""
-    begin, end = _planted(calendar)
+    begin, end = planted(calendar)
     first_day, last_day = calendar.day(np.array([begin, end]))
     age = lives.days_in_milk[:, first_day : last_day + 1]
     taken = list(_chronic(figures, calendar, lives, dice.of(CHRONIC)))
@@ -122,7 +122,7 @@ def _free(taken: list[Udder], made: Udder) -> bool:
     return all(made.start >= one.until + apart or made.until + apart <= one.start for one in same_quarter)
 
 
-def _around(rng: Generator, median: float, spread: float, low: float = 0.25, high: float = 4.0) -> float:
+def around(rng: Generator, median: float, spread: float, low: float = 0.25, high: float = 4.0) -> float:
     """A size around its median, lognormal, within sense."""
     return float(median * np.clip(np.exp(spread * rng.standard_normal()), low, high))
 
@@ -135,25 +135,25 @@ def _episode(
     if kind == CLINICAL:
         draw = rng.random()
         shape = "barely" if draw < f.barely else "single" if draw < f.barely + f.single else "usual"
-        rise = _around(rng, f.clinical_rise, f.clinical_spread)
-        grow, hold, fade = (_around(rng, h, 0.5) for h in (f.clinical_grow_h, f.clinical_hold_h, f.clinical_fade_h))
+        rise = around(rng, f.clinical_rise, f.clinical_spread)
+        grow, hold, fade = (around(rng, h, 0.5) for h in (f.clinical_grow_h, f.clinical_hold_h, f.clinical_fade_h))
         if shape == "barely":
             rise = f.barely_rise * float(rng.uniform(0.3, 1.7))
         severe = shape != "barely" and bool(rng.random() < f.severe)
-        loss, cow_loss = _around(rng, f.clinical_yield, f.clinical_yield_spread, 0.1, 4.0), f.severe_yield * severe
-        cells = _around(rng, f.clinical_cells_k_ml, 0.5)
+        loss, cow_loss = around(rng, f.clinical_yield, f.clinical_yield_spread, 0.1, 4.0), f.severe_yield * severe
+        cells = around(rng, f.clinical_cells_k_ml, 0.5)
         noticed = start + int(HOUR_S * (8 + rng.gamma(2.0, (f.noticed_h - 8) / 2)))
-        withheld = (noticed, noticed + int(_around(rng, f.withheld_d, 0.25) * DAY_S))
+        withheld = (noticed, noticed + int(around(rng, f.withheld_d, 0.25) * DAY_S))
     elif kind == SUBCLINICAL:
         shape = "flat" if rng.random() < f.subclinical_flat else "usual"
-        rise = _around(rng, f.subclinical_rise, f.subclinical_spread)
+        rise = around(rng, f.subclinical_rise, f.subclinical_spread)
         rise = rise if shape == "usual" else 0.02 * float(rng.random())
-        grow, hold = _around(rng, f.subclinical_grow_h, 0.5), _around(rng, f.subclinical_hold_d * 24, 0.6)
-        fade, loss, cells = _around(rng, 120.0, 0.4), f.subclinical_yield, _around(rng, f.subclinical_cells_k_ml, 0.7)
+        grow, hold = around(rng, f.subclinical_grow_h, 0.5), around(rng, f.subclinical_hold_d * 24, 0.6)
+        fade, loss, cells = around(rng, 120.0, 0.4), f.subclinical_yield, around(rng, f.subclinical_cells_k_ml, 0.7)
     else:
-        rise = _around(rng, f.spike_rise, 0.4)
-        grow, hold, fade = (_around(rng, h, 0.4) for h in (4.0, f.spike_hours, 12.0))
-        loss, cells = 0.04, _around(rng, 600.0, 0.5)
+        rise = around(rng, f.spike_rise, 0.4)
+        grow, hold, fade = (around(rng, h, 0.4) for h in (4.0, f.spike_hours, 12.0))
+        loss, cells = 0.04, around(rng, 600.0, 0.5)
     cow, dry = int(lives.lactations.cow[lactation]), int(lives.lactations.dry[lactation])
     grow_s, hold_s, fade_s = (int(HOUR_S * h) for h in (grow, hold, fade))
     if shape == "single":  # up within hours; the reading is usual again after a milking or two, the illness goes on
@@ -181,57 +181,61 @@ def _episode(
 
 def _faults(m: MishapFigures, spec: HerdSpec, calendar: Calendar, rng: Generator) -> Iterator[BoxFault]:
     """Arms out of line and fouled optics, at each box one after the other."""
-    begin, end = _planted(calendar)
+    begin, end = planted(calendar)
     years = (end - begin) / (YEAR_D * DAY_S)
     for box in range(spec.boxes):
         starts = [(int(rng.integers(begin, end - DAY_S // 2)), ARM) for _ in range(rng.poisson(m.arm * years))]
         starts += [(int(rng.integers(begin, end - DAY_S // 2)), OPTICS) for _ in range(rng.poisson(m.optics * years))]
         free = 0
         for start, kind in sorted(starts):
-            if kind == ARM:
-                until = start + int(HOUR_S * _around(rng, m.arm_hours, 0.45, 0.4, 2.5))
-                size = float(rng.uniform(m.arm_least_mm, m.arm_most_mm))
-                past = max(size - 3.0, 0.5)
-                fault = BoxFault(
-                    ARM,
-                    box,
-                    start,
-                    0,
-                    until,
-                    m.arm_failed_per_mm * past,
-                    m.arm_incomplete_per_mm * past,
-                    m.arm_attach_per_mm * past,
-                    int(rng.integers(3)),
-                    size * (1 if rng.random() < 0.5 else -1),
-                )
-            else:
-                until = start + int(HOUR_S * _around(rng, m.optics_hours, 0.35, 0.6, 2.5))
-                size = _around(rng, 1.0, 0.3, 0.5, 2.0)
-                grow = int(HOUR_S * _around(rng, m.optics_grow_h, 0.3, 0.5, 2.0))
-                fault = BoxFault(
-                    OPTICS,
-                    box,
-                    start,
-                    grow,
-                    until,
-                    min(m.optics_failed * size, 0.5),
-                    0.02,
-                    m.optics_attach * size,
-                    hasty=bool(rng.random() < m.hasty),
-                )
+            fault = drawn_fault(m, kind, box, start, rng)
             if start > free and fault.until < calendar.until:
                 free = fault.until + 2 * DAY_S
                 yield fault
 
 
+def drawn_fault(m: MishapFigures, kind: str, box: int, start: int, rng: Generator) -> BoxFault:
+    """An arm out of line or fouled optics at a box, as large and as long as chance has it."""
+    if kind == ARM:
+        until = start + int(HOUR_S * around(rng, m.arm_hours, 0.45, 0.4, 2.5))
+        size = float(rng.uniform(m.arm_least_mm, m.arm_most_mm))
+        past = max(size - 3.0, 0.5)
+        return BoxFault(
+            ARM,
+            box,
+            start,
+            0,
+            until,
+            m.arm_failed_per_mm * past,
+            m.arm_incomplete_per_mm * past,
+            m.arm_attach_per_mm * past,
+            int(rng.integers(3)),
+            size * (1 if rng.random() < 0.5 else -1),
+        )
+    until = start + int(HOUR_S * around(rng, m.optics_hours, 0.35, 0.6, 2.5))
+    size = around(rng, 1.0, 0.3, 0.5, 2.0)
+    grow = int(HOUR_S * around(rng, m.optics_grow_h, 0.3, 0.5, 2.0))
+    return BoxFault(
+        OPTICS,
+        box,
+        start,
+        grow,
+        until,
+        min(m.optics_failed * size, 0.5),
+        0.02,
+        m.optics_attach * size,
+        hasty=bool(rng.random() < m.hasty),
+    )
+
+
 def _stops(m: MishapFigures, spec: HerdSpec, calendar: Calendar, rng: Generator) -> Iterator[Stop]:
     """Boxes that stand still."""
-    begin, end = _planted(calendar)
+    begin, end = planted(calendar)
     for box in range(spec.boxes):
         count = rng.poisson(m.stopped * (end - begin) / (YEAR_D * DAY_S))
         free = 0
         for start in np.sort(rng.integers(begin, end, size=count)).tolist():
-            until = start + int(60 * _around(rng, m.stopped_min, 0.7, 0.2, 5.0))
+            until = start + int(60 * around(rng, m.stopped_min, 0.7, 0.2, 5.0))
             if start > free:
                 free = until + DAY_S
                 yield Stop(box, start, until)
@@ -239,7 +243,7 @@ def _stops(m: MishapFigures, spec: HerdSpec, calendar: Calendar, rng: Generator)
 
 def _cows_in_milk(rate: float, calendar: Calendar, lives: Lives, rng: Generator) -> Iterator[tuple[int, int, int]]:
     """(place, cow, moment) of things that happen to cows in milk at a rate per cow and year."""
-    begin, end = _planted(calendar)
+    begin, end = planted(calendar)
     days = calendar.day(np.array([begin, end]))
     age = lives.days_in_milk[:, days[0] : days[1]]
     for place, day in np.argwhere((rng.random(age.shape) < rate / YEAR_D) & (age > 4)).tolist():
@@ -251,32 +255,32 @@ def _cows_in_milk(rate: float, calendar: Calendar, lives: Lives, rng: Generator)
 
 def _fails(m: MishapFigures, calendar: Calendar, lives: Lives, rng: Generator) -> Iterator[Fails]:
     for place, cow, start in _cows_in_milk(m.fails, calendar, lives, rng):
-        until = start + int(DAY_S * _around(rng, m.fails_days, 0.4, 0.4, 2.0))
+        until = start + int(DAY_S * around(rng, m.fails_days, 0.4, 0.4, 2.0))
         yield Fails(place, cow, start, until, float(rng.uniform(0.5, 0.9)))
 
 
 def _off(m: MishapFigures, calendar: Calendar, lives: Lives, rng: Generator) -> Iterator[Off]:
     for place, cow, start in _cows_in_milk(m.yield_drop, calendar, lives, rng):
-        until = start + int(DAY_S * _around(rng, m.yield_drop_days, 0.4))
-        yield Off(place, cow, start, until, min(_around(rng, m.yield_drop_size, 0.4), 0.7))
+        until = start + int(DAY_S * around(rng, m.yield_drop_days, 0.4))
+        yield Off(place, cow, start, until, min(around(rng, m.yield_drop_size, 0.4), 0.7))
 
 
 def _off_days(m: MishapFigures, calendar: Calendar, lives: Lives, rng: Generator) -> Iterator[OffDay]:
     """Hours in which a cow's four quarters read high together."""
     for place, cow, start in _cows_in_milk(m.off_day, calendar, lives, rng):
-        until = start + int(HOUR_S * _around(rng, m.off_day_hours, 0.35))
-        yield OffDay(place, cow, start, until, _around(rng, m.off_day_rise, 0.45))
+        until = start + int(HOUR_S * around(rng, m.off_day_hours, 0.35))
+        yield OffDay(place, cow, start, until, around(rng, m.off_day_rise, 0.45))
 
 
 def _disturbed(m: MishapFigures, calendar: Calendar, rng: Generator) -> Iterator[Disturbed]:
     """Days of flies or unrest: from mid-morning to evening."""
-    begin, end = _planted(calendar)
+    begin, end = planted(calendar)
     days = range(int(calendar.day(np.array(begin))), int(calendar.day(np.array(end))))
     for day in days:
         if rng.random() < m.disturbed / YEAR_D:
             start = calendar.first + day * DAY_S + int(HOUR_S * rng.uniform(8, 11))
             until = start + int(HOUR_S * rng.uniform(7, 12))
-            yield Disturbed(start, until, _around(rng, m.disturbed_failed, 0.4, 0.4, 3.0))
+            yield Disturbed(start, until, around(rng, m.disturbed_failed, 0.4, 0.4, 3.0))
 
 
 def _heat(m: MishapFigures, calendar: Calendar, rng: Generator) -> tuple[np.ndarray, tuple[Spell, ...]]:
@@ -286,7 +290,7 @@ def _heat(m: MishapFigures, calendar: Calendar, rng: Generator) -> tuple[np.ndar
     begin = int(calendar.day(np.array(calendar.begin + QUIET_DAYS * DAY_S)))
     for day in range(begin, calendar.days - 1):
         if rng.random() < m.hot / YEAR_D and not rise[day]:
-            size = _around(rng, m.hot_rise, 0.35)
+            size = around(rng, m.hot_rise, 0.35)
             length = 1 + rng.poisson(m.hot_days - 1)
             rise[day : day + length] = size * rng.uniform(0.7, 1.3, size=len(rise[day : day + length]))
             start = calendar.first + day * DAY_S
@@ -298,12 +302,12 @@ def _sensors(
     m: MishapFigures, milk: MilkFigures, spec: HerdSpec, calendar: Calendar, rng: Generator
 ) -> Iterator[Sensor]:
     """One sensor that reads high from some day on, and one that sticks for a day or so."""
-    begin, end = _planted(calendar)
+    begin, end = planted(calendar)
     start = int(rng.integers(begin + (end - begin) // 4, begin + 3 * (end - begin) // 4))
     box, quarter = int(rng.integers(spec.boxes)), int(rng.integers(4))
-    yield Sensor(box, quarter, start, calendar.until, _around(rng, m.sensor_high, 0.3, 0.6, 1.8))
+    yield Sensor(box, quarter, start, calendar.until, around(rng, m.sensor_high, 0.3, 0.6, 1.8))
     start = int(rng.integers(begin, end))
-    until = start + int(HOUR_S * _around(rng, milk.stuck_hours, 0.4))
+    until = start + int(HOUR_S * around(rng, milk.stuck_hours, 0.4))
     yield Sensor(int(rng.integers(spec.boxes)), (quarter + 1) % 4, start, until, stuck=True)
 
 
@@ -311,10 +315,10 @@ def _spells(
     rng: Generator, mean: float, calendar: Calendar, median_s: float, spread: float, sizes: tuple[float, float]
 ) -> Iterator[Spell]:
     """Spells at chance moments, one after the other, a day apart at least."""
-    begin, end = _planted(calendar)
+    begin, end = planted(calendar)
     free = 0
     for start in np.sort(rng.integers(begin, end, size=rng.poisson(mean))).tolist():
-        until = start + int(_around(rng, median_s, spread))
+        until = start + int(around(rng, median_s, spread))
         if start > free and until < calendar.until:
             free = until + DAY_S
             yield Spell(start, until, float(rng.uniform(*sizes)))

@@ -122,7 +122,10 @@ class Disturbed:
 
 @dataclass(frozen=True, slots=True)
 class Sensor:
-    """A conductivity sensor at one place of one box: it reads `rise` too high, or (`stuck`) one value only."""
+    """A conductivity sensor at one place of one box: it reads `rise` too high, or (`stuck`) one value only.
+
+    One that wanders reads `a_day` higher (lower, if it is negative) with each day.
+    """
 
     box: int
     quarter: int
@@ -130,6 +133,19 @@ class Sensor:
     until: int
     rise: float = 0.0
     stuck: bool = False
+    a_day: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Kicks:
+    """The cup comes off a quarter of a cow with some `chance` at each of her milkings."""
+
+    place: int
+    cow: int
+    quarter: int
+    start: int
+    until: int
+    chance: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -176,7 +192,8 @@ class Plan:
     """Everything that will happen; per day `hot` (rise of the conductivity) and `herd_cells` (factor of the cells).
 
     `mistyped` has the moments after which a milk weight is typed wrong, `corrected_after_h` by turns the hours until it
-    is put right.
+    is put right. `lost` are the stamps (from, until) of visit lists that never come. `reading_lost` is the share of the
+    quarters whose cup came off that show no reading, `log_missed` that of the entries the boxes' logs do not have.
     """
 
     hot: Numbers = field(repr=False)
@@ -198,6 +215,10 @@ class Plan:
     out: tuple[StaysOut, ...] = ()
     dried: tuple[DriedOff, ...] = ()
     forgotten: tuple[ForgottenChore, ...] = ()
+    kicks: tuple[Kicks, ...] = ()
+    lost: tuple[Spell, ...] = ()
+    reading_lost: float = 0.0
+    log_missed: float = 0.0
 
     @classmethod
     def quiet(cls, days: int) -> Plan:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import NamedTuple, Protocol
 
+from sentinel.simulator.conditions import figures_in
 from sentinel.simulator.figures import FIGURES, Figures
 from sentinel.simulator.herd.lactations import Lives
 from sentinel.simulator.plans.drawn import make_plan
@@ -39,14 +40,14 @@ class Scenario(Protocol):
 
 
 class ByRates:
-    """Everything that may happen on a farm happens, as often as its figures say."""
+    """Everything that may happen on a farm happens, as often as its figures and the conditions asked for say."""
 
     figures = FIGURES
     steady = False
 
     def plan(self, spec: HerdSpec, calendar: Calendar, lives: Lives, dice: Dice) -> Planned:
         """Drawn from the rates."""
-        _, milk, udder, mishaps = self.figures
+        _, milk, udder, mishaps = figures_in(spec.conditions, self.figures)
         plan = make_plan(udder, milk, mishaps, spec, calendar, lives, dice)
         return Planned(lives, plan, ExportPlan(calendar.begin))
 

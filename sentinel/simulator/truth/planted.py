@@ -10,9 +10,10 @@ import pandas as pd
 
 from sentinel.flow.model import HOUR_S, QUARTERS
 from sentinel.simulator.boxes.upkeep import AXES, Upkeep
+from sentinel.simulator.conditions import conditions_named, hardness_in
 from sentinel.simulator.exports.arrivals import DELAY_S, box_log_name, csv_name
 from sentinel.simulator.exports.mistyped import Mistyped
-from sentinel.simulator.figures import Figures
+from sentinel.simulator.figures import Figures, listed
 from sentinel.simulator.herd.lactations import Lives
 from sentinel.simulator.local_time import rfc3339
 from sentinel.simulator.plans.exports import ExportPlan
@@ -46,6 +47,7 @@ def tell(
         *_chores(spec, calendar, upkeep),
         *_tank(plan, tank),
         *_exports(plan, slips),
+        *_never(plan, exports),
         *_files(calendar, exports),
     ]
     return sorted(items, key=lambda item: (item.start, item.kind, item.subject))
@@ -55,17 +57,20 @@ def truth_of(
     spec: HerdSpec, calendar: Calendar, exports: ExportPlan, items: list[Item], cows: int, figures: Figures
 ) -> dict[str, Any]:
     """`truth.json` as plain values."""
+    conditions = [{"name": one.name, "means": one.means} for one in conditions_named(spec.conditions)]
+    hardness = listed(hardness_in(spec.conditions)) if conditions else []
     return {
         "farm": f"Simulated herd {spec.seed}",
         "zone": spec.zone,
         "seed": spec.seed,
+        **({"conditions": conditions} if conditions else {}),
         "from": rfc3339(exports.first),
         "until": rfc3339(calendar.until),
         "boxes": list(spec.box_names),
         "cows_in_milk": spec.cows,
         "cows_ever": cows,
         "items": [item.plain() for item in items],
-        "parameters": figures.listed(),
+        "parameters": [*figures.listed(), *hardness],
     }
 
 
@@ -118,8 +123,10 @@ def _boxes(spec: HerdSpec, plan: Plan) -> Iterator[Item]:
             {"minutes": minutes},
         )
     for sensor in plan.sensors:
-        kind = "sensor-stuck" if sensor.stuck else "sensor-high"
+        kind = "sensor-stuck" if sensor.stuck else "sensor-drifts" if sensor.a_day else "sensor-high"
         figures = {"quarter": QUARTERS[sensor.quarter], "rise_pct": round(100 * sensor.rise, 1)}
+        if sensor.a_day:
+            figures = {"quarter": QUARTERS[sensor.quarter], "pct_a_day": round(100 * sensor.a_day, 2)}
         expect = BOX + "check the sensor; no cow is ill because of it."
         yield Item(kind, f"box:{spec.box_names[sensor.box]}", sensor.start, sensor.until, (), expect, figures)
 
@@ -134,6 +141,11 @@ def _cows(lives: Lives, plan: Plan) -> Iterator[Item]:
         expect = "See whether she eats and walks as usual; ask the vet if not."
         subject, size = f"cow:{lives.cows.numbers[off.cow]}", {"drop_pct": round(100 * off.size)}
         yield Item("yield-drop", subject, off.start, off.until, ("yield-drop",), expect, size)
+
+    for kicks in plan.kicks:
+        expect = "Look at the quarter: it is sore, and its cup is kicked off."
+        subject = f"quarter:{lives.cows.numbers[kicks.cow]}/{QUARTERS[kicks.quarter]}"
+        yield Item("cup-kicked-off", subject, kicks.start, kicks.until, (), expect, {"chance": kicks.chance})
 
     for day in plan.off_days:
         expect = "Nothing at the udder: her four quarters read high together and come down by themselves."
@@ -230,6 +242,15 @@ def _exports(plan: Plan, slips: Sequence[Mistyped]) -> Iterator[Item]:
         }
         expect = "Nothing: the correction replaces the first figure and is kept in the log."
         yield Item("row-corrected", f"cow:{slip.cow}", slip.start, slip.corrected_at, (), expect, figures)
+
+
+def _never(plan: Plan, exports: ExportPlan) -> Iterator[Item]:
+    """Visit lists that never come, from the last one before them to the first after."""
+    for spell in plan.lost:
+        count = {"exports": (spell.until - spell.start) // exports.every_s}
+        expect = "See why some exports never come; what happened in those hours is not known."
+        start, until = spell.start - exports.every_s + DELAY_S, spell.until + DELAY_S
+        yield Item("exports-lost", "feed:milkings", start, until, (), expect, count)
 
 
 def _files(calendar: Calendar, exports: ExportPlan) -> Iterator[Item]:
