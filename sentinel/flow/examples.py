@@ -15,14 +15,16 @@ import pandas as pd
 from sentinel.flow.evaluation.pace import pace_said
 from sentinel.flow.evaluation.quiet import at_pace
 from sentinel.flow.evaluation.verdicts import judge
+from sentinel.flow.language import ENGLISH
 from sentinel.flow.measures.base.shape import Measure
-from sentinel.flow.model import DAY_S, HOUR_S, Problem, Source, State, Verdict
+from sentinel.flow.model import DAY_S, HOUR_S, Problem, Source, State, Subject, Verdict, kind_of, name_of
 from sentinel.flow.ordering import natural_key
 from sentinel.flow.reasons import Reason
 from sentinel.flow.rules.example_rows import TABLES, expectation, parse_ago, read_small_table
 from sentinel.flow.rules.faults import Fault
 from sentinel.flow.rules.quantities import format_quantity
 from sentinel.flow.rules.rule import Rule
+from sentinel.flow.subjects import kind_named
 from sentinel.flow.tables import (
     EXPORTED,
     OWN,
@@ -83,10 +85,19 @@ def run_examples(rule: Rule, measure: Measure, at: int) -> list[Problem]:
 
 
 def example_verdicts(rule: Rule, measure: Measure, at: int) -> Iterator[dict[str, Verdict]]:
-    """What the rule says of each subject of each of its examples, in their order."""
+    """What the rule says of each subject of each of its examples, in their order; by the name that the example has."""
     for example in rule.examples:
         judged = judge(rule, measure, example_tables(example, at), example_known_until(example, at), at)
-        yield {verdict.subject: verdict for verdict in judged.verdicts}
+        written = {_on_day(subject, at): subject for subject in expectation(example)[1]}
+        yield {written.get(verdict.subject, verdict.subject): verdict for verdict in judged.verdicts}
+
+
+def _on_day(subject: Subject, at: int) -> Subject:
+    """A subject as an example writes it with the day in its name that is so long ago, if it has one."""
+    if not kind_named(kind_of(subject)).dated:
+        return subject
+    day = ENGLISH.local(at - parse_ago(name_of(subject))).date()
+    return f"{kind_of(subject)}:{day.isoformat()}"
 
 
 def _misses(example: Mapping[str, Any], verdicts: Mapping[str, Verdict], unit: str) -> Iterator[str]:

@@ -153,6 +153,7 @@ CATALOGUE: Mapping[str, str] = {
     "ended": "the condition ended",
     "unwatched": "it is no longer watched",
     "unused": "the rule is no longer in use",
+    "other-subjects": "the rule was changed, and does not look at this by itself any more",
     "read-again": "what it was raised on was read again: {because}",
 }
 """Each code's sentence in English. A code is never given another meaning, as stores hold it for years."""

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Collection
 from dataclasses import dataclass
+from datetime import date
 from typing import Literal
 
 from sentinel.flow.language import ENGLISH, Words, fill
@@ -98,7 +99,8 @@ class Kind:
 
     `place` is where it is met. `parts` says what the parts of its name are: `217/LF` is a `cow` and a `quarter`. The
     first or second part may name a subject of another kind that it belongs to (`first_is`, `second_is`): a quarter's
-    cow, a chore's box; with `placed` the second part says where it is met. `page` is the first word of the address of
+    cow, a chore's box; with `placed` the second part says where it is met. Of one that is `dated` the name is a day of
+    the farm's calendar, as `2026-11-12`. `page` is the first word of the address of
     its page, empty if it has none.
 
     `word` is said before its name. `sentence` is how it is said in a sentence, if that is not the word and the name,
@@ -119,6 +121,7 @@ class Kind:
     first_is: str = ""
     second_is: str = ""
     placed: bool = False
+    dated: bool = False
 
 
 KINDS = (
@@ -161,6 +164,15 @@ KINDS = (
         first_is="cow",
     ),
     Kind("herd", "herd", "The whole herd", YARD, (), sentence="the herd"),
+    Kind(
+        "recording",
+        "milk recording",
+        "Per milk recording",
+        YARD,
+        ("recording",),
+        sentence="the milk recording of {recording}",
+        dated=True,
+    ),
     Kind(
         "chore",
         "chore",
@@ -256,15 +268,15 @@ def subject_words(subject: Subject, words: Words = ENGLISH, form: Form = "senten
 
     >>> [subject_words(s) for s in ("quarter:217/LF", "chore:wash/2", "herd", "box:2")]
     ['left front quarter of cow 217', 'wash 2', 'the herd', 'box 2']
-    >>> [subject_words(s, form="short") for s in ("quarter:217/LF", "chore:wash/2", "herd")]
-    ['cow 217 LF', 'chore wash 2', 'herd']
+    >>> [subject_words(s, form="short") for s in ("quarter:217/LF", "chore:wash/2", "herd", "recording:2026-11-12")]
+    ['cow 217 LF', 'chore wash 2', 'herd', 'milk recording 12 Nov 2026']
     >>> [subject_words(s, form="title") for s in ("quarter:217/LF", "box:2")]
     ['Cow 217, left front', 'Box 2']
     """
     kind, parts = kind_named(kind_of(subject)), said_parts(subject, words)
     if form == "short":
         head, _, tail = name_of(subject).partition("/")
-        called = f"{parts.get('chore', head)} {tail}".strip()
+        called = f"{parts.get('chore', parts[kind.parts[0]] if kind.dated else head)} {tail}".strip()
         return f"{words.say(kind.short or kind.word)} {called}".strip()
     if form == "title" and kind.title:
         title = fill(words.say(kind.title), parts, form=words.form)
@@ -275,13 +287,23 @@ def subject_words(subject: Subject, words: Words = ENGLISH, form: Form = "senten
 
 
 def said_parts(subject: Subject, words: Words) -> dict[str, str]:
-    """The parts of a subject's name as a sentence says them: a quarter and a usual chore in words."""
+    """The parts of a subject's name as a sentence says them: a quarter, a usual chore and a day in words."""
     parts = parts_of(subject)
+    if kind_named(kind_of(subject)).dated:
+        parts = {name: _day_words(day, words) for name, day in parts.items()}
     if "quarter" in parts:
         parts["quarter"] = words.say(QUARTER_NAMES.get(parts["quarter"], parts["quarter"]))
     if "chore" in parts:
         parts["chore"] = chore_words(parts["chore"], words)
     return parts
+
+
+def _day_words(written: str, words: Words) -> str:
+    """A day as a person writes it; what is none stays as it is."""
+    try:
+        return words.calendar(date.fromisoformat(written))
+    except ValueError:
+        return written
 
 
 def chore_words(name: str, words: Words) -> str:

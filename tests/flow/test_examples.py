@@ -103,3 +103,30 @@ def test_an_example_may_say_how_pressing_it_is() -> None:
                  "        1  15 h ago  milked\n        3  now  milked\n") == [
         "rules/cows.yaml:7:7: examples.0: cow:1 should be now, but it is round"
     ]  # fmt: skip
+
+
+BY_RECORDING = """
+- rule: cells
+  measure: recording_high_cows
+  raise_over: 0 cows
+  urgency: round
+  say: "{recording}: {value}"
+  examples:
+    - raises: recording:3 d ago
+      cow_tests: |
+        cow  at        cells_k_ml
+        7    33 d ago  300
+        7    3 d ago   400
+    - quiet: recording:3 d ago
+      cow_tests: |
+        cow  at        cells_k_ml
+        7    3 d ago   400
+"""
+
+
+def test_a_recording_in_an_example_is_found_by_how_long_ago_it_was() -> None:
+    """Whatever the day on which the example is run; the second is wrong, and is told by the same name."""
+    for at in (AT, AT + 1_000_000):
+        (rule,), _ = load_rules(BY_RECORDING, "rules/cells.yaml")
+        (problem,) = run_examples(rule, measure_named(rule.measure), at)
+        assert "examples.1: recording:3 d ago should stay quiet, but the value is 1 cow" in str(problem)

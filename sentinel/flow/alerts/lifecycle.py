@@ -12,13 +12,14 @@ from typing import Any
 
 from sentinel.flow.alerts.incidents import PRESSING, answered_with, joined, suspect_in
 from sentinel.flow.alerts.links import Links, covers
+from sentinel.flow.alerts.listed import comes_on_list
 from sentinel.flow.alerts.read_again import NOTHING, ReadAgain
 from sentinel.flow.evaluation.quiet import with_it
 from sentinel.flow.evaluation.verdicts import Judgement
 from sentinel.flow.language import Words, rendered
 from sentinel.flow.measures.base.facts import READING_AT
 from sentinel.flow.measures.system.health import FEED_QUIET_MIN
-from sentinel.flow.model import Alert, Answer, Entry, State, Subject, Verdict
+from sentinel.flow.model import Alert, Answer, Entry, State, Subject, Verdict, kind_of
 from sentinel.flow.ordering import in_order
 from sentinel.flow.reasons import Reason
 from sentinel.flow.rules import Rule, cautions, course_of, look_first
@@ -53,13 +54,9 @@ def move(
     entries when a changed rule, not new data, is the cause. `words`: the farm's; what an alert says is kept as it was
     said in them. `read_again`: an alert that may rest on it ends with that reason, unless it still holds.
     """
-    changed: dict[Pair, Alert] = {}
-    entries: list[Entry] = []
     body = {"because": because} if because else {}
-    for pair, alert in alerts.items():
-        if alert.standing and alert.rule not in rules:
-            changed[pair] = replace(alert, over_at=at, over_why=UNUSED, covered_by=())
-            entries.append(_entry(at, "over", changed[pair], {"why": str(UNUSED), **body}))
+    changed, entries = _ended_by_rules(at, rules, alerts, body)
+    alerts = {pair: alert for pair, alert in alerts.items() if pair not in changed}
     for name, judgement in judged.items():
         for verdict in sorted(judgement.verdicts, key=lambda v: v.subject):
             pair = (name, verdict.subject)
@@ -93,6 +90,21 @@ def move(
     changed = {**changed, **covered}
     changed |= {(alert.rule, alert.subject): alert for alert in joined({**alerts, **changed})}
     return Moved(tuple(changed.values()), (*(_with_incident(entry, changed) for entry in entries), *cover_entries))
+
+
+def _ended_by_rules(
+    at: int, rules: Mapping[str, Rule], alerts: Mapping[Pair, Alert], body: Mapping[str, Any]
+) -> tuple[dict[Pair, Alert], list[Entry]]:
+    """The standing alerts of which no rule can say anything any more: their rule is gone, or about other subjects."""
+    ended: dict[Pair, Alert] = {}
+    entries = []
+    for pair, alert in alerts.items():
+        rule = rules.get(alert.rule)
+        why = UNUSED if rule is None else OTHER_SUBJECTS if kind_of(alert.subject) != rule.per else None
+        if alert.standing and why is not None:
+            ended[pair] = replace(alert, over_at=at, over_why=why, covered_by=())
+            entries.append(_entry(at, "over", ended[pair], {"why": str(why), **body}))
+    return ended, entries
 
 
 def _ended_by_reading(
@@ -169,6 +181,7 @@ def _told(
 
 
 AGED, ENDED, UNWATCHED, UNUSED = Reason("aged"), Reason("ended"), Reason("unwatched"), Reason("unused")
+OTHER_SUBJECTS = Reason("other-subjects")
 """Why an alert ended. The log has it in English, whatever the farm's language is."""
 
 
@@ -209,6 +222,9 @@ def _moved(
             worse = replace(last, **wording, **UNANSWERED, **begun, urgency=verdict.urgency)
             return worse, _entry(at, "more-pressing", worse, body)
         fresh = replace(last, **wording, **begun)
+        if last.answered and comes_on_list(last.facts, wording["facts"]):
+            longer = replace(fresh, **UNANSWERED, came_at=at)
+            return longer, _entry(at, "again", longer, body)
         return (None, None) if fresh == last else (fresh, None)
     if last is not None and last.over_at is not None:
         if last.over_why == AGED:
@@ -232,7 +248,7 @@ UNANSWERED: dict[str, Any] = {
     "lies_with": "",
     "lies_from": None,
 }
-"""An alert that comes again, or presses more than when it was answered, is news: it is told anew."""
+"""An alert that comes again, or presses more or lists more than when it was answered, is news: it is told anew."""
 
 
 def cover(

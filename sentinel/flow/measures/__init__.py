@@ -13,7 +13,7 @@ from sentinel.flow.measures.boxes import (
     upkeep,
     usage,
 )
-from sentinel.flow.measures.cells import cow_cells, recording
+from sentinel.flow.measures.cells import cow_cells, recording, recording_high_cows
 from sentinel.flow.measures.milking import lateness, yield_day, yield_share
 from sentinel.flow.measures.system import health
 from sentinel.flow.measures.tank import means, results
@@ -35,6 +35,7 @@ MEASURES: tuple[Measure, ...] = (
     *upkeep.MEASURES,
     *cow_cells.MEASURES,
     *recording.MEASURES,
+    *recording_high_cows.MEASURES,
     *results.MEASURES,
     *means.MEASURES,
     *health.MEASURES,

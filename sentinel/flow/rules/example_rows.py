@@ -10,7 +10,8 @@ the rows it says so from:
         101  5 min ago                          2    milked
 
 Two or more spaces separate columns, the first line names them, `-` is a missing value, and times are written as
-so long `ago` (or `now`); `N times every D, last X ago` stands for N rows.
+so long `ago` (or `now`); `N times every D, last X ago` stands for N rows. A subject whose name is a day has a time for
+it: `recording:3 d ago`.
 """
 
 from __future__ import annotations
@@ -27,7 +28,7 @@ from sentinel.flow.rules.faults import Fault
 from sentinel.flow.rules.quantities import LARGEST, parse_quantity
 from sentinel.flow.rules.rule import URGENCIES
 from sentinel.flow.rules.where import ATTRIBUTES
-from sentinel.flow.subjects import PACES
+from sentinel.flow.subjects import PACES, kind_named
 from sentinel.flow.tables import EXPORTED, OWN, TIMES, Column, Table
 from sentinel.flow.yaml.text import did_you_mean
 
@@ -187,17 +188,14 @@ def _farm_faults(example: Mapping[str, Any]) -> list[Fault]:
         faults.append(Fault(("boxes",), "should be a list of boxes, for example [1, 2]"))
     if "urgency" in example and ("raises" not in example or example["urgency"] not in URGENCIES):
         faults.append(Fault(("urgency",), "belongs to an example that raises, and is now, round or log"))
-    if "watched_since" in example:
-        try:
-            parse_ago(str(example["watched_since"]))
-        except ValueError as error:
-            faults.append(Fault(("watched_since",), str(error)))
+    if "watched_since" in example and (wrong := _time_fault(str(example["watched_since"]))):
+        faults.append(Fault(("watched_since",), wrong))
     return faults
 
 
 def _subject_faults(example: Mapping[str, Any], answer: str, per: str, cells: set[str] | None) -> list[Fault]:
     """That the subjects are of the rule's kind and stand in the example's rows (`cells`; None: not to be told)."""
-    faults = []
+    faults: list[Fault] = []
     _, subjects = expectation(example)
     for subject in subjects:
         if not isinstance(subject, str) or kind_of(subject) not in ATTRIBUTES:
@@ -206,9 +204,20 @@ def _subject_faults(example: Mapping[str, Any], answer: str, per: str, cells: se
             )
         elif kind_of(subject) != per:
             faults.append(Fault((answer,), f"{subject} is a {kind_of(subject)}, but the rule is per {per}"))
+        elif kind_named(per).dated and (wrong := _time_fault(name_of(subject))):
+            faults.append(Fault((answer,), wrong))
         elif cells is not None and not set(_names(subject)) <= cells:
             faults.append(Fault((answer,), f"{subject} stands in none of the example's rows"))
     return faults
+
+
+def _time_fault(text: str) -> str:
+    """What is wrong with how a time is written; empty if nothing is."""
+    try:
+        parse_ago(text)
+    except ValueError as error:
+        return str(error)
+    return ""
 
 
 def _names(subject: str) -> tuple[str, ...]:
@@ -216,6 +225,8 @@ def _names(subject: str) -> tuple[str, ...]:
     name = name_of(subject)
     if kind_of(subject) == "quarter":
         return (name.partition("/")[0],)
+    if kind_named(kind_of(subject)).dated:
+        return (str(parse_ago(name)),)
     return tuple(part for part in name.split("/", 1) if part)
 
 

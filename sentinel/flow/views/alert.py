@@ -21,6 +21,7 @@ from sentinel.flow.rules.course import course_whole, figures_of
 from sentinel.flow.settings.farm import Farm
 from sentinel.flow.views.now import Line, line_of
 from sentinel.flow.views.parts.facts import Fact, compared, facts_of
+from sentinel.flow.views.parts.listed_cows import ListedCows
 from sentinel.flow.views.parts.records import what_words
 
 LIKELY = 2
@@ -83,7 +84,7 @@ class AlertPage:
 
     `line` is the alert as on the page of what stands. `likely` are the answers most often given on this farm (at most
     two), `findings` all that the rule offers, likely ones first. `pictures` names the charts that show it: those of its
-    measure, and `cow`. `rule` is its rule's name, empty if that is gone.
+    measure, and `cow`. `rule` is its rule's name, empty if that is gone. `cows` are those that it lists, if any.
     """
 
     line: Line
@@ -105,6 +106,7 @@ class AlertPage:
     with_it: tuple[WithIt, ...]
     rule: str
     pictures: tuple[str, ...]
+    cows: ListedCows | None
 
 
 def alert_page(
@@ -116,11 +118,12 @@ def alert_page(
     answers: Iterable[Logged] = (),
     words: Words | None = None,
     every_h: float | None = None,
+    cows: ListedCows | None = None,
 ) -> AlertPage:
     """The page of one alert.
 
     `log`: the entries about it (others are left out). `alerts`: those that stand, for what holds back what. `every_h`:
-    the hours after which she is usually milked, of a cow whose milkings are known.
+    the hours after which she is usually milked, of a cow whose milkings are known. `cows`: those that it lists.
     `answers`: the `answer` entries of its rule, to offer first what was found most often. `words`: the farm's, plain
     English if none are given.
     """
@@ -154,6 +157,7 @@ def alert_page(
         with_it=_with_it(alert, others),
         rule=rule.name if rule else "",
         pictures=pictures_of(rule, kind_of(alert.subject)),
+        cows=cows,
     )
 
 

@@ -12,12 +12,15 @@ from sentinel.flow.evaluation.attributes import herd_changes
 from sentinel.flow.measures import measure_named
 from sentinel.flow.measures.base.facts import BASELINE
 from sentinel.flow.measures.cells.cow_cells import COW_CELLS_K_ML
+from sentinel.flow.measures.cells.recording import LIMIT
+from sentinel.flow.measures.cells.recording_high_cows import RECORDING_HIGH_COWS
 from sentinel.flow.model import DAY_S, HOUR_S, Alert, name_of
 from sentinel.flow.rules import Rule
 from sentinel.flow.schedule.days import day_of, days_between
 from sentinel.flow.tables import IN_MILK, Tables
-from sentinel.flow.views.parts.bounds import bound_for
+from sentinel.flow.views.parts.bounds import bound_for, option_of
 from sentinel.flow.views.parts.cow_weeks import GAVE, WEEKS_S, CowWeeks, cow_weeks, visits_of
+from sentinel.flow.views.parts.listed_cows import OnList, on_lists
 from sentinel.flow.views.parts.timeline import Mark, number, records, text
 from sentinel.flow.views.parts.udder import Udder, udder_of, with_alerts
 from sentinel.flow.views.parts.visits import Visit, rows_of
@@ -56,8 +59,8 @@ class CowPage:
     `since_milking_h` counts to `known_until` (None: nothing is known of the visits), as a visit after it may not have
     been told. `waiting_kg`: about how much milk she has for the box, None where it cannot be told. `since_then`: how
     often she came in vain since, by outcome. `days_in_milk` counts from her last calving, `status_since` from when
-    the herd list has her as `status`. `tests` are those of the last
-    400 days that are known. `cells_bound_k_ml` is the rule's for her at the newest.
+    the herd list has her as `status`. `tests` are those of the last 400 days that are known. `cells_bound_k_ml` is the
+    rule's for her at the newest, `on_lists` the alerts on a recording that list her.
     `udder`: None where no quarter was read lately.
     """
 
@@ -79,6 +82,7 @@ class CowPage:
     days: tuple[CowDay, ...]
     tests: tuple[CowTest, ...]
     cells_bound_k_ml: float | None
+    on_lists: tuple[OnList, ...] = ()
 
     @property
     def standing(self) -> tuple[Mark, ...]:
@@ -87,9 +91,18 @@ class CowPage:
 
 
 def cow_page(
-    cow: str, tables: Tables, alerts: Iterable[Alert], zone: str, at: int, rules: Mapping[str, Rule] | None = None
+    cow: str,
+    tables: Tables,
+    alerts: Iterable[Alert],
+    zone: str,
+    at: int,
+    rules: Mapping[str, Rule] | None = None,
+    standing: Iterable[Alert] = (),
 ) -> CowPage:
-    """One cow's page at `at`; `known` is false if neither a visit nor a list ever named her."""
+    """One cow's page at `at`; `known` is false if neither a visit nor a list ever named her.
+
+    `alerts` are hers and her quarters', `standing` all that stand: some may list her.
+    """
     visits, alerts, rules = visits_of(cow, tables, at), list(alerts), rules or {}
     weeks = cow_weeks(cow, tables, alerts, rules, at, visits)
     now = _herd_row(tables, cow, at)
@@ -106,6 +119,7 @@ def cow_page(
     )
     tested_at = recorded[0].at if recorded else at
     bound = bound_for(COW_CELLS_K_ML.name, f"cow:{cow}", rules, tables, tested_at)
+    limit = option_of(RECORDING_HIGH_COWS, LIMIT, rules)
     udder = udder_of(cow, visits, tables, at)
     stand = {name_of(mark.subject).partition("/")[2]: mark.alert for mark in weeks.marks[::-1] if mark.ends is None}
     return CowPage(
@@ -128,7 +142,8 @@ def cow_page(
         weeks=weeks,
         days=_days(weeks.visits, zone, at),
         tests=recorded,
-        cells_bound_k_ml=bound[0] if bound else None,
+        cells_bound_k_ml=bound[0] if bound else limit,
+        on_lists=on_lists(f"cow:{cow}", standing),
     )
 
 

@@ -52,6 +52,22 @@ def test_an_alert_shows_all_that_is_to_be_minded_and_every_hint(farm):
     assert said.index("What did you find?") < said.index("1 more to look at One too many")
 
 
+def test_the_cows_of_a_milk_recording_are_listed_behind_its_alert(farm):
+    """By group, each leading to her page, which leads back; and who brings most of the cells."""
+    cow = {"cow": "217", "state": "again", "cells_k_ml": 640.0, "previous": 90.0, "score": 5.7, "milk_kg": 31.5}
+    row = {**cow, "share_pct": 12.4, "tested_at": AT - 86400, "said": "Cow 217: 640 k/ml (again)"}
+    about = {"rule": "cow-cells", "subject": "recording:2026-03-01", "facts": {"listed": [row]}, "text": "Cell counts"}
+    farm.alerts[17] = replace(ALERT, **about)
+    known = as_person(farm)
+    assert "Cell counts: 217 (again, 640)" in text_of(known.get("/round/print").text)
+    page, hers = (known.get(path).text for path in ("/alert/17", "/cow/217"))
+    line = "Cow Cells, thousand per ml Before kg % of the cells 217 640 90 31.5 12.4"
+
+    assert f"High again (1) {line} Most of the tank's cells {line}" in text_of(page)
+    assert 'href="/cow/217"' in page
+    assert "Cow 217: 640 k/ml (again)" in text_of(hers) and 'href="/alert/17"' in hers
+
+
 def test_an_alert_that_was_pushed_for_another_figure_says_both_wherever_it_is_listed(farm):
     """Now, Round, on paper and on its own page; what has come back within its bound no longer "cannot wait"."""
     course = "strong sign when raised, slight now"

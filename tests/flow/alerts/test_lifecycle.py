@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from sentinel.edges.locales import words_in
-from sentinel.flow.alerts.lifecycle import AGED, ENDED, UNWATCHED, Moved, cover, move, take_answers
+from sentinel.flow.alerts.lifecycle import AGED, ENDED, OTHER_SUBJECTS, UNWATCHED, Moved, cover, move, take_answers
 from sentinel.flow.alerts.links import Links
 from sentinel.flow.evaluation.verdicts import Judgement
 from sentinel.flow.language import Words, english
@@ -151,6 +151,39 @@ def test_a_rule_taken_out_ends_its_alerts() -> None:
 
     assert told.log == ["50 raised 1", "60 over 1"]
     assert moved.entries[0].body["because"] == "rules/cows.yaml: late-cow was taken out"
+
+
+def test_a_rule_that_is_about_other_subjects_now_ends_its_alerts() -> None:
+    """One alert a cow was, one a recording is: what is still said of the cow by her old name changes nothing."""
+    told = Told()
+    told.tick(50, holds())
+    told.rules["late-cow"] = told.rules["late-cow"].model_copy(update={"per": "recording"})
+    told.tick(60, Verdict("late-cow", "cow:7", State.CLEAR), because="rules/cows.yaml: late-cow was changed")
+
+    assert told.log == ["50 raised 1", "60 over 1"]
+    assert told.alerts[("late-cow", "cow:7")].over_why == OTHER_SUBJECTS
+
+
+def listing(*cows: str) -> Verdict:
+    """The rule holds, and lists these cows."""
+    rows = [{"cow": cow, "state": "new"} for cow in cows]
+    return replace(holds(), facts={**holds().facts, "listed": rows})
+
+
+def test_an_answered_alert_that_lists_a_new_cow_is_told_anew() -> None:
+    """Nobody has seen her; a cow that leaves the list, or is on it still, is no news."""
+    told = Told()
+    told.tick(50, listing("7", "8"))
+    answered, _ = take_answers(60, [Answer(1, 60, "Ann")], told.alerts.values())
+    told.alerts |= {(one.rule, one.subject): one for one in answered}
+    told.tick(70, listing("8"))
+    assert told.alerts[("late-cow", "cow:7")].answered
+    told.tick(80, listing("8", "9"))
+    told.tick(90, listing("8", "9"))
+
+    (alert,) = told.alerts.values()
+    assert (alert.answered, alert.came_at, alert.again) == (False, 80, 0)
+    assert told.log == ["50 raised 1", "80 again 1"]
 
 
 def test_one_number_for_each_alert_of_a_tick() -> None:

@@ -56,3 +56,18 @@ def test_what_is_wrong_with_an_example_is_told_with_its_line(example: object, sa
     faults = example_faults(example, "cow")
 
     assert f"{faults[0].lines}: {'.'.join(str(s) for s in faults[0].path)}: {faults[0].message}" == said
+
+
+@pytest.mark.parametrize(
+    ("subject", "said"),
+    [
+        ("recording:3 d ago", ""),
+        ("recording:4 d ago", "recording:4 d ago stands in none of the example's rows"),
+        ("recording:2024-06-03", '2024-06-03: a time is written like "3 h ago" or "now"'),
+    ],
+)
+def test_a_subject_that_is_named_by_its_day_is_written_as_a_time(subject: str, said: str) -> None:
+    """An example has no date: its recordings are so long ago, as its rows are."""
+    example = {"raises": subject, "cow_tests": "cow  at  cells_k_ml\n217  3 d ago  400"}
+
+    assert [fault.message for fault in example_faults(example, "recording")] == [said] * bool(said)

@@ -7,6 +7,7 @@ from dataclasses import replace
 from text_tables import moment, moment_text
 from view_farm import AT, COWS, VISITS, alert, rows
 
+from sentinel.flow.model import Alert
 from sentinel.flow.rules import Rule
 from sentinel.flow.views.cow import cow_page
 
@@ -138,3 +139,16 @@ def test_cells_stand_against_the_bound_that_held_at_the_newest_test() -> None:
 
     assert (page.status, page.cells_bound_k_ml) == ("dry", 200.0)
     assert cow_page("217", rows(visits=VISITS), [], "UTC", AT).cells_bound_k_ml is None
+
+
+def test_cells_stand_against_the_limit_of_a_rule_on_recordings() -> None:
+    """Which is about no cow by itself; a standing list that she is on leads to it."""
+    rule = Rule(name="cow-cells", measure="recording_high_cows", per="recording", raise_over=0, options={"limit": 150})
+    row = {"cow": "217", "state": "new", "said": "Cow 217: 410 k/ml (new)"}
+    alert = Alert(3, "cow-cells", "recording:2024-05-31", AT, AT, "round", "Cell counts", facts={"listed": [row]})
+    tests = "cow  at  cells_k_ml  milk_kg\n217  -3d00:00  410  28"
+    page = cow_page("217", rows(visits=VISITS, cow_tests=tests), [], "UTC", AT, {"cow-cells": rule}, [alert])
+
+    assert page.cells_bound_k_ml == 150
+    assert [(one.alert, one.words) for one in page.on_lists] == [(3, "Cow 217: 410 k/ml (new)")]
+    assert page.standing == ()

@@ -4,9 +4,13 @@ from __future__ import annotations
 
 from typing import Any
 
+from text_tables import moment
 from whole.whole_farm import Life, alert_table, alerts, batch, setup_of, shipped_rules
 
 from sentinel.edges.store.alerts import newest_alerts
+from sentinel.flow.alerts.lifecycle import OTHER_SUBJECTS
+from sentinel.flow.alerts.listed import to_look_at
+from sentinel.flow.model import Alert, Answer, TickKind
 from sentinel.runtime.replay import on_time
 
 RULES = {name: text for name, text in shipped_rules().items() if name in ("rules/tank.yaml", "rules/cells.yaml")}
@@ -79,13 +83,19 @@ def test_warm_milk() -> None:
     assert farm.log("more-pressing") == ["09:10 more-pressing tank-warm tank:1"]
 
 
+def standing(farm: Life) -> Alert:
+    """The one alert that stands."""
+    (alert,) = (alert for alert in newest_alerts(farm.store).values() if alert.standing)
+    return alert
+
+
 def shares(farm: Life) -> dict[str, float]:
-    """The share of the tank's cells that each standing alert tells."""
-    return {a.subject: round(a.facts["share_pct"], 1) for a in newest_alerts(farm.store).values() if a.standing}
+    """The cows that the standing alert is about, each with her share of the tank's cells."""
+    return {one["cow"]: one["share_pct"] for one in to_look_at(standing(farm).facts)}
 
 
-def test_a_corrected_test_changes_the_others_shares() -> None:
-    """A cow's share rests on every cow's test: when one is corrected, the others' figures follow."""
+def test_a_corrected_test_changes_the_list_of_its_own_recording() -> None:
+    """A cow's share rests on every cow's test: when one is corrected she leaves the list, and the others' follow."""
     farm = life()
     farm.at(
         "3d07:00",
@@ -96,15 +106,15 @@ def test_a_corrected_test_changes_the_others_shares() -> None:
             10   06:00  100         20
             """),
     )
-    assert shares(farm) == {"cow:7": 30.0, "cow:9": 60.0}
+    assert shares(farm) == {"7": 30.0, "9": 60.0}
 
     farm.at("4d07:00", recording("cow  at  cells_k_ml  milk_kg\n9  06:00  200  20", "recording_2.csv"))
 
-    assert shares(farm) == {"cow:7": 50.0}
+    assert shares(farm) == {"7": 50.0}
+    assert standing(farm).text.startswith("Cell counts of 3 Jun 2024: 1 cow over 200 k/ml")
     assert farm.alerts == alerts("""
-        rule       subject  raised    over      urgency  value
-        cow-cells  cow:7    3d07:00   -         round    300
-        cow-cells  cow:9    3d07:00   4d07:00   round    600
+        rule       subject               raised   over  urgency  value
+        cow-cells  recording:2024-06-03  3d07:00  -     round    2
         """)
     assert farm.told_again == farm.alerts
 
@@ -115,7 +125,107 @@ def test_a_recording_in_two_files() -> None:
     farm.at("3d07:00", recording("cow  at  cells_k_ml  milk_kg\n7  06:00  300  20\n8  06:00  100  20"))
     farm.at("3d08:00", recording("cow  at  cells_k_ml  milk_kg\n9  06:00  600  20", "recording_2.csv"))
 
-    assert shares(farm) == {"cow:7": 30.0, "cow:9": 60.0}
+    assert shares(farm) == {"7": 30.0, "9": 60.0}
+    assert farm.log("raised") == ["3d07:00 raised cow-cells recording:2024-06-03"]
+
+
+def of_month(begin: str, *cells: int) -> str:
+    """A recording of cows 7, 8, 9, 10 ... at one moment."""
+    lines = "".join(f"\n{cow}  {begin}  {count}  20" for cow, count in enumerate(cells, start=7))
+    return f"cow  at  cells_k_ml  milk_kg{lines}"
+
+
+def test_a_recording_stands_until_the_next() -> None:
+    """Month by month one item; a recording without a high count ends the one before, and raises none."""
+    farm = life()
+    farm.at("3d07:00", recording(of_month("06:00", 90, 400, 300, 100)))
+    farm.at("30d07:00", recording(of_month("28d06:00", 250, 400, 100, 100), "recording_2.csv"))
+    assert standing(farm).text == (
+        "Cell counts of 1 Jul 2024: 2 cows over 200 k/ml (1 new, 1 still high). Cow 8 brings 47.1 % of the tank's cells"
+    )
+    farm.at("58d07:00", recording(of_month("56d06:00", 90, 90, 90, 90), "recording_3.csv"))
+    farm.at("86d07:00", recording(of_month("84d06:00", 90, 900, 90, 90), "recording_4.csv"))
+
+    assert "(1 high again)" in standing(farm).text
+    assert farm.alerts == alerts("""
+        rule       subject               raised    over      urgency  value
+        cow-cells  recording:2024-06-03  3d07:00   30d07:00  round    2
+        cow-cells  recording:2024-07-01  30d07:00  58d07:00  round    2
+        cow-cells  recording:2024-08-26  86d07:00  -         round    1
+        """)
+    assert farm.told_again == farm.alerts
+    assert alert_table(on_time(farm.store, farm.engine.setup)) == alerts("""
+        rule       subject               raised    over      urgency  value
+        cow-cells  recording:2024-06-03  06:00     28d06:00  round    2
+        cow-cells  recording:2024-07-01  28d06:00  56d06:00  round    2
+        cow-cells  recording:2024-08-26  84d06:00  -         round    1
+        """)
+
+
+def answer(farm: Life, at: str) -> tuple[Answer, ...]:
+    """An answer to what stands."""
+    return (Answer(standing(farm).id, moment(at), "Ann", "looked at the cows listed"),)
+
+
+def test_an_answer_takes_it_off_the_list_until_a_cow_comes_on_it() -> None:
+    """Corrected figures of cows that were seen bring nothing back; a cow that nobody has seen does."""
+    farm = life()
+    farm.at("3d07:00", recording(of_month("06:00", 90, 400, 300, 100)))
+    farm.at("4d07:00", answers=answer(farm, "4d07:00"))
+    assert standing(farm).answered
+
+    farm.at("5d07:00", recording(of_month("06:00", 90, 700, 90, 100), "recording_2.csv"))
+    assert standing(farm).answered and shares(farm).keys() == {"8"}
+
+    late = "cow  at  cells_k_ml  milk_kg\n11  06:00  900  20"
+    farm.at("6d07:00", recording(late, "recording_3.csv"))
+
+    assert not standing(farm).answered and shares(farm).keys() == {"8", "11"}
+    assert farm.log("raised", "again", "over") == [
+        "3d07:00 raised cow-cells recording:2024-06-03",
+        "6d07:00 again cow-cells recording:2024-06-03",
+    ]
+    assert farm.told_again == farm.alerts
+
+
+def test_one_cows_milk_sent_in_by_itself_is_no_recording() -> None:
+    """It joins the list of the recording before, and is no end of it."""
+    farm = life()
+    farm.at("3d07:00", recording(of_month("06:00", 90, 400, 90, 100)))
+    farm.at("12d07:00", recording("cow  at  cells_k_ml  milk_kg\n9  10d06:00  600  -", "recording_2.csv"))
+
+    assert shares(farm) == {"9": None, "8": 67.8}  # by hand: 400 of 90 + 400 + 100; of 9 no milk is known any more
+    assert farm.log("raised", "over") == ["3d07:00 raised cow-cells recording:2024-06-03"]
+    assert farm.told_again == farm.alerts
+
+
+BY_COW = """
+- rule: cow-cells
+  measure: cow_cells_k_ml
+  raise_over: 200 k/ml
+  urgency: round
+  say: "Cow {cow}: {value}"
+"""
+
+
+def test_alerts_on_single_cows_end_when_the_rule_is_about_recordings() -> None:
+    """A farm that had one alert a cow: all of them end with a reason, and one takes their place."""
+    farm = Life(setup_of({"rules/cells.yaml": BY_COW}, (TANK_FEED, TESTS_FEED)))
+    farm.at("3d07:00", recording(of_month("06:00", 90, 400, 300, 100)))
+    farm.at("3d08:00", answers=(Answer(1, moment("3d08:00"), "Ann"),))
+    farm.restart(setup_of(RULES, (TANK_FEED, TESTS_FEED)))
+    farm.at("4d07:00", kind=TickKind.START)
+
+    assert farm.alerts == alerts("""
+        rule       subject               raised   over     urgency  value
+        cow-cells  cow:8                 3d07:00  4d07:00  round    400
+        cow-cells  cow:9                 3d07:00  4d07:00  round    300
+        cow-cells  recording:2024-06-03  4d07:00  -        round    2
+        """)
+    ended = [alert for alert in newest_alerts(farm.store).values() if not alert.standing]
+    assert {alert.over_why for alert in ended} == {OTHER_SUBJECTS}
+    assert farm.log("over") == ["4d07:00 over cow-cells cow:8", "4d07:00 over cow-cells cow:9"]
+    assert farm.told_again == farm.alerts
 
 
 THERMOMETER_FEED = """

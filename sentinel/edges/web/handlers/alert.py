@@ -17,6 +17,7 @@ from sentinel.flow.model import HOUR_S, QUARTERS, Alert, kind_of, name_of
 from sentinel.flow.settings.people import moment
 from sentinel.flow.views.alert import alert_page
 from sentinel.flow.views.charts.pictures import alert_pictures, rows_of
+from sentinel.flow.views.parts.listed_cows import listed_cows
 from sentinel.flow.views.parts.snapshot import Snapshot
 from sentinel.flow.views.parts.usual_gap import usual_gap_h
 
@@ -60,6 +61,7 @@ def shown(context: RequestContext, number: int, reply: str = "", status: int = 2
             reader.log(kind="answer"),
             snapshot.words,
             usual_gap_h(name_of(alert.subject), snapshot.tables, snapshot.at) if about_cow else None,
+            listed_cows(alert, snapshot.tables, snapshot.at),
         ),
         hints=HINTS,
         told_next=reader.told_next(alert),

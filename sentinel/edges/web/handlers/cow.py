@@ -16,7 +16,8 @@ def show(context: RequestContext) -> Response:
     """The cow that the address names; 404 if nothing ever named her."""
     snapshot, cow = context.snapshot(), context.parameter("cow")
     alerts = context.reader.alerts_of(f"cow:{cow}", *(f"quarter:{cow}/{quarter}" for quarter in QUARTERS))
-    page = cow_page(cow, snapshot.tables, alerts, snapshot.farm.zone, snapshot.at, snapshot.rules)
+    farm, at = snapshot.farm, snapshot.at
+    page = cow_page(cow, snapshot.tables, alerts, farm.zone, at, snapshot.rules, snapshot.alerts)
     must_be_known(page.known)
     pictures = cow_pictures(page, rows_of(snapshot, alerts))
     return context.page(snapshot, page=page, strips=strips(page.udder), quarters=QUARTERS, pictures=pictures)

@@ -17,6 +17,10 @@ CELLS_K_ML = FactColumn("cells_k_ml", "cells of her test", "k/ml")
 TANK_K_ML = FactColumn("tank_k_ml", "the tank by these tests", "k/ml")
 TANK_WITHOUT_K_ML = FactColumn("tank_without_k_ml", "the tank without her", "k/ml")
 OVER = FactColumn("over", "of them over the limit")
+LISTED = FactColumn("listed", SAID_ELSEWHERE)
+"""The cows that an alert lists: mappings with `cow`, `state`, further figures, and `said`, all of it as a sentence."""
+LOW = "low"
+"""The `state` of a cow that is listed only to compare with."""
 SUSPECTS = tuple(FactColumn(name, SAID_ELSEWHERE) for name in ("suspect", "likeliest", "suspects"))
 """What the page says of the suspects in a part of its own."""
 

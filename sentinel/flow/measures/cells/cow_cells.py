@@ -43,20 +43,7 @@ def cow_cells_k_ml(tables: Tables, per: str, options: Options) -> Readings:
     """
     tests = cow_tests(tables)
     rows, whole = tests.rows, recording(tests, int(options["recording_takes"]), options["limit"])
-    in_a_row, earlier, over_before, previous = _history(tests, options["limit"])
-    over = tests.cells > options["limit"]
-    state = np.select(
-        [
-            np.isnan(tests.cells),
-            ~over,
-            in_a_row >= options["persistent_after"],
-            in_a_row >= 2,
-            earlier == 0,
-            over_before > 0,
-        ],
-        range(6),
-        default=6,
-    )
+    state, previous, in_a_row = states_of(tests, options["limit"], options["persistent_after"])
     share, without, together = shares(whole)
     return Readings(
         rows.frame(
@@ -72,6 +59,14 @@ def cow_cells_k_ml(tables: Tables, per: str, options: Options) -> Readings:
             cows=whole.cows,
         )
     )
+
+
+def states_of(tests: CowTests, limit: float, persistent_after: float) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Per test the place of its state in `STATES`, the cow's count before it, and how many in a row are over."""
+    in_a_row, earlier, over_before, previous = _history(tests, limit)
+    found = [np.isnan(tests.cells), ~(tests.cells > limit), in_a_row >= persistent_after]
+    found += [in_a_row >= 2, earlier == 0, over_before > 0]
+    return np.select(found, range(6), default=6), previous, in_a_row
 
 
 def _history(tests: CowTests, limit: float) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
@@ -123,6 +118,7 @@ def cow_tests_over(tables: Tables, per: str, options: Options) -> Readings:
     )
 
 
+PERSISTENT_AFTER = Option("persistent_after", "tests", 2.0, "this many tests in a row over the limit are persistent")
 _SHARE = "share = 100 × cells × kg / sum: definition"
 
 COW_CELLS_K_ML = Measure(
@@ -138,7 +134,7 @@ COW_CELLS_K_ML = Measure(
     needs=("cow_tests",),
     options=(
         LIMIT,
-        Option("persistent_after", "tests", 2.0, "this many tests in a row over the limit are persistent"),
+        PERSISTENT_AFTER,
         TAKES,
     ),
     lookback_s=PAST_S,

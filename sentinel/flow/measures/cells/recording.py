@@ -24,6 +24,7 @@ MOST = 1e9
 
 NO_COUNT = "the test gave no cell count"
 IMPOSSIBLE = "milk cannot have the cell count that was given, so the test may be at fault"
+NO_COUNTS = "no test of the recording gave a cell count"
 NO_YIELD = "the test gave no milk yield, so her part of the tank cannot be told"
 
 
@@ -80,25 +81,26 @@ def recording(tests: CowTests, takes_s: int, limit: float) -> Pooled:
     part = tests.cells * tests.milk_kg
     both = part <= MOST
     counted = ~np.isnan(tests.cells)
-    own, kg = _fine(np.where(both, part, 0.0), FINE), _fine(np.where(both, tests.milk_kg, 0.0), FINE)
-    log_cells = _fine(np.log(np.where(counted, tests.cells, 1.0)), FINE_LOG)
+    own, kg = fine(np.where(both, part, 0.0), FINE), fine(np.where(both, tests.milk_kg, 0.0), FINE)
+    log_cells = fine(np.log(np.where(counted, tests.cells, 1.0)), FINE_LOG)
     return Pooled(
         part=np.where(both, own / FINE, np.nan),
         own_kg=np.where(both, kg / FINE, np.nan),
-        cells=_running(rows.at, ends, own) / FINE,
-        milk_kg=_running(rows.at, ends, kg) / FINE,
-        cows=_running(rows.at, ends, both),
-        counted=_running(rows.at, ends, counted),
-        log_cells=_running(rows.at, ends, log_cells) / FINE_LOG,
-        over=_running(rows.at, ends, tests.cells > limit),
+        cells=running(rows.at, ends, own) / FINE,
+        milk_kg=running(rows.at, ends, kg) / FINE,
+        cows=running(rows.at, ends, both),
+        counted=running(rows.at, ends, counted),
+        log_cells=running(rows.at, ends, log_cells) / FINE_LOG,
+        over=running(rows.at, ends, tests.cells > limit),
     )
 
 
-def _fine(amount: np.ndarray, parts: float) -> np.ndarray:
+def fine(amount: np.ndarray, parts: float) -> np.ndarray:
+    """Amounts as whole numbers of so small a part, whose sums are exact."""
     return np.rint(amount * parts).astype(np.int64)
 
 
-def _running(start: np.ndarray, end: np.ndarray, amount: np.ndarray) -> np.ndarray:
+def running(start: np.ndarray, end: np.ndarray, amount: np.ndarray) -> np.ndarray:
     """Per row the sum of the whole numbers that count at its moment, each from its `start` until before its `end`."""
     moments, place = np.unique(np.concatenate([start, end]), return_inverse=True)
     steps = np.zeros(len(moments), np.int64)
@@ -161,7 +163,7 @@ def herd_cells_k_ml(tables: Tables, per: str, options: Options) -> Readings:
                 "subject": texts(np.full(len(at), "herd", dtype=object)),
                 "at": at.astype(np.int64),
                 "value": np.round(np.exp(mean), 6),
-                "why": texts(np.where(counted > 0, "", "no test of the recording gave a cell count").astype(object)),
+                "why": texts(np.where(counted > 0, "", NO_COUNTS).astype(object)),
                 "cows": counted,
                 "over": whole.over[first],
                 "tank_k_ml": together,

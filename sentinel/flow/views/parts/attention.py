@@ -1,10 +1,11 @@
 """Alerts about animals as attention events of the ICAR ADE standard, for a herd program that reads them.
 
 Source: ICAR ADE 1.4, IcarAttentionEventResource, as modelled by ICAR-pydantic 1.4. It is an event of an animal, so
-alerts on boxes, tanks, chores, feeds and the whole herd have no place in it. Its causes hold no late cow, no failed
-attachment, no conductivity and no cell count; what comes near (`Mastitis`, `Ketosis`, `Lameness`) is a diagnosis, which
-an alert never is. So every cause is `Other`, and what was seen is in `remark`, as the alert says it. `severity` is a
-scale of disease and `deviceAttentionScore` a score of one maker: neither is given. `Critical` is never used.
+alerts on boxes, tanks, chores, feeds and the whole herd have no place in it; one on a milk recording is an event of
+each cow that it lists. Its causes hold no late cow, no failed attachment, no conductivity and no cell count; what
+comes near (`Mastitis`, `Ketosis`, `Lameness`) is a diagnosis, which an alert never is. So every cause is `Other`, and
+what was seen is in `remark`, as the alert says it. `severity` is a scale of disease and `deviceAttentionScore` a
+score of one maker: neither is given. `Critical` is never used.
 """
 
 from __future__ import annotations
@@ -13,6 +14,7 @@ import re
 from collections.abc import Iterable, Mapping
 from typing import Any
 
+from sentinel.flow.alerts.listed import to_look_at
 from sentinel.flow.model import Alert, kind_of, name_of
 from sentinel.flow.rules import Rule
 from sentinel.flow.views.parts.records import rfc3339
@@ -21,6 +23,7 @@ CATEGORIES: Mapping[str, str] = {
     "udder_evidence": "Health",
     "conductivity_rise_pct": "Health",
     "cow_cells_k_ml": "Health",
+    "recording_high_cows": "Health",
     "yield_drop_pct": "Health",
     "stuck_readings": "DeviceIssue",
 }
@@ -41,24 +44,34 @@ def own_scheme(farm: str) -> str:
     return f"local.{name or 'farm'}"
 
 
-def attention_event(alert: Alert, rules: Mapping[str, Rule], scheme: str, at: int) -> dict[str, Any] | None:
-    """One alert as an attention event known at `at`; None if it is not about an animal.
+def attention_events(alert: Alert, rules: Mapping[str, Rule], scheme: str, at: int) -> list[dict[str, Any]]:
+    """One alert as attention events known at `at`: one of its cow, or of each that it lists; none without a cow.
 
-    `scheme` is that of the farm's cow numbers, as its exports have it.
+    `scheme` is that of the farm's cow numbers, as its exports have it. A cow's event has the same number as long as she
+    is on the list, and what is said of her.
     """
-    if kind_of(alert.subject) not in ("cow", "quarter"):
-        return None
-    rule = rules.get(alert.rule)
+    if kind_of(alert.subject) in ("cow", "quarter"):
+        cow = name_of(alert.subject).partition("/")[0]
+        return [_event(alert, rules.get(alert.rule), (scheme, cow), (f"{alert.id}", alert.text), at)]
+    return [
+        _event(alert, rules.get(alert.rule), (scheme, one["cow"]), (f"{alert.id}-{one['cow']}", one["said"]), at)
+        for one in to_look_at(alert.facts)
+    ]
+
+
+def _event(alert: Alert, rule: Rule | None, animal: tuple[str, str], said: tuple[str, str], at: int) -> dict[str, Any]:
+    """An event of an animal (the scheme and her number in it), with its number and what is said."""
+    (scheme, cow), (number, remark) = animal, said
     event: dict[str, Any] = {
         "resourceType": RESOURCE,
-        "id": f"{alert.id}",
-        "meta": {"source": scheme, "sourceId": f"{alert.id}", "modified": rfc3339(at)},
-        "animal": {"id": name_of(alert.subject).partition("/")[0], "scheme": scheme},
+        "id": number,
+        "meta": {"source": scheme, "sourceId": number, "modified": rfc3339(at)},
+        "animal": {"id": cow, "scheme": scheme},
         "eventDateTime": rfc3339(alert.raised_at),
         "category": CATEGORIES.get(rule.measure, "Other") if rule else "Other",
         "causes": ["Other"],
         "priority": PRIORITIES.get(alert.urgency, "Normal"),
-        "remark": alert.text,
+        "remark": remark,
     }
     if alert.over_at is not None:
         event["alertEndDateTime"] = rfc3339(alert.over_at)
@@ -69,11 +82,11 @@ def attention_collection(
     alerts: Iterable[Alert], rules: Mapping[str, Rule], scheme: str, at: int
 ) -> tuple[dict[str, Any], list[Alert]]:
     """The alerts about animals as a collection of attention events, and those that have no place in it."""
-    events, others = [], []
+    events: list[dict[str, Any]] = []
+    others = []
     for alert in alerts:
-        event = attention_event(alert, rules, scheme, at)
-        if event is None:
+        of_alert = attention_events(alert, rules, scheme, at)
+        events += of_alert
+        if not of_alert:
             others.append(alert)
-        else:
-            events.append(event)
     return {"view": {"totalItems": len(events), "totalPages": 1, "currentPage": 1}, "member": events}, others

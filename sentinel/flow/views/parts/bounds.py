@@ -9,6 +9,7 @@ import pandas as pd
 
 from sentinel.flow.evaluation.attributes import attributes_at, herd_changes
 from sentinel.flow.evaluation.rule_bounds import bounds_at
+from sentinel.flow.measures.base.shape import Measure, Option
 from sentinel.flow.model import Subject, kind_of
 from sentinel.flow.rules import Rule
 from sentinel.flow.tables import Tables
@@ -28,3 +29,9 @@ def bound_for(
             if bounds.applies[0] and np.isfinite(bounds.raise_past[0]):
                 return bounds.sign * float(bounds.raise_past[0]), rule.unit
     return None
+
+
+def option_of(measure: Measure, option: Option, rules: Mapping[str, Rule]) -> float | None:
+    """An option of a measure as the first rule on it has it; None if no rule is on it."""
+    on_it = (rule for rule in rules.values() if rule.measure == measure.name)
+    return next((measure.settings(rule.options)[option.name] for rule in on_it), None)

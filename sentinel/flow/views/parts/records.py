@@ -8,6 +8,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from sentinel.flow.alerts.chain import Logged
+from sentinel.flow.alerts.listed import to_look_at
 from sentinel.flow.language import Words, english, shown_time, told
 from sentinel.flow.model import Alert, Entry
 from sentinel.flow.reasons import Reason, in_words
@@ -34,7 +35,7 @@ def by_walk(alerts: Iterable[Alert]) -> list[Alert]:
 
 
 def alert_record(alert: Alert) -> dict[str, Any]:
-    """An alert for programs."""
+    """An alert for programs; `cows` are those that it lists, where it is about several."""
     return {
         "id": alert.id,
         "rule": alert.rule,
@@ -54,6 +55,7 @@ def alert_record(alert: Alert) -> dict[str, Any]:
         "raised_value": alert.raised_value,
         "worst_value": alert.worst_value,
         "eased": bool(alert.eased),
+        "cows": [one["cow"] for one in to_look_at(alert.facts)],
     }
 
 

@@ -12,7 +12,7 @@ from whole.whole_farm import setup_of, shipped_rules
 
 from sentinel.flow.measures import MEASURES
 from sentinel.flow.model import Alert
-from sentinel.flow.views.parts.attention import CATEGORIES, attention_collection, attention_event
+from sentinel.flow.views.parts.attention import CATEGORIES, attention_collection, attention_events
 
 AT = moment("12:00")
 RULES = setup_of(shipped_rules()).rules
@@ -27,7 +27,6 @@ DIAGNOSES = {"Mastitis", "Ketosis", "Lameness", "Parturition", "Heat"}
         ("cow-failures", "cow:217", "round", "Other", "Normal"),
         ("quarter-conductivity", "quarter:217/LF", "now", "Health", "Urgent"),
         ("yield-drop", "cow:217", "log", "Health", "Informational"),
-        ("cow-cells", "cow:217", "round", "Health", "Normal"),
         ("sensor-stuck", "quarter:217/RR", "round", "DeviceIssue", "Normal"),
         ("one-that-was-taken-out", "cow:217", "round", "Other", "Normal"),
     ],
@@ -36,7 +35,8 @@ def test_an_alert_about_an_animal_says_what_was_seen(
     rule: str, subject: str, urgency: str, category: str, priority: str
 ) -> None:
     """The standard's model takes it; its cause is never a diagnosis, and the sentence is the alert's own."""
-    event = attention_event(replace(ALERT, rule=rule, subject=subject, urgency=urgency), RULES, "example.farm", AT)
+    said = replace(ALERT, rule=rule, subject=subject, urgency=urgency)
+    (event,) = attention_events(said, RULES, "example.farm", AT)
     read = IcarAttentionEventResource.model_validate(event)
 
     assert (read.animal.id, read.animal.scheme, read.remark) == ("217", "example.farm", ALERT.text)
@@ -48,10 +48,25 @@ def test_an_alert_about_an_animal_says_what_was_seen(
 
 def test_an_alert_that_is_over_says_when_it_ended() -> None:
     """So that a herd program can close it."""
-    event = attention_event(replace(ALERT, over_at=moment("11:00")), RULES, "example.farm", AT)
+    (event,) = attention_events(replace(ALERT, over_at=moment("11:00")), RULES, "example.farm", AT)
     read = IcarAttentionEventResource.model_validate(event)
 
     assert read.alertEndDateTime is not None and read.alertEndDateTime.timestamp() == moment("11:00")
+
+
+def test_an_alert_on_a_recording_is_an_event_of_each_cow_that_it_lists() -> None:
+    """With a number of her own, and what is said of her; a cow that is listed to compare with has none."""
+    rows = [
+        {"cow": "217", "state": "new", "said": "Cow 217: 420 k/ml (new; 80 at the test before)"},
+        {"cow": "5", "state": "low", "said": "Cow 5: 180 k/ml (low)"},
+    ]
+    alert = replace(ALERT, rule="cow-cells", subject="recording:2024-06-03", facts={"listed": rows})
+    collection, left_out = attention_collection([alert, replace(alert, facts={})], RULES, "example.farm", AT)
+    (read,) = (IcarAttentionEventResource.model_validate(one) for one in collection["member"])
+
+    assert (read.id, read.meta.sourceId, read.animal.id) == ("7-217", "7-217", "217")
+    assert (read.remark, read.category.value) == (rows[0]["said"], "Health")
+    assert left_out == [replace(alert, facts={})]
 
 
 def test_what_is_about_no_animal_has_no_place() -> None:

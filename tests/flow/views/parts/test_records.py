@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from sentinel.flow.alerts.chain import ENTRY_KINDS, START, chained
@@ -39,6 +41,9 @@ def test_an_alert_for_programs_has_times_in_utc_and_null_for_nothing() -> None:
     assert (record["raised_at"], record["over_at"], record["answered_by"]) == (
         "2024-06-03T12:00:00Z", "2024-06-03T12:01:00Z", "Marit",
     )  # fmt: skip
+    listed = [{"cow": "217", "state": "new"}, {"cow": "5", "state": "low"}]
+    several = replace(alert(4, "recording:2024-06-03"), facts={"listed": listed})
+    assert (record["cows"], alert_record(several)["cows"]) == ([], ["217"])
     assert (record["finding"], record["note"], alert_record(alert(3, "cow:7"))["over_at"]) == (None, None, None)
 
 
