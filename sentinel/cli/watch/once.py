@@ -7,11 +7,14 @@ from typing import Annotated
 
 import typer
 
-from sentinel.cli.base import HERE, PATIENCE_S, FarmDir, Verbose, open_farm, out
+from sentinel.cli.base import HERE, PATIENCE_S, FarmDir, Verbose, err, now, open_farm, out
 from sentinel.cli.watch.backlog import Backlog, show_sent
 from sentinel.edges.clock import Clock
+from sentinel.edges.inbox import UnderWay
+from sentinel.edges.settings import inbox_of
 from sentinel.edges.store.exports.feeds import forget_set_aside
 from sentinel.runtime.farm_folder import Farmyard, lock
+from sentinel.runtime.reading.trial import asked_in_passing
 from sentinel.runtime.service import Service
 from sentinel.runtime.web_server import link_maker
 
@@ -45,3 +48,6 @@ def look_once(yard: Farmyard, verbose: bool) -> None:
         backlog.end()
     backlog.show(out, yard)
     show_sent(out, yard, *service.drain(30.0))
+    if backlog.files:  # what reads nothing has nothing new to ask
+        inbox = inbox_of(yard.folder, yard.setup.farm.inbox)
+        err.lines(*(str(one) for one in asked_in_passing(yard.setup, inbox, now(), UnderWay(yard.folder))))

@@ -165,3 +165,16 @@ def test_a_file_without_a_map_is_told_and_left_alone(farm: Path) -> None:
 
     assert "strange.txt: no feed map is for this file; `sentinel map` drafts one" in first.words
     assert "strange.txt" not in second.words
+
+
+def test_what_is_to_be_asked_of_a_map_is_said(farm: Path) -> None:
+    """As `check` says it, by the newest file; it keeps nothing from being read."""
+    (farm / "feeds" / "tank.yaml").write_text(TANK + "pace: daily   # QUESTION: how often?\n")
+    (farm / "exports" / "tank_1.jsonl").write_text(
+        '{"tank": "1", "at": "2026-05-04T06:00:00Z", "temperature": 39}\n' * 9
+    )
+    said = sentinel("once", farm)
+
+    assert said.code == 0
+    assert "feeds/tank.yaml:7:17: an open question at pace: how often?" in said.err
+    assert "write unit: degF" in said.err
