@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from itertools import groupby
 from typing import Any
@@ -64,12 +64,25 @@ class Coming:
     """How the rows of one feed would have come: `at` are the moments, and at each it is complete up to that moment.
 
     `rows` are the moments of its rows. Both are sorted. `quiet_after_s`: after so long a silence it counts as quiet,
-    one for each of `at`, as its pace may be learned from them; None if it never does.
+    one for each of `at`, as its pace may be learned from them; None if it never does. `silent`: the moments up to which
+    files without a new row show that no box was visited.
     """
 
     at: np.ndarray
     rows: np.ndarray
     quiet_after_s: np.ndarray | None = None
+    silent: np.ndarray = field(default_factory=lambda: np.empty(0, np.int64))
+
+    def with_silences(self) -> Coming:
+        """The same where a file without a new row counts as well as one with."""
+        if not len(self.silent):
+            return self
+        at = np.union1d(self.at, self.silent)
+        before = np.maximum(np.searchsorted(self.at, at, side="right") - 1, 0)
+        quiet_after_s = self.quiet_after_s
+        if quiet_after_s is not None and len(quiet_after_s):
+            quiet_after_s = quiet_after_s[before]
+        return replace(self, at=at, quiet_after_s=quiet_after_s)
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,7 +136,7 @@ def deciding(
     names = sorted({feed for table in measure.needs for feed in feeds_of.get(table, ())})
     if not names:
         return None
-    feeds = tuple(coming[name] for name in names)
+    feeds = tuple(coming[name].with_silences() if measure.of_each_box else coming[name] for name in names)
     at = np.unique(np.concatenate([feed.at for feed in feeds]))
     known = np.full(len(at), OPEN, dtype=np.int64)
     fresh = np.ones(len(at), bool)
@@ -164,7 +177,7 @@ def replay_each(
     alerts_of_set: list[list[Raised]] = [[] for _ in tried]
     for alike in _by_readings(tried):
         measure = measure_named(alike[0][0].measure)
-        bounded_by = (tuple(sorted(measure.needs)), "chores" in measure.uses)
+        bounded_by = (tuple(sorted(measure.needs)), "chores" in measure.uses, measure.of_each_box)
         if bounded_by not in when:
             when[bounded_by] = deciding(measure, coming, feeds_of, by_hand)
         series = series_of(alike[0][0], measure, tables)

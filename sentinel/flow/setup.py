@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
+from sentinel.flow.evaluation.feed_files import FeedFiles
 from sentinel.flow.evaluation.pace import Pace, pace_said
 from sentinel.flow.evaluation.quiet import at_pace
 from sentinel.flow.feeds import ADE_FEEDS, ADE_PACES, FeedMap, load_feed_map, matches
@@ -14,7 +15,7 @@ from sentinel.flow.notices import Desk
 from sentinel.flow.rules import Rule, check_together, load_rules, with_setting
 from sentinel.flow.settings.farm import Farm, load_farm
 from sentinel.flow.settings.people import Person, load_people
-from sentinel.flow.tables import FarmFacts, FeedFacts
+from sentinel.flow.tables import VISITS, BoxFacts, FarmFacts, FeedFacts
 from sentinel.flow.yaml.text import did_you_mean
 
 MOST_PROBLEMS = 100
@@ -26,6 +27,9 @@ LONGEST_MESSAGE = 400
 
 NOTHING_LEARNED: Mapping[str, Pace] = {}
 """No feed has come often enough to tell its pace."""
+
+NOTHING_SHOWN: Mapping[str, FeedFiles] = {}
+"""Nothing is told from files but their rows."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,10 +117,12 @@ def farm_facts(
     watched_since: int,
     decided: Mapping[str, int],
     paces: Mapping[str, Pace] = NOTHING_LEARNED,
+    files: Mapping[str, FeedFiles] = NOTHING_SHOWN,
 ) -> FarmFacts:
     """What the measures may know: the feeds by their maps and by what has come, each with its known-until.
 
-    `paces`: how often they come, as their files tell; it counts for those of which nobody says it.
+    `paces`: how often they come, as their files tell; it counts for those of which nobody says it. `files`: what those
+    of visits show besides their rows.
     """
     farm, rules = setup.farm, setup.rules
     feeds = []
@@ -134,12 +140,34 @@ def farm_facts(
     return FarmFacts(
         boxes=setup.farm.boxes,
         chores=setup.farm.chores,
-        feeds=tuple(feeds),
+        feeds=tuple(_with_files(feed, files.get(feed.name), farm.boxes, _alone(feed, feeds)) for feed in feeds),
         watched_since=watched_since,
         whole_herd_lists=any(_lists_whole_herd(one) for one in setup.feeds),
         decided=tuple(sorted(decided.items())),
         zone=setup.farm.zone,
     )
+
+
+def _alone(feed: FeedFacts, feeds: Sequence[FeedFacts]) -> bool:
+    """Whether no other feed tells of visits."""
+    return not any(VISITS.name in other.tables for other in feeds if other is not feed)
+
+
+def _with_files(feed: FeedFacts, files: FeedFiles | None, boxes: Sequence[str], alone: bool) -> FeedFacts:
+    """A feed with what its files show; of boxes that the farm does not have it bounds nothing.
+
+    Where each box has a feed of its own, that bounds only its box.
+    """
+    if files is None or feed.known_until is None:
+        return feed
+    of_box = {
+        box: BoxFacts(box, one.known_until, one.silent_until, None if one.pace is None else one.pace.quiet_least_s)
+        for box, one in files.boxes.items()
+    }
+    if not alone and files.only is not None:
+        of_box = {files.only: BoxFacts(files.only, feed.known_until, files.silent_until)}
+    known = tuple(one for box, one in of_box.items() if not boxes or box in boxes)
+    return replace(feed, silent_until=files.silent_until, boxes=known)
 
 
 def _pace(every_s: int | None, feed: FeedFacts, paces: Mapping[str, Pace]) -> Pace | None:

@@ -33,7 +33,16 @@ from sentinel.flow.alerts.lifecycle import age_dues, take_answers
 from sentinel.flow.alerts.links import links_of
 from sentinel.flow.alerts.read_again import ReadAgain
 from sentinel.flow.decide import decide, notice_entry, problem_entry, rule_changes, without_future
-from sentinel.flow.evaluation.known_until import ENDED, ended_until, known_by_table, known_until
+from sentinel.flow.evaluation.known_until import (
+    ENDED,
+    EVERY_BOX,
+    ended_until,
+    known_by_box,
+    known_by_table,
+    known_until,
+    of_box,
+    stood_until,
+)
 from sentinel.flow.evaluation.pending import Pending
 from sentinel.flow.herd.week import HerdWeek, herd_week
 from sentinel.flow.language import Words, told
@@ -44,8 +53,9 @@ from sentinel.flow.notices.cows_to_bring import about_cows
 from sentinel.flow.notices.together import About
 from sentinel.flow.setup import Setup, farm_facts
 from sentinel.flow.subjects import OFFICE
-from sentinel.flow.tables import CHORES, DELIVERIES, FILES, OWN, STORED, VISITS, ChoreFacts, FeedFacts, Tables
+from sentinel.flow.tables import BOX_LOG, CHORES, DELIVERIES, FILES, OWN, STORED, VISITS, ChoreFacts, FeedFacts, Tables
 from sentinel.runtime.known.collection_pages import as_page
+from sentinel.runtime.known.feed_files import ShownByFiles
 from sentinel.runtime.known.feed_paces import FeedPaces
 from sentinel.runtime.known.herd_history import HerdHistory
 from sentinel.runtime.known.window import Window
@@ -80,6 +90,7 @@ class Engine:
         self.troubles: Callable[[], Sequence[str]] = tuple
         self._history = HerdHistory(store)
         self._paces = FeedPaces(store)
+        self._files = ShownByFiles(store)
 
     @property
     def tables(self) -> Tables | None:
@@ -173,6 +184,7 @@ class Engine:
         if self._window is None or self._read_again or kind is TickKind.START or self.store.undone != self._undone:
             self._undone = self.store.undone  # what was decided and then not kept must not be remembered either
             self._paces.forget()
+            self._files.forget()
             self._window = Window(self.store, reach)
             self._alerts = newest_alerts(self.store)
             self.pending = self.pending.after_loss()
@@ -185,12 +197,15 @@ class Engine:
 
     def reach(self, at: int) -> dict[str, int]:
         """Per table of the window the earliest moment up to which a rule that looks at it can be decided."""
-        known = known_by_table(farm_facts(self.setup, feed_state(self.store), at, {}).feeds)
+        feeds = farm_facts(self.setup, feed_state(self.store), at, {}, files=self._files.at(at)).feeds
+        known = known_by_table(feeds) | known_by_box(feeds, self.setup.farm.boxes, {})
+        least = min((moment for name, moment in known.items() if name.startswith(of_box("")) and moment), default=at)
         reach = {table.name: at for table in STORED}
         for rule in self.setup.rules.values():
             measure = measure_named(rule.measure)
             until = known_until(measure, known, at)
             if until is not None:
+                until = min(until, least) if measure.of_each_box else until
                 for table in {name.partition(".")[0] for name in (*measure.needs, *measure.uses)}:
                     reach[table] = min(reach[table], until)
         return reach
@@ -239,10 +254,12 @@ class Engine:
         """Judge what is pending, move the alerts, plan the notices, write it all down; and what is pending then."""
         at, setup = tick.at, self.setup
         watched_since = int(self.store.meta("watched_since") or at)
-        known = self._known(farm_facts(setup, feed_state(self.store), watched_since, {}).feeds, window.tables, at)
+        files = self._files.at(at)
+        feeds = farm_facts(setup, feed_state(self.store), watched_since, {}, files=files).feeds
+        known = self._known(feeds, window.tables, at)
         pending = pending.at_tick(at, setup.rules, known, self._cows_of_old_news())
         seeing = pending.progress.seeing_until(at)
-        facts = farm_facts(setup, feed_state(self.store), watched_since, seeing, self._paces.at(at))
+        facts = farm_facts(setup, feed_state(self.store), watched_since, seeing, self._paces.at(at), files)
         window.with_farm(facts)
         tables = window.tables
         links = links_of(at, setup.rules, tables, facts)
@@ -266,11 +283,17 @@ class Engine:
         return Stepped(decision.moved.alerts, tuple(entries), tuple(notices), due), pending
 
     def _known(self, feeds: Sequence[FeedFacts], tables: Tables, at: int) -> dict[str, int | None]:
-        """Up to when each table is complete, and up to when no visit is under way."""
+        """Up to when each table is complete, and each box; and up to when no visit is under way."""
+        boxes = self.setup.farm.boxes
         known = known_by_table(feeds)
+        by_box = known_by_box(feeds, boxes, {})
+        stood = stood_until(tables.box_log, known.get(BOX_LOG.name), by_box, boxes)
+        known |= known_by_box(feeds, boxes, stood) if stood else by_box
         visited = known.get(VISITS.name)
         if visited is not None:
-            known[ENDED] = ended_until(tables.visits, visited, self.setup.farm.boxes, at)
+            every = known.get(EVERY_BOX)
+            visited = visited if every is None else min(visited, every)
+            known[ENDED] = ended_until(tables.visits, visited, boxes, at)
         return known
 
     def _cows_of_old_news(self) -> set[str]:

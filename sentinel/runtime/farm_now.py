@@ -9,6 +9,7 @@ from sentinel.edges.store.exports.feeds import feed_state
 from sentinel.flow.setup import Setup, farm_facts
 from sentinel.flow.tables import Tables
 from sentinel.runtime.engine import Engine
+from sentinel.runtime.known.feed_files import ShownByFiles
 from sentinel.runtime.known.feed_paces import FeedPaces
 from sentinel.runtime.known.window import Window
 
@@ -17,4 +18,5 @@ def tables_now(store: Store, setup: Setup, at: int) -> Tables:
     """The rows that a service at work would have in memory; nothing is written."""
     window = Window(store, Engine(store, setup, tell=False).reach(at))
     watched_since = int(store.meta("watched_since") or at)
-    return replace(window.tables, farm=farm_facts(setup, feed_state(store), watched_since, {}, FeedPaces(store).at(at)))
+    paces, files = FeedPaces(store).at(at), ShownByFiles(store).at(at)
+    return replace(window.tables, farm=farm_facts(setup, feed_state(store), watched_since, {}, paces, files))

@@ -101,7 +101,8 @@ class Looks:
         self._follow_clock(self.moments.jumped_s())
         scan = self._scan()
         self._intake.look(self.inbox, scan)
-        if not (scan.files or scan.problems or self.inputs_wait() or self.is_due(self._clock.now())):
+        came = scan.files or scan.problems or self._intake.tells(scan)
+        if not (came or self.inputs_wait() or self.is_due(self._clock.now())):
             return
         at = self.next_at()
         self.step(at, TickKind.RUN, self._intake.take(self.inbox, at, scan))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
@@ -25,6 +26,7 @@ from sentinel.flow.rules import Rule
 from sentinel.flow.setup import Setup, farm_facts, read_setup
 from sentinel.flow.tables import IN_BULK, MEASURED, FeedFacts, Tables
 from sentinel.runtime.engine import Engine
+from sentinel.runtime.known.feed_files import ShownByFiles
 from sentinel.runtime.ticks import recorded_ticks
 
 Reader = Callable[[Mapping[str, str]], tuple[Setup | None, list[Problem]]]
@@ -122,13 +124,16 @@ def past_of(store: Store, setup: Setup, until: int | None = None) -> Past:
     filled = {name for feed in facts.feeds for name in feed.tables}
     feeds_of = {name: tuple(feed.name for feed in facts.feeds if name in feed.tables) for name in filled}
     none = Coming(np.empty(0, np.int64), np.empty(0, np.int64))
-    coming = {feed.name: coming.get(feed.name, none) for feed in facts.feeds}
+    shown = ShownByFiles(store)
+    shown.at(last_known(store) or 0)
+    silent = {feed.name: np.array(shown.silences(feed.name), np.int64) for feed in facts.feeds}
+    coming = {feed.name: replace(coming.get(feed.name, none), silent=silent[feed.name]) for feed in facts.feeds}
     feeds_then = {feed.name: _then(feed, setup, coming[feed.name].at, watched_since) for feed in facts.feeds}
     coming = {
         name: replace(coming[name], quiet_after_s=_quiet_after_s(feeds_then[name], len(coming[name].at)))
         for name in coming
     }
-    every = [feed for feeds in feeds_then.values() for feed in feeds]
+    every = [feed for name, feeds in feeds_then.items() for feed in _heard(feeds, coming[name].silent.tolist())]
     frames: dict[str, Any] = {table.name: all_rows(store, table) for table in IN_BULK}
     tables = Tables(**frames, farm=replace(facts, feeds=tuple(every)))
     return Past(tables, coming, feeds_of, until or newest)
@@ -143,6 +148,13 @@ def _then(feed: FeedFacts, setup: Setup, at: np.ndarray, watched_since: int) -> 
     as_of = {pace: at_pace(feed, pace, setup.rules) for pace in unlike}
     then = [as_of[pace] if pace is not None else feed for pace in paces] if paces else [feed] * len(known)
     return [replace(one, known_until=moment) for one, moment in zip(then, known, strict=True)]
+
+
+def _heard(feeds: Sequence[FeedFacts], silent: Sequence[int]) -> list[FeedFacts]:
+    """The same with the moments up to which files without a new row told of the feed."""
+    known = [feed.known_until or 0 for feed in feeds]
+    further = [replace(feeds[max(0, bisect_right(known, at) - 1)], known_until=at) for at in silent]
+    return [*feeds, *further]
 
 
 def _quiet_after_s(feeds: Sequence[FeedFacts], moments: int) -> np.ndarray | None:

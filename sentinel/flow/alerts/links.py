@@ -9,7 +9,7 @@ from typing import Protocol
 import numpy as np
 
 from sentinel.flow.evaluation.known_until import known_by_table
-from sentinel.flow.evaluation.quiet import leads
+from sentinel.flow.evaluation.quiet import leads, quiet_since
 from sentinel.flow.measures import measure_named
 from sentinel.flow.model import DAY_S, Subject, kind_of, name_of
 from sentinel.flow.rules import Rule
@@ -53,8 +53,10 @@ def links_of(at: int, rules: Mapping[str, Rule], tables: Tables, farm: FarmFacts
     boxes: dict[str, set[str]] = {}
     for cow, box in set(zip(visits["cow"].iloc[begin:end], visits["box"].iloc[begin:end], strict=True)):
         boxes.setdefault(str(cow), set()).add(box)
+    # of a feed of which only one box's files stopped, what rests on the others goes on
+    whole = [feed for feed in farm.feeds if len(feed.boxes) < 2 or quiet_since(feed, at) is not None]
     feeds = {
-        name: frozenset(f.name for f in farm.feeds if set(f.tables) & set(measure_named(rule.measure).needs))
+        name: frozenset(f.name for f in whole if set(f.tables) & set(measure_named(rule.measure).needs))
         for name, rule in rules.items()
     }
     return Links({cow: frozenset(used) for cow, used in boxes.items()}, feeds, leads(farm.feeds, at))

@@ -46,7 +46,7 @@ class Progress:
                 before = until if before is None else max(until, before)
             if before is not None:
                 decidable[name] = before
-        moved = frozenset(table for table in known if known[table] != self.known.get(table, 0))
+        moved = frozenset(name.partition(":")[0] for name in known if known[name] != self.known.get(name, 0))
         return replace(self, known=dict(known), moved=moved, decidable=decidable)
 
     def seeing_until(self, at: int) -> dict[str, int]:

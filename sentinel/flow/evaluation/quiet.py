@@ -55,8 +55,9 @@ def _fits(where: Mapping[str, tuple[str | float | bool, ...]], known: Mapping[st
 
 
 def quiet_since(feed: FeedFacts, at: int) -> int | None:
-    """Up to when a quiet feed is known, or since when it is watched in vain; None if it is not quiet at `at`."""
-    known = feed.watched_since if feed.known_until is None else feed.known_until
+    """Up to when a quiet feed is heard of, or since when it is watched in vain; None if it is not quiet at `at`."""
+    heard = feed.heard_until
+    known = feed.watched_since if heard is None else heard
     return known if feed.quiet_after_s is not None and at - known > feed.quiet_after_s else None
 
 

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 
 from sentinel.flow.evaluation.held_readings import Beginnings, by_usual
-from sentinel.flow.evaluation.known_until import known_until
+from sentinel.flow.evaluation.known_until import known_until, of_box
 from sentinel.flow.evaluation.series import OPEN, up_to
 from sentinel.flow.evaluation.spans import Spans, spans
 from sentinel.flow.language import Later
@@ -55,31 +55,52 @@ def judge(
         why = "its feed has not given anything yet"
         return Judgement(tuple(Verdict(rule.name, one, State.UNKNOWN, why=why) for one in standing))
     spans_of_rule = spans(rule, measure, tables, begun, since=at)
+    until_of_box = _until_of_box(rule, measure, known, at)
     verdicts = [
-        *_verdicts(rule, measure, spans_of_rule, until, at, standing),
+        *_verdicts(rule, measure, spans_of_rule, until, at, standing, until_of_box),
         *_without_readings(rule, spans_of_rule, until, standing),
     ]
     ahead = (
         [spans_of_rule.facts["at"].to_numpy(np.int64)] if spans_of_rule.elapsed else []
     )  # a box's clock may run ahead of ours
-    if until == at:
+    if at in (until, *until_of_box.values()):
         ahead += [spans_of_rule.held[name] for name in ("start", "now_from", "round_from", "end")]
     later = [int(moments[moments > at].min()) for moments in ahead if (moments > at).any()]
     due = min((moment for moment in later if moment < OPEN), default=None)
     return Judgement(tuple(verdicts), due, sampled=not spans_of_rule.elapsed, whole=spans_of_rule.elapsed)
 
 
+def _until_of_box(rule: Rule, measure: Measure, known: Mapping[str, int | None], at: int) -> dict[Subject, int]:
+    """The moment of decision of each box of which that is known for itself."""
+    if not measure.of_each_box or rule.per != "box":
+        return {}
+    before = of_box("")
+    return {
+        f"box:{name.removeprefix(before)}": min(at, moment)
+        for name, moment in known.items()
+        if name.startswith(before) and moment is not None
+    }
+
+
 def _verdicts(
-    rule: Rule, measure: Measure, spans_of_rule: Spans, until: int, at: int, standing: Beginnings
+    rule: Rule,
+    measure: Measure,
+    spans_of_rule: Spans,
+    until: int,
+    at: int,
+    standing: Beginnings,
+    until_of_box: Mapping[Subject, int],
 ) -> list[Verdict]:
-    """The verdict of each subject with a reset or a reading up to the moment of decision.
+    """The verdict of each subject with a reset or a reading up to the moment of decision, `until` unless it is a box
+    with its own.
 
     What stands is over once a reset is known that came after it began, though what followed is not known yet.
     """
     rows = _last_rows(spans_of_rule, at if spans_of_rule.elapsed else until)
     reset = spans_of_rule.facts["at"].to_numpy(np.int64)[rows]
     subject = spans_of_rule.facts["subject"].to_numpy(object)[rows]
-    moment = np.maximum(reset, until) if spans_of_rule.elapsed else np.full(len(rows), until, np.int64)
+    moment = np.array([until_of_box.get(one, until) for one in subject], np.int64)
+    moment = np.maximum(reset, moment) if spans_of_rule.elapsed else moment
     value = spans_of_rule.values(rows, moment)
     held = spans_of_rule.held
     ahead = up_to(held["subject"], held["start"], subject, moment)

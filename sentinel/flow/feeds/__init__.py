@@ -9,13 +9,14 @@ from sentinel.flow.feeds.drafting.draft import draft_feed_map
 from sentinel.flow.feeds.feed_map import FeedMap, feed_map_schema, matches
 from sentinel.flow.feeds.formats.icar import ADE_FEEDS, ADE_PACES, ICAR, looks_like_icar, read_icar
 from sentinel.flow.feeds.formats.raw import whole_file
-from sentinel.flow.feeds.read import read_export, refused
+from sentinel.flow.feeds.read import complete_until, read_export, refused
 
 __all__ = [
     "ADE_FEEDS",
     "ADE_PACES",
     "ICAR",
     "FeedMap",
+    "complete_until",
     "draft_feed_map",
     "feed_map_schema",
     "load_feed_map",

@@ -31,7 +31,8 @@ def feed_line(feed: FeedFacts, alerts: Iterable[Alert], rules: Mapping[str, Rule
     """How far one feed is known, and whether it is behind: a rule says so, or its bound has been passed."""
     subject = f"feed:{feed.name}"
     stands = [a.id for a in alerts if a.standing and a.subject == subject and _watches(rules.get(a.rule))]
-    age = max(0, at - (feed.watched_since if feed.known_until is None else feed.known_until))
+    heard = feed.heard_until
+    age = max(0, at - (feed.watched_since if heard is None else heard))
     due = quiet_after_s(feed.name, feed.pace, rules, feed.quiet_least_s)
     behind = bool(stands) or (due is not None and age > due)
     return FeedLine(feed.name, feed.known_until, age, due, behind, min(stands, default=None))

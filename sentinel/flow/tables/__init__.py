@@ -19,7 +19,7 @@ from sentinel.flow.tables.exported import (
     UNKNOWN,
     VISITS,
 )
-from sentinel.flow.tables.facts import ChoreFacts, FarmFacts, FeedFacts
+from sentinel.flow.tables.facts import BoxFacts, ChoreFacts, FarmFacts, FeedFacts
 from sentinel.flow.tables.frames import (
     IN_BULK,
     PER_COW,
@@ -55,6 +55,7 @@ __all__ = [
     "UNKNOWN",
     "UNREAD",
     "VISITS",
+    "BoxFacts",
     "ChoreFacts",
     "Column",
     "FarmFacts",

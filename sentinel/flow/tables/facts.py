@@ -6,6 +6,22 @@ from dataclasses import dataclass
 
 
 @dataclass(frozen=True, slots=True)
+class BoxFacts:
+    """One box of a feed whose files are each of one box: its newest row, up to when files without a new one show that
+    there was none, and the silence in s up to which it is not quiet (None: that is not known yet)."""
+
+    box: str
+    known_until: int
+    silent_until: int | None = None
+    quiet_least_s: int | None = None
+
+    @property
+    def heard_until(self) -> int:
+        """Up to when it is known what happened at the box."""
+        return max(self.known_until, self.silent_until or self.known_until)
+
+
+@dataclass(frozen=True, slots=True)
 class FeedFacts:
     """What a measure may know of a feed: its name, what it fills, how often it should come, and after how long a
     silence it counts as quiet (None: never).
@@ -15,6 +31,9 @@ class FeedFacts:
 
     `tables` are the tables it fills and, as `table.column`, their columns: a laboratory's monthly results and a
     thermometer's hourly readings may fill one table, and neither bounds what can be told of the other.
+
+    `silent_until`: up to when files that came without a new row show that there was none. `boxes`: each box, where
+    every file is of one box.
     """
 
     name: str
@@ -26,6 +45,22 @@ class FeedFacts:
     every_s: int | None = None
     quiet_least_s: int = 0
     learns: bool = False
+    silent_until: int | None = None
+    boxes: tuple[BoxFacts, ...] = ()
+
+    @property
+    def heard_until(self) -> int | None:
+        """Up to when its newest row tells, or a file that came without one."""
+        if self.known_until is None or self.silent_until is None:
+            return self.known_until
+        return max(self.known_until, self.silent_until)
+
+    @property
+    def whole_until(self) -> int | None:
+        """Up to when it is known of every box."""
+        if self.known_until is None:
+            return None
+        return min([self.known_until, *(box.heard_until for box in self.boxes)])
 
 
 @dataclass(frozen=True, slots=True)

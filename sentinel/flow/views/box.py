@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
-from sentinel.flow.evaluation.known_until import known_of
+from sentinel.flow.evaluation.known_until import known_of, known_of_box
 from sentinel.flow.measures.milking.outcomes import outcomes
 from sentinel.flow.model import DAY_S, Alert, kind_of, name_of
 from sentinel.flow.rules import Rule
@@ -73,7 +73,7 @@ def box_page(
 ) -> BoxPage:
     """One box's page at `at`; `known` is false if the farm has no such box and nothing ever named it."""
     visits = tables.visits[(tables.visits["box"] == box).to_numpy(bool)]
-    until = known_of("visits", tables.farm.feeds, at)
+    until = known_of_box(box, tables.farm.feeds, at)
     seen = visits["start"].to_numpy(np.int64)
     seen = seen[seen <= at]
     recent = lately(visits, at, "start")

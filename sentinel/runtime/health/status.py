@@ -17,6 +17,7 @@ from sentinel.flow.language import shown_time
 from sentinel.flow.model import DAY_S, HOUR_S
 from sentinel.flow.reasons import in_english
 from sentinel.flow.setup import Setup, farm_facts
+from sentinel.runtime.known.feed_files import ShownByFiles
 from sentinel.runtime.known.feed_paces import FeedPaces
 
 BACKED_UP_AT = "backed_up_at"
@@ -106,7 +107,8 @@ def _look(asked: Asked) -> Line:
 
 def _feeds(asked: Asked) -> Line:
     since = int(asked.kept.meta("watched_since") or asked.at)
-    feeds = farm_facts(asked.setup, feed_state(asked.kept), since, {}, FeedPaces(asked.kept).at(asked.at)).feeds
+    paces, files = FeedPaces(asked.kept).at(asked.at), ShownByFiles(asked.kept).at(asked.at)
+    feeds = farm_facts(asked.setup, feed_state(asked.kept), since, {}, paces, files).feeds
     away = [str(one.get("why", "")) for one in asked.state.get("troubles", []) if one.get("kind") == "inbox"]
     amiss = away if asked.runs else []
     amiss += [f"{one.name} was not read yet" for one in feeds if one.known_until is None]

@@ -13,10 +13,11 @@ from functools import partial
 from sentinel.edges.inbox import Found, Inbox, Scan, Seen, Waiting
 from sentinel.edges.memory import MUCH, give_back
 from sentinel.edges.store.exports import rereads
-from sentinel.edges.store.exports.feeds import put_seen
+from sentinel.edges.store.exports.feeds import newest_file, put_seen
 from sentinel.flow.decide import AHEAD_S
+from sentinel.flow.feeds import FeedMap, complete_until
 from sentinel.flow.model import Batch, Entry, Export
-from sentinel.flow.tables import table_named
+from sentinel.flow.tables import VISITS, table_named
 from sentinel.runtime.engine import Engine
 from sentinel.runtime.events import Read, waiting_words
 from sentinel.runtime.health.monitor import Monitor
@@ -82,6 +83,8 @@ class Intake:
     def take(self, inbox: Inbox, at: int, scan: Scan) -> list[Entry]:
         """Read and store what a scan found, in its order; the entries about what could not be."""
         entries = self.problems(at, scan.problems)
+        for seen in scan.unchanged:
+            self._absorb_unchanged(at, seen)
         left = scan.left + scan.deferred + len(scan.files)
         for n, file in enumerate(scan.files, 1):
             entries += self._absorb(inbox, at, file, left - n, scan)
@@ -92,6 +95,26 @@ class Intake:
             inbox.forget(self._again)
             self._again = set()
         return entries
+
+    def tells(self, scan: Scan) -> bool:
+        """Whether a file came again unchanged that shows that its feed has nothing new to tell."""
+        return any(self._shows_nothing_new(seen) is not None for seen in scan.unchanged)
+
+    def _shows_nothing_new(self, seen: Seen) -> FeedMap | None:
+        """The map of a feed of visits of which a file that came again unchanged is the newest; None if it is not."""
+        feed = self._engine.setup.map_for(seen.name)
+        if feed is None or VISITS.name not in feed.table_names or seen.name in self._left_alone:
+            return None
+        return feed if newest_file(self._store, feed.feed) == seen.name else None
+
+    def _absorb_unchanged(self, at: int, seen: Seen) -> None:
+        """A file was written anew as it was: there was nothing to tell, up to its stamp if its map says so."""
+        feed = self._shows_nothing_new(seen)
+        if feed is not None and self.rereading is None:
+            written = Export(seen.name, b"", seen.mtime_ns // 10**9)
+            until = complete_until(feed, written, self._engine.setup.farm.zone)
+            again = Batch(feed.feed, seen.name, complete_until=until, sha256=seen.sha256, continues=True)
+            self._engine.absorb(at, again)
 
     def problems(self, at: int, complaints: Iterable[object]) -> list[Entry]:
         """Something is wrong at the edge: it goes into the log and to any listener."""

@@ -8,7 +8,7 @@ from whole.whole_farm import LATE_COW, setup_of
 
 from sentinel.flow.alerts.links import Links, covers, links_of, touches
 from sentinel.flow.model import Alert
-from sentinel.flow.tables import FarmFacts, Tables
+from sentinel.flow.tables import BoxFacts, FarmFacts, FeedFacts, Tables
 
 LINKS = Links({"7": frozenset({"2"})}, {"late-cow": frozenset({"milkings"}), "box-quiet": frozenset({"milkings"})})
 
@@ -68,3 +68,14 @@ def test_a_moment_of_a_history_knows_no_later_visit() -> None:
     ]
 
     assert used == [frozenset({"1"}), frozenset({"1", "2"})]
+
+
+def test_a_feed_of_which_one_box_s_files_stopped_covers_nothing() -> None:
+    """What rests on the other boxes goes on; once the whole feed is quiet it covers all."""
+    setup = setup_of(LATE_COW)
+    boxes = (BoxFacts("1", moment("11:00")), BoxFacts("2", moment("06:00")))
+    feed = FeedFacts("milkings", ("visits",), known_until=moment("11:00"), quiet_after_s=5400, boxes=boxes)
+    tables = Tables(farm=FarmFacts(feeds=(feed,)))
+
+    assert links_of(moment("12:00"), setup.rules, tables, tables.farm).feeds_of == {"late-cow": frozenset()}
+    assert links_of(moment("13:00"), setup.rules, tables, tables.farm).feeds_of == {"late-cow": frozenset({"milkings"})}

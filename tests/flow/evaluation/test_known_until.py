@@ -2,12 +2,25 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from text_tables import moment, moment_text, table
 
-from sentinel.flow.evaluation.known_until import ENDED, ended_until, known_by_table, known_of, known_until
+from sentinel.flow.evaluation.known_until import (
+    ENDED,
+    EVERY_BOX,
+    ended_until,
+    known_by_box,
+    known_by_table,
+    known_of,
+    known_of_box,
+    known_until,
+    of_box,
+    stood_until,
+)
 from sentinel.flow.measures import measure_named
-from sentinel.flow.tables import FeedFacts
+from sentinel.flow.tables import BoxFacts, FeedFacts
 
 NOON = moment("12:00")
 
@@ -68,3 +81,89 @@ def test_an_export_that_shows_visits_as_they_begin_hides_none() -> None:
     frame = table("visits", "cow  start  box  duration_s\n7  11:40  1  600\n8  11:59:30  1  -")
 
     assert ended_until(frame, NOON, ("1", "2"), NOON) == NOON
+
+
+def apart(name: str, **boxes: str) -> FeedFacts:
+    """A feed whose files are each of one box: per box its newest row, and up to when files without one tell."""
+    facts = []
+    for box, known in boxes.items():
+        newest, _, silent = known.partition(" ")
+        facts.append(BoxFacts(box.removeprefix("b"), moment(newest), moment(silent) if silent else None))
+    newest_row = max(one.known_until for one in facts)
+    return FeedFacts(name, ("visits",), known_until=newest_row, boxes=tuple(facts))
+
+
+def by_box(feeds: list[FeedFacts], **stood: str) -> dict[str, str]:
+    """What is known of boxes 1 and 2, and of every box, as texts."""
+    known = known_by_box(feeds, ("1", "2"), {box.removeprefix("b"): moment(until) for box, until in stood.items()})
+    return {name.removeprefix("visits: "): moment_text(until or 0) for name, until in known.items()}
+
+
+def test_each_box_is_known_by_its_own_files() -> None:
+    """Every box is known as far as the one that is behind; a box that no file is of bounds nothing."""
+    assert by_box([apart("a", b1="11:00", b2="09:00")]) == {"box 1": "11:00", "box 2": "09:00", "every box": "09:00"}
+    assert by_box([apart("a", b1="11:00", b3="08:00")]) == {"box 1": "11:00", "every box": "11:00"}
+    assert by_box([apart("a", b1="11:00", b2="09:00 10:50")])["every box"] == "10:50"
+    assert by_box([apart("a", b1="11:00", b2="09:00")], b2="10:00")["every box"] == "10:00"
+
+
+def test_a_file_of_all_boxes_tells_of_each_as_far_as_it_comes() -> None:
+    """One that came without a row tells so of the boxes, and not of the cows, who are known as far as rows come."""
+    one = replace(feed("a", "visits", "09:00"), silent_until=moment("10:50"))
+
+    assert by_box([one]) == {"box 1": "10:50", "box 2": "10:50", "every box": "09:00"}
+    assert by_box([feed("a", "visits", None)]) == {}
+    assert by_box([feed("a", "tank", "09:00")]) == {}
+
+
+def test_a_feed_of_one_box_bounds_that_box_alone() -> None:
+    """Two feeds of one box each are as files of one box each; what came without a row tells of the box alone."""
+    feeds = [apart("east", b1="11:00 11:30"), apart("west", b2="09:00")]
+
+    assert by_box(feeds) == {"box 1": "11:30", "box 2": "09:00", "every box": "09:00"}
+    assert by_box(feeds[:1])["every box"] == "11:00"
+
+
+def test_what_says_that_a_box_is_quiet_goes_by_that_box_and_who_is_late_by_all() -> None:
+    """As does milk that may be missing; what a reading says of a quarter waits for none."""
+    known = {"visits": moment("11:00"), EVERY_BOX: moment("09:00"), of_box("1"): moment("10:00")}
+
+    assert known_until(measure_named("hours_since_milking"), known, NOON) == moment("09:00")
+    assert known_until(measure_named("yield_drop_pct"), known, NOON) == moment("09:00")
+    assert known_until(measure_named("conductivity_rise_pct"), known, NOON) == moment("11:00")
+    assert measure_named("box_quiet_min").of_each_box
+
+
+def test_pages_know_of_the_visits_as_far_as_of_every_box() -> None:
+    """A list of late cows that only some boxes' visits bear out would be wrong."""
+    assert known_of("visits", [apart("a", b1="11:00", b2="09:00")], NOON) == moment("09:00")
+    assert known_of("visits", [apart("a", b1="11:00", b2="09:00 10:50")], NOON) == moment("10:50")
+
+
+def test_a_box_s_own_page_goes_by_that_box() -> None:
+    """Or by all visits where no feed tells of it alone, or none has given anything."""
+    assert known_of_box("1", [apart("a", b1="11:00", b2="09:00")], NOON) == moment("11:00")
+    assert known_of_box("3", [apart("a", b1="11:00", b2="09:00")], NOON) == moment("09:00")
+    assert known_of_box("1", [feed("a", "visits", "13:00")], NOON) == NOON
+    assert known_of_box("1", [feed("a", "visits", None)], NOON) is None
+
+
+@pytest.mark.parametrize(
+    ("events", "known", "stood"),
+    [
+        ("2  09:20  stopped", "11:00", {"2": "11:00"}),
+        ("2  09:20  stopped\n2  09:40  started", "11:00", {}),
+        ("2  09:20  stopped\n2  11:40  started", "11:00", {"2": "11:00"}),
+        ("2  09:31  stopped", "11:00", {}),
+        ("2  09:20  fault", "11:00", {}),
+        ("2  09:20  stopped", None, {}),
+    ],
+    ids=["it stands", "it goes again", "as far as the log is known", "a visit may lie between", "a fault", "no log"],
+)
+def test_a_box_stands_by_its_own_log(events: str, known: str | None, stood: dict[str, str]) -> None:
+    """If it stopped no later after its last known visit, at 09:00, than a visit may last."""
+    log = table("box_log", f"box  at  event\n{events}")
+    visits = known_by_box([apart("a", b1="11:00", b2="09:00")], ("1", "2"), {})
+    found = stood_until(log, None if known is None else moment(known), visits, ("1", "2"))
+
+    assert {box: moment_text(until) for box, until in found.items()} == stood

@@ -9,8 +9,13 @@ from typing import Any, NamedTuple
 from sentinel.edges.store.database import Store, fetch
 from sentinel.edges.store.exports.provenance import NOBODY
 from sentinel.flow.decide import AHEAD_S, LATER
+from sentinel.flow.evaluation.feed_files import FileCame
+from sentinel.flow.model import DAY_S
 from sentinel.flow.reasons import from_json, to_json
-from sentinel.flow.tables import Table
+from sentinel.flow.tables import VISITS, Table
+
+FILES_REACH_S = 35 * DAY_S
+"""Of what files showed before that nothing is told any more."""
 
 
 class SeenFile(NamedTuple):
@@ -35,6 +40,47 @@ def files_since(store: Store, number: int) -> list[tuple[int, str, int, int]]:
     told = "max(coalesce(newest, complete_until), coalesce(complete_until, newest))"
     sql = f"select id, feed, at, {told} from files where id > ? and void = 0 and {told} is not null order by id"
     return [tuple(row) for row in fetch(store, sql, (number,))]
+
+
+def files_of_visits_since(store: Store, number: int, tells_s: int) -> list[tuple[int, str, FileCame]]:
+    """The files read after that number of feeds that tell of visits, with the boxes of the visits each told first.
+
+    Only visits of the last `tells_s` before a file came are counted, and at the first time only those of the weeks
+    before the newest: what each is told by stands in no index.
+    """
+    of_visits = [feed for feed, (tables, _) in feed_state(store).items() if VISITS.name in tables]
+    told = "max(coalesce(newest, complete_until), coalesce(complete_until, newest))"
+    marks = ", ".join("?" * len(of_visits))
+    files = fetch(
+        store,
+        f"select id, feed, file, at, {told} as told, newest is null and rows_set_aside = 0 as empty from files "
+        f"where id > ? and void = 0 and reread = '' and feed in ({marks}) order by id",
+        (number, *of_visits),
+    )
+    if not files:
+        return []
+    since = max(min(row["at"] for row in files) - tells_s, files[-1]["at"] - FILES_REACH_S)
+    boxes: dict[int, dict[str, tuple[int, int]]] = {}
+    sql = (
+        "select v.first_file, v.box, max(v.start), count(*) from visits v join files f on f.id = v.first_file "
+        "where v.start >= ? and v.first_file > ? and v.start >= f.at - ? and v.box is not null group by 1, 2"
+    )
+    for file, box, newest, visits in fetch(store, sql, (since, number, tells_s)):
+        boxes.setdefault(file, {})[box] = (newest, visits)
+    return [
+        (
+            row["id"],
+            row["feed"],
+            FileCame(row["at"], row["file"], row["told"], bool(row["empty"]), boxes.get(row["id"], {})),
+        )
+        for row in files
+    ]
+
+
+def newest_file(store: Store, feed: str) -> str | None:
+    """The name of the file of a feed that was read last."""
+    rows = fetch(store, "select file from files where feed = ? order by id desc limit 1", (feed,))
+    return rows[0]["file"] if rows else None
 
 
 def stamps_by_feed(store: Store, until: int) -> dict[str, set[int]]:

@@ -107,6 +107,8 @@ class Measure:
     `herd_wide`: a cow's value rests on other cows' rows too, so it is never computed from those of some cows only.
     `asks_cows`: of a herd-wide measure, it gives readings of `tables.farm.asked_cows` only, where that is set.
     `of_no_visit`: its value rests on somebody's not having come, so a visit that may be under way bounds it too.
+    `of_all_visits`: its value is wrong while visits of some box are missing, so the box that is known least bounds it.
+    `of_each_box`: what it says of a box rests on no later visit there, so that box's own known-until bounds it.
     `about_arrival`: it tells how data came and notices went, which means nothing where all is taken to be on time.
     `compute(tables, per, options)` is pure and vectorised.
     `usual`: the column of its frame with what is usual, where that is told from the subject's own past, and
@@ -134,6 +136,8 @@ class Measure:
     herd_wide: bool = False
     asks_cows: bool = False
     of_no_visit: bool = False
+    of_all_visits: bool = False
+    of_each_box: bool = False
     about_arrival: bool = False
     compared: tuple[str, str] | None = None
     reset: str = ""

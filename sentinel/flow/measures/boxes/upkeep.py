@@ -143,6 +143,7 @@ BOX_QUIET_MIN = Measure(
     compute=box_quiet_min,
     charts=NO_CHART,
     needs=("visits",),
+    of_each_box=True,
     lookback_s=30 * DAY_S,
     reset="last visit",
 )

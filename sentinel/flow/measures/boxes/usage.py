@@ -155,6 +155,7 @@ VISITS_ELSEWHERE = Measure(
     compute=visits_elsewhere,
     charts=NO_CHART,
     needs=("visits",),
+    of_each_box=True,
 )
 
 MEASURES = (FAILED_SHARE_PCT, VISITS_NUMBER, BOX_MINUTES, VISITS_ELSEWHERE)

@@ -142,6 +142,7 @@ YIELD_24H_KG = Measure(
     compute=yield_24h_kg,
     charts=NO_CHART,
     needs=("visits",),
+    of_all_visits=True,
     lookback_s=DAY_OVER_S + TOLD_BACK_S,
     facts=(HOURS, BOX),
 )
@@ -156,6 +157,7 @@ MILKINGS_A_DAY = Measure(
     compute=milkings_a_day,
     charts=NO_CHART,
     needs=("visits",),
+    of_all_visits=True,
     lookback_s=DAY_OVER_S + TOLD_BACK_S,
     facts=(HOURS, BOX),
 )
@@ -171,6 +173,7 @@ YIELD_DROP_PCT = Measure(
     compute=yield_drop_pct,
     charts=NO_CHART,
     needs=("visits",),
+    of_all_visits=True,
     options=(Option("within", "s", 48 * HOUR_S, "how many of the last hours of her milk are compared"),),
     lookback_s=LONGEST_WITHIN_S + 2 * WEEK_S + LONGEST_S + TOLD_BACK_S,
     usual="expected_kg_a_day",

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 import pandas as pd
 
@@ -10,7 +12,7 @@ from sentinel.flow.measures.base.ordered import moments_of, ordered, sentences, 
 from sentinel.flow.measures.base.shape import NO_CHART, SAID_ELSEWHERE, FactColumn, Measure, Options, Readings, Resets
 from sentinel.flow.model import DAY_S
 from sentinel.flow.reasons import Reason
-from sentinel.flow.tables import Tables
+from sentinel.flow.tables import FeedFacts, Tables
 
 PAST_S = 30 * DAY_S
 
@@ -22,16 +24,49 @@ source): what was wrong has passed, and the person who looks after the computer 
 def feed_quiet_min(tables: Tables, per: str, options: Options) -> Resets:
     """Time since the moment up to which a feed's data is complete, per feed, in min.
 
-    Not the newest arrival: an old file sent again does not make a feed fresh. A feed that has given nothing yet is
-    counted from the moment sentinel began to watch it. What is no silence, at the pace at which it comes, is within
-    any bound.
+    Not the newest arrival: an old file sent again does not make a feed fresh. Files of a feed of visits that come in
+    their time without a new row do, as they show that there was none. A feed that has given nothing yet is counted from
+    the moment sentinel began to watch it. What is no silence, at the pace at which it comes, is within any bound. Of a
+    feed whose files are each of one box, the box counts that is first to be quiet at its own pace (`box`), unless all
+    are. `still`: the other feeds that went on coming.
     """
     feeds = tables.farm.feeds
-    known = [feed.watched_since if feed.known_until is None else feed.known_until for feed in feeds]
+    first = [_first_quiet(feed) for feed in feeds]
+    known = [at for at, *_ in first]
     frame = moments_of("feed", [([feed.name for feed in feeds], known)], (), 0)
-    least = {(f"feed:{feed.name}", at): feed.quiet_least_s / 60 for feed, at in zip(feeds, known, strict=True)}
-    keys = zip(frame["subject"], frame["at"].tolist(), strict=True)
-    return Resets(frame.assign(_bound_least=np.array([least[key] for key in keys], dtype=float)))
+    by_name = {f"feed:{feed.name}": (*one, _still(feed, feeds)) for feed, one in zip(feeds, first, strict=True)}
+    of = [by_name[subject] for subject in frame["subject"]]
+    return Resets(
+        frame.assign(
+            box=texts(np.array([box for _, _, box, _ in of], dtype=object)),
+            still=texts(np.array([still for *_, still in of], dtype=object)),
+            _bound_least=np.array([least_s / 60 for _, least_s, *_ in of], dtype=float),
+        )
+    )
+
+
+def _first_quiet(feed: FeedFacts) -> tuple[int, int, str | None]:
+    """What of a feed is quiet first: until when it is heard of, up to which silence in s it is not quiet, the box."""
+    heard = feed.heard_until
+    whole = (feed.watched_since if heard is None else heard, feed.quiet_least_s, None)
+    if len(feed.boxes) < 2:
+        return whole
+    bound_s = feed.quiet_after_s or 0
+    of_boxes = [
+        (box.heard_until, max(box.quiet_least_s, feed.quiet_least_s), box.box)
+        for box in feed.boxes
+        if box.quiet_least_s is not None
+    ]
+    return min(whole, *of_boxes, key=lambda one: (one[0] + max(bound_s, one[1]), one[2] is not None))
+
+
+def _still(feed: FeedFacts, feeds: Sequence[FeedFacts]) -> str | None:
+    """The other feeds that have given what happened well after a feed's newest row."""
+    if feed.known_until is None or feed.quiet_after_s is None:
+        return None
+    since = feed.known_until + feed.quiet_after_s // 2
+    names = [other.name for other in feeds if other.known_until is not None and other.known_until > since]
+    return ", ".join(names) or None
 
 
 def rows_set_aside(tables: Tables, per: str, options: Options) -> Readings:
@@ -159,6 +194,7 @@ FEED_QUIET_MIN = Measure(
     check="worked by hand: test_health",
     compute=feed_quiet_min,
     charts=NO_CHART,
+    facts=(FactColumn("box", SAID_ELSEWHERE), FactColumn("still", "feeds that still come")),
     reset="known until",
 )
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import tracemalloc
+from dataclasses import replace
 
 import pandas as pd
 from hypothesis import given, settings
@@ -11,7 +12,7 @@ from text_tables import lines, moment, shown, table
 
 from sentinel.flow.measures import measure_named
 from sentinel.flow.model import DAY_S
-from sentinel.flow.tables import FarmFacts, FeedFacts, Tables
+from sentinel.flow.tables import BoxFacts, FarmFacts, FeedFacts, Tables
 
 
 def test_feed_quiet() -> None:
@@ -23,6 +24,40 @@ def test_feed_quiet() -> None:
     found = measure_named("feed_quiet_min").compute(Tables(farm=FarmFacts(feeds=feeds)), "feed", {}).frame
 
     assert shown(found, "subject at") == lines("subject  at\nfeed:tank  01:00\nfeed:visits  06:00")
+
+
+def quiet_of(*feeds: FeedFacts) -> list[list[str]]:
+    """What is first quiet of some feeds."""
+    found = measure_named("feed_quiet_min").compute(Tables(farm=FarmFacts(feeds=feeds)), "feed", {}).frame
+    return shown(found, "subject at box still _bound_least")[1:]
+
+
+def test_files_without_a_new_row_keep_a_feed_from_being_quiet() -> None:
+    """They came, and there was nothing to tell."""
+    feed = FeedFacts("visits", ("visits",), known_until=moment("06:00"), silent_until=moment("07:50"))
+
+    assert quiet_of(feed) == [["feed:visits", "07:50", "-", "-", "0"]]
+
+
+def test_the_box_counts_that_is_quiet_first_at_its_own_pace() -> None:
+    """Of files of one box each; if all have stopped at the same time it is the feed."""
+    slow = BoxFacts("1", moment("06:00"), quiet_least_s=6 * 3600)
+    late, fresh = BoxFacts("2", moment("08:00"), None, 0), BoxFacts("2", moment("08:00"), moment("10:50"), 0)
+    feed = FeedFacts("visits", ("visits",), known_until=moment("11:00"), quiet_after_s=5400)
+
+    assert quiet_of(replace(feed, boxes=(slow, late))) == [["feed:visits", "08:00", "2", "-", "0"]]
+    assert quiet_of(replace(feed, boxes=(slow, fresh))) == [["feed:visits", "06:00", "1", "-", "360"]]
+    assert quiet_of(replace(feed, known_until=moment("08:00"), boxes=(late, late)))[0][2] == "-"
+    assert quiet_of(replace(feed, boxes=(late, replace(slow, quiet_least_s=None))))[0][2] == "2"
+
+
+def test_feeds_that_went_on_coming_are_named() -> None:
+    """Those that have given what happened well after the quiet one's newest row."""
+    visits = FeedFacts("visits", ("visits",), known_until=moment("06:00"), quiet_after_s=5400)
+    log = FeedFacts("boxlog", ("box_log",), known_until=moment("06:50"))
+    tank = FeedFacts("tank", ("tank",), known_until=moment("06:30"))
+
+    assert quiet_of(visits, log, tank)[2] == ["feed:visits", "06:00", "-", "boxlog", "0"]
 
 
 def test_rows_set_aside() -> None:
