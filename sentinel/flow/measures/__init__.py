@@ -14,7 +14,7 @@ from sentinel.flow.measures.boxes import (
     usage,
 )
 from sentinel.flow.measures.cells import cow_cells, recording, recording_high_cows
-from sentinel.flow.measures.milking import lateness, yield_day, yield_share
+from sentinel.flow.measures.milking import lateness, yield_day, yield_drop, yield_share
 from sentinel.flow.measures.system import health
 from sentinel.flow.measures.tank import means, results
 from sentinel.flow.measures.udder import conductivity, evidence, sensor
@@ -27,6 +27,7 @@ MEASURES: tuple[Measure, ...] = (
     *sensor.MEASURES,
     *yield_share.MEASURES,
     *yield_day.MEASURES,
+    *yield_drop.MEASURES,
     *failed_attachments.MEASURES,
     *failures_beyond_chance.MEASURES,
     *arm_offset.MEASURES,

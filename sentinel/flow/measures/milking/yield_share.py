@@ -59,12 +59,17 @@ class Milk:
         known = (self.grams >= 0) & (self.taken >= 0)
         return np.asarray(self.ends & known & (self.since > 0) & (self.since <= LONGEST_S))
 
-    def sums(self, begin: np.ndarray, end: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-        """Grams, seconds and number of the visits that count from row `begin` to before row `end`: whole numbers."""
+    @property
+    def running(self) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+        """Grams, seconds and number of the visits that count before each row, and before the end: whole numbers."""
         counts = self.counts
         parts = (np.where(counts, self.grams + self.taken, 0), np.where(counts, self.since, 0), counts.astype(np.int64))
-        running = [np.append(0, np.cumsum(part)).astype(np.int64) for part in parts]
-        grams, seconds, number = (one[end] - one[np.minimum(begin, end)] for one in running)
+        grams, seconds, number = (np.append(0, np.cumsum(part)).astype(np.int64) for part in parts)
+        return grams, seconds, number
+
+    def sums(self, begin: np.ndarray, end: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+        """Grams, seconds and number of the visits that count from row `begin` to before row `end`: whole numbers."""
+        grams, seconds, number = (one[end] - one[np.minimum(begin, end)] for one in self.running)
         return grams, seconds, number
 
 

@@ -12,7 +12,7 @@ from sentinel.flow.measures.base.shape import Readings
 from sentinel.flow.measures.milking.admission import let_go
 from sentinel.flow.measures.milking.lateness import HOURS_SINCE_MILKING
 from sentinel.flow.measures.milking.outcomes import outcomes
-from sentinel.flow.measures.milking.yield_day import YIELD_DROP_PCT
+from sentinel.flow.measures.milking.yield_drop import YIELD_DROP_PCT
 from sentinel.flow.model import DAY_S, HOUR_S, QUARTERS, Alert
 from sentinel.flow.rules import Rule
 from sentinel.flow.tables import VISITS, Tables

@@ -1,4 +1,4 @@
-"""What a cow gives in a day, how often she is milked, and drops below her own curve."""
+"""What a cow gives in a day, and how often she is milked."""
 
 from __future__ import annotations
 
@@ -79,75 +79,13 @@ def test_milkings_a_day(every_h: float, a_day: float) -> None:
     assert readings("milkings_a_day", visits)["value"].iloc[-1] == pytest.approx(a_day)
 
 
-def test_a_drop_is_against_her_two_weeks_before() -> None:
-    """A cow at 27 kg a day that gives 18 in the last two days is a third below; while she stays she is at 0."""
-    found = readings("yield_drop_pct", every_8_h(20, lambda day: 9.0 if day < 18 else 6.0))
-
-    assert shown(found.iloc[[53, -1]], "value kg_a_day expected_kg_a_day") == lines("""
-        value   kg_a_day  expected_kg_a_day
-        0       27        27
-        33.333  18        27
-        """)
-
-
-@pytest.mark.parametrize("slope", [0.010, -0.004])
-def test_her_curve_is_no_drop(slope: float) -> None:
-    """Milk that goes on rising, or falling, as in the two weeks before is just what was expected."""
-    found = readings("yield_drop_pct", every_8_h(20, lambda day: 8.0 * (1.0 + slope * day)))
-
-    assert found["value"].iloc[-1] == pytest.approx(0.0, abs=0.5)
-
-
-def test_the_curve_is_not_drawn_on_steeper_than_a_lactation() -> None:
-    """A week of illness, 5 % less each day, is not taken for her curve: the eighth day is 15 % below what was due."""
-    found = readings("yield_drop_pct", every_8_h(22, lambda day: 8.0 * (1.0 - 0.05 * max(day - 14.0, 0.0))))
-
-    last = found.iloc[-1]
-    level = last["expected_kg_a_day"] / (1 - 0.005 * 4.5)  # the week before, drawn on by 4.5 days at 0.5 % a day
-    week = [24.0 * (1.0 - 0.05 * max(n / 3 - 14.0, 0.0)) for n in range(3 * 13, 3 * 20)]
-    assert level == pytest.approx(np.mean(week), rel=0.01)
-    assert last["value"] > 10
-
-
-def test_a_drop_needs_the_week_before() -> None:
-    """Within her first days, and after two days without a weight, a drop cannot be told."""
-    found = readings("yield_drop_pct", every_8_h(20, lambda day: float("nan") if day >= 18 else 8.0))
-
-    assert found["value"].iloc[:14].isna().all()
-    assert np.isnan(found["value"].iloc[-1]) and found["why"].iloc[-1]
-    assert found["value"].iloc[17] == pytest.approx(0.0)
-
-
-@pytest.mark.parametrize("outcome", ["incomplete", "not_whole", "unknown"])
-def test_a_drop_is_not_judged_at_a_milking_that_was_not_whole(outcome: str) -> None:
-    """Three hours after a whole milking and half done it would be a drop; at the next whole one there is none."""
-    visits = every_8_h(20, lambda day: 8.0)
-    visits.loc[54:, "milk_kg"] = 4.0  # since day 18 she gives half of it
-    visits.loc[53, ["start", "outcome", "milk_kg"]] = [visits["start"].iloc[53] - 3 * HOUR_S, outcome, 1.0]
-    found = readings("yield_drop_pct", visits).set_index("at")
-
-    there = found.loc[visits["start"].iloc[53]]
-    assert np.isnan(there["value"])
-    assert there["why"] == "the milking was not whole; her milk is compared at the next whole one"
-    assert found["value"].iloc[52] == pytest.approx(0.0)
-    assert found["value"].iloc[54:].notna().all()
-    assert found["value"].iloc[-1] == pytest.approx(50.0, abs=3)
-
-
-def test_a_drop_is_judged_where_nothing_is_said_of_how_visits_end() -> None:
-    """As a cow that falls ill gives less of what she should, it cannot be told from an incomplete milking there."""
-    found = readings("yield_drop_pct", every_8_h(20, lambda day: 9.0 if day < 18 else 6.0).assign(outcome=None))
-
-    assert found["value"].iloc[-1] == pytest.approx(100 / 3)
-
-
 def test_cows_do_not_mix() -> None:
     """Each cow's milk is her own, whatever stands beside it."""
     one = every_8_h(20, lambda day: 8.0)
     other = every_8_h(20, lambda day: 3.0).assign(cow="9")
     both = pd.concat([one, other], ignore_index=True).sort_values(["start", "cow"], ignore_index=True)
 
-    for name in ("yield_24h_kg", "milkings_a_day", "yield_drop_pct"):
+    for name in ("yield_24h_kg", "milkings_a_day"):
         pd.testing.assert_frame_equal(
             readings(name, both)[lambda f: f["subject"] == "cow:7"].reset_index(drop=True), readings(name, one)
         )
