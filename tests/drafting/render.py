@@ -7,7 +7,7 @@ import json
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -49,6 +49,16 @@ UNITS: dict[str, tuple[tuple[str, float, float, tuple[str, ...]], ...]] = {
 }
 """Per unit of a column: the export's unit, its factor and offset, and how titles write it."""
 
+RARE_UNITS: dict[str, tuple[tuple[str, float, float, tuple[str, ...]], ...]] = {
+    "kg": (("g", 1000, 0, ("g",)),),
+    "l": (
+        ("hl", 0.01, 0, ("hl",)),
+        ("gallon", 1 / 3.785411784, 0, ("gal",)),
+        ("imperial_gallon", 1 / 4.54609, 0, ("gal",)),
+    ),
+}
+"""Units that only dialects with a `structure` have."""
+
 SPANS = (("s", ("s", "sec")), ("min", ("min",)), ("min:sec", ("min:s", "mm:ss")), ("h:min:sec", ("h:m:s",)))
 MOMENTS = ("%d.%m.%Y %H:%M:%S", "%d.%m.%Y %H:%M", "%d/%m/%Y %H:%M:%S", "%m/%d/%Y %I:%M:%S %p", "%m/%d/%Y %H:%M",
            "%Y-%m-%d %H:%M:%S", "%Y-%m-%dT%H:%M:%S", "%d-%m-%Y %H:%M", "%Y/%m/%d %H:%M:%S", "%y%m%d %H%M",
@@ -67,15 +77,29 @@ class Truth:
     values: tuple[tuple[Any, ...], ...]
     kind: str
 
+    @property
+    def title(self) -> str:
+        """How a draft calls its column: that of four quarters with `{quarter}` in place of their names."""
+        if len(self.columns) != 4:
+            return self.columns[0]
+        first, *others = self.columns
+        begin = next(n for n in range(len(first)) if len({one[: n + 1] for one in self.columns}) > 1)
+        end = next(n for n in range(len(first)) if len({one[len(one) - n - 1 :] for one in self.columns}) > 1)
+        return f"{first[:begin]}{{quarter}}{first[len(first) - end :]}" if others else first
+
 
 @dataclass(frozen=True, slots=True)
 class Sampled:
-    """A sample with its truth: the export, which kind it is, its dialect, and its fields by (table, field)."""
+    """A sample with its truth: the export, which kind it is, its dialect, and its fields by (table, field).
+
+    `more`: the other files of its kind; the truth is of the rows of all of them.
+    """
 
     export: Export
     kind: str
     dialect: str
     fields: Mapping[tuple[str, str], Truth] = field(default_factory=dict)
+    more: tuple[Export, ...] = ()
 
     @property
     def table(self) -> str:
@@ -103,6 +127,25 @@ class _Pen:
         self.units = {own: some[int(chance.choice(len(some), p=_weights(len(some))))] for own, some in UNITS.items()}
         self.span = SPANS[int(chance.choice(4, p=[0.5, 0.15, 0.25, 0.1]))]
         self.columns: list[tuple[str, list[Any]]] = []
+        self.clock, self.pad, self.units_row, self.said = "%H:%M:%S", False, False, dict[str, str]()
+        self.layout: Mapping[str, Any] = words.get("structure", {})
+        if self.layout:
+            self._laid_out()
+
+    def _laid_out(self) -> None:
+        """What the dialect's `structure` says of its files."""
+        given = self.layout
+        self.form, self.missing, self.style = given["form"], "", "plain"
+        self.decimal = given.get("decimal", ".")
+        self.delimiter = {"tab": "\t"}.get(given.get("delimiter", ","), given.get("delimiter", ","))
+        self.moment = given["moment"]
+        self.day = given.get("day", self.moment.split()[0])
+        self.clock, self.pad = given.get("clock", self.clock), given.get("pad", False)
+        self.says_units, self.units_row = given.get("says_units", False), given.get("units_row", False)
+        self.span = next(one for one in SPANS if one[0] == given["span"])
+        for own, some in UNITS.items():
+            wanted = given["units"].get(own, own)
+            self.units[own] = next(one for one in (*some, *RARE_UNITS.get(own, ())) if one[0] == wanted)
 
     def title(self, key: str) -> str:
         """One of the words for a column, in the sample's style."""
@@ -154,7 +197,9 @@ class _Pen:
             return str(int(at))
         if form == "utc":
             return f"{datetime.fromtimestamp(int(at), UTC):%Y-%m-%dT%H:%M:%SZ}"
-        return self.wall(at) if self.form == "xlsx" else self.wall(at).strftime(form)
+        if self.form == "xlsx":
+            return self.wall(at)
+        return self.wall(at).strftime(form)
 
 
 def _weights(count: int) -> list[float]:
@@ -169,6 +214,8 @@ def sample(
     pen = _Pen(words, chance, strange)
     table = table_named(TABLE_OF.get(kind, kind))
     truth: dict[tuple[str, str], Truth] = {}
+    if kind == "tank" and "tank_clock" in pen.layout:
+        pen.clock = pen.layout["tank_clock"]
     for column in table.columns:
         if column.name not in rows or rows[column.name].isna().all():
             continue
@@ -185,10 +232,22 @@ def sample(
         for value in ("milk_kg", *(v for v in QUARTER_VALUES if v != "milk_kg")):
             if chance.random() < OPTIONAL:
                 truth[("quarters", value)] = _wide(pen, value, rows, labels, place, join)
-    for other in OTHERS.get(kind, OTHERS["visits"] if kind.startswith("visits") else "").split():
-        if chance.random() < 0.4 and other in rows:
-            _other(pen, other, list(rows[other]))
+    _others(pen, kind, rows)
     return _written(pen, part, dialect, kind, truth, seed)
+
+
+def _others(pen: _Pen, kind: str, rows: pd.DataFrame) -> None:
+    """Columns that are no field, as it falls, and those that the dialect always has."""
+    always = pen.layout.get("always", ())
+    for other in OTHERS.get(kind, OTHERS["visits"] if kind.startswith("visits") else "").split():
+        if (pen.chance.random() < 0.4 or other in always) and other in rows:
+            if other == "expected" and always:
+                _other(pen, other, list(rows["hoped"]))
+            else:
+                _other(pen, other, list(rows[other]))
+    for other in (*(one for one in ("flow_time", "room", "previous") if one in always), "server"):
+        if other in rows and (other != "server" or "server" in pen.layout):
+            _other(pen, other, list(rows[other]))
 
 
 def _key_of(table: str, name: str) -> str:
@@ -223,8 +282,11 @@ def _column(pen: _Pen, table: str, name: str, values: list[Any]) -> Truth:
 
 def _moment(pen: _Pen, name: str, title: str, values: list[Any]) -> Truth:
     if pen.moment == "two":
-        day = pen.add(pen.title("day"), [pen.when(v, pen.day) for v in values])
-        clock = pen.add(pen.title("clock"), [pen.wall(v).strftime("%H:%M:%S") for v in values])
+        days = [pen.when(v, pen.day) for v in values]
+        days = [v.date() for v in days] if pen.form == "xlsx" and pen.layout else days
+        day = pen.add(pen.title("day"), days)
+        clocks = [pen.wall(v).time() if pen.form == "xlsx" else pen.wall(v).strftime(pen.clock) for v in values]
+        clock = pen.add(pen.title("clock"), clocks)
         return Truth((day, clock), (tuple(values),), "time")
     return Truth((pen.add(title, [pen.when(v, pen.moment) for v in values]),), (tuple(values),), "time")
 
@@ -235,7 +297,7 @@ def _numbers(pen: _Pen, own: str, title: str, values: list[Any], kind: str, whol
     if own == "s":
         unit, ways = pen.span
         if unit in ("min:sec", "h:min:sec"):
-            cells: list[Any] = [None if np.isnan(v) else _clocklike(int(v), unit) for v in figures]
+            cells: list[Any] = [None if np.isnan(v) else _clocklike(int(v), unit, pad=pen.pad) for v in figures]
         else:
             cells = [pen.number(v / (60 if unit == "min" else 1), 1 if unit == "min" else 0) for v in figures]
         return cells, _with_unit(pen, title, ways)
@@ -249,13 +311,19 @@ def _numbers(pen: _Pen, own: str, title: str, values: list[Any], kind: str, whol
     return [pen.number(v, places) for v in scaled], _with_unit(pen, title, ways)
 
 
-def _clocklike(seconds: int, unit: str) -> str:
+def _clocklike(seconds: int, unit: str, *, pad: bool) -> str:
+    if pad:
+        whole = f"{seconds // 60:02d}" if unit == "min:sec" else f"{seconds // 3600:02d}:{seconds // 60 % 60:02d}"
+        return f"{whole}:{seconds % 60:02d}"
     if unit == "min:sec":
         return f"{seconds // 60}:{seconds % 60:02d}"
     return f"{seconds // 3600}:{seconds // 60 % 60:02d}:{seconds % 60:02d}"
 
 
 def _with_unit(pen: _Pen, title: str, ways: Sequence[str]) -> str:
+    if pen.units_row:
+        pen.said[title] = ways[0]
+        return title
     return title + pen.unit_style.format(ways[int(pen.chance.integers(len(ways)))]) if pen.says_units else title
 
 
@@ -280,10 +348,26 @@ def _wide(pen: _Pen, value: str, rows: pd.DataFrame, labels: Mapping[str, str], 
     return Truth(tuple(titles), tuple(values), "flag" if column.kind == "flag" else "number")
 
 
+_WITH_UNITS = {"flow_time": "s", "room": "degC", "expected": "kg", "feed": "kg", "previous": "1000/ml"}
+
+
 def _other(pen: _Pen, other: str, values: list[Any]) -> None:
     """A column that is no field of any table of the sample's kind."""
     if other in ("birth", "insemination", "due"):
         cells = [None if pd.isna(v) else pen.wall(v).strftime(pen.day) for v in values]
+    elif other == "server":
+        form = f"{pen.day} %H:%M" if pen.moment == "two" else pen.moment
+        if pen.layout["server"] == "UTC":
+            cells = [datetime.fromtimestamp(int(v), UTC).replace(tzinfo=None) for v in values]
+            cells = cells if pen.form == "xlsx" else [v.strftime(form) for v in cells]
+        else:
+            cells = [pen.when(v, form) for v in values]
+    elif other in _WITH_UNITS and pen.layout:
+        cells, title = _numbers(pen, _WITH_UNITS[other], pen.title(other), values, "number", False)
+        pen.add(title, cells)
+        return
+    elif other == "end" and pen.moment == "two" and pen.layout:
+        cells = [pen.wall(v).time() if pen.form == "xlsx" else pen.wall(v).strftime(pen.clock) for v in values]
     elif other == "end":
         form = "%Y-%m-%d %H:%M:%S" if pen.moment == "two" else pen.moment
         cells = [pen.when(v, form) for v in values]
@@ -303,28 +387,64 @@ def _written(pen: _Pen, part: str, dialect: str, kind: str, truth: dict[tuple[st
         columns = [columns[i] for i in pen.chance.permutation(len(columns))]
     titles = [title for title, _ in columns]
     rows = list(zip(*(cells for _, cells in columns), strict=True))
-    bare = pen.form == "delimited" and pen.chance.random() < 0.06
+    bare = pen.form == "delimited" and pen.chance.random() < 0.06 and not pen.layout
     if bare:
         called = {title: f"column {n + 1}" for n, title in enumerate(titles)}
         truth = {k: Truth(tuple(called[c] for c in t.columns), t.values, t.kind) for k, t in truth.items()}
-    name = f"{part}{seed}_20260301_0700." + {"delimited": "csv", "xlsx": "xlsx", "json_lines": "jsonl"}[pen.form]
-    content = _CONTENT[pen.form](pen, titles, rows, bare)
-    return Sampled(Export(name, content, 0), kind, dialect, truth)
+    ending = {"delimited": "csv", "xlsx": "xlsx", "json_lines": "jsonl"}[pen.form]
+    if not pen.layout:
+        content = _CONTENT[pen.form](pen, titles, rows, bare)
+        return Sampled(Export(f"{part}{seed}_20260301_0700.{ending}", content, 0), kind, dialect, truth)
+    files = [
+        Export(_name(pen, kind, n), _CONTENT[pen.form](pen, titles, some, bare), 0)
+        for n, some in enumerate(_in_files(pen, kind, rows))
+    ]
+    return Sampled(files[0], kind, dialect, truth, tuple(files[1:]))
+
+
+def _in_files(pen: _Pen, kind: str, rows: list[tuple[Any, ...]]) -> list[list[tuple[Any, ...]]]:
+    """The rows of each file: a list of cows is the same in all of them, the others follow each other."""
+    count = int(pen.layout.get("files", 1))
+    if kind == "cows":
+        return [rows] * count
+    size = -(-len(rows) // count)
+    return [rows[n : n + size] for n in range(0, len(rows), size)]
+
+
+def _name(pen: _Pen, kind: str, n: int) -> str:
+    """A file's name by its place."""
+    step = timedelta(days=30) if kind == "cow_tests" else timedelta(hours=24)
+    name = pen.layout["name"].replace("{kind}", kind.replace(" and ", "_"))
+    return (datetime(2026, 3, 1, 7) + n * step).strftime(name)  # noqa: DTZ001
+
+
+def _besides(pen: _Pen, titles: Sequence[str], rows: Sequence[Sequence[Any]]) -> list[list[Any]]:
+    """The lines of a table: titles, a row of units, the rows, and one that adds them up."""
+    lines: list[list[Any]] = [list(titles)]
+    if pen.units_row and set(pen.said) & set(titles):
+        lines.append([pen.said.get(title, "") for title in titles])
+    lines += [list(row) for row in rows]
+    if pen.layout.get("totals"):
+        lines.append([pen.layout["totals"], len(rows), *[None] * (len(titles) - 2)])
+    return lines
 
 
 def _delimited(pen: _Pen, titles: Sequence[str], rows: Sequence[Sequence[Any]], bare: bool) -> bytes:
-    lines = [] if bare else [list(titles)]
-    lines += [[pen.missing if cell is None else str(cell) for cell in row] for row in rows]
-    quote = [[f'"{c}"' if pen.delimiter in c or '"' in c else c for c in line] for line in lines]
-    return "\r\n".join(pen.delimiter.join(line) for line in quote).encode() + b"\r\n"
+    lines = [list(row) for row in rows] if bare else _besides(pen, titles, rows)
+    texts = [[pen.missing if cell is None else str(cell) for cell in row] for row in lines]
+    quote = [[f'"{c}"' if pen.delimiter in c or '"' in c else c for c in line] for line in texts]
+    before = [] if bare else list(pen.layout.get("preamble", ()))
+    written = "\r\n".join([*before, *(pen.delimiter.join(line) for line in quote)]) + "\r\n"
+    return written.encode(pen.layout.get("encoding", "utf-8"))
 
 
 def _workbook(pen: _Pen, titles: Sequence[str], rows: Sequence[Sequence[Any]], bare: bool) -> bytes:
-    del pen, bare
+    del bare
     book = openpyxl.Workbook(write_only=True)
     sheet = book.create_sheet()
-    sheet.append(list(titles))
-    for row in rows:
+    for line in pen.layout.get("preamble", ()):
+        sheet.append([line or None])
+    for row in _besides(pen, titles, rows):
         sheet.append([None if isinstance(c, float) and pd.isna(c) else c for c in row])
     out = io.BytesIO()
     book.save(out)

@@ -18,8 +18,9 @@ from typing import Any
 
 from ruamel.yaml import YAML
 
-from sentinel.flow.feeds.drafting.sniff import sniff
-from sentinel.flow.feeds.times import read_time
+from sentinel.flow.feeds.drafting.questions import Question
+from sentinel.flow.feeds.drafting.sniff import put_together, sniff
+from sentinel.flow.feeds.times import join_date_and_time, read_time
 from sentinel.flow.feeds.units import conversion, span_named
 from sentinel.flow.feeds.values import FLAG_WORDS, as_text, number_parser
 from sentinel.flow.model import QUARTERS
@@ -40,8 +41,12 @@ class Scored:
     fields: Mapping[tuple[str, str], tuple[str, bool]] = field(default_factory=dict)
 
 
-def scored(draft: str, sampled: Sampled) -> Scored:
-    """Each field of the draft and of the truth: `right`, `wrong`, `made up` or `missing`, and whether it is doubted."""
+def scored(draft: str, sampled: Sampled, questions: Sequence[Question] = ()) -> Scored:
+    """Each field of the draft and of the truth: `right`, `wrong`, `made up` or `missing`, and whether it is doubted.
+
+    A field that is not written, but of which a question offers the right column, is `offered`.
+    """
+    offers = {one.key: {answer for answer, _ in one.choices} for one in questions}
     document = YAML(typ="safe").load(io.StringIO(draft)) or {}
     tables: dict[str, dict[str, Any]] = document.get("tables") or {}
     wanted = {name for name, _ in sampled.fields}
@@ -62,8 +67,10 @@ def scored(draft: str, sampled: Sampled) -> Scored:
             doubted |= doubts.get(("", "times" if kind == "time" else "dates"), False) and kind in ("time", "date")
             doubted |= bool((fields or {}).get("each")) and doubts.get((name, "each"), False)
             results[key] = ("right" if _right(document, fields, column, spec, truth, cells) else "wrong", doubted)
-    for key in sampled.fields:
-        results.setdefault(key, ("missing", False))
+    for key, truth in sampled.fields.items():
+        if key not in results:
+            offered = truth.title in offers.get(f"column:{'.'.join(key)}", ())
+            results[key] = ("offered", True) if offered else ("missing", False)
     table_right = bool(tables) and next(iter(tables)) == sampled.table and set(tables) == wanted
     doubted = not tables or any(doubts.get((name, ""), False) for name in tables)
     return Scored(table_right, doubted, results)
@@ -90,7 +97,7 @@ def _doubts(draft: str) -> dict[tuple[str, str], bool]:
 
 
 def _cells(sampled: Sampled) -> dict[str, tuple[Any, ...]]:
-    sample = sniff(sampled.export)
+    sample = put_together([sniff(one) for one in (sampled.export, *sampled.more)])
     return dict(zip(sample.titles, sample.columns, strict=True))
 
 
@@ -118,7 +125,7 @@ def _right(
         return False
     if truth.kind == "time" and len(taken) == 2:
         pairs = zip(cells[taken[0]], cells[taken[1]], strict=True)
-        return _times_right(document, "times", spec, [f"{as_text(a)} {as_text(b)}" for a, b in pairs], truth.values[0])
+        return _times_right(document, "times", spec, [join_date_and_time(pair) for pair in pairs], truth.values[0])
     return all(
         _column_right(document, column, spec, truth, cells[title], values)
         for title, values in zip(taken, truth.values, strict=True)
@@ -248,6 +255,7 @@ class Totals:
         return (
             f"{name:22} samples {self.samples:4}  table {_share(self.tables, self.samples)}  "
             f"fields right {_share(right, true)}  of those asked {_share(count['right', True], max(right, 1))}  "
+            f"offered {count['offered', True]}  "
             f"wrong and undoubted {_share(quiet, max(written, 1))}  wrong {wrong} of {written} written, "
             f"{asked} asked; table wrong and undoubted {self.tables_wrong_undoubted}"
         )

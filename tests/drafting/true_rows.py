@@ -15,6 +15,7 @@ from sentinel.simulator import HerdSpec, Simulated, simulate
 HERDS = {
     "built_on": ((60, 1, 11, date(2026, 1, 5)), (120, 2, 12, date(2026, 4, 13))),
     "held_out": ((52, 1, 21, date(2026, 2, 9)), (150, 3, 22, date(2026, 8, 3))),
+    "unlike": ((70, 2, 31, date(2026, 3, 2)), (135, 3, 32, date(2026, 10, 5))),
 }
 """Cows, boxes, seed and first day of the herds of each part; each runs for 30 days."""
 
@@ -59,6 +60,12 @@ def _visits(herd: Simulated, chance: np.random.Generator) -> pd.DataFrame:
     rows["day_milk"] = chance.normal(30, 7, n).clip(8, 60).round(1)
     rows["expected"] = (milk * chance.normal(1, 0.12, n)).round(1)
     rows["milk_temp"] = np.where(milked, chance.normal(38.6, 0.3, n).round(1), np.nan)
+    # When a server had the visit: a little after its end (our choice).
+    rows["server"] = rows["end"] + chance.integers(15, 170, n)
+    left = (rows["duration_s"] - rows["attach_s"].fillna(0) - chance.integers(10, 40, n)).clip(5)
+    rows["flow_time"] = np.where(milked, left, np.nan)
+    usual = np.where(milked, milk, chance.normal(10, 2.5, n).clip(2))
+    rows["hoped"] = (usual * chance.normal(1, 0.12, n)).round(1)
     return rows
 
 
@@ -132,6 +139,7 @@ def _tank(herd: Simulated, chance: np.random.Generator) -> pd.DataFrame:
     rows = _some(tank[tank["litres"].notna().to_numpy(bool)], chance, 300).copy()
     rows["agitator"] = chance.integers(0, 2, len(rows))
     rows["row"] = np.arange(len(rows)) + int(chance.integers(1, 90_000))
+    rows["room"] = (7 + 4 * np.sin(np.arange(len(rows)) / 4) + chance.normal(0, 0.5, len(rows))).round(1)
     return rows
 
 
@@ -165,6 +173,8 @@ def _cow_tests(herd: Simulated, chance: np.random.Generator) -> pd.DataFrame:
     rows["fat"] = chance.normal(4.1, 0.5, len(rows)).round(2)
     rows["protein"] = chance.normal(3.4, 0.25, len(rows)).round(2)
     rows["name"] = [f"Cow {cow}" for cow in rows["cow"]]
+    before = np.exp(rows["cow"].map(own) + chance.normal(0, 0.5, len(rows))).round().clip(5)
+    rows["previous"] = before.where(chance.random(len(rows)) < 0.85)
     return rows
 
 

@@ -12,8 +12,8 @@ from sentinel.cli.base import now
 from sentinel.errors import UsageError
 from sentinel.flow.bounds import USUAL
 from sentinel.flow.feeds.drafting.draft import drafted
-from sentinel.flow.feeds.drafting.head import named
 from sentinel.flow.feeds.drafting.kinds import Kind, boxes_seen, kinds, upkeep_seen
+from sentinel.flow.feeds.drafting.names import named
 from sentinel.flow.feeds.drafting.questions import Drafted
 from sentinel.flow.model import Export
 
@@ -98,7 +98,7 @@ def _look_at_kind(kind: Kind, zone: str, seen: Seen, all_kinds: list[Kind]) -> N
     if draft.trouble:
         seen.notes.append(f"{count}: {draft.trouble}")
         return
-    of_name = named(kind.names[0].rpartition("/")[2])
+    of_name = named(kind.names[0].rpartition("/")[2], kind.names)
     name, n = of_name.feed, 2
     while name in seen.maps:
         name, n = f"{of_name.feed}_{n}", n + 1

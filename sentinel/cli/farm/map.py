@@ -18,7 +18,8 @@ from sentinel.errors import FarmFolderError, UsageError
 from sentinel.flow.bounds import USUAL
 from sentinel.flow.feeds import load_feed_map
 from sentinel.flow.feeds.drafting.draft import drafted
-from sentinel.flow.feeds.drafting.head import DRAFTED, named
+from sentinel.flow.feeds.drafting.head import DRAFTED
+from sentinel.flow.feeds.drafting.names import named
 from sentinel.flow.feeds.drafting.questions import Drafted
 from sentinel.flow.feeds.trial.questions import open_questions
 from sentinel.flow.model import Export
@@ -39,7 +40,7 @@ def map_(
     draft = drafted(exports, zone)
     if ask and draft.questions and sys.stdin.isatty() and out.is_terminal and _wants_to_answer(draft):
         draft = ask_all(exports, zone, out.print, _typed)
-        to = to or _where_to(farm / "feeds" / f"{named(exports[0].name).feed}.yaml")
+        to = to or _where_to(farm / "feeds" / f"{named(exports[0].name, [one.name for one in exports[1:]]).feed}.yaml")
         if to is not None and is_open_draft(to):
             to.replace(to.with_name(f"{to.name}.before"))
     if to is None:

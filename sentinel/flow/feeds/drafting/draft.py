@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from sentinel.flow.feeds.drafting.fields import tables
-from sentinel.flow.feeds.drafting.guess import NOTHING_SAID, guess
+from sentinel.flow.feeds.drafting.guess import NOTHING_SAID, guess, whose_gallons
 from sentinel.flow.feeds.drafting.head import head
 from sentinel.flow.feeds.drafting.questions import Answers, Drafted, Question
 from sentinel.flow.feeds.drafting.sniff import Sample, put_together, sniff
@@ -47,7 +47,7 @@ def drafted(
 
 def _draft(names: Sequence[str], sample: Sample, zone: str, answers: Answers) -> Drafted:
     columns = {key.partition(":")[2]: title for key, title in answers.items() if key.startswith("column:")}
-    guesses = guess(sample, EXPORTED, answers.get("table", ""), columns)
+    guesses = whose_gallons(guess(sample, EXPORTED, answers.get("table", ""), columns), zone)
     lines: list[str] = []
     questions: list[Question] = []
     asked = set(answers)

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from sentinel.flow.feeds.drafting.expected import CONVERTED, figures_score
 from sentinel.flow.feeds.drafting.lexicon.cell_words import words_known
-from sentinel.flow.feeds.drafting.lexicon.quarter_names import in_order
+from sentinel.flow.feeds.drafting.lexicon.quarter_names import in_order, read_order
 from sentinel.flow.feeds.drafting.lexicon.titles import plain, read_title, title_score
 from sentinel.flow.feeds.drafting.profile import Profile
 from sentinel.flow.model import DAY_S, HOUR_S
@@ -68,12 +68,14 @@ def _declared(column: Column) -> frozenset[str]:
 
 
 def _figures(key: str, column: Column, profile: Profile, said: float) -> Evidence:
-    unit = read_title(profile.title).unit
+    unit = profile.unit_said
     if unit and unit not in _units_of(column.unit):
         if column.unit != "1/d" or unit:
             said -= 6.0
         unit = ""
     title = read_title(profile.title)
+    if "%" in profile.title:
+        said -= 6.0  # no field is a share
     if unit and not (title.concepts or title.shaky or title.strange) and column.unit == "kg":
         said += 3.0  # a title that says nothing but kg or lb
     units = figures_score(key, column.unit, profile, unit)
@@ -129,10 +131,13 @@ def _words(column: Column, profile: Profile) -> float:
         return NEVER
     share = words_known(column.name, set(profile.filled))
     if column.name == "quarter":
-        four = profile.distinct == 4 and bool(in_order(sorted(set(profile.filled))))
+        names = sorted(set(profile.filled))
+        four = profile.distinct == 4 and bool(in_order(names) or read_order(names))
         counts = [profile.filled.count(word) for word in set(profile.filled)]
         even = profile.distinct == 4 and max(counts) <= 1.3 * min(counts)
         return 4.0 * four + (2.5 if even else -2.0)
+    if column.name == "event" and share == 0 and profile.shape == "text" and 3 <= profile.distinct:
+        return 0.8  # boxes have words of their own for what happens
     score = 4.0 * share - (1.0 if share == 0 else 0.0)
     if share == 0 and (profile.shape == "number" or profile.distinct in (1, *range(9, 41))):
         score -= 1.0
@@ -148,15 +153,17 @@ def _cow(table: Table, profile: Profile) -> float:
     longest = max(map(len, filled))
     digits = sum(any(c.isdigit() for c in text) for text in filled) / len(filled)
     score = 1.0 if digits > 0.9 and longest <= 6 else (-0.8 if digits > 0.5 and longest <= 20 else -2.5)
-    each = len(filled) / profile.distinct
+    each = profile.each_in_a_file
     if profile.shape == "number" and len(filled) > 4:
         known = profile.known
         if np.all(np.diff(known) == 1) or (len(known) > 9 and np.all(known % 1000 == 0)):
             return -4.0
-        if table.name != "cows" and len(known) > 20 and _steady(known):
+        if table.name not in ("cows", "cow_tests") and len(known) > 20 and _steady(known):
             score -= 2.5
     if table.name == "cows":
         return score + (1.2 if each < 1.1 else -1.0)
+    if table.name == "cow_tests" and each < 1.02 and len(filled) > 20:
+        score += 1.0
     few = profile.distinct < min(6, len(filled))
     return score + (-3.0 if few else 0.8) + (0.3 if each > 1.2 else 0.0)
 
@@ -174,7 +181,16 @@ def _place(table: Table, profile: Profile) -> float:
     score = 0.6 if profile.shape == "number" and profile.known.min() >= 1 else -0.3
     if len(profile.filled) < len(profile.texts):
         score -= 1.0
+    if profile.distinct > 1 and _is_a_row_of_names(set(profile.filled)):
+        score += 1.0
     return score + (0.9 if len(counts) == 1 or counts[0] * 4 > counts[-1] else -1.0)
+
+
+def _is_a_row_of_names(names: set[str]) -> bool:
+    """Whether names are one word numbered through: MP1, MP2, MP3."""
+    parts = [re.fullmatch(r"(.*?\D)0*([0-9]{1,2})", name) for name in names]
+    stems = {part[1] for part in parts if part}
+    return all(parts) and len(stems) == 1 and {int(part[2]) for part in parts if part} == set(range(1, len(names) + 1))
 
 
 def _group(table: Table, profile: Profile) -> float:

@@ -59,13 +59,30 @@ CONVERTED: dict[str, tuple[tuple[str, float, float], ...]] = {
     "mS/cm": (("mS/cm", 1.0, 0.0), ("mS/m", 0.01, 0.0), ("uS/cm", 0.001, 0.0)),
     "degC": (("degC", 1.0, 0.0), ("degF", 5 / 9, 32.0)),
     "1000/ml": (("1000/ml", 1.0, 0.0), ("cells/ml", 0.001, 0.0)),
-    "l": (("l", 1.0, 0.0), ("gallon", 3.785411784, 0.0), ("kg", 1 / 1.03, 0.0)),
+    "l": (
+        ("l", 1.0, 0.0),
+        ("gallon", 3.785411784, 0.0),
+        ("imperial_gallon", 4.54609, 0.0),
+        ("hl", 100.0, 0.0),
+        ("kg", 1 / 1.03, 0.0),
+    ),
     "kg/min": (("kg/min", 1.0, 0.0), ("g/min", 0.001, 0.0), ("l/min", 1.03, 0.0), ("lb/min", 0.45359237, 0.0)),
     "mm": (("mm", 1.0, 0.0), ("cm", 10.0, 0.0)),
     "1/d": (("1/d", 1.0, 0.0),),
 }
 
-RARER = {"lb": 1.2, "l": 0.7, "lb/min": 1.2, "l/min": 0.7, "degF": 0.5, "gallon": 2.0, "cm": 1.0, "min": 0.3}
+RARER = {
+    "lb": 1.2,
+    "l": 0.7,
+    "lb/min": 1.2,
+    "l/min": 0.7,
+    "degF": 0.5,
+    "gallon": 2.0,
+    "imperial_gallon": 2.0,
+    "hl": 1.0,
+    "cm": 1.0,
+    "min": 0.3,
+}
 _KG_OF_LITRES = 1.2
 """By so many log odds a unit is rarer than the column's own (our choice, no source)."""
 
@@ -110,7 +127,8 @@ def _ways(own: str, profile: Profile, unit: str) -> list[tuple[str, float, float
         ways = [("min:sec", 1.0, 0.0), ("h:min", 60.0, 0.0)] if profile.unit == "min:sec" else [("h:min:sec", 1.0, 0.0)]
     else:
         ways = list(CONVERTED.get(own, (("", 1.0, 0.0),)))
-    return [way for way in ways if way[0] == unit] or ways
+    # A title that says gallons does not say whose.
+    return [way for way in ways if way[0] == unit or (unit == "gallon" and way[0] == "imperial_gallon")] or ways
 
 
 def spread_of(values: NDArray[np.float64]) -> tuple[float, float]:

@@ -5,10 +5,11 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping
 
-from sentinel.flow.feeds.drafting.guess import LEAST_PERCENT, NO_COLUMN, Guess, Guesses
+from sentinel.flow.feeds.drafting.guess import LEAST_PERCENT, NO_COLUMN, Guesses
 from sentinel.flow.feeds.drafting.lexicon.cell_words import SURE, our_words
 from sentinel.flow.feeds.drafting.profile import Source
 from sentinel.flow.feeds.drafting.questions import Answers, Question, listed, shown_column, some_values
+from sentinel.flow.feeds.drafting.rows import Guess
 from sentinel.flow.feeds.drafting.yaml_text import quoted
 from sentinel.flow.feeds.feed_map import LEAVE_OUT
 from sentinel.flow.feeds.values import FLAG_WORDS, as_text
@@ -19,6 +20,7 @@ from sentinel.flow.visible import visible
 Lines = Iterator[str | Question]
 
 _MOST_WORDS = 20
+_SHOWN_UNITS = {"gallon": "American gallons (3.785 l)", "imperial_gallon": "imperial gallons (4.546 l)"}
 DENSITIES = ("1.03", "1.028", "1.032")
 """Of milk, kg a litre: some 1.03 (from memory); the milk buyer uses one of their own."""
 
@@ -54,9 +56,13 @@ def _table(table: Table, fields: Mapping[str, Guess], guesses: Guesses, answers:
             yield from _field(table, column, guess, guesses, answers)
         elif column.name in table.key:
             if name == "cows" and column.name == "from":
-                yield "    from: {stamp: true}   # FILL IN complete_until: no column says since when a row is true"
+                given = answers.get("complete_until", "no") != "no"
+                missing = "" if given else "FILL IN complete_until: "
+                yield f"    from: {{stamp: true}}   # {missing}no column says since when a row is true"
             else:
                 yield f"    # FILL IN {column.name}: ...   # {column.doc}"
+        elif column.name == "box" and not each:
+            yield '    # box: ...   # not found; if there is only one box: {value: "1"}'
         elif column.name not in ("cow", "start", "box", "quarter"):
             yield f"    # {column.name}: ...   # not found: {column.doc}"
 
@@ -64,21 +70,43 @@ def _table(table: Table, fields: Mapping[str, Guess], guesses: Guesses, answers:
 def _each(guesses: Guesses, answers: Answers) -> Lines:
     """Which of the file's words stands for which quarter."""
     labels = guesses.family
+    whole = answers.get("quarters", "")
     said = {label: answers[f"quarter:{label}"] for label in labels if f"quarter:{label}" in answers}
+    if whole and whole != ONE_BY_ONE:
+        said = {labels[int(place)]: quarter for place, quarter in zip(whole, QUARTERS, strict=True)}
     called = dict(zip(QUARTERS, labels, strict=True))
-    if len(said) == 4 and set(said.values()) == set(QUARTERS):
+    each_once = len(said) == 4 and set(said.values()) == set(QUARTERS)
+    if each_once:
         called = {quarter: label for label, quarter in said.items()}
     listing = ", ".join(f"{quarter}: {quoted(called[quarter])}" for quarter in QUARTERS)
-    if guesses.family_sure or len(said) == 4:
+    if guesses.family_sure or each_once:
         yield f"    each: {{{listing}}}   # a row of the file holds all four quarters"
         return
     yield f"    each: {{{listing}}}   # QUESTION: which is which? LF is left front, seen from behind; this is a guess"
-    words = {"LF": "left front", "RF": "right front", "LR": "left rear", "RR": "right rear"}
+    if not whole:
+        choices = tuple((order, _in_words(labels, order)) for order in ("0123", "0213", "1032"))
+        yield Question("quarters", "Which quarters are these?", (*choices, (ONE_BY_ONE, "none of these: ask for each")))
+        return
     for n, label in enumerate(labels):
         if label not in said:
-            ranked = sorted(QUARTERS, key=lambda quarter, mine=QUARTERS[n]: quarter != mine)  # type: ignore[misc]
-            choices = tuple((quarter, words[quarter]) for quarter in ranked if quarter not in said.values())
-            yield Question(f"quarter:{label}", f'Which quarter does "{visible(label)}" stand for?', choices)
+            shown = {quarter: other for other, quarter in said.items()}
+            choices = tuple(
+                (one, _PLACES[one] + (f" (you said {visible(shown[one])})" if one in shown else "")) for one in QUARTERS
+            )
+            likeliest = None if QUARTERS[n] in shown else n
+            yield Question(f"quarter:{label}", f'Which quarter does "{visible(label)}" stand for?', choices, likeliest)
+
+
+ONE_BY_ONE = "-"
+"""The answer that none of the orders of quarters that were offered is right."""
+
+_PLACES = {"LF": "left front", "RF": "right front", "LR": "left rear", "RR": "right rear"}
+
+
+def _in_words(labels: tuple[str, ...], order: str) -> str:
+    """Which label is which quarter; `order`: the places of those of LF, RF, LR and RR."""
+    pairs = zip(QUARTERS, order, strict=True)
+    return ", ".join(f"{_PLACES[quarter]} {visible(labels[int(place)])}" for quarter, place in pairs)
 
 
 def _field(table: Table, column: Column, guess: Guess, guesses: Guesses, answers: Answers) -> Lines:
@@ -97,8 +125,9 @@ def _field(table: Table, column: Column, guess: Guess, guesses: Guesses, answers
     questions: list[Question] = []
     if guess.asked and f"column:{key}" not in answers:
         among = [guess.source, *guess.others]
-        remarks.insert(0, f"QUESTION: is it {listed([shown_column(one) for one in among])}?")
-        choices = [(one.title, shown_column(one)) for one in among]
+        shown = [_shown(one, guess, guesses) for one in among]
+        remarks.insert(0, f"QUESTION: is it {listed(shown)}?")
+        choices = [(one.title, text) for one, text in zip(among, shown, strict=True)]
         if column.name not in table.key:
             choices.append((NO_COLUMN, "none of the file's columns"))
         text = f"Which column is {key} ({column.doc})?"
@@ -119,6 +148,14 @@ def _field(table: Table, column: Column, guess: Guess, guesses: Guesses, answers
     yield from questions
 
 
+def _shown(source: Source, guess: Guess, guesses: Guesses) -> str:
+    """A column as a question shows it; a day with the time of day that goes with it."""
+    profile = guesses.profiles.get(source.title)
+    if guess.clock is None or (profile is not None and profile.shape != "day"):
+        return shown_column(source)
+    return f"{shown_column(source)} with {shown_column(guess.clock)}"
+
+
 def _unit(
     key: str,
     column: Column,
@@ -136,7 +173,7 @@ def _unit(
         parts["unit"] = quoted(unit)
     if guess.units and asked:
         remarks.insert(0, f"QUESTION: is it in {listed(guess.units)}? {some_values(guess.source)}")
-        choices = tuple((one, one) for one in guess.units)
+        choices = tuple((one, _SHOWN_UNITS.get(one, one)) for one in guess.units)
         text = f'In which unit is "{visible(guess.source.title)}" ({some_values(guess.source)})?'
         questions.append(Question(f"unit:{key}", text, choices))
     if (unit in ("l", "l/min") and column.unit in ("kg", "kg/min")) or (unit == "kg" and column.unit == "l"):

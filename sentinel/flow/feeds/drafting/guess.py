@@ -3,21 +3,21 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from types import MappingProxyType
 
-import numpy as np
-
-from sentinel.flow.feeds.drafting.evidence import NEVER, Evidence, evidence, is_counter
+from sentinel.flow.feeds.drafting.evidence import NEVER, Evidence, evidence
 from sentinel.flow.feeds.drafting.expected import rarer
-from sentinel.flow.feeds.drafting.lexicon.titles import read_title
 from sentinel.flow.feeds.drafting.matching import best_matching
-from sentinel.flow.feeds.drafting.profile import Profile, Source, profiled
+from sentinel.flow.feeds.drafting.profile import Profile, profiled
 from sentinel.flow.feeds.drafting.quarters import sources
-from sentinel.flow.feeds.drafting.relations import Relation, relations
+from sentinel.flow.feeds.drafting.relation import Relation
+from sentinel.flow.feeds.drafting.relations import relations
+from sentinel.flow.feeds.drafting.rows import Guess, structure, with_clock
 from sentinel.flow.feeds.drafting.sniff import Sample
-from sentinel.flow.tables import Table
+from sentinel.flow.tables import Column, Table
 
 NO_COLUMN = "-"
 """What a person says where none of the file's columns is a field."""
@@ -28,37 +28,12 @@ _SAID = 90.0
 LEAST_PERCENT = 50
 """Guesses below this are not written into a draft, but asked for beside it."""
 
-SURE_PERCENT = 97
-"""Guesses below this are asked."""
-
 _NEEDED, _NEEDED_OF_KEYS = 1.2, 0.4
 """So many log odds must speak for a column before it is thought of at all; nearly every export has its table's key."""
 
 
-_HARDLY, _CLEARLY, _AHEAD = -5.0, 4.0, 4.0
+_HARDLY, _CLEARLY, _AHEAD = -5.0, 4.0, 8.0
 """A table is no thought below the first; it is asked for below the second, or less than the third ahead of the next."""
-
-
-@dataclass(frozen=True, slots=True)
-class Guess:
-    """One field's likely source with the certainty in percent, its unit, and what else it could be.
-
-    `unit`: as a map writes it; "" is the column's own. `units`: all that fit, the likeliest first; more than one, or a
-    question of `unit_doubt`, is asked. `others`: the columns that come next, the likeliest first.
-    """
-
-    field: str
-    source: Source
-    percent: int
-    clock: Source | None = None
-    unit: str = ""
-    units: tuple[str, ...] = ()
-    others: tuple[Source, ...] = ()
-
-    @property
-    def asked(self) -> bool:
-        """Whether a person should look at which column it is."""
-        return self.percent < SURE_PERCENT
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,12 +56,16 @@ class Guesses:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Fit:
-    """How a table fits: its guesses, those too unlikely to be written, and how much speaks for it."""
+    """How a table fits: its guesses, those too unlikely to be written, and how much speaks for it.
+
+    `whole`: each column that its rows need was found, and none is only the likeliest left.
+    """
 
     table: Table
     score: float
     fields: dict[str, Guess]
     open: dict[str, Guess]
+    whole: bool = True
 
 
 def guess(
@@ -124,7 +103,8 @@ def guess(
         for title in (one.source.title, one.clock.title if one.clock else "")
     }
     sure = bool(table) or (
-        bool(fits and fits[0].score > _CLEARLY) and (len(fits) < 2 or fits[0].score - fits[1].score > _AHEAD)
+        bool(fits and fits[0].whole and fits[0].score > _CLEARLY)
+        and (len(fits) < 2 or fits[0].score - fits[1].score > _AHEAD)
     )
     return Guesses(
         result,
@@ -164,7 +144,7 @@ def _fit(
         others = sorted(
             (p for p in range(len(profiles)) if p != place and scores[row][p] > -3), key=lambda p: -scores[row][p]
         )
-        unit, units = _unit(proof, read_title(profiles[place].title).unit, column.unit)
+        unit, units = _unit(proof, profiles[place].unit_said, column.unit)
         one = Guess(
             column.name,
             profiles[place].source,
@@ -179,10 +159,61 @@ def _fit(
             chosen[column.name] = one
         else:
             still[column.name] = one
-    chosen = _with_clock(table, chosen, profiles)
     if table.name == "quarters" and not four and "quarter" not in chosen:
         total -= 8.0
-    return _Fit(table, total + _structure(table, chosen, profiles, four), chosen, still)
+    total += structure(table, chosen, profiles, four=four)
+    needed = [c.name for c in columns if c.name in table.key and (table.name, c.name) != ("cows", "from")]
+    whole = all(name in chosen and chosen[name].percent >= LEAST_PERCENT for name in needed)
+    if chosen:
+        _possible(table, columns, proofs, scores, profiles, chosen, still, said)
+    return _Fit(table, total, with_clock(table, chosen, profiles), still, whole)
+
+
+_PLAUSIBLE, _PLAUSIBLE_WORDS = -1.5, -3.0
+_POSSIBLE = -25.0
+_WORTH_ASKING = frozenset(
+    "box duration_s attach_s attempts outcome milk_kg kicked_off conductivity_mS_cm x_mm y_mm z_mm temperature_C "
+    "litres cells_k_ml bacteria_k_ml status calved_on lactation".split()
+)
+"""Fields that alerts rest on: a column that may be one of them is asked for where none is likely."""
+
+
+def _possible(
+    table: Table,
+    columns: Sequence[Column],
+    proofs: Sequence[Sequence[Evidence]],
+    scores: Sequence[Sequence[float]],
+    profiles: Sequence[Profile],
+    chosen: dict[str, Guess],
+    still: dict[str, Guess],
+    said: Mapping[str, str],
+) -> None:
+    """Fields that no column is likely for, with those that are possible at all: a person is asked.
+
+    Of a field that every row needs, the first is written into the draft with its question.
+    """
+    held = {one.source.title for one in chosen.values() if not one.asked}
+    for row, column in enumerate(columns):
+        key = column.name in table.key
+        if (table.name, column.name) == ("cows", "from"):
+            continue  # a list of today is true since its file's stamp
+        if column.name in chosen or column.name in still or said.get(f"{table.name}.{column.name}") is not None:
+            continue
+        if not key and column.name not in _WORTH_ASKING:
+            continue
+        least = _POSSIBLE if key else _PLAUSIBLE_WORDS if column.kind not in ("number", "count") else _PLAUSIBLE
+        able = [n for n, p in enumerate(profiles) if scores[row][n] > least and p.title not in held]
+        able.sort(key=lambda n, mine=scores[row]: -mine[n])  # type: ignore[misc]
+        if key and column.kind == "time":
+            able = [n for n in able if profiles[n].shape in ("moment", "day")]
+        if able:
+            first, *others = (profiles[n].source for n in able[:3])
+            unit, units = _unit(proofs[row][able[0]], profiles[able[0]].unit_said, column.unit)
+            one = Guess(column.name, first, _HARDLY_LIKELY, None, unit, units, tuple(others))
+            (chosen if key else still)[column.name] = one
+
+
+_HARDLY_LIKELY = 5
 
 
 def _with_relations(table: Table, name: str, proof: Evidence, profile: Profile, found: Sequence[Relation]) -> Evidence:
@@ -226,62 +257,39 @@ def _unit(proof: Evidence, said: str, own: str) -> tuple[str, tuple[str, ...]]:
     if not proof.units:
         return "", ()
     ranked = sorted(proof.units, key=lambda unit: -proof.units[unit])
-    best = ranked[0]
-    if said == best or (said and said in proof.units):
+    best = ranked[0] if said not in GALLONS else said
+    if said not in GALLONS and (said == best or (said and said in proof.units)):
         return (said if said != own else ""), ()
+    if best in GALLONS and set(GALLONS) <= set(proof.units) and said in ("", "gallon"):
+        return best, tuple(
+            u for u in ranked if u in GALLONS or (not said and proof.units[best] - proof.units[u] < _APART)
+        )
     close = tuple(u for u in ranked if proof.units[best] - proof.units[u] < _APART + rarer(own, u))
     return (best if best != own else ""), close if len(close) > 1 else ()
 
+
+GALLONS = ("gallon", "imperial_gallon")
+"""American ones, 3.785 L, and imperial ones, 4.546 L: no figures tell them apart, and no title does."""
 
 _APART = 4.0
 """Units are told apart by the figures where they are so many log odds apart: some fifty to one."""
 
 
-def _with_clock(table: Table, chosen: dict[str, Guess], profiles: Sequence[Profile]) -> dict[str, Guess]:
-    """The time of day beside a day, and the fields in the table's order."""
-    moment = chosen.get(table.happened)
-    used = {one.source.title for one in chosen.values()}
-    clock = next((p for p in profiles if p.title not in used and p.shape == "clock"), None)
-    by_title = {p.title: p for p in profiles}
-    if moment and clock and by_title[moment.source.title].shape == "day":
-        chosen[table.happened] = Guess(
-            moment.field, moment.source, max(moment.percent, 80), clock.source, others=moment.others
-        )
-    return {c.name: chosen[c.name] for c in table.columns if c.name in chosen}
+_IMPERIAL = re.compile(r"Europe/(London|Dublin|Belfast|Jersey|Guernsey|Isle_of_Man)|GB|Eire|America/(Toronto|Halifax)")
+"""Zones of farms whose gallons are rather imperial ones (common knowledge, from memory); a person is asked anyway."""
 
 
-def _structure(table: Table, chosen: Mapping[str, Guess], profiles: Sequence[Profile], four: bool) -> float:
-    """What the rows as a whole say for a table: how often a cow comes, whether a row is a cow, a visit or a quarter."""
-    by_title = {p.title: p for p in profiles}
-    score = -4.0 * sum(key not in chosen for key in table.key if not (four and table.name == "quarters"))
-    if table.name == "cows" and "from" not in chosen:
-        score += 3.0  # a list of today needs none
-    cow = by_title[chosen["cow"].source.title] if "cow" in chosen else None
-    moment = by_title[chosen[table.happened].source.title] if table.happened in chosen else None
-    if four:
-        return score + (4.0 if table.name == "visits" else -4.0)
-    if cow is not None and len(cow.filled) > 5:
-        each = len(cow.filled) / cow.distinct
-        if table.name == "cows":
-            score += 2.0 if each < 1.2 else -3.0
-        if table.name == "cow_tests" and moment is not None and len(moment.known):
-            alike = len(moment.known) / len(np.unique(moment.known))
-            score += 2.5 if alike > 5 else -3.0
-        if table.name == "visits" and moment is not None and len(moment.known):
-            alike = len(moment.known) / len(np.unique(moment.known))
-            score += -3.0 if alike > 2.5 else 1.0
-    taken = {one.source.title for one in chosen.values()}
-    texts = [p for p in profiles if p.shape == "text" and p.distinct > 1 and p.title not in taken and not p.is_flag]
-    if table.name == "tank":
-        score -= 1.5 * len(texts)
-    if table.name == "box_log":
-        figures = [p for p in profiles if p.shape in ("number", "span") and not is_counter(p) and p.distinct > 12]
-        entries = [p for p in profiles if p.shape == "text" and 3 <= p.distinct <= 20]
-        score += (1.5 if entries else -1.0) - 1.5 * len(figures)
-    if moment is not None and len(moment.known) > 5 and moment.shape == "moment":
-        on_the_hour = float(np.mean(moment.known % 3600 == 0)) > 0.9
-        if table.name in ("visits", "quarters", "box_log"):
-            score -= 4.0 * on_the_hour
-        elif table.name == "tank":
-            score += 1.0 * on_the_hour
-    return score
+def whose_gallons(guesses: Guesses, zone: str) -> Guesses:
+    """The guesses with the gallons first that the farm's zone speaks for."""
+    first = GALLONS[1] if _IMPERIAL.match(zone) else GALLONS[0]
+
+    def ranked(one: Guess) -> Guess:
+        if not set(GALLONS) <= set(one.units):
+            return one
+        units = sorted(one.units, key=lambda unit: unit != first)
+        return replace(one, unit=first if one.unit in GALLONS else one.unit, units=tuple(units))
+
+    def all_of(tables: dict[str, dict[str, Guess]]) -> dict[str, dict[str, Guess]]:
+        return {table: {name: ranked(one) for name, one in fields.items()} for table, fields in tables.items()}
+
+    return replace(guesses, tables=all_of(guesses.tables), open=all_of(guesses.open))

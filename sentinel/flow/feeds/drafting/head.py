@@ -3,22 +3,18 @@
 from __future__ import annotations
 
 import json
-import math
 import re
-import statistics
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
-from datetime import datetime
-from itertools import pairwise
 from typing import Any
 
-from sentinel.flow.feeds.drafting.guess import Guess, Guesses
+from sentinel.flow.feeds.drafting.guess import Guesses
+from sentinel.flow.feeds.drafting.names import SPAN_S, Named, are_enough, is_day, named, pace_of
 from sentinel.flow.feeds.drafting.profile import Profile
 from sentinel.flow.feeds.drafting.quarters import MOST_COLUMNS
 from sentinel.flow.feeds.drafting.questions import Answers, Question
+from sentinel.flow.feeds.drafting.rows import Guess
 from sentinel.flow.feeds.drafting.sniff import DATE_FORMATS, TIME_FORMATS, Sample, differing, formats
 from sentinel.flow.feeds.drafting.yaml_text import quoted
-from sentinel.flow.feeds.times import local_seconds
 from sentinel.flow.feeds.values import as_text
 from sentinel.flow.model import DAY_S, HOUR_S
 from sentinel.flow.tables import table_named
@@ -28,29 +24,7 @@ SCHEMA_LINE = "# yaml-language-server: $schema=./feeds.schema.json"
 DRAFTED = "# Drafted from"
 """So begins the line of a draft that says what it was made from."""
 
-PACES = ("hourly", "daily", "weekly", "monthly")
-
-
-@dataclass(frozen=True, slots=True)
-class Named:
-    """A file's name: its feed, the pattern that finds the others, and a strptime pattern of its stamp ("" if none)."""
-
-    feed: str
-    files: str
-    stamp: str
-
-
-def named(name: str) -> Named:
-    """What a file's name says.
-
-    >>> named("milkings_20260328_0700.csv")
-    Named(feed='milkings', files='milkings_*.csv', stamp='milkings_%Y%m%d_%H%M')
-    """
-    stem, dot, ending = name.rpartition(".")
-    stem, ending = (stem, dot + ending) if dot else (name, "")
-    starred = re.sub(r"[0-9](?:[0-9T_.-]*[0-9])?Z?", "*", stem)
-    word = re.sub(r"\W+", "_", starred, flags=re.ASCII).strip("_").lower()
-    return Named(word or "export", starred + ending, _stamp(stem))
+PACES = tuple(SPAN_S)
 
 
 def head(
@@ -69,7 +43,7 @@ def head(
         yield f"# QUESTION: of {len(sample.titles):,} columns the first {MOST_COLUMNS} were looked at; is more needed?"
     if not guesses.tables:
         yield "# FILL IN tables: no column could be told; the titles are listed below."
-    of_name = named(name)
+    of_name = named(name, names)
     yield f"feed: {quoted(of_name.feed)}"
     pattern = json.dumps(of_name.files, ensure_ascii=False)
     yield f"files: {pattern}   # names under the inbox folder; * stands for anything"
@@ -87,12 +61,16 @@ def head(
         yield f"missing: [{', '.join(map(quoted, sample.missing))}]   # stand where nothing is known"
     if sample.header_line != 1:
         yield f"header_line: {sample.header_line}"
+    for said in sample.remarks:
+        yield f"# {said}" + ("" if sample.form == "delimited" else ": it will be set aside; nothing is lost by that")
+    if sample.skip:
+        yield f"skip_lines: [{', '.join(json.dumps(begin, ensure_ascii=False) for begin in sample.skip)}]"
     if sample.header_line == 0:
         titles = ", ".join(quoted(t) for t in sample.titles)
         yield f"columns: [{titles}]   # the file has no titles; call them as you like"
     yield from _time_keys(sample, guesses, zone, answers)
-    yield from _pace(guesses, answers, pace_of(names))
-    yield from _promise(of_name, answers)
+    yield from _pace(guesses, answers, names)
+    yield from _promise(of_name, answers, is_list="cows" in guesses.tables)
 
 
 def _and_more(names: Sequence[str]) -> str:
@@ -100,43 +78,22 @@ def _and_more(names: Sequence[str]) -> str:
     return f" and {more} more like it" if more else ""
 
 
-_SPAN_S = {"hourly": HOUR_S, "daily": DAY_S, "weekly": 7 * DAY_S, "monthly": 30 * DAY_S}
-_ENOUGH_NAMES = 4
-
-
-def pace_of(names: Sequence[str]) -> str:
-    """How often files come by the stamps in their names, if there are enough of them; else "".
-
-    >>> pace_of([f"v_2026050{day}.csv" for day in range(1, 8)])
-    'daily'
-    """
-    stamps = []
-    for name in dict.fromkeys(names):
-        stem = name.rpartition("/")[2].rpartition(".")[0] or name
-        try:
-            stamps.append(local_seconds(datetime.strptime(stem, _stamp(stem))))  # noqa: DTZ007
-        except ValueError:
-            return ""
-    ordered = sorted(set(stamps))
-    if len(ordered) < _ENOUGH_NAMES:
-        return ""
-    step = statistics.median(b - a for a, b in pairwise(ordered))
-    return min(_SPAN_S, key=lambda pace: abs(math.log(step / _SPAN_S[pace])))
-
-
-def _pace(guesses: Guesses, answers: Answers, by_name: str) -> Iterator[str | Question]:
-    """How often a file comes: by the stamps of many names, else asked, the sample's own stretch of time first."""
-    likely = _likely_pace(guesses)
-    if by_name and "pace" not in answers:
-        yield f"pace: {by_name}   # by the stamps in the names"
+def _pace(guesses: Guesses, answers: Answers, names: Sequence[str]) -> Iterator[str | Question]:
+    """How often a file comes: by the stamps of many names, else asked, what few of them or the sample say first."""
+    by_name = pace_of(names)
+    said = answers.get("pace", by_name if are_enough(names) else "")
+    if said:
+        yield _pace_line(said) + ("" if "pace" in answers else "   # by the stamps in the names")
         return
-    if "pace" in answers:
-        answer = answers["pace"]
-        yield f"pace: {answer}" if answer in PACES else f"every: {answer}"
-        return
-    yield f"pace: {likely}   # QUESTION: how often does a file come? hourly, daily, weekly or monthly"
-    choices = tuple((pace, pace) for pace in PACES)
-    yield Question("pace", "How often does a file of this kind come?", choices, PACES.index(likely), span=True)
+    likely = by_name or _likely_pace(guesses)
+    yield f"{_pace_line(likely)}   # QUESTION: how often does a file come? {', '.join(PACES)}, or every: 2 h"
+    paces = tuple(dict.fromkeys((*PACES, likely)))
+    shown = tuple((pace, pace if pace in PACES else f"every {pace}") for pace in paces)
+    yield Question("pace", "How often does a file of this kind come?", shown, paces.index(likely), span=True)
+
+
+def _pace_line(pace: str) -> str:
+    return f"pace: {pace}" if pace in PACES else f"every: {pace}"
 
 
 def _likely_pace(guesses: Guesses) -> str:
@@ -149,25 +106,42 @@ def _likely_pace(guesses: Guesses) -> str:
             return "monthly"
         if "cows" in guesses.tables:
             return "daily"
+        reach /= max(1, len(profile.files))
         return "hourly" if reach <= 6 * HOUR_S else "daily" if reach <= 3 * DAY_S else "weekly"
     return "hourly"
 
 
-def _promise(of_name: Named, answers: Answers) -> Iterator[str | Question]:
-    """`complete_until`, if the name holds a stamp."""
-    if not of_name.stamp:
-        return
-    line = f"complete_until: {{from: file_name, pattern: {json.dumps(of_name.stamp, ensure_ascii=False)}}}"
-    if answers.get("complete_until") == "yes":
-        yield line
-    elif "complete_until" not in answers:
+def _promise(of_name: Named, answers: Answers, *, is_list: bool) -> Iterator[str | Question]:
+    """`complete_until`, by the stamp in the name; a list of cows may need the moment it was written instead."""
+    by_name = f"from: file_name, pattern: {json.dumps(of_name.stamp, ensure_ascii=False)}"
+    written = {"yes": by_name, "day": f"{by_name}, plus: 1 d", "written": "from: file_time"}
+    if (given := answers.get("complete_until", "")) in written:
+        yield f"complete_until: {{{written[given]}}}"
+    elif not given and (of_name.stamp or is_list):
+        likely = written["yes"] if of_name.stamp else written["written"]
         yield "# If the stamp in the name promises that everything up to it is in the files, take the # away:"
-        yield f"# {line}"
-        yield Question(
-            "complete_until",
-            f"The name holds a stamp ({of_name.stamp}). Is everything up to it in the files by then?",
-            (("no", "no, or not known"), ("yes", "yes, the maker promises it")),
+        yield f"# complete_until: {{{likely}}}" + ("   # plus: 1 d if it holds that day" if is_day(likely) else "")
+        yield _promise_question(of_name.stamp, is_list=is_list)
+
+
+def _promise_question(stamp: str, *, is_list: bool) -> Question:
+    choices = [("no", "no, or not known")]
+    if stamp:
+        choices.append(("yes", "yes, the maker promises it"))
+    if stamp and is_day(stamp) and not is_list:
+        choices.append(("day", "yes, and up to the end of that day: the file holds the whole of it"))
+    if is_list:
+        choices.append(("written", "the list is true from when the file was written"))
+        choices[1:2] = [("yes", "the list is true from the stamp on")] if stamp else choices[1:2]
+        text = "Since when is a list true?"
+        return Question(
+            "complete_until", f"The name holds a stamp ({stamp}). {text}" if stamp else text, tuple(choices)
         )
+    return Question(
+        "complete_until",
+        f"The name holds a stamp ({stamp}). Is everything up to it in the files by then?",
+        tuple(choices),
+    )
 
 
 def _time_keys(sample: Sample, guesses: Guesses, zone: str, answers: Answers) -> Iterator[str | Question]:
@@ -272,16 +246,3 @@ def _day_format(guesses: Guesses) -> tuple[str, list[str]]:
                 others = differing(cells, [profile.form, *(form for form in fitting if form != profile.form)])
                 return profile.form, [] if profile.plain_order else others
     return "", []
-
-
-def _stamp(stem: str) -> str:
-    """A strptime pattern for a date, with a time if there is one, in a file's name; "" if there is none."""
-    match = re.search(r"(20\d\d)(-?)([01]\d)\2([0-3]\d)(?:([T_.-]?)([0-2]\d)(-?)([0-5]\d)(?:\7([0-5]\d))?)?", stem)
-    if not match:
-        return ""
-    dash = match[2]
-    pattern = f"%Y{dash}%m{dash}%d"
-    if match[6]:
-        pattern += f"{match[5]}%H{match[7]}%M" + (f"{match[7]}%S" if match[9] else "")
-    rest = stem[: match.start()].replace("%", "%%"), stem[match.end() :].replace("%", "%%")
-    return f"{rest[0]}{pattern}{rest[1]}"

@@ -11,6 +11,7 @@ from typing import Any, Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from sentinel.flow.feeds.drafting.lexicon.titles import read_title
 from sentinel.flow.feeds.drafting.sniff import DATE_FORMATS, TIME_FORMATS, Sample, formats, numbers
 from sentinel.flow.feeds.times import local_seconds, read_time
 from sentinel.flow.feeds.values import FLAG_WORDS, as_text
@@ -30,7 +31,8 @@ class Source:
     """One column of the sample, or one group of four columns that are the four quarters.
 
     `family`: the four columns' words for the quarters, `titles` their titles, both in the order of the quarters as far
-    as it is known; a single column has none.
+    as it is known; a single column has none. `unit`: as a row below the titles says it.
+    `sure`: any language calls the quarters so; `read`: their words are short for such names.
     """
 
     title: str
@@ -38,6 +40,8 @@ class Source:
     family: tuple[str, ...] = ()
     titles: tuple[str, ...] = ()
     sure: bool = True
+    unit: str = ""
+    read: bool = False
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -46,7 +50,8 @@ class Profile:
 
     `values`: a figure for each row, NaN where there is none: numbers as they stand, moments as local seconds, spans in
     their smallest part. `form`: how moments are written. `unit`: of a span.
-    `plain_order`: of orders of day and month that all fit, one keeps the moments together by far.
+    `plain_order`: of orders of day and month that all fit, one keeps the moments together by far. `files`: how many of
+    the rows are of each file.
     """
 
     source: Source
@@ -56,6 +61,7 @@ class Profile:
     form: str = ""
     unit: str = ""
     plain_order: bool = False
+    files: tuple[int, ...] = ()
 
     @property
     def title(self) -> str:
@@ -71,6 +77,23 @@ class Profile:
     def distinct(self) -> int:
         """How many different texts there are."""
         return len(set(self.filled))
+
+    @property
+    def unit_said(self) -> str:
+        """The unit that a row below the titles or the title itself says, as a map writes it; "" if none."""
+        return self.source.unit or read_title(self.title).unit
+
+    @property
+    def each_in_a_file(self) -> float:
+        """How often a text comes within a file, usually."""
+        sizes = self.files if sum(self.files) == len(self.texts) else (len(self.texts),)
+        begin, often = 0, []
+        for size in sizes:
+            filled = [text for text in self.texts[begin : begin + size] if text]
+            begin += size
+            if filled:
+                often.append((len(filled) / len(set(filled)), len(filled)))
+        return sum(each * n for each, n in often) / max(sum(n for _, n in often), 1) if often else 1.0
 
     @property
     def known(self) -> NDArray[np.float64]:
@@ -94,7 +117,7 @@ def profiled(source: Source, sample: Sample) -> Profile:
     missing = set(sample.missing)
     cells = tuple("" if as_text(cell) in missing else cell for cell in source.cells)
     texts = tuple(as_text(cell) for cell in cells)
-    bare = Profile(source, "text", texts)
+    bare = Profile(source, "text", texts, files=sample.files)
     if not any(texts):
         return replace(bare, shape="empty")
     return _clocklike(bare) or _numeric(bare, cells, sample) or _moments(bare, cells) or bare
@@ -116,17 +139,28 @@ def _clocklike(bare: Profile) -> Profile | None:
             seconds[n] = sum(p * 60**i for i, p in enumerate(reversed(digits)))
             if halves[n]:
                 seconds[n] = (seconds[n] % (12 * 60 ** parts[0])) + (12 * 60 ** parts[0] if halves[n] == "PM" else 0)
-    # Two digits for the hour and hours all over the day: a clock.
-    padded = all(re.match(r"[0-9]{2}:", text) for text in filled) or any(halves)
     day = 24 * 60 ** parts[0]
-    within = bool(np.nanmax(seconds) < day)
-    shape: Shape = "clock" if padded and within and _spread_over_the_day(seconds, day, len(filled)) else "span"
-    return replace(bare, shape=shape, values=seconds, unit="min:sec" if parts[0] == 1 else "h:min:sec")
-
-
-def _spread_over_the_day(seconds: NDArray[np.float64], day: int, count: int) -> bool:
     known = seconds[~np.isnan(seconds)]
-    return bool(np.max(known) > day / 4) or count < 4
+    padded = all(re.match(r"[0-9]{2}:", text) for text in filled)
+    clock = bool(np.max(known) < day) and (any(halves) or _is_clock(known, day, padded))
+    return replace(
+        bare, shape="clock" if clock else "span", values=seconds, unit="min:sec" if parts[0] == 1 else "h:min:sec"
+    )
+
+
+_ENOUGH = 4
+
+
+def _is_clock(known: NDArray[np.float64], day: int, padded: bool) -> bool:
+    """Whether times of day are meant and no lengths of time: they go on from row to row, or lie all over the day."""
+    if len(known) < _ENOUGH:
+        return padded
+    steps = np.diff(known)
+    moved = steps[steps != 0]
+    goes_on = len(moved) == 0 or max(np.mean(moved % day < day / 2), np.mean(-moved % day < day / 2)) > 0.85
+    low, high = np.percentile(known, [5, 95]) / day
+    wide = bool(low < 0.3 and high > 0.7)
+    return bool((goes_on or wide) if padded else (goes_on and wide))
 
 
 def _numeric(bare: Profile, cells: Sequence[Any], sample: Sample) -> Profile | None:

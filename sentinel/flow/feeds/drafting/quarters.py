@@ -8,12 +8,12 @@ from itertools import combinations
 
 import numpy as np
 
-from sentinel.flow.feeds.drafting.lexicon.quarter_names import in_order, plain_name, some_names
-from sentinel.flow.feeds.drafting.lexicon.titles import read_title
+from sentinel.flow.feeds.drafting.lexicon.quarter_names import in_order, plain_name, read_order, some_names
+from sentinel.flow.feeds.drafting.lexicon.titles import read_title, unmarked
 from sentinel.flow.feeds.drafting.profile import Profile, Source, profiled
 from sentinel.flow.feeds.drafting.sniff import Sample
 
-_WORD = re.compile(r"[^\W\d_a-zß-ÿ]+(?=[^\W\d_a-zß-ÿ][a-zß-ÿ])|[^\W\d_]?[a-zß-ÿ]+|[^\W\d_]+|\d+")
+_WORD = re.compile(r"[^\W\d_a-z]+(?=[^\W\d_a-z][a-z])|[^\W\d_]?[a-z]+|[^\W\d_]+|\d+")
 _LONGEST_LABEL = 3
 MOST_COLUMNS = 400
 _LONGEST_TITLE = 150
@@ -30,6 +30,7 @@ def sources(sample: Sample) -> list[Source]:
     # "Yield kg" differs from "LF kg" by one word too; where four of the words are quarters, those are meant.
     groups = {stem: _named_four(by_label) for stem, by_label in groups.items()}
     grouped: list[Source] = []
+    orders: dict[frozenset[str], tuple[str, ...]] = {}
     used: set[str] = set()
     ranked = sorted(groups.items(), key=lambda item: (-_known(item[1]), len(item[0])))
     for stem, by_label in ranked:
@@ -37,13 +38,20 @@ def sources(sample: Sample) -> list[Source]:
         if len(by_label) != 4 or used & set(titles):
             continue
         ordered = in_order(list(by_label))
-        if not ordered and not _alike([profiled(Source(t, cells[t]), sample) for t in titles], by_label):
+        read = () if ordered else read_order(list(by_label))
+        if not ordered and not read and not _alike([profiled(Source(t, cells[t]), sample) for t in titles], by_label):
             continue
-        labels = ordered or tuple(by_label)
+        # The same unknown words are one family, in whatever order the columns stand.
+        labels = ordered or read or orders.setdefault(frozenset(by_label), tuple(by_label))
         together = tuple(cell for label in labels for cell in cells[by_label[label]])
-        grouped.append(Source(stem, together, labels, tuple(by_label[label] for label in labels), bool(ordered)))
+        four = tuple(by_label[label] for label in labels)
+        said = {sample.units.get(title, "") for title in four}
+        unit = said.pop() if len(said) == 1 else ""
+        grouped.append(Source(stem, together, labels, four, bool(ordered), unit, read=bool(read)))
         used |= set(titles)
-    return [Source(t, c) for t, c in cells.items() if t and t not in used] + _one_family(grouped, cells)
+    family, loose = _one_family(grouped)
+    single = (t for t in cells if t and (t not in used or t in loose))
+    return [Source(t, cells[t], unit=sample.units.get(t, "")) for t in single] + family
 
 
 def _named_four(by_label: dict[str, str]) -> dict[str, str]:
@@ -51,24 +59,25 @@ def _named_four(by_label: dict[str, str]) -> dict[str, str]:
     return named if len(by_label) > 4 and len(named) == 4 else by_label
 
 
-def _one_family(grouped: list[Source], cells: dict[str, tuple[object, ...]]) -> list[Source]:
-    """The groups whose quarters are called alike; the columns of the others are single again."""
+def _one_family(grouped: list[Source]) -> tuple[list[Source], set[str]]:
+    """The groups whose quarters are called alike, and the columns of the others, which are single again."""
     families = [source.family for source in grouped]
     if not families:
-        return []
+        return [], set()
     most = max(families, key=lambda f: (families.count(f), -families.index(f)))
     kept = [source for source in grouped if source.family == most]
-    loose = [Source(t, cells[t]) for source in grouped if source.family != most for t in source.titles]
-    return loose + kept
+    return kept, {t for source in grouped if source.family != most for t in source.titles}
 
 
 def _known(by_label: dict[str, str]) -> int:
-    return int(len(by_label) == 4 and bool(in_order(list(by_label))))
+    if len(by_label) != 4:
+        return 0
+    return 2 if in_order(list(by_label)) else 1 if read_order(list(by_label)) else 0
 
 
 def _partings(title: str) -> Iterator[tuple[str, str]]:
     """Each way of taking a title for one with a quarter's name in it: the title with `{quarter}`, and the name."""
-    words = list(_WORD.finditer(title))
+    words = list(_WORD.finditer(unmarked(title)))
     for first in range(len(words)):
         for last in range(first, min(first + _LONGEST_LABEL, len(words))):
             begin, end = words[first].start(), words[last].end()
@@ -86,7 +95,8 @@ def _partings(title: str) -> Iterator[tuple[str, str]]:
 
 def _alike(profiles: Sequence[Profile], labels: Iterable[str]) -> bool:
     """Whether four columns hold the same kind of thing, in the same rows, and their labels mean nothing else."""
-    if any(read_title(label).concepts for label in labels) or len({p.shape for p in profiles}) != 1:
+    # A code of two letters means something in one language or another.
+    if any(len(label) > 2 and read_title(label).concepts for label in labels) or len({p.shape for p in profiles}) != 1:
         return False
     if profiles[0].shape != "number":
         return profiles[0].shape == "text" and all(p.is_flag for p in profiles)

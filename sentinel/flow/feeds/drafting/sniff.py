@@ -7,13 +7,14 @@ import io
 import json
 import re
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, time
 from itertools import islice
 from typing import Any
 
 from sentinel.flow.bounds import USUAL
+from sentinel.flow.feeds.drafting.besides import Besides, rows_besides
 from sentinel.flow.feeds.formats.decoding import decode, marked_encoding
 from sentinel.flow.feeds.formats.raw import distinct_titles
 from sentinel.flow.feeds.formats.workbook import Refused, workbook_rows
@@ -59,7 +60,11 @@ MISSING_MARKS = (
 
 @dataclass(frozen=True, slots=True)
 class Sample:
-    """What was seen: the columns' titles and up to 500 rows of cells, and how the file is written."""
+    """What was seen: the columns' titles and up to 500 rows of cells, and how the file is written.
+
+    `units`: by title, where a row below the titles says them. `skip`: how lines begin that are no rows; `remarks` says
+    why. `files`: of how many rows each file that was looked at is seen.
+    """
 
     form: str
     titles: tuple[str, ...] = ()
@@ -73,6 +78,10 @@ class Sample:
     trouble: str = ""
     notes: tuple[str, ...] = field(default=())
     missing: tuple[str, ...] = ()
+    units: Mapping[str, str] = field(default_factory=dict)
+    skip: tuple[str, ...] = ()
+    remarks: tuple[str, ...] = ()
+    files: tuple[int, ...] = ()
 
 
 def sniff(export: Export) -> Sample:
@@ -90,7 +99,11 @@ def sniff(export: Export) -> Sample:
     if not text.strip():
         return Sample("delimited", trouble="the file is empty")
     sample = _json_lines(text) or _delimited(text)
-    return replace(sample, encoding=encoding, notes=notes, missing=_missing(sample.columns))
+    return replace(sample, encoding=encoding, notes=notes, missing=_missing(sample.columns), files=_size(sample))
+
+
+def _size(sample: Sample) -> tuple[int, ...]:
+    return (len(sample.columns[0]) if sample.columns else 0,)
 
 
 def _encoding(content: bytes) -> tuple[str, tuple[str, ...]]:
@@ -106,9 +119,24 @@ def _encoding(content: bytes) -> tuple[str, tuple[str, ...]]:
     import charset_normalizer  # noqa: PLC0415  (only drafts of maps need it)
 
     usual = ["cp1252", "cp1250", "cp850", "latin_1"]
+    if _western(content):
+        return "cp1252", ("it is not utf-8 text; cp1252 is a guess: look whether names with accents come out right",)
     best = charset_normalizer.from_bytes(content, cp_isolation=usual).best()
     guess = "cp1252" if best is None or "cp1252" in best.could_be_from_charset else best.encoding
     return guess, (f"it is not utf-8 text; {guess} is a guess: look whether names with accents come out right",)
+
+
+_WESTERN = frozenset("äöüßÄÖÜéèêëàâçîïôùûœñíáóúåøæØÅÆìò°µ²½·–’€ª¿¡ãõÃÕÉÈÀÇ\u00ba\u00a0")
+"""What exports in western Europe hold besides plain letters; other encodings seen so give other signs."""
+
+
+def _western(content: bytes) -> bool:
+    """Whether all that is no plain letter is a western one where the text is taken for cp1252."""
+    try:
+        text = content.decode("cp1252")
+    except UnicodeDecodeError:
+        return False
+    return {c for c in text if not c.isascii()} <= _WESTERN
 
 
 def _json_lines(text: str) -> Sample | None:
@@ -161,12 +189,25 @@ def _delimited(text: str) -> Sample:
     first = next((i for i, row in enumerate(rows) if len(row) == width and _are_titles(row)), None)
     start = 0 if first is None else first
     line_numbers = _line_numbers(lines, delimiter) if best[2] else list(range(1, len(rows) + 1))
-    body = [row for row in rows[start + (first is not None) :] if len(row) == width]
+    places = [
+        n
+        for n in range(start + (first is not None), len(rows))
+        if len(rows[n]) == width and any(map(str.strip, rows[n]))
+    ]
+    body = [rows[n] for n in places]
+    ends = len(lines) < _MOST_ROWS + 30
+    besides = rows_besides(body, ends=ends) if first is not None else Besides()
+    written = [lines[line_numbers[n] - 1] for n in places]
+    skip, remarks = besides.skip(written)
+    body = [row for n, row in enumerate(body) if n not in besides.rows]
     titles = distinct_titles(rows[start]) if first is not None else tuple(f"column {i + 1}" for i in range(width))
     columns = tuple(zip(*body, strict=True)) if body else tuple(() for _ in titles)
     decimal, thousands = _marks(columns)
     header = line_numbers[start] if first is not None else 0
-    return Sample("delimited", titles, columns, "utf-8", delimiter, decimal, thousands, header)
+    return Sample(
+        "delimited", titles, columns, "utf-8", delimiter, decimal, thousands, header,
+        units=besides.units_of(titles), skip=skip, remarks=remarks,
+    )  # fmt: skip
 
 
 def _line_numbers(lines: Sequence[str], delimiter: str) -> list[int]:
@@ -231,8 +272,13 @@ def _workbook(content: bytes) -> Sample:
             titles = distinct_titles(row)
             body = [tuple(r) + (None,) * (len(titles) - len(r)) for _, r in rows[index + 1 : index + 1 + _MOST_ROWS]]
             body = [r[: len(titles)] for r in body if any(cell is not None for cell in r)]
+            besides = rows_besides(body, ends=len(rows) < _MOST_ROWS)
+            body = [row for n, row in enumerate(body) if n not in besides.rows]
             columns = tuple(zip(*body, strict=True)) if body else tuple(() for _ in titles)
-            return Sample("xlsx", titles, columns, header_line=number, sheets=names)
+            return Sample(
+                "xlsx", titles, columns, header_line=number, sheets=names, missing=_missing(columns),
+                units=besides.units_of(titles), remarks=besides.remarks(), files=(len(body),),
+            )  # fmt: skip
     return Sample("xlsx", sheets=names, trouble="its first sheet has no row of column titles")
 
 
@@ -249,10 +295,16 @@ def put_together(samples: Sequence[Sample]) -> Sample:
         tuple(cell for one in alike for cell in _column(one, title))[:_MOST_ROWS_TOGETHER] for title in titles
     )
     missing = tuple(dict.fromkeys(mark for one in alike for mark in one.missing))
+    coded = next((one for one in alike if one.encoding != "utf-8"), first)
     marked = next((one for one in alike if one.decimal == "," or one.thousands), first)
     return replace(
-        first, titles=titles, columns=columns, missing=missing, decimal=marked.decimal, thousands=marked.thousands
-    )
+        first, titles=titles, columns=columns, missing=missing, decimal=marked.decimal, thousands=marked.thousands,
+        encoding=coded.encoding, notes=coded.notes,
+        units=next((one.units for one in alike if one.units), {}),
+        skip=tuple(dict.fromkeys(start for one in alike for start in one.skip)),
+        remarks=tuple(dict.fromkeys(said for one in alike for said in one.remarks)),
+        files=tuple(count for one in alike for count in one.files),
+    )  # fmt: skip
 
 
 def _column(sample: Sample, title: str) -> Sequence[Any]:

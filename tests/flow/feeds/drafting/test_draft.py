@@ -207,3 +207,32 @@ def test_a_draft_takes_seconds_whatever_the_file_holds(titles: list[str]) -> Non
 
     assert "feed: x" in text
     assert ("QUESTION: of 3,000 columns" in text) == (len(titles) > 2)
+
+
+def test_gallons_are_always_asked_the_zone_only_says_which_come_first() -> None:
+    """3.785 l or 4.546 l: no figures tell them apart."""
+    rows = "".join(f"1,2026-03-28 {n:02d}:00,3.{n % 9},{400 + 40 * n}\n" for n in range(20))
+    text = "Tank,When,Temp C,Gallons\n" + rows
+    irish = draft_feed_map(Export("t.csv", text.encode(), 0), "Europe/Dublin")
+    other = draft_feed_map(Export("t.csv", text.encode(), 0), "America/Chicago")
+
+    assert "litres: {column: Gallons, unit: imperial_gallon}   # QUESTION: is it in imperial_gallon or gallon?" in irish
+    assert "litres: {column: Gallons, unit: gallon}   # QUESTION: is it in gallon or imperial_gallon?" in other
+
+
+def test_a_field_that_every_row_needs_is_asked_with_what_it_may_be() -> None:
+    """A tank's name in a column that says nothing, a day and a clock of twelve hours; a box has a line always."""
+    rows = "".join(
+        f"{8 + n // 24}/11/2026,{(n % 12) or 12}:00 {'am' if n % 24 < 12 else 'pm'},BT1,"
+        f"{38 + n % 5 / 10:.1f},{400 + 30 * n % 900}\n"
+        for n in range(72)
+    )
+    text = draft_feed_map(Export("t.csv", f"D,T,Tk,F milk,Gal\n{rows}".encode(), 0), "Europe/Dublin")
+    visits, _ = draft("Cow,Start,Milk\n217,2026-03-28 06:30,12.4\n218,2026-03-28 06:40,9.5\n")
+
+    assert 'tank: Tk   # QUESTION: is it "Tk" (BT1)?' in text
+    assert "at: {columns: [D, T]}   # " in text
+    assert 'times: "%d/%m/%Y %I:%M %p"' in text
+    assert "temperature_C: {column: F milk, unit: degF}" in text
+    assert "FILL IN" not in text
+    assert "    # box: ...   # not found" in visits

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from sentinel.flow.feeds.drafting.guess import LEAST_PERCENT, NO_COLUMN, SURE_PERCENT, certainty, guess
+from sentinel.flow.feeds.drafting.guess import LEAST_PERCENT, NO_COLUMN, certainty, guess
+from sentinel.flow.feeds.drafting.rows import SURE_PERCENT
 from sentinel.flow.feeds.drafting.sniff import Sample
 from sentinel.flow.tables import EXPORTED
 

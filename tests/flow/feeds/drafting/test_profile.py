@@ -25,6 +25,10 @@ def of(*cells: object, decimal: str = ".", missing: tuple[str, ...] = ()) -> Pro
         (("7:12", "3:02"), "span"),
         (("0:07:12", "0:03:02"), "span"),
         (("06:30 PM", "01:10 AM"), "clock"),
+        (("9:30 am", "12:00 am"), "clock"),
+        (("07:33", "12:10", "01:00", "09:41", "05:15", "14:02"), "span"),
+        (("01:02", "01:05", "01:40", "02:15", "02:16", "04:50"), "clock"),
+        (("00:05", "06:10", "23:59", "00:20", "07:15", "18:30"), "clock"),
         (("a", "7"), "text"),
         (("", ""), "empty"),
     ],
@@ -47,3 +51,17 @@ def test_the_order_of_day_and_month_is_the_one_that_keeps_an_export_together() -
 
     assert (of(*days).form, of(*days).plain_order) == ("%d/%m/%Y %H:%M", True)
     assert not of("03/04/2026 06:30").plain_order
+
+
+def test_midnight_and_noon_of_a_clock_of_twelve_hours() -> None:
+    """12:00 am begins the day, 12:30 pm is after noon."""
+    assert list(of("12:00 am", "1:00 am", "12:30 pm", "11:00 pm").known) == [0, 60, 750, 1380]
+
+
+def test_how_often_a_text_comes_is_counted_within_each_file() -> None:
+    """A list of cows has each of them once, in every file."""
+    cells = ("7", "9", "11") * 4
+    column = profiled(Source("x", cells), Sample("delimited", files=(3, 3, 3, 3)))
+
+    assert column.each_in_a_file == 1.0
+    assert profiled(Source("x", cells), Sample("delimited")).each_in_a_file == 4.0

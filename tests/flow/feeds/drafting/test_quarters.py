@@ -42,3 +42,15 @@ def test_words_that_nobody_knows_are_quarters_where_the_columns_are_alike() -> N
 
     assert [(one.title, one.family, one.sure) for one in found] == [("m {quarter}", ("ka", "ku", "pa", "pu"), False)]
     assert len(other) == len(meaning) == 4
+
+
+def test_words_that_are_short_for_places_are_read_and_asked_as_a_whole() -> None:
+    """FrL is front left and BkR back right; the same unknown words are one family in whatever order they stand."""
+    columns = {f"{place}_{what}": ["2.1", "2.4"] for what in ("Lb", "Cd") for place in ("BkR", "FrL", "BkL", "FrR")}
+    found = sources(sample(**columns))
+    strange = sources(sample(**{f"{w}_{q}": ["2.1"] for w, order in (("m", "abcd"), ("c", "dcba")) for q in order}))
+
+    assert [(one.title, one.family, one.read, one.sure) for one in found] == [
+        (f"{{quarter}} {what}", ("FrL", "FrR", "BkL", "BkR"), True, False) for what in ("Lb", "Cd")
+    ]
+    assert len({one.family for one in strange}) == 1

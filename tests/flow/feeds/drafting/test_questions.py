@@ -28,7 +28,7 @@ def test_what_the_figures_cannot_tell_is_asked_with_sample_values() -> None:
     """Kilograms or litres, the zone, each word, and which quarter is which."""
     questions = asked({})
 
-    assert {"unit:visits.milk_kg", "zone", "pace", "word:visits.outcome:zz0", "quarter:ka"} <= set(questions)
+    assert {"unit:visits.milk_kg", "zone", "pace", "word:visits.outcome:zz0", "quarters"} <= set(questions)
     unit = questions["unit:visits.milk_kg"]
     assert [choice for choice, _ in unit.choices][:2] == ["kg", "l"]
     assert "9,5" in unit.text

@@ -90,3 +90,42 @@ def test_columns_of_any_length_can_be_looked_at() -> None:
 
     assert relations(empty) == []
     assert relations([]) == []
+
+
+def test_a_server_that_is_an_hour_behind_does_not_begin_a_visit() -> None:
+    """The column that says how long a visit was tells which moments it lies between; the end may be a time only."""
+    start = np.sort(CHANCE.integers(86400, 2 * 86400, ROWS))
+    stay = CHANCE.integers(60, 900, ROWS)
+    server = start + stay + CHANCE.integers(15, 170, ROWS) - 3600
+    columns = {
+        "srv": moments(server),
+        "came": moments(start),
+        "left": [moment[11:] for moment in moments(start + stay)],
+        "min": [f"{s / 60:.2f}" for s in stay.tolist()],
+    }
+    seen = found(**columns)
+    untold = found(srv=columns["srv"], came=columns["came"])
+
+    assert {("visits", "start", "came", True), ("visits", "start", "srv", False)} <= seen
+    assert ("visits", "start", "srv", True) not in untold
+
+
+def test_the_stay_holds_the_other_lengths_of_time() -> None:
+    """How long she was in the box is longer than how long the milk flowed, and also there where she was refused."""
+    stay = CHANCE.integers(200, 900, ROWS)
+    flow = [f"{s // 60:02d}:{s % 60:02d}" if n % 3 else "" for n, s in enumerate((stay - 90).tolist())]
+    seen = found(occ=[f"{s // 60:02d}:{s % 60:02d}" for s in stay.tolist()], flw=flow)
+
+    assert {("visits", "duration_s", "occ", True), ("visits", "duration_s", "flw", False)} <= seen
+
+
+def test_what_stands_also_where_nothing_was_milked_was_expected() -> None:
+    """Of two amounts that go together."""
+    given = CHANCE.uniform(4, 16, ROWS)
+    hoped = given * CHANCE.normal(1, 0.08, ROWS)
+    seen = found(
+        hope=[f"{v:.1f}" for v in hoped.tolist()],
+        got=[f"{v:.1f}" if n % 3 else "" for n, v in enumerate(given.tolist())],
+    )
+
+    assert {("visits", "milk_kg", "hope", False), ("visits", "milk_kg", "got", True)} <= seen

@@ -24,10 +24,31 @@ def our_word(name: str, text: str) -> tuple[str, int]:
     best = ("", 0)
     for ours, their_words in CELL_WORDS.get(name, {}).items():
         words = [*their_words.split(";"), ours.lower()]
+        if best[1] < CUT and any(_cut_from(text.strip().lower(), word) for word in words):
+            best = (ours, CUT)
         match = process.extractOne(text.strip().lower(), words, scorer=fuzz.ratio, score_cutoff=75)
         if match and match[1] > best[1]:
             best = (ours, round(match[1]))
     return best
+
+
+CUT = 88
+"""The likeness of a word that is cut: it is asked for."""
+
+
+def _cut_from(text: str, word: str) -> bool:
+    """Whether a text with points is a word of ours cut short.
+
+    >>> _cut_from("n. angesetzt", "nicht angesetzt"), _cut_from("kamera verschm.", "kamera gereinigt")
+    (True, False)
+    """
+    parts, whole = text.split(), word.split()
+    if "." not in text or len(parts) != len(whole):
+        return False
+    pairs = list(zip(parts, whole, strict=True))
+    return all(
+        full.startswith(part[:-1]) and part != "." if part.endswith(".") else part == full for part, full in pairs
+    ) and len(text) > 3  # fmt: skip
 
 
 def our_words(name: str, texts: Collection[str]) -> dict[str, tuple[str, int]]:

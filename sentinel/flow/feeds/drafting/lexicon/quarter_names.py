@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from functools import cache
-from itertools import product
+from itertools import permutations, product
 
 from sentinel.flow.feeds.drafting.lexicon.titles import plain
 from sentinel.flow.model import QUARTERS
@@ -80,6 +80,52 @@ def in_order(names: Sequence[str]) -> tuple[str, ...]:
     known = quarters_of(names)
     called = {quarter: name for name, quarter in known.items()}
     return tuple(called[quarter] for quarter in QUARTERS) if called else ()
+
+
+def read_order(names: Sequence[str]) -> tuple[str, ...]:
+    """Four names that are short for front or rear and left or right, in the order LF, RF, LR, RR; empty if none.
+
+    >>> read_order(["BkL", "BkR", "FrL", "FrR"])
+    ('FrL', 'FrR', 'BkL', 'BkR')
+    """
+    readings: set[tuple[str, ...]] = set()
+    for parts in _partings([plain(name) for name in names]):
+        for first, second in ((0, 1), (1, 0)):
+            readings |= _readings(names, [(one[first], one[second]) for one in parts])
+    return readings.pop() if len(readings) == 1 else ()
+
+
+def _partings(names: Sequence[str]) -> Iterable[list[tuple[str, str]]]:
+    """Each way of taking all the names apart into two parts, where two of each make up the four."""
+    ways = [[name.split() for name in names]]
+    squeezed = [name.replace(" ", "") for name in names]
+    ways += [[[name[:at], name[at:]] for name in squeezed] for at in range(1, min(map(len, squeezed), default=0))]
+    for way in ways:
+        if all(len(one) == 2 and one[0] and one[1] for one in way):
+            pairs = [(one[0], one[1]) for one in way]
+            if len(set(pairs)) == 4 and len({a for a, _ in pairs}) == 2 == len({b for _, b in pairs}):
+                yield pairs
+
+
+def _readings(names: Sequence[str], parts: Sequence[tuple[str, str]]) -> set[tuple[str, ...]]:
+    """The orders in which names can be meant, each in two parts: front or rear, left or right."""
+    found = set()
+    for front, rear, left, right in _PLACES:
+        for one, other in permutations({row for row, _ in parts}):
+            for side, opposite in permutations({where for _, where in parts}):
+                if all(map(_short_for, (one, other, side, opposite), (front, rear, left, right))):
+                    by_parts = dict(zip(parts, names, strict=True))
+                    found.add(tuple(by_parts[row, where] for row in (one, other) for where in (side, opposite)))
+    return found
+
+
+def _short_for(part: str, words: str) -> bool:
+    """Whether a part is short for one of some words: its letters in their order, the first one first."""
+    for word in words.split(","):
+        letters = iter(word)
+        if part[0] == word[0] and all(letter in letters for letter in part):
+            return True
+    return False
 
 
 @cache

@@ -6,6 +6,7 @@ import re
 import unicodedata
 from dataclasses import dataclass
 from functools import cache, lru_cache
+from itertools import pairwise
 
 from sentinel.flow.feeds.drafting.lexicon.dictionary import ABBREVIATED, CONCEPTS, MEANS, UNITS
 
@@ -31,13 +32,26 @@ class Title:
     shaky: frozenset[str] = frozenset()
 
 
+def unmarked(text: str) -> str:
+    """A text of the same length with plain letters in place of those with marks.
+
+    >>> unmarked("PříčněLP ß")
+    'PricneLP s'
+    """
+    return "".join(_LETTERS.get(c) or unicodedata.normalize("NFKD", c)[0] for c in text)
+
+
+_LETTERS = {"ß": "s", "æ": "a", "Æ": "A", "ø": "o", "Ø": "O", "ł": "l", "Ł": "L", "œ": "o", "đ": "d", "ı": "i"}
+
+
 def plain(text: str) -> str:
     """A title in lower case without accents, its words parted by spaces, also those parted by capitals only.
 
     >>> plain("MlkYld_kg"), plain("Kælvningsdato"), plain("SCC")
     ('mlk yld kg', 'kaelvningsdato', 'scc')
     """
-    text = re.sub(r"(?<=[a-zß-ÿ0-9])(?=[A-Z])|(?<=[A-Z])(?=[A-Z][a-z])", " ", text)
+    places = [m.start() for m in re.finditer(r"(?<=[a-z0-9])(?=[A-Z])|(?<=[A-Z])(?=[A-Z][a-z])", unmarked(text))]
+    text = " ".join(text[a:b] for a, b in pairwise([0, *places, len(text)]))
     text = text.lower()
     for letter, ours in (("æ", "ae"), ("ø", "o"), ("ß", "ss"), ("ł", "l"), ("œ", "oe"), ("å", "a"), ("№", "no")):
         text = text.replace(letter, ours)
@@ -68,7 +82,7 @@ def _stems() -> tuple[tuple[str, str, re.Pattern[str]], ...]:
 
 _FILLERS = re.compile(
     r"\b(no|nr|num|number|numero|numer|n|id|ref|of|the|for|de|du|la|le|el|del|di|do|na|in|i|at|last|letzte|laatste|"
-    r"dernier|derniere|ultimo|ultima|ostatni|ostatnie|seneste|senaste|kg|pr|pro|per|anz|aantal|antal|nombre|nb|liczba|count|position|pos|mm|cm|ms|us|min|s|\d+)\b"
+    r"dernier|derniere|ultimo|ultima|ostatni|ostatnie|seneste|senaste|kg|pr|pro|per|anz|aantal|antal|nombre|nb|liczba|count|position|pos|lb|lbs|mm|cm|ms|us|min|s|\d+)\b"
 )
 """Words that say nothing of what a column is."""
 
@@ -84,20 +98,70 @@ def read_title(title: str) -> Title:
     unit = unit_in(title)
     bare = re.sub(r"\{quarter\}", " ", title)
     bare = re.sub(r"\(.*?\)|\[.*?\]", " ", bare) if unit else bare
-    text = plain(bare)
+    text = re.sub(r"\b(lbs?|kg|ltrs?)(\d+)", r"\1 \2", plain(bare))
     whole = len(text.replace(" ", ""))
-    concepts = set()
+    cut = [word for one in re.findall(r"[^\W\d_]+(?=\.)", bare) for word in plain(one).split()[-1:]]
+    concepts: set[str] = set()
+    said_once: set[str] = set()
     for stem, concept, pattern in _stems():
         if stem[0] not in text or stem not in text:
             continue
         if match := pattern.search(text):
+            (said_once.discard if concept in concepts else said_once.add)(concept)
             concepts.add(concept)
             # What was explained is taken out, but keeps its place: the rest of a compound word is no word of its own.
             text = text[: match.start()] + "0" * (match.end() - match.start()) + text[match.end() :]
     rest = _FILLERS.sub(" ", text.replace("0", " "))
-    shaky = {meant for word in rest.split() if (meant := _abbreviation(word))}
-    left = sum(len(word) for word in rest.split() if not _abbreviation(word))
+    shaky: set[str] = set()
+    left = 0
+    for word in rest.split():
+        meant = _abbreviations(word, cut=word in cut)
+        shaky |= meant
+        left += 0 if meant else len(word)
+    for word in cut:
+        # "Vers." may be short for more than what it is as a word: then it is no clear word.
+        own = read_word(word)
+        also = _cut_from(word) if own and len(word) <= _SHORT else frozenset()
+        if own and also - own:
+            shaky |= own | also
+            concepts -= own if own <= said_once else frozenset()
     return Title(frozenset(concepts), min(1.0, left / max(whole, 1)), unit, frozenset(shaky - concepts))
+
+
+_SHORT = 4
+_MOST_MEANINGS = 4
+
+
+@lru_cache(maxsize=4096)
+def read_word(word: str) -> frozenset[str]:
+    """The concepts that have a word as it stands among their stems."""
+    return frozenset(concept for stem, concept, _ in _stems() if stem == word)
+
+
+def _cut_from(word: str) -> frozenset[str]:
+    return frozenset(concept for stem, concept, _ in _stems() if " " not in stem and stem.startswith(word))
+
+
+@lru_cache(maxsize=4096)
+def _abbreviations(word: str, *, cut: bool) -> frozenset[str]:
+    """The concepts that a word may be cut or drawn together from; none if there are too many. `cut`: a point says so.
+
+    >>> sorted(_abbreviations("ank", cut=True)), sorted(_abbreviations("halsb", cut=True))
+    (['start', 'text'], ['transponder'])
+    """
+    if (meant := _abbreviation(word)) and not cut:
+        return frozenset({meant})
+    if len(word) < (2 if cut else _SHORT):
+        return frozenset()
+    found = {meant} if meant else set()
+    for stem, concept, _ in _stems():
+        if len(stem) <= len(word) or stem[0] != word[0] or " " in stem:
+            continue
+        letters = iter(stem)
+        together = cut and len(word) > 2 and stem[-1] == word[-1] and all(letter in letters for letter in word)
+        if stem.startswith(word) or together:
+            found.add(concept)
+    return frozenset(found) if len(found) <= (_MOST_MEANINGS if cut else 2) else frozenset()
 
 
 @lru_cache(maxsize=4096)
@@ -128,7 +192,17 @@ def unit_in(title: str) -> str:
             head = r"(?:^|[\s_(\[,.\-])" if len(way) > 1 else r"(?:[\s_(\[,]|\d)"
             if re.search(rf"{head}{re.escape(way)}\s*(?:$|[)\]]|(?=\s*(?:$|@|bei|at|25)))", text):
                 return unit
-    return ""
+    return _unit_word(title)
+
+
+def _unit_word(title: str) -> str:
+    """The unit that is a word of a title at its beginning or end: LbGvn, CakeLb, Lb24, "F milk"."""
+    words = re.sub(r"\b([a-z]+)\d+\b", r"\1 0", plain(title)).split()
+    words = [word for word in words if word != "0"] if len(words) > 2 else words
+    if re.match(r"F [^%\W]|.*\w F$", title):
+        return "degF"
+    named = {way: unit for unit, ways in UNITS.items() for way in ways.split(";") if len(way) > 1 and way != "min"}
+    return next((named[word] for word in (*words[-1:], *words[:1]) if word in named and len(words) > 1), "")
 
 
 @cache
@@ -146,9 +220,10 @@ def title_score(table: str, field: str, title: str) -> float:
     """
     said = read_title(title)
     first, says, fits = _means(f"{table}.{field}")
+    likely = 1.0 if len(said.shaky) <= 2 else 0.6
     if not said.concepts:
         if said.shaky:
-            return 0.6 * SAYS if said.shaky & says else (0.0 if said.shaky & fits else -0.5 * _AGAINST)
+            return likely * (0.6 * SAYS if said.shaky & says else (0.0 if said.shaky & fits else -0.5 * _AGAINST))
         return -_STRANGE * said.strange
     hits = said.concepts & says
     shaky = said.shaky & says
@@ -158,9 +233,11 @@ def title_score(table: str, field: str, title: str) -> float:
         score = SAYS * (1.0 if first in hits else 0.75) + 0.8 * (len(hits) - 1)
         score *= 1.0 - 0.4 * said.strange
     elif shaky:
-        score = 0.6 * SAYS
+        score = likely * 0.6 * SAYS
     elif not against:
         score = -0.8
+    if said.shaky and not said.shaky & (says | fits):
+        score -= likely * 0.8 * _AGAINST
     return score - _AGAINST * against
 
 

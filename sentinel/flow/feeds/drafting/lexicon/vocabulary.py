@@ -18,7 +18,8 @@ CELL_WORDS: dict[str, dict[str, str]] = {
         "failed": "failed;fail;not attached;no cups;attachment failed;fehlgeschlagen;nicht angesetzt;mislukt;"
         "niet aangesloten;mislykket;ikke påsat;misslyckad;ej påsatt;échec;échoué;not milked;fracasado;"
         "mancato;nie założono",
-        "refused": "refused;not due;sent on;rejected;no milking;abgewiesen;keine berechtigung;geweigerd;afvist;"
+        "refused": "refused;not due;sent on;rejected;no milking;abgewiesen;durchgelassen;"
+        "keine berechtigung;geweigerd;afvist;"
         "nekad;avvisad;refusé;refus;let go;turned away;rechazado;rifiutata;odrzucona;refusée",
     },
     "status": {
