@@ -28,7 +28,8 @@ class Began:
     """How the newest alert of a subject began: since when the rule held, and what was usual then (None if nothing is).
 
     `last`: of one that is over, the moment of the last reading by which it held; readings up to there belonged to it
-    and begin nothing anew. None if it stands.
+    and begin nothing anew. None if it stands: then readings before it belonged to what was over by then, and begin
+    nothing either, if what was usual then is known.
     """
 
     since: int
@@ -138,9 +139,16 @@ def _before(points: Points, begun: Beginnings) -> tuple[np.ndarray, np.ndarray, 
         return np.asarray(np.array(values, dtype=kind)[subject])
 
     since = of_points([OPEN if one is None or one.last is not None else one.since for one in alerts], np.int64)
-    last = of_points([-OPEN if one is None or one.last is None else one.last for one in alerts], np.int64)
+    last = of_points([-OPEN if one is None else _over_by(one) for one in alerts], np.int64)
     usual = of_points([np.nan if one is None or one.usual is None else one.usual for one in alerts], float)
     return since < points.at[firsts][subject], since, usual, points.at <= last
+
+
+def _over_by(began: Began) -> int:
+    """The last moment at which a reading may begin nothing."""
+    if began.last is not None:
+        return began.last
+    return -OPEN if began.usual is None else began.since - 1
 
 
 def _carried(mark: np.ndarray, first: np.ndarray, before: np.ndarray) -> np.ndarray:

@@ -106,7 +106,7 @@ def line_of(alert: Alert, others: Iterable[Alert], rules: Mapping[str, Rule], fa
     bound = alert.facts.get("bound", rule.bound if rule else None)
     ids = {f"{other.rule} {other.subject}": other.id for other in others if other.standing}
     held = [HeldBy(*cause.partition(" ")[::2], ids.get(cause)) for cause in alert.covered_by]
-    box = alert.facts.get("box")
+    box = alert.facts.get("box") or alert.facts.get("of_box")
     return Line(
         alert.id,
         alert.rule,

@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 import pandas as pd
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from text_tables import moment
 
@@ -109,6 +109,7 @@ LEVELS = st.lists(st.tuples(st.integers(40, 90), st.integers(40, 70)), min_size=
 
 @settings(deadline=None, max_examples=60)
 @given(LEVELS, st.integers(1, 5))
+@example([(51, 55), *[(40, 40)] * 4, (86, 48), (83, 43), (50, 61), (56, 40), (40, 62)], 4)  # one right after another
 def test_tick_by_tick_it_is_the_same_as_all_at_once(levels: list[tuple[int, int]], back: int) -> None:
     """Whoever sees only the last few readings, and how the standing alert began, decides the same."""
     milkings = [(read / 10, usual / 10) for read, usual in levels]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from text_tables import DAY_0
 from whole.whole_farm import FEED, FEED_QUIET, Life, setup_of
@@ -27,6 +27,7 @@ def quiet(life: Life) -> list[list[str]]:
 
 @settings(deadline=None, max_examples=6)
 @given(st.lists(st.integers(HOUR_S, 9 * HOUR_S), min_size=6, max_size=14), st.integers(0, 11))
+@example([6638, 12287, 12287, 12990, 12990, 29210], 0)  # its pace is learned with the last file alone
 def test_live_replay_and_a_restart_learn_the_same(waits: list[int], restart: int) -> None:
     """To the second: the alerts are those of a replay, and those of history in bulk as every file came at its stamp."""
     setup = setup_of(FEED_QUIET, (FEED,))

@@ -22,7 +22,7 @@ BOX_QUIET = """
   covered_by: [feed-quiet]
   say: "Box {box}: no cow for {value}"
 """
-QUIET_OF = FEED_QUIET.replace("no new rows", "no new rows[ of box {box}]")
+QUIET_OF = FEED_QUIET.replace("no new rows", "no new rows[ of box {of_box}]")
 RULES = LATE_COW + BOX_QUIET + QUIET_OF
 LATE = 7
 """The cow that does not come any more after her first milking of the second day."""

@@ -27,18 +27,19 @@ def feed_quiet_min(tables: Tables, per: str, options: Options) -> Resets:
     Not the newest arrival: an old file sent again does not make a feed fresh. Files of a feed of visits that come in
     their time without a new row do, as they show that there was none. A feed that has given nothing yet is counted from
     the moment sentinel began to watch it. What is no silence, at the pace at which it comes, is within any bound. Of a
-    feed whose files are each of one box, the box counts that is first to be quiet at its own pace (`box`), unless all
+    feed whose files are each of one box, that box counts which is first quiet at its own pace (`of_box`), unless all
     are. `still`: the other feeds that went on coming.
     """
     feeds = tables.farm.feeds
     first = [_first_quiet(feed) for feed in feeds]
     known = [at for at, *_ in first]
     frame = moments_of("feed", [([feed.name for feed in feeds], known)], (), 0)
-    by_name = {f"feed:{feed.name}": (*one, _still(feed, feeds)) for feed, one in zip(feeds, first, strict=True)}
-    of = [by_name[subject] for subject in frame["subject"]]
+    # In bulk a feed stands there once for each moment at which more of it was known.
+    then = {(f"feed:{feed.name}", one[0]): (*one, _still(feed, feeds)) for feed, one in zip(feeds, first, strict=True)}
+    of = [then[subject, int(at)] for subject, at in zip(frame["subject"], frame["at"], strict=True)]
     return Resets(
         frame.assign(
-            box=texts(np.array([box for _, _, box, _ in of], dtype=object)),
+            of_box=texts(np.array([box for _, _, box, _ in of], dtype=object)),
             still=texts(np.array([still for *_, still in of], dtype=object)),
             _bound_least=np.array([least_s / 60 for _, least_s, *_ in of], dtype=float),
         )
@@ -194,7 +195,7 @@ FEED_QUIET_MIN = Measure(
     check="worked by hand: test_health",
     compute=feed_quiet_min,
     charts=NO_CHART,
-    facts=(FactColumn("box", SAID_ELSEWHERE), FactColumn("still", "feeds that still come")),
+    facts=(FactColumn("of_box", SAID_ELSEWHERE), FactColumn("still", "feeds that still come")),
     reset="known until",
 )
 

@@ -29,7 +29,7 @@ def test_feed_quiet() -> None:
 def quiet_of(*feeds: FeedFacts) -> list[list[str]]:
     """What is first quiet of some feeds."""
     found = measure_named("feed_quiet_min").compute(Tables(farm=FarmFacts(feeds=feeds)), "feed", {}).frame
-    return shown(found, "subject at box still _bound_least")[1:]
+    return shown(found, "subject at of_box still _bound_least")[1:]
 
 
 def test_files_without_a_new_row_keep_a_feed_from_being_quiet() -> None:
