@@ -219,7 +219,7 @@ def test_the_phone_rings_within_what_some_law_allows() -> None:
 @pytest.mark.parametrize(
     ("name", "claim"),
     [
-        ("quarter-conductivity", "one look in two"),
+        ("quarter-conductivity", "three looks in four"),
         ("quarter-conductivity", "one clinical quarter in six"),
         ("yield-drop", "half a day earlier"),
         ("yield-drop", "four times as many"),

@@ -22,8 +22,9 @@ from sentinel.flow.measures.udder.lags import (
     of_the_others,
     own_spread,
     reaches_from,
+    restlessness,
 )
-from sentinel.flow.measures.udder.sensor import sensor_offsets, stuck
+from sentinel.flow.measures.udder.sensor import sensor_offsets, sensor_spreads, stuck
 from sentinel.flow.model import DAY_S, HOUR_S
 from sentinel.flow.tables import FarmFacts, Tables, wide
 
@@ -65,6 +66,7 @@ class Milkings:
 
     `row`: their rows in the visits. `code`: the cow. `box`: a number per box, -1 where none is named. `fault`: 0 for
     a usable reading, else the place in `FAULTS`. `hours`: since the cow's last milking, NaN if unknown or over 36.
+    `left`: the quarter's cup came off, or may have, at the milking before, so that milk was left in it.
     """
 
     row: np.ndarray
@@ -76,10 +78,11 @@ class Milkings:
     fault: np.ndarray
     milk_kg: np.ndarray
     hours: np.ndarray
+    left: np.ndarray
 
     def only(self, hers: np.ndarray) -> Milkings:
         """The milkings picked by a mask."""
-        arrays = (self.code, self.at, self.box, self.conductivity, self.fault, self.milk_kg, self.hours)
+        arrays = (self.code, self.at, self.box, self.conductivity, self.fault, self.milk_kg, self.hours, self.left)
         return Milkings(self.row[hers], self.cows, *(array[hers] for array in arrays))
 
     @property
@@ -96,7 +99,8 @@ class Changes:
     """Per milking and quarter, as differences of logarithms; NaN where it cannot be told.
 
     `rise`: of the conductivity over the quarter's usual, as it was read; `change`: what is left of it when the sensor
-    and the other quarters are taken off; `spread`: the standard deviation of the quarter's own changes; `number`: the
+    and the other quarters are taken off; `spread`: the standard deviation that is to be
+    expected of it, by how much its sensor scatters and how restless the quarter is; `number`: the
     milkings that what is usual rests on; `usual`: that conductivity in mS/cm. `milk`: of the quarter's milk per hour,
     with what the other quarters do taken off; `milk_spread` as above.
     """
@@ -114,7 +118,8 @@ def milkings_of(tables: Tables) -> Milkings:
     """The visits that were milkings, whole or not, by cow, then time.
 
     A quarter whose cup came off, or may have, tells neither by its conductivity nor by its milk; and none of a milking
-    that was broken off tells by its milk, for how much of it was left is not known.
+    that was broken off tells by its milk, for how much of it was left is not known. Nor does the quarter tell by its
+    milk at the next milking: what was left then would make up for what an ill quarter is short of.
     """
     visits = tables.visits
     row = np.flatnonzero(milkings(visits))
@@ -137,7 +142,10 @@ def milkings_of(tables: Tables) -> Milkings:
     hers = (code[1:] == code[:-1]) & (apart > 0) & (apart <= LONGEST_INTERVAL_S)
     hours[1:][hers] = apart[hers] / HOUR_S
     milk[kicked | perhaps | ~not_broken_off(visits["outcome"].to_numpy(object)[row])[:, None]] = np.nan
-    return Milkings(row, cows, code, at, box, conductivity, fault, milk, hours)
+    left = np.zeros(kicked.shape, bool)
+    left[1:] = hers[:, None] & (kicked | perhaps)[:-1]
+    milk[left] = np.nan
+    return Milkings(row, cows, code, at, box, conductivity, fault, milk, hours, left)
 
 
 def asked_of(herd_milkings: Milkings, farm: FarmFacts) -> np.ndarray:
@@ -167,18 +175,23 @@ def changes_of(herd_milkings: Milkings, asked: np.ndarray, reach: int) -> tuple[
     Also these milkings themselves, and which of their readings are asked. All milkings show the sensors. Some
     cows are worked on at a time.
     """
-    (first,) = in_parts(_first_change, herd_milkings.code, herd_milkings.at, np.log(herd_milkings.usable))
+    (first,) = in_parts(first_change, herd_milkings.code, herd_milkings.at, np.log(herd_milkings.usable))
     offset = sensor_offsets(herd_milkings.box, herd_milkings.at, first)
+    sensor = sensor_spreads(herd_milkings.box, herd_milkings.at, first - offset, CONDUCTIVITY_SPREAD)
     here = np.asarray(asked.any(axis=1))
     if not here.all():
         near = _near(herd_milkings.code, here, reach + LEFT_OUT + 2 * USUAL_MILKINGS)
-        herd_milkings, offset, asked = herd_milkings.only(near), offset[near], asked[near]
+        herd_milkings, offset, sensor, asked = herd_milkings.only(near), offset[near], sensor[near], asked[near]
     rate = np.full(herd_milkings.milk_kg.shape, np.nan)
     gave = (herd_milkings.milk_kg > 0) & np.isfinite(herd_milkings.milk_kg) & ~np.isnan(herd_milkings.hours)[:, None]
     rate[gave] = np.log((herd_milkings.milk_kg / herd_milkings.hours[:, None])[gave])
     return (
         herd_milkings,
-        Changes(*in_parts(_changes, herd_milkings.code, herd_milkings.at, np.log(herd_milkings.usable), offset, rate)),
+        Changes(
+            *in_parts(
+                _changes, herd_milkings.code, herd_milkings.at, np.log(herd_milkings.usable), offset, sensor, rate
+            )
+        ),
         asked,
     )
 
@@ -191,7 +204,7 @@ def _near(code: np.ndarray, asked: np.ndarray, back: int) -> np.ndarray:
     return np.asarray(row >= first[code] - back)
 
 
-def _first_change(code: np.ndarray, at: np.ndarray, level: np.ndarray) -> tuple[np.ndarray, ...]:
+def first_change(code: np.ndarray, at: np.ndarray, level: np.ndarray) -> tuple[np.ndarray, ...]:
     """The change before anything is known of the sensors: what they are judged by."""
     usual, number = mean_before(level, reaches_from(code, at, USUAL_MILKINGS, FIRST_PAST_S))
     rise = np.where(number >= USUAL_FEWEST, level - usual, np.nan)
@@ -199,7 +212,7 @@ def _first_change(code: np.ndarray, at: np.ndarray, level: np.ndarray) -> tuple[
 
 
 def _changes(
-    code: np.ndarray, at: np.ndarray, level: np.ndarray, offset: np.ndarray, rate: np.ndarray
+    code: np.ndarray, at: np.ndarray, level: np.ndarray, offset: np.ndarray, sensor: np.ndarray, rate: np.ndarray
 ) -> tuple[np.ndarray, ...]:
     """The fields of `Changes` for some whole cows."""
     corrected = level - offset
@@ -210,7 +223,7 @@ def _changes(
     usual = np.where(number >= USUAL_FEWEST, usual, np.nan)
     own = corrected - usual
     change = own - SHARED * of_the_others(own, OTHERS_APART)
-    spread = own_spread(change, lately, USUAL_MILKINGS, CONDUCTIVITY_SPREAD, CONDUCTIVITY_MOST)
+    spread = sensor * restlessness(change / sensor, lately)
     milk_usual, milk_number = middling(before(rate, back, first, last), MILK_APART)
     milk = np.where(milk_number >= USUAL_FEWEST, rate - milk_usual, np.nan)
     milk = milk - of_the_others(milk, MILK_OTHERS_APART)

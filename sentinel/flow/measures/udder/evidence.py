@@ -210,9 +210,10 @@ def _because(
     return words
 
 
-LOOKBACK_S = 28 * DAY_S + TOLD_BACK_S
-"""5 days of averages, 6 of the quarter's own spread, 8 of its usual, 1 of the sensor, 6 of what that rests on, and 2 of
-readings that say the same; and 3 more to tell whether a visit that was not whole was a milking."""
+LOOKBACK_S = 29 * DAY_S + TOLD_BACK_S
+"""5 days of averages, 6 of the quarter's own spread, 8 of its usual, 1 of the sensor's scatter and 1 of how far off it
+is, 6 of what that rests on, and 2 of readings that say the same; and 3 more to tell whether a visit that was not whole
+was a milking."""
 
 _RISE_PCT = FactColumn("rise_pct", "above its usual", "%")
 

@@ -23,18 +23,23 @@ SIGNS = ("rise", "ewma", "yield", "ratio", "interval")
 LATELY_S = 5 * DAY_S
 """Milkings before count for so long: an udder is ill for days, not weeks."""
 
-CONDUCTIVITY_MOST = 4.0
+CONDUCTIVITY_MOST = 3.6
 MILK_MOST = 3.0
 """No milking counts as more than so many of the quarter's own standard deviations, so that one odd reading alone cannot
-raise an alert (it adds at most 0.40 x 4 x 1.75 = 2.8 points of the 4 that are needed), while two in a row can."""
+raise an alert (it adds at most 0.40 x 3.6 x 1.8 = 2.6 points of the 4 that are needed), while two in a row can."""
 
-POINTS = 1.75
-POINTS_ALONE = 2.1
-POINTS_MILK = 1.2
+LEFT_MOST = 1.5
+"""The milking after one at which the quarter's cup came off counts as so many at most, as milk that was left may read
+high (our choice, no source), times 1 and the average before it: one full reading before, and it counts in full, since
+what stands on both sides of it is believed."""
+
+POINTS = 1.8
+POINTS_ALONE = 2.16
+POINTS_MILK = 1.23
 """Points of one standard deviation of the moving average of conductivity (if nothing is known of the quarter's milk:
 the larger one) and of milk. Milk counts 0.7 of conductivity: a quarter that is ill loses less of its usual than its
 conductivity gains, in the measure of what each wavers. An average wavers by half as much as one reading (0.4 / 1.6),
-so with both signs 4 points are 4 / (0.5 x sqrt(1.75^2 + 1.2^2)) = 3.8 standard deviations, 3.8 with the one alone."""
+so with both signs 4 points are 4 / (0.5 x sqrt(1.8^2 + 1.23^2)) = 3.7 standard deviations, 3.7 with the one alone."""
 
 RATIO_FROM, RATIO_STEP, RATIO_MOST = 1.15, 0.10, 2.0
 POINTS_RATIO = 0.2
@@ -60,10 +65,10 @@ SIGN_MARKS = (WORTH_SAYING, 1.0, 2.0)
 class Signs:
     """What the score rests on, arrays of one shape; NaN where it is not known.
 
-    `rise`: this milking's corrected rise in the quarter's own standard deviations; `ewma`: the moving average of that
-    at her milkings before; `less_milk`: the moving average, this milking included, of how many standard deviations
-    the quarter gave less than its usual part; `ratio`: to the mean of the two lowest quarters; `interval`: hours
-    since the last milking over her usual ones.
+    `rise`: this milking's corrected rise in the quarter's own standard deviations (bounded at the milking after
+    a cup came off: `LEFT_MOST`); `ewma`: the moving average of that at her milkings before; `less_milk`: the moving
+    average, this milking included, of how many standard deviations the quarter gave less than its usual part;
+    `ratio`: to the mean of the two lowest quarters; `interval`: hours since the last milking over her usual ones.
     """
 
     rise: np.ndarray
@@ -104,11 +109,12 @@ def signs_of(herd_milkings: Milkings, changes: Changes) -> Signs:
         less,
         np.repeat(herd_milkings.hours[:, None], len(QUARTERS), axis=1),
     )
+    most = np.where(herd_milkings.left, LEFT_MOST * (1.0 + np.maximum(earlier, 0.0)), np.inf)
     usable = herd_milkings.usable
     upward = np.sort(usable, axis=1)
     number = np.count_nonzero(~np.isnan(usable), axis=1)[:, None]
     ratio = np.where(number >= 3, usable / ((upward[:, :1] + upward[:, 1:2]) / 2.0), np.nan)
-    return Signs(rise, earlier, milk, ratio, herd_milkings.hours[:, None] / usual_hours)
+    return Signs(np.minimum(rise, most), earlier, milk, ratio, herd_milkings.hours[:, None] / usual_hours)
 
 
 def _averages(

@@ -6,6 +6,8 @@ all of them together is about the sensor and not about a cow.
 
 from __future__ import annotations
 
+from math import pi, sqrt
+
 import numpy as np
 import pandas as pd
 
@@ -39,6 +41,10 @@ counts as more than 0.10 (logarithm), so that no single cow carries them away.""
 BY_CHANCE = 0.015
 """What the mean of so many readings may be off by chance: three to four standard errors, 4 x 0.02 / sqrt(31) = 0.0144
 (logarithm). Only what is beyond it is taken off."""
+
+SPREAD_READINGS, SPREAD_USUAL, SPREAD_MOST = 120, 30, 0.10
+"""The last so many readings of a sensor tell how much it scatters; what is usual weighs as so many of them; and none
+counts as more than this (logarithm), four to five of the usual spreads."""
 
 SENSORS = (Said("left front"), Said("right front"), Said("left rear"), Said("right rear"))
 """The sensors by the quarter they are put under, in the order of `QUARTERS`."""
@@ -85,27 +91,47 @@ def sensor_offsets(box: np.ndarray, at: np.ndarray, change: np.ndarray) -> np.nd
     quarters do (logarithm; NaN where it cannot be told). The mean of the sensor's last 31 within a day, less what
     may be chance; 0 with fewer than 10. So a sensor is measured by the same cows' readings at the other boxes.
     """
-    offset = np.zeros(change.shape)
+    mean, number = _mean_of_last(box, at, np.clip(change, -COMPARED_MOST, COMPARED_MOST), COMPARED)
+    beyond = np.sign(mean) * np.maximum(np.abs(mean) - BY_CHANCE, 0.0)
+    return np.asarray(np.where(number >= COMPARED_FEWEST, beyond, 0.0))
+
+
+def sensor_spreads(box: np.ndarray, at: np.ndarray, change: np.ndarray, usual: float) -> np.ndarray:
+    """The standard deviation of what the sensor that made each reading showed just before it, as `change`.
+
+    From the mean size of the sensor's last 120 changes within a day, over all cows, none counted as more than
+    `SPREAD_MOST`: the standard deviation of normal values is 1.2533 times that (sqrt(pi / 2)), and a few odd readings
+    hardly move it. It is pooled with what is `usual` of sensors, which weighs as much as 30 readings.
+    """
+    size, number = _mean_of_last(box, at, np.minimum(np.abs(change), SPREAD_MOST), SPREAD_READINGS)
+    pooled = (SPREAD_USUAL * usual**2 + number * (sqrt(pi / 2) * size) ** 2) / (SPREAD_USUAL + number)
+    return np.asarray(np.sqrt(pooled))
+
+
+def _mean_of_last(box: np.ndarray, at: np.ndarray, value: np.ndarray, most: int) -> tuple[np.ndarray, np.ndarray]:
+    """Per milking and quarter the mean of what its sensor showed before, the last `most` within a day; their number.
+
+    Where no box is named, or nothing was shown, it is 0 of 0.
+    """
+    means, numbers = np.zeros(value.shape), np.zeros(value.shape, np.int64)
     boxes = int(box.max(initial=-1)) + 1
     order = np.lexsort((at, box))
     box, at = box[order], at[order]
-    for quarter in range(change.shape[1]):
-        change_in_order = change[order, quarter]
-        rows = np.flatnonzero((box >= 0) & ~np.isnan(change_in_order))
-        sums = np.append(0, np.cumsum(np.rint(np.clip(change_in_order[rows], -COMPARED_MOST, COMPARED_MOST) * MILLION)))
-        sums = sums.astype(np.int64)
+    for quarter in range(value.shape[1]):
+        in_order = value[order, quarter]
+        rows = np.flatnonzero((box >= 0) & ~np.isnan(in_order))
+        sums = np.append(0, np.cumsum(np.rint(in_order[rows] * MILLION).astype(np.int64)))
         for one in range(boxes):
             begin, end = np.searchsorted(box[rows], [one, one + 1])
             asked = np.flatnonzero(box == one)
             moments = at[rows[begin:end]]
             upto = np.searchsorted(moments, at[asked], side="left")
             since = np.searchsorted(moments, at[asked] - COMPARED_PAST_S, side="right")
-            since = np.maximum(since, upto - COMPARED)
+            since = np.maximum(since, upto - most)
             number = upto - since
-            mean = (sums[begin + upto] - sums[begin + since]) / np.maximum(number, 1) / MILLION
-            beyond = np.sign(mean) * np.maximum(np.abs(mean) - BY_CHANCE, 0.0)
-            offset[order[asked], quarter] = np.where(number >= COMPARED_FEWEST, beyond, 0.0)
-    return offset
+            means[order[asked], quarter] = (sums[begin + upto] - sums[begin + since]) / np.maximum(number, 1) / MILLION
+            numbers[order[asked], quarter] = number
+    return means, numbers
 
 
 def stuck_readings(tables: Tables, per: str, options: Options) -> Readings:

@@ -8,62 +8,20 @@ import statistics
 import numpy as np
 import pandas as pd
 import pytest
+from quarters_of_a_herd import ALL, CHART, EVIDENCE, LF, changed, evidence, herd, of_cow
 from strategies import months_of_a_herd
-from text_tables import asked
 
-from sentinel.flow.measures import measure_named
 from sentinel.flow.measures.base.shape import Measure
+from sentinel.flow.measures.udder.change import first_change, milkings_of
 from sentinel.flow.measures.udder.conductivity import PERHAPS_OFF
 from sentinel.flow.measures.udder.ewma import READINGS, WEIGHT, WIDTH, ewma, ewma_sd
+from sentinel.flow.measures.udder.lags import in_parts
 from sentinel.flow.measures.udder.points import SIGNS
-from sentinel.flow.model import DAY_S, HOUR_S, QUARTERS
-from sentinel.flow.tables import VISITS, FarmFacts, Tables, empty_frame
+from sentinel.flow.measures.udder.sensor import sensor_spreads
+from sentinel.flow.model import DAY_S, QUARTERS
+from sentinel.flow.tables import FarmFacts, Tables
 
 NAN = math.nan
-EVIDENCE, CHART = measure_named("udder_evidence"), measure_named("conductivity_ewma")
-
-
-def herd(days: int = 20, cows: int = 12, boxes: int = 2, seed: int = 5) -> pd.DataFrame:
-    """Visits of healthy cows, three a day, each to the boxes in turn; quarters waver by 1.5 %, their milk by 10 %."""
-    chance = np.random.default_rng(seed)
-    number = 3 * days * cows
-    frame = empty_frame(VISITS).reindex(range(number))
-    cow = np.arange(number) % cows
-    turn = np.arange(number) // cows
-    frame["cow"] = [f"{11 + one}" for one in cow]
-    frame["box"] = [str(1 + one) for one in (turn + cow) % boxes]
-    frame["start"] = (turn * 8 * HOUR_S + cow * 600).astype(np.int64)
-    frame["outcome"] = "milked"
-    level = 4.8 + 0.2 * chance.standard_normal((cows, 4))
-    for place, quarter in enumerate(QUARTERS):
-        own = level[cow, place] * np.exp(0.015 * chance.standard_normal(number))
-        frame[f"{quarter.lower()}_conductivity_mS_cm"] = own.round(3)
-        frame[f"{quarter.lower()}_milk_kg"] = (2.5 * np.exp(0.1 * chance.standard_normal(number))).round(3)
-        frame[f"{quarter.lower()}_kicked_off"] = 0.0
-    return frame
-
-
-def of_cow(visits: pd.DataFrame, cow: str, last: int) -> np.ndarray:
-    """The rows of a cow's last milkings."""
-    return np.flatnonzero(visits["cow"] == cow)[-last:]
-
-
-def changed(visits: pd.DataFrame, rows: np.ndarray, factor: float, *columns: str) -> pd.DataFrame:
-    """The visits with some figures multiplied."""
-    visits = visits.copy()
-    for column in columns:
-        visits.loc[rows, column] *= factor
-    return visits
-
-
-def evidence(visits: pd.DataFrame, subject: str = "") -> pd.DataFrame:
-    """The readings of the evidence, of one quarter or all."""
-    frame = asked(EVIDENCE.compute(Tables(visits=visits), "quarter", {}).frame)
-    return frame[frame["subject"] == subject].reset_index(drop=True) if subject else frame
-
-
-LF = "lf_conductivity_mS_cm"
-ALL = [f"{quarter.lower()}_conductivity_mS_cm" for quarter in QUARTERS]
 
 
 # --- what adds up ----------------------------------------------------------------------------------------
@@ -79,12 +37,12 @@ def test_healthy_cows_have_little_evidence() -> None:
 
 
 def test_one_odd_reading_is_not_enough_and_two_are() -> None:
-    """A reading 40 % too high adds at most 2.8 points; at the second one the milkings before speak as well."""
+    """A reading 40 % too high adds at most 2.6 points; at the second one the milkings before speak as well."""
     visits = herd()
     odd = evidence(changed(visits, of_cow(visits, "14", 1), 1.4, LF), "quarter:14/LF").iloc[-1]
     twice = evidence(changed(visits, of_cow(visits, "14", 2), 1.4, LF), "quarter:14/LF").iloc[-1]
 
-    assert odd["rise_points"] == pytest.approx(0.4 * 4 * 1.75)
+    assert odd["rise_points"] == pytest.approx(0.4 * 3.6 * 1.8)
     assert odd["value"] < 4 < twice["value"]
     assert twice["because"].startswith("conductivity ") and "high at the milkings before" in twice["because"]
 
@@ -169,7 +127,9 @@ def test_a_quarter_whose_cup_may_have_come_off_waits_for_the_next_milking(outcom
     visits[[f"{q.lower()}_kicked_off" for q in QUARTERS]] = NAN
     visits["milk_kg"] = visits[[f"{q.lower()}_milk_kg" for q in QUARTERS]].sum(axis=1)
     row, after = of_cow(visits, "14", 2)
-    usual = evidence(visits, "quarter:14/LF").iloc[-1]
+    without_milk = visits.copy()
+    without_milk.loc[[row, after], [f"{q.lower()}_milk_kg" for q in QUARTERS]] = NAN
+    usual = evidence(without_milk, "quarter:14/LF").iloc[-1]
     visits.loc[row, [LF, "outcome"]] = [visits.loc[row, LF] * 1.4, outcome]
     visits.loc[row, "lf_milk_kg"] *= 0.2
     frame = evidence(visits)
@@ -240,18 +200,18 @@ def test_without_the_quarters_milk_conductivity_counts_more() -> None:
     bare = changed(visits, rows, 1.4, LF).assign(**{f"{q.lower()}_milk_kg": NAN for q in QUARTERS})
     last = evidence(bare, "quarter:14/LF").iloc[-1]
 
-    assert (last["yield_points"], last["rise_points"]) == (0.0, pytest.approx(0.4 * 4 * 2.1))
+    assert (last["yield_points"], last["rise_points"]) == (0.0, pytest.approx(0.4 * 3.6 * 2.16))
     assert last["value"] > 4
 
 
 # --- the chart -------------------------------------------------------------------------------------------
 
 
-def plain_changes(visits: pd.DataFrame, cow: str, quarter: str) -> list[float]:
+def plain_changes(visits: pd.DataFrame, cow: str, quarter: str, expected: np.ndarray) -> list[float]:
     """The corrected rises of a quarter in its own standard deviations, from the definition and without a sensor's part.
 
     Plain words, milking by milking: the middle of 14 milkings before the last one, the others' common part, the
-    spread of the changes before.
+    scatter of her changes before, in what is expected of the sensor (`expected`).
     """
     mine = visits[visits["cow"] == cow]
     logs = {q: [math.log(x) for x in mine[f"{q.lower()}_conductivity_mS_cm"]] for q in QUARTERS}
@@ -265,15 +225,21 @@ def plain_changes(visits: pd.DataFrame, cow: str, quarter: str) -> list[float]:
         past = range(max(row - 15, 0), row - 1)
         for q in QUARTERS:
             changes[q].append(logs[q][row] - middling([logs[q][one] for one in past], 0.05) if len(past) >= 5 else NAN)
-    own: list[float] = []
+    own: dict[str, list[float]] = {q: [] for q in QUARTERS}
     for row in range(len(mine)):
-        others = [changes[q][row] for q in QUARTERS if q != quarter]
-        own.append(NAN if math.isnan(others[0]) else changes[quarter][row] - 0.85 * middling(others, 0.03))
+        for place, q in enumerate(QUARTERS):
+            others = [changes[one][row] for one in QUARTERS if one != q]
+            left = NAN if math.isnan(others[0]) else changes[q][row] - 0.85 * middling(others, 0.03)
+            own[q].append(left / expected[row, place])
     scaled = []
-    for row, change in enumerate(own):
-        past = [min(abs(own[one]), 0.08) for one in range(max(row - 14, 0), row) if not math.isnan(own[one])]
-        spread = math.sqrt((14 * 0.02**2 + sum(one**2 for one in past)) / (14 + len(past)))
-        scaled.append(change / spread)
+    for row in range(len(mine)):
+        weight, squares = 10.0, 10.0
+        for q in QUARTERS:
+            past = [own[q][one] for one in range(max(row - 14, 0), row) if not math.isnan(own[q][one])]
+            share = 1.0 if q == quarter else 0.5
+            weight += share * len(past)
+            squares += share * sum(min(abs(one), 4.0) ** 2 for one in past)
+        scaled.append(own[quarter][row] / math.sqrt(squares / weight))
     return scaled
 
 
@@ -283,7 +249,10 @@ def test_the_chart_against_plain_words() -> None:
     visits = changed(visits, of_cow(visits, "12", 6), 1.06, "rr_conductivity_mS_cm")
     frame = CHART.compute(Tables(visits=visits), "quarter", {}).frame
     mine = frame[frame["subject"] == "quarter:12/RR"]
-    scaled = plain_changes(visits, "12", "RR")
+    told = milkings_of(Tables(visits=visits))
+    (first,) = in_parts(first_change, told.code, told.at, np.log(told.usable))
+    expected = sensor_spreads(told.box, told.at, first, 0.02)[told.code == 1]
+    scaled = plain_changes(visits, "12", "RR", expected)
 
     assert mine["value"].iloc[-1] > 1
     for row, (value, number) in enumerate(zip(mine["value"], mine["readings"], strict=True)):
@@ -292,7 +261,7 @@ def test_the_chart_against_plain_words() -> None:
         if math.isnan(scaled[row]):
             assert math.isnan(value)
         else:
-            average = ewma([max(-4.0, min(4.0, one)) for one in lately], WEIGHT, 0.0)[-1]
+            average = ewma([max(-3.6, min(3.6, one)) for one in lately], WEIGHT, 0.0)[-1]
             assert value == pytest.approx(average / (WIDTH * float(ewma_sd(WEIGHT, 1.0, len(lately)))), rel=1e-5)
 
 

@@ -19,6 +19,7 @@ from sentinel.flow.measures.udder.lags import (
     of_the_others,
     own_spread,
     reaches_from,
+    restlessness,
 )
 
 NAN = math.nan
@@ -121,6 +122,16 @@ def test_own_spread_is_pooled_with_the_usual_one() -> None:
     assert spread[0, 0] == pytest.approx(0.02)
     assert spread[2, 0] == pytest.approx(math.sqrt((14 * 0.02**2 + 2 * 0.04**2) / 16))
     assert spread[3, 0] == pytest.approx(math.sqrt((14 * 0.02**2 + 2 * 0.04**2 + 0.08**2) / 17))
+
+
+def test_a_restless_quarter_is_told_by_its_own_and_the_others_scatter() -> None:
+    """By hand: ten parts of 1; her own squares whole, those of the other quarter half; none over 4 squared."""
+    scaled = np.array([[2.0, 1.0], [9.0, NAN], [0.0, 0.0]])
+    told = restlessness(scaled, np.zeros(3, np.int64))
+
+    assert told[0].tolist() == [1.0, 1.0]
+    assert told[1].tolist() == pytest.approx([math.sqrt((10 + 4 + 0.5) / 11.5), math.sqrt((10 + 1 + 2) / 11.5)])
+    assert told[2].tolist() == pytest.approx([math.sqrt((10 + 20 + 0.5) / 12.5), math.sqrt((10 + 1 + 10) / 12)])
 
 
 def test_cows_stay_whole_in_parts() -> None:

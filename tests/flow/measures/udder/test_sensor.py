@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 import pandas as pd
+import pytest
 from text_tables import lines, moment, shown, table
 
 from sentinel.flow.measures import measure_named
-from sentinel.flow.measures.udder.sensor import BY_CHANCE, sensor_offsets
+from sentinel.flow.measures.udder.sensor import BY_CHANCE, sensor_offsets, sensor_spreads
 from sentinel.flow.model import DAY_S, HOUR_S
 from sentinel.flow.tables import FarmFacts, Tables
 
@@ -158,3 +161,29 @@ def test_one_odd_reading_does_not_carry_a_sensor_away() -> None:
     change[20] = 0.9
 
     assert sensor_offsets(np.zeros(31, np.int64), at, change)[:, 0].tolist() == [0.0] * 31
+
+
+def test_how_much_a_sensor_scatters_is_told_by_what_it_showed_before() -> None:
+    """By hand: changes of 0.04 are a standard deviation of 0.04 x sqrt(pi / 2), pooled with 30 readings of 0.02."""
+    number = 60
+    at = moment("00:00") + HOUR_S // 4 * np.arange(number)
+    change = np.full((number, 1), 0.04)
+    change[::2] *= -1
+    told = sensor_spreads(np.zeros(number, np.int64), at, change, 0.02)[:, 0]
+
+    assert told[0] == pytest.approx(0.02)
+    own = (0.04 * math.sqrt(math.pi / 2)) ** 2
+    assert told[20] == pytest.approx(math.sqrt((30 * 0.02**2 + 20 * own) / 50))
+    change[5] = 9.0
+    odd = sensor_spreads(np.zeros(number, np.int64), at, change, 0.02)[20, 0]
+    size = math.sqrt(math.pi / 2) * (19 * 0.04 + 0.10) / 20
+    assert odd == pytest.approx(math.sqrt((30 * 0.02**2 + 20 * size**2) / 50))
+
+
+def test_sensors_of_unnamed_boxes_and_of_yesterday_scatter_as_usual() -> None:
+    """Without a box there is no sensor, and what is a day old says nothing of it."""
+    at = moment("00:00") + DAY_S * np.arange(3)
+    change = np.full((3, 1), 0.09)
+
+    assert sensor_spreads(np.zeros(3, np.int64), at, change, 0.02)[:, 0].tolist() == [0.02] * 3
+    assert sensor_spreads(np.full(3, -1), at // DAY_S, change, 0.02)[:, 0].tolist() == [0.02] * 3
