@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Protocol
 
@@ -11,6 +11,7 @@ import numpy as np
 from sentinel.flow.evaluation.known_until import known_by_table
 from sentinel.flow.evaluation.quiet import leads, quiet_since
 from sentinel.flow.measures import measure_named
+from sentinel.flow.measures.boxes.failed_attachments import FAILED_ATTACHMENTS
 from sentinel.flow.model import DAY_S, Subject, kind_of, name_of
 from sentinel.flow.rules import Rule
 from sentinel.flow.tables import FarmFacts, Tables
@@ -19,17 +20,24 @@ USED_DAYS = 7
 """A cow uses the boxes she went to within this many days, up to where the visits are known."""
 
 
+OF_BOX = frozenset({"arm", "optics", "unknown"})
+"""Suspects of a box that it has by itself: a box alert that names one first stands beside one of the whole herd."""
+
+
 @dataclass(frozen=True, slots=True)
 class Links:
     """Which subjects an alert on one subject stands for: what covering needs to know of the farm.
 
     `boxes_of`: the boxes each cow used lately; `feeds_of`: the feeds each rule rests on; `leads`: for each quiet feed
-    the one that stands for all that stopped with it.
+    the one that stands for all that stopped with it. `failed_at`: of each cow the boxes at which she failed to attach
+    in the last day, once for each time; `of_failures`: the rules that count such failures.
     """
 
     boxes_of: Mapping[str, frozenset[str]] = field(default_factory=dict)
     feeds_of: Mapping[str, frozenset[str]] = field(default_factory=dict)
     leads: Mapping[str, str] = field(default_factory=dict)
+    failed_at: Mapping[str, Sequence[str]] = field(default_factory=dict)
+    of_failures: frozenset[str] = frozenset()
 
 
 class OfRuleAndSubject(Protocol):
@@ -42,6 +50,10 @@ class OfRuleAndSubject(Protocol):
     @property
     def subject(self) -> Subject:
         """What it is about."""
+
+    @property
+    def suspect(self) -> str:
+        """The likeliest suspect that it was raised with, if it has one."""
 
 
 def links_of(at: int, rules: Mapping[str, Rule], tables: Tables, farm: FarmFacts) -> Links:
@@ -59,7 +71,17 @@ def links_of(at: int, rules: Mapping[str, Rule], tables: Tables, farm: FarmFacts
         name: frozenset(f.name for f in whole if set(f.tables) & set(measure_named(rule.measure).needs))
         for name, rule in rules.items()
     }
-    return Links({cow: frozenset(used) for cow, used in boxes.items()}, feeds, leads(farm.feeds, at))
+    of_failures = frozenset(n for n, rule in rules.items() if rule.measure == FAILED_ATTACHMENTS.name)
+    lost: dict[str, list[str]] = {}
+    if of_failures:
+        begin = int(np.searchsorted(start, until - DAY_S, side="right"))
+        day = visits.iloc[begin:end]
+        for cow, box in day.loc[(day["outcome"] == "failed") & day["box"].notna(), ["cow", "box"]].itertuples(
+            index=False
+        ):
+            lost.setdefault(str(cow), []).append(str(box))
+    used = {cow: frozenset(those) for cow, those in boxes.items()}
+    return Links(used, feeds, leads(farm.feeds, at), lost, of_failures)
 
 
 def covers(cause: OfRuleAndSubject, alert: OfRuleAndSubject, names: Collection[str], links: Links) -> bool:
@@ -75,11 +97,15 @@ def _leads(cause: OfRuleAndSubject, alert: OfRuleAndSubject, links: Links) -> bo
 
 
 def touches(cause: OfRuleAndSubject, alert: OfRuleAndSubject, links: Links) -> bool:
-    """Whether a standing alert on a box, a feed or the herd can be the cause of an alert on another subject."""
+    """Whether a standing alert on a box, a feed or the herd can be the cause of an alert on another subject.
+
+    One on the herd is not the cause of what a box does beyond the herd, and one on a box not of failures of a cow most
+    of which were at other boxes.
+    """
     kind, name = kind_of(cause.subject), name_of(cause.subject)
     name_of_subject = name_of(alert.subject)
     if kind == "herd":
-        return True
+        return not (kind_of(alert.subject) == "box" and alert.suspect in OF_BOX)
     if kind == "feed":
         rule = name_of_subject if kind_of(alert.subject) == "rule" else alert.rule
         return name in links.feeds_of.get(rule, frozenset())
@@ -87,6 +113,9 @@ def touches(cause: OfRuleAndSubject, alert: OfRuleAndSubject, links: Links) -> b
         match kind_of(alert.subject):
             case "box":
                 return name_of_subject == name
+            case "cow" if alert.rule in links.of_failures and name_of_subject in links.failed_at:
+                lost = links.failed_at[name_of_subject]
+                return 2 * lost.count(name) >= len(lost)
             case "cow" | "quarter":
                 used = links.boxes_of.get(name_of_subject.partition("/")[0])
                 return used is None or name in used

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from text_tables import moment, table
-from whole.whole_farm import LATE_COW, setup_of
+from whole.whole_farm import LATE_COW, setup_of, shipped_rules
 
 from sentinel.flow.alerts.links import Links, covers, links_of, touches
 from sentinel.flow.model import Alert
@@ -79,3 +81,33 @@ def test_a_feed_of_which_one_box_s_files_stopped_covers_nothing() -> None:
 
     assert links_of(moment("12:00"), setup.rules, tables, tables.farm).feeds_of == {"late-cow": frozenset()}
     assert links_of(moment("13:00"), setup.rules, tables, tables.farm).feeds_of == {"late-cow": frozenset({"milkings"})}
+
+
+@pytest.mark.parametrize(("suspect", "held_back"), [("herd", True), ("cow", True), ("arm", False), ("unknown", False)])
+def test_the_herd_covers_no_box_that_stands_out_beyond_it(suspect: str, held_back: bool) -> None:
+    """A box whose own likeliest suspect is its own stands beside the herd's trouble."""
+    box = replace(standing(2, "box-failures", "box:2"), suspect=suspect)
+
+    assert covers(standing(1, "herd-failures", "herd"), box, ("herd-failures",), LINKS) is held_back
+
+
+def test_a_box_covers_no_cow_that_failed_elsewhere() -> None:
+    """Of a rule about failures: most of hers must have been at that box. Other rules ask which boxes she uses."""
+    visits = table(
+        "visits",
+        """
+        cow  start     box  outcome
+        7    1d06:00   1    milked
+        7    1d16:00   2    failed
+        7    1d18:00   1    failed
+        7    1d20:00   1    failed
+        8    1d20:30   2    failed
+        """,
+    )
+    links = links_of(moment("1d22:00"), setup_of(shipped_rules()).rules, Tables(visits=visits), FarmFacts())
+    cow = standing(3, "cow-failures", "cow:7")
+
+    assert links.failed_at == {"7": ["2", "1", "1"], "8": ["2"]}
+    assert touches(standing(1, "box-failures", "box:1"), cow, links)
+    assert not touches(standing(2, "box-failures", "box:2"), cow, links)
+    assert touches(standing(2, "box-quiet", "box:2"), standing(4, "late-cow", "cow:7"), links)

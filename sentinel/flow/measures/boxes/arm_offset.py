@@ -27,7 +27,9 @@ def arm_offset_mm(tables: Tables, per: str, options: Options) -> Readings:
     this one). Per box: the mean over the last 12, 24, 48 or 96 visits of 12 h, each held to 25 mm, less the box's own
     mean over the 7 days before them, from the last calibration in its log on. Right after one it is drawn toward where
     the box stood before, by how much calibrations usually move it. The value is the largest axis of the surest of the
-    four windows, less so many standard errors (`errors`): a changed udder or an odd visit does not move it. Missing
+    four windows, less so many standard errors (`errors`): a changed udder or an odd visit does not move it. The error
+    holds the box's own scatter of the week, and how far boxes of this farm move in a day with nothing in their logs
+    (`unlogged_moves`): where calibrations are not logged, or only some, a box set anew is not out of line. Missing
     with fewer than 5 such visits in 12 h. There is a reading at every visit at which cups were to be attached. `offset`
     is the median shift
     with the export's own sign, `moved` the same without it, `direction` which way as the cow stands.
@@ -80,7 +82,7 @@ ARM_OFFSET_MM = Measure(
     doc="mm by which all teats seen at the box have moved together, at the least: the mean over the last 12, 24, 48 "
     "or 96 visits of how far this box sees them from where the other boxes see the same cow's, less the same over the "
     "7 days before, less 3.5 standard errors; on the axis that is most certain. After a calibration the comparison "
-    "starts afresh",
+    "starts afresh; what boxes move by with nothing in their logs counts as error",
     source="definition; the medians and the held visits make it robust (Huber 1964, Ann Math Stat 35:73, from memory)",
     check="shifts of known size put into a herd: test_arm_offset",
     compute=arm_offset_mm,

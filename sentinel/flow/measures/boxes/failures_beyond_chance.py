@@ -15,11 +15,15 @@ from sentinel.flow.measures.boxes.box_context import Case
 from sentinel.flow.measures.boxes.box_readings import asked_moments, herd_readings, readings_of
 from sentinel.flow.measures.boxes.failure_chance import UNIT, Tries
 from sentinel.flow.measures.boxes.shiryaev_roberts import SPAN_S, grown
+from sentinel.flow.measures.boxes.suspects import herd_share
 from sentinel.flow.model import DAY_S
 from sentinel.flow.tables import Tables
 
 NOTABLE_MONTHS = 0.5
 """From here on a reading has its exact tail and names its suspects."""
+
+HERD_ALTERNATIVES = (2.0, 5.0, 20.0)
+"""What upsets a whole herd may be milder than a box at fault, or as bad: a vacuum that fails (assumption)."""
 
 MOST_MONTHS = 240.0
 """The value goes no further: twenty years are as good as never, and it must fall soon after the trouble is over."""
@@ -42,7 +46,8 @@ def failures_beyond_chance(tables: Tables, per: str, options: Options) -> Readin
     `chance`: of so many failures or more among just these tries (Poisson-binomial tail). With no record of the farm's
     own the chances are those of a survey. The value goes no further than 240 months.
 
-    Of the herd, the evidence is the least that is left when any one box is taken out: all boxes at once, not one.
+    Of the herd, the evidence is the least that is left when any one box is taken out, times how well the herd explains
+    what failed, over boxes at fault by themselves (`herd_share`): all boxes at once, not one, and not two of three.
     With one box that cannot be told and the value is missing.
     """
     case = Case.of(tables)
@@ -84,7 +89,14 @@ def _of_herd(case: Case, asked_from: int) -> Readings:
     without = tries.box[each] != np.repeat(boxes, n)
     most = MOST_MONTHS * tries.herd_month[each]
     evidence = grown(
-        group, tries.at[each], tries.own[each] / UNIT, tries.failed[each], most, counts=without, asked=asked
+        group,
+        tries.at[each],
+        tries.own[each] / UNIT,
+        tries.failed[each],
+        most,
+        counts=without,
+        asked=asked,
+        alternatives=HERD_ALTERNATIVES,
     )
     shape = (len(boxes), n)
     works = _at_work(tries.box[row], boxes, at)
@@ -97,6 +109,7 @@ def _of_herd(case: Case, asked_from: int) -> Readings:
     window = _Window(tries, row, begun, last, tries.own)
     why = np.where(is_known, "", ONE_BOX)
     notable = np.flatnonzero(months > NOTABLE_MONTHS)
+    months[notable] *= herd_share(case, at[begun][notable], at[last][notable])
     return herd_readings(case, at[last], months, why, notable, at[begun], **window.facts(months))
 
 
@@ -150,7 +163,7 @@ FAILURES_BEYOND_CHANCE = Measure(
     doc="how rarely luck alone would bring that many failures to attach with these cows: at most once in this many "
     "months of the box's work. Each cow counts with her own record from the weeks before yesterday, drawn towards the "
     "herd's, and failures count from when the trouble most likely began, within the last 12 to 24 h. For the herd: "
-    "what is left when any one box is taken out",
+    "what is left when any one box is taken out, less the more one or two boxes by themselves explain it better",
     source="Shiryaev–Roberts (Pollak 1985, Ann Stat 13:206) with unequal chances (Steiner et al. 2000, Biostatistics "
     "1:441), both from memory; tail: Hong 2013, Comput Stat Data Anal 59:41",
     check="false alarms in simulation within their error: test_failures_beyond_chance; tails: CRAN PoissonBinomial, "

@@ -15,6 +15,7 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from sentinel.flow.measures.base.chance import Numbers, Whole
+from sentinel.flow.measures.boxes.unlogged_moves import BLOCK_S, unlogged_moves
 from sentinel.flow.model import DAY_S, HOUR_S
 
 COW_DAYS = 12
@@ -147,6 +148,8 @@ class Seen:
     reset_at: Whole
     before: Numbers
     step: Numbers
+    first_block: int
+    moves: Numbers
 
     def places(self, box: Whole, at: Whole) -> Whole:
         """How many visits stand up to each (box, moment) with those of earlier boxes."""
@@ -160,27 +163,37 @@ class Seen:
         was_reset = (place >= 0) & (self.reset_box[place] == box)
         return np.where(was_reset, place, -1), np.where(was_reset, self.reset_at[place], LONG_AGO)
 
+    def unlogged(self, at: Whole) -> Numbers:
+        """The variance of what boxes move by, without a reset in the log, before each moment."""
+        return self.moves[np.clip(at // BLOCK_S - self.first_block, 0, len(self.moves) - 1)]
+
     def shift(self, box: Whole, start: Whole, first: Whole, end: Whole) -> Shift:
         """How the visits [first, end) (places) lie against the box's past before them.
 
         The past is the 7 days before `start` (moments), from the box's last reset on; with few visits it is drawn
         toward where the box stood before that reset, by how much resets usually move it, or, with no reset in the 7
-        days, toward the other boxes, by how much boxes usually differ.
+        days, toward the other boxes, by how much boxes usually differ. One visit's variance is that of the box's own
+        7 days, whatever was reset in them, and of the window; and what boxes move by with no reset in the log counts
+        as error (`unlogged_moves`).
         """
         last = np.where(end > first, self.at[np.maximum(end - 1, 0)], start) if len(self.at) else start
         reset, reset_at = self.last_reset(box, last)
         since = np.maximum(start - PAST_S, reset_at)
+        week = np.minimum(self.places(box, start - PAST_S), first)
         old = np.minimum(self.places(box, since), first)
         n, m = end - first, first - old
-        size, number = np.maximum(n, 1)[:, None], m[:, None]
-        past_sum, past_square = ((x[first] - x[old]) / UNIT for x in (self.sums, self.squares))
-        now = (self.sums[end] - self.sums[first]) / UNIT / size
-        spread = np.maximum(past_square - past_sum * past_sum / np.maximum(number, 1), 0.0)
-        variance = (spread + 30.0 * self.spread**2) / (number + 30.0)
+        size, number, of_week = np.maximum(n, 1)[:, None], m[:, None], (first - week)[:, None]
+        past_sum = (self.sums[first] - self.sums[old]) / UNIT
+        week_sum, week_square = ((x[first] - x[week]) / UNIT for x in (self.sums, self.squares))
+        now_sum, now_square = ((x[end] - x[first]) / UNIT for x in (self.sums, self.squares))
+        now = now_sum / size
+        scatter = np.maximum(week_square - week_sum * week_sum / np.maximum(of_week, 1), 0.0)
+        scatter += np.maximum(now_square - now_sum * now, 0.0)
+        variance = (scatter + 30.0 * self.spread**2) / (of_week + n[:, None] + 30.0)
         reset = np.where(reset_at > start - PAST_S, reset, -1)
         stood, worth = self.before[reset], variance / self.step[reset]
         past = (past_sum + worth * stood) / (number + worth)
-        error = np.sqrt(variance / size + variance / (number + worth))
+        error = np.sqrt(variance / size + variance / (number + worth) + self.unlogged(start)[:, None])
         return Shift(np.where(n[:, None] > 0, now - past, np.nan), error, past, n, first)
 
     def middle_shift(self, shift: Shift, question: Whole, figure: Whole) -> Numbers:
@@ -232,6 +245,7 @@ def seen(
     frame: float,
     most: float,
     resets: tuple[Whole, Whole],
+    wanders: bool = False,
 ) -> tuple[Seen, Whole]:
     """The deviations of visits (visits x figures), those without any left out, ready to be asked; and their rows."""
     has = np.flatnonzero(~np.isnan(value).any(axis=1) & (box >= 0))
@@ -243,7 +257,10 @@ def seen(
         for x in (whole, (whole * whole) // UNIT)
     )
     stood = _steps(box[order], at[order], sums, resets, spread, frame)
-    return Seen(box[order], at[order], cow[order], figures, spread, frame, sums, squares, *resets, *stood), order
+    moves = unlogged_moves(box[order], at[order], sums / UNIT, squares / UNIT, resets) if wanders else (0, np.zeros(1))
+    return Seen(
+        box[order], at[order], cow[order], figures, spread, frame, sums, squares, *resets, *stood, *moves
+    ), order
 
 
 def _steps(

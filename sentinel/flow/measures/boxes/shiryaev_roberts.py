@@ -41,9 +41,9 @@ class Grown:
     begun: Whole
 
 
-def ratios(chance: Numbers, failed: NDArray[np.bool_]) -> Numbers:
+def ratios(chance: Numbers, failed: NDArray[np.bool_], alternatives: tuple[float, ...] = ALTERNATIVES) -> Numbers:
     """What each try multiplies the evidence by, per alternative (last axis)."""
-    odds = np.array(ALTERNATIVES)
+    odds = np.array(alternatives)
     p = chance[..., None]
     return np.asarray(np.where(failed[..., None], odds, 1.0) / (1.0 - p + odds * p))
 
@@ -57,6 +57,7 @@ def grown(
     *,
     counts: NDArray[np.bool_],
     asked: Whole,
+    alternatives: tuple[float, ...] = ALTERNATIVES,
 ) -> Grown:
     """The evidence at every try of each group, from the tries since the beginning of the half day (UTC) before.
 
@@ -76,7 +77,7 @@ def grown(
     days = np.unique(key[asked])
     first, end = (np.searchsorted(key, days, side=side) for side in ("left", "right"))
     begin = np.searchsorted(key, days - 1, side="left")
-    ratio = np.where(counts[:, None], ratios(chance, failed), 1.0)
+    ratio = np.where(counts[:, None], ratios(chance, failed, alternatives), 1.0)
     for some in range(0, len(days), AT_ONCE):
         part = slice(some, some + AT_ONCE)
         _grow(ratio, most, begin[part], first[part], end[part], total, begun)

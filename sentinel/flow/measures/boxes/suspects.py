@@ -11,7 +11,9 @@ better it explains the figures than "nothing is wrong" does (Bayes' rule, the si
 | herd | more at every box | not shifted | as usual |
 | unknown | more at this box | not shifted | as usual |
 
-What is not in the exports speaks neither way. Everything in this file that is a number is fixed and stands at its top.
+Under each of them every other box may be at fault by itself: two boxes are not the herd, unless the boxes that are left
+fail as well. And failures may have another cause at the same time, which explains no shift and no longer time. What is
+not in the exports speaks neither way. Everything in this file that is a number is fixed and stands at its top.
 """
 
 from __future__ import annotations
@@ -38,11 +40,18 @@ BEFORE = (0.27, 0.27, 0.15, 0.10, 0.21)
 HELPS = 0.7
 """How often a calibration, or a wipe, helps if it was the arm, or the optics (assumption)."""
 
-WOBBLE_MM, OUT_MM = 1.5, 10.0
+WOBBLE_MM, OUT_MM = 1.0, 10.0
 """Standard deviation of a shift that means nothing, and of one of an arm out of line (assumptions)."""
 
 WOBBLE_TIME, SLOW_TIME = 0.08, 0.4
 """The same of the logarithm of the attach time; slow attaching is never fast (assumptions)."""
+
+ELSEWHERE = 0.05
+"""How likely each other box is to be at fault at the same time: two boxes are not the herd (assumption)."""
+
+TOGETHER = 0.1
+"""How likely a cow in trouble, or an upset herd, comes together with a box at fault (assumption): either then explains
+failures that the box need not, but no shifted teats and no longer attach time."""
 
 TROUBLED = 0.01
 """Share of cows that are in trouble at the moment, and then fail four times of five (Beta(4, 1); assumptions)."""
@@ -58,22 +67,29 @@ def suspects_of(case: Case, box: Whole, start: Whole, end: Whole) -> list[Later]
     calibrated = _first_after(case, "arm_calibrated", box, end, begin, until)
     shifts = _windows(case.teats.seen, box, start, _until_event(calibrated, until, tries.at, end))
     slows = _windows(case.times, box, start, end)
-    here = _more(tries.more, begin, until)
+    each = _each_box(case, start, end)
+    here, others = each[np.arange(len(box)), box], _at_fault(each)
+    others = others.sum(axis=1) - others[np.arange(len(box)), box]
     cow, cows = _cow(case, tries, box, start, end)
-    moved, slow = _mixed([_shifted(shift) for shift in shifts]), _mixed([_slowed(slower) for slower in slows])
+    everywhere = _everywhere(case.by_time, start, end)
+    besides = math.log(TOGETHER) + np.logaddexp(cow + others, everywhere)
+    moved = _mixed([_shifted(shift) for shift in shifts])
+    slow = _mixed([_slowed(one) for one in slows])
     logs = np.stack(
         [
-            _eased(here, _more(tries.more, begin, calibrated), calibrated < until) + moved + slow,
-            _eased(here, _more(tries.more, begin, wiped), wiped < until) + slow,
-            cow,
-            _everywhere(case.by_time, start, end),
-            here,
+            _or(_eased(here, _more(tries.more, begin, calibrated), calibrated < until) + others, besides)
+            + moved
+            + slow,
+            _or(_eased(here, _more(tries.more, begin, wiped), wiped < until) + others, besides) + slow,
+            cow + others,
+            everywhere,
+            here + others,
         ],
         axis=1,
     ) + np.log(BEFORE)
     shift, slower = surest(shifts, LIKELY, False), surest(slows, LIKELY, True)
-    others = _others(case, start, end, begin, until)
-    asked = Asked(box, start, end, begin, until, shift, slower, others, wiped, case.several(end), cows)
+    elsewhere = _others(case, start, end, begin, until)
+    asked = Asked(box, start, end, begin, until, shift, slower, elsewhere, wiped, case.several(end), cows)
     weights = _hundredths(_shares(logs))
     return [Later(partial(ranked_of, case, asked, n, weights[n])) for n in range(len(box))]
 
@@ -85,9 +101,9 @@ def herd_suspects_of(case: Case, start: Whole, end: Whole) -> list[Later]:
     herd, tries = np.zeros(len(start), np.int64), case.by_box
     boxes = np.unique(case.tries.box[case.tries.box >= 0])
     window = [(tries.places(herd + box, start - 1), tries.places(herd + box, end)) for box in boxes]
-    single = np.stack([_more(tries.more, begin, until) for begin, until in window], axis=1)
+    single = _each_box(case, start, end)[:, boxes]
     cow, cows = _cow(case, case.by_time, herd, start, end)
-    logs = np.stack([cow, _everywhere(case.by_time, start, end), single.max(axis=1)], axis=1)
+    logs = np.stack([cow, _whole_herd(case, start, end), _few(single)], axis=1)
     logs += np.log([BEFORE[2], BEFORE[3], BEFORE[0] + BEFORE[1] + BEFORE[4]])
     weights, worst = _hundredths(_shares(logs)), single.argmax(axis=1)
     lost = np.stack([_lost(tries, begin, until) for begin, until in window], axis=1)
@@ -99,6 +115,33 @@ def herd_suspects_of(case: Case, start: Whole, end: Whole) -> list[Later]:
         return herd_ranked_of(cows[n], *figures, weights[n])
 
     return [Later(partial(ranked, n)) for n in range(len(start))]
+
+
+def herd_share(case: Case, start: Whole, end: Whole) -> Numbers:
+    """How well the herd explains the tries of [start, end], over one or two boxes by themselves; at most 1.
+
+    What the boxes that are left say decides: if they attach as usual, it is not the herd.
+    """
+    if not len(start):
+        return np.zeros(0)
+    few = _few(_each_box(case, start, end)) + math.log((BEFORE[0] + BEFORE[1] + BEFORE[4]) / BEFORE[3])
+    return np.asarray(np.exp(np.minimum(_whole_herd(case, start, end) - few, 0.0)))
+
+
+def _whole_herd(case: Case, start: Whole, end: Whole) -> Numbers:
+    """More failures at every box, as many times as often at all of them, or more often still at one."""
+    each = _sums_of_boxes(case, start, end)
+    total = each.sum(axis=1)
+    mild, bad = np.triu_indices(each.shape[2], 1)
+    pairs = (total[:, None, mild] - each[:, :, mild] + each[:, :, bad]).reshape(len(start), -1)
+    beyond = _mean_of(pairs)
+    return np.asarray(np.logaddexp(math.log(1 - ELSEWHERE) + _mean_of(total), math.log(ELSEWHERE) + beyond))
+
+
+def _few(each: Numbers) -> Numbers:
+    """That one box is at fault, the likeliest, and each of the others perhaps as well."""
+    at_fault = _at_fault(each)
+    return np.asarray((each + at_fault.sum(axis=1, keepdims=True) - at_fault).max(axis=1))
 
 
 def _lost(tries: Sums, begin: Whole, until: Whole) -> Whole:
@@ -142,8 +185,38 @@ def _until_event(after: Whole, until: Whole, at: Whole, end: Whole) -> Whole:
 
 def _more(sums: Whole, begin: Whole, until: Whole) -> Numbers:
     """Of more failures among the tries [begin, until): the mean over the alternatives, and over no more at all."""
-    logs = (sums[until] - sums[begin]) / UNIT
+    return _with_none((sums[until] - sums[begin]) / UNIT)
+
+
+def _sums_of_boxes(case: Case, start: Whole, end: Whole) -> Numbers:
+    """Windows x boxes (by name) x alternatives: of more failures among the tries of [start, end]."""
+    tries, none = case.by_box, np.zeros(len(start), np.int64)
+    sums = [
+        tries.more[tries.places(none + box, end)] - tries.more[tries.places(none + box, start - 1)]
+        for box in range(len(case.who.boxes))
+    ]
+    return np.stack(sums, axis=1) / UNIT
+
+
+def _each_box(case: Case, start: Whole, end: Whole) -> Numbers:
+    """Per window and box: of more failures there, as `_more` has it."""
+    each = _sums_of_boxes(case, start, end)
+    return np.stack([_with_none(each[:, box]) for box in range(each.shape[1])], axis=1)
+
+
+def _with_none(logs: Numbers) -> Numbers:
+    """The mean over the alternatives, and over no more at all."""
     return _mean_of(np.column_stack([logs, np.zeros(len(logs))]))
+
+
+def _at_fault(each: Numbers) -> Numbers:
+    """How much better it explains each box's tries that it may be at fault by itself than that it is not."""
+    return np.asarray(np.logaddexp(math.log(1 - ELSEWHERE), math.log(ELSEWHERE) + each))
+
+
+def _or(box: Numbers, besides: Numbers) -> Numbers:
+    """The failures are the box's, or something else's that came at the same time."""
+    return np.asarray(np.logaddexp(math.log(1 - 2 * TOGETHER) + box, besides))
 
 
 def _mean_of(logs: Numbers) -> Numbers:

@@ -102,7 +102,9 @@ def teats_of(tables: Tables, who: Named) -> Teats:
     missing = np.isnan(udder)
     udder[missing & ~missing.all(axis=1, keepdims=True)] = 0.0
     resets = events(tables.box_log, "arm_calibrated", who)
-    offsets, order = seen(udder, cow, box, at, spread=SPREAD_MM, frame=FRAME_MM, most=MOST_MM, resets=resets)
+    offsets, order = seen(
+        udder, cow, box, at, spread=SPREAD_MM, frame=FRAME_MM, most=MOST_MM, resets=resets, wanders=True
+    )
     ahead = _running(place[order], np.array([0.5, 0.5, -0.5, -0.5]))
     right = _running(place[order], np.array([-0.5, 0.5, -0.5, 0.5]))
     feeds = tables.farm.feeds

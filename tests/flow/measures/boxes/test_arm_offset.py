@@ -167,3 +167,45 @@ def test_an_axis_that_is_not_given_counts_as_not_shifted() -> None:
     flat = replace(rows, visits=rows.visits.assign(**dict.fromkeys(wide("z_mm"), np.nan)))
 
     assert of(arm(flat), 2, 26.3, 27.3)["value"].max() > 3
+
+
+def scattered(rows: Tables, mm: float) -> Tables:
+    """The same herd, each udder seen aside by so much on each axis, another way at each visit."""
+    rng = np.random.default_rng(5)
+    moved = {
+        column: rows.visits[column] + aside
+        for axis in ("x_mm", "y_mm", "z_mm")
+        for aside in [mm * rng.standard_normal(len(rows.visits))]
+        for column in wide(axis)
+    }
+    return replace(rows, visits=rows.visits.assign(**moved))
+
+
+def test_positions_that_scatter_are_judged_by_their_own_scatter() -> None:
+    """Twice as much scatter, with the arm looked over each day: no box is 3 mm out at the least after the first days,
+    and an arm 14 mm out still is."""
+    daily = tuple((str(box), n + 0.4 + box / 100, "arm_calibrated") for box in (1, 2, 3) for n in range(26))
+    loose = scattered(herd(replace(BIG, events=daily, troubles=(SHIFT,))), 12.0)
+    frame = arm(loose)
+
+    assert frame[frame["at"].between(day(5), day(26.3))]["value"].max() < 3
+    assert of(frame, 2, 26.3, 27.3)["value"].max() > 4
+
+
+def test_boxes_set_anew_without_a_log_are_not_out() -> None:
+    """Each box is set anew every day, by 1.2 mm or so, and nothing is logged: it is not out, and 14 mm still are."""
+    rows = herd(replace(BIG, troubles=(SHIFT,)))
+    rng = np.random.default_rng(11)
+    stands = 1.2 * rng.standard_normal((3, 40, 3))
+    box = rows.visits["box"].astype(int).to_numpy() - 1
+    days = ((rows.visits["start"].to_numpy() - day(0.4)) // 86400).clip(0)
+    moved = {
+        column: rows.visits[column] + stands[box, days, n]
+        for n, axis in enumerate(("x_mm", "y_mm", "z_mm"))
+        for column in wide(axis)
+    }
+    frame = arm(replace(rows, visits=rows.visits.assign(**moved)))
+    usual = frame[frame["at"].between(day(12), day(26.3))]
+
+    assert usual["value"].max() < 2
+    assert of(frame, 2, 26.3, 27.3)["value"].max() > 6

@@ -6,7 +6,7 @@ import pandas as pd
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from strategies import visit_frames
-from text_tables import lines, shown, table
+from text_tables import asked, lines, shown, table
 
 from sentinel.flow.measures import measure_named
 from sentinel.flow.measures.milking.outcomes import outcomes
@@ -91,3 +91,34 @@ def test_window_reaches_21_days_at_most() -> None:
     )
 
     assert list(failures(visits, "box", within=60 * 24 * HOUR_S)["failed"]) == [1, 2, 2]
+
+
+def explained(visits: str, within: float = 24 * HOUR_S) -> str:
+    """What the last reading of cow 7 says of the box."""
+    frame = failures(table("visits", visits), "cow", within)
+    return str(asked(frame[frame["subject"] == "cow:7"])["explained"].iloc[-1])
+
+
+OTHERS = """
+    cow  start  box  outcome
+    10   05:00  1    failed
+    11   05:30  1    failed
+    12   06:00  1    failed
+    13   06:30  1    milked
+"""
+"""Other cows at box 1."""
+
+
+def test_a_box_explains_a_cow_whose_failures_were_all_there() -> None:
+    """Other cows failed there three times, too: it says so, with how often."""
+    visits = OTHERS + "    7    07:00  1    failed\n    7    08:00  1    failed\n    7    09:00  2    milked\n"
+
+    assert explained(visits) == "all at box 1, where other cows failed 3 of 4 times"
+
+
+def test_a_box_does_not_explain_failures_that_were_elsewhere_too() -> None:
+    """Nor those at a box that attaches the others, nor a single failure, nor what is long ago."""
+    assert explained(OTHERS + "    7    07:00  1    failed\n    7    08:00  2    failed\n") == ""
+    assert explained(OTHERS + "    7    07:00  2    failed\n    7    08:00  2    failed\n") == ""
+    assert explained(OTHERS + "    7    07:00  1    failed\n") == ""
+    assert explained(OTHERS + "    7    07:00  1    failed\n    7    08:00  1    failed\n", within=100 * HOUR_S) == ""
