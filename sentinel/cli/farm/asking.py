@@ -89,9 +89,10 @@ def _read(question: Question, typed: str) -> str | None:
         return None if question.likeliest is None else question.choices[question.likeliest][0]
     if typed.isascii() and typed.isdigit() and 1 <= int(typed) <= len(question.choices):
         return question.choices[int(typed) - 1][0]
-    titles = {title.casefold(): title for title in (*(one for one, _ in question.choices), *question.titles)}
-    if question.titles and typed.casefold() in titles:
-        return titles[typed.casefold()]
+    words = {shown.casefold(): one for one, shown in question.choices}
+    words |= {one.casefold(): one for one in (*(one for one, _ in question.choices), *question.titles) if one}
+    if typed.casefold() in words:
+        return words[typed.casefold()]
     if question.span:
         try:
             seconds_of(typed)

@@ -117,7 +117,8 @@ def _where_to(usual: Path) -> Path | None:
             return None
         if typed.lower() == "n":
             return None
-        path = Path(typed) if typed else usual
+        bare = Path(typed).name == typed  # no folder is named: it goes where maps are
+        path = usual.with_name(typed or usual.name) if bare or not typed else Path(typed)
         if path.suffix not in (".yaml", ".yml"):
             out.print(f"{typed} does not end in .yaml. Name a file that does, Enter for {usual}, or n.")
         elif not path.parent.is_dir():

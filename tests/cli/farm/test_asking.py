@@ -80,6 +80,7 @@ def test_a_time_can_be_typed_as_the_pace_and_another_columns_title_as_a_column()
 def test_a_word_that_nothing_is_known_of_is_not_taken_for_nothing_by_enter() -> None:
     """Its rows are left out only if somebody says so."""
     question = Question("word:x:Y", "What?", (("milked", "milked"), ("leave_out", "nothing")), None)
+    assert _asked(question, 1, print, lambda _: "Milked") == "milked"
     typed, said = iter(("", "2")), []
     assert _asked(question, 1, said.append, lambda _: next(typed)) == "leave_out"
     assert said[-1] == "Type a number from 1 to 2, b, s or q."
@@ -87,7 +88,7 @@ def test_a_word_that_nothing_is_known_of_is_not_taken_for_nothing_by_enter() -> 
 
 def test_what_is_no_answer_is_asked_again_and_q_asks_no_more() -> None:
     """A number that is no choice, a word, a digit of another script."""
-    _, said = asked("99", "kg", "²", "q")
+    _, said = asked("99", "stones", "²", "q")
 
     assert len([line for line in said if line.startswith("Type a number")]) == 3
     assert len([line for line in said if line.endswith("left)")]) == 1

@@ -196,7 +196,11 @@ def _reference(
     remarks.append("FILL IN reference_temperature_C: 25 if the manual says that it is stated at 25 °C")
     if "reference" not in answers:
         text = f"At which temperature is conductivity stated ({key})? The manual or the export's maker says."
-        questions.append(Question("reference", text, (("", "not known yet"), ("25", "25 °C, the manual says so"))))
+        choices = (
+            ("25", "25 °C, the manual says so"),
+            ("", "not known yet: the map is not read until it is written in"),
+        )
+        questions.append(Question("reference", text, choices, None))
 
 
 def _strange_flags(guess: Guess, guesses: Guesses) -> bool:
