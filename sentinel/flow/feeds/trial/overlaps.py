@@ -132,7 +132,9 @@ def _apart(one: Tried, other: Tried, table: str, first: set[Key], second: set[Ke
             apart.update(near)
     if not apart:
         return
-    [(minutes, number)] = apart.most_common(1)
+    [(minutes, number), *others] = apart.most_common(2)
+    if others and 4 * others[0][1] > 3 * number:
+        return  # rows at every full hour lie as far from another feed's in many ways
     same = len(first & second)
     if number < max(FEWEST, 2 * same + 1) or number < min(len(first), len(second)) / 3:
         return
@@ -153,7 +155,7 @@ def _moments(keys: set[Key], at: int) -> dict[str, list[int]]:
     moments: dict[str, list[int]] = {}
     for key in keys:
         moments.setdefault(str(key[0]), []).append(key[at])
-    return moments
+    return {name: sorted(of_name) for name, of_name in moments.items()}
 
 
 def _place(of: Tried, table: str, column: str) -> Source:

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from flow.feeds.trial.tried_maps import export, line, map_text, tried_on, visits
+from flow.feeds.trial.tried_maps import BEGIN, export, line, map_text, tried_on, visits
 
 from sentinel.flow.feeds.trial.overlaps import overlaps
 from sentinel.flow.feeds.trial.tried import Tried
+from sentinel.flow.model import Export
 
 
 def feed(name: str, of: Callable[[int], str] = line, **fields: str) -> Tried:
@@ -84,3 +85,18 @@ def test_few_shared_rows_say_nothing() -> None:
     )
 
     assert [*overlaps([feed("a"), few])] == []
+
+
+def test_a_reading_every_hour_and_a_result_at_a_time_of_day_are_no_zone() -> None:
+    """A tank's two exports: each result is half an hour after a reading, an hour and a half after the one before ..."""
+
+    def tank(name: str, moments: list[int]) -> Tried:
+        text = f'feed: {name}\nfiles: "{name}_*.csv"\ntimes: epoch_s\ntables:\n  tank: {{tank: Tank, at: At}}\n'
+        rows = "".join(f"A,{moment}\n" for moment in moments)
+        one = Export(f"{name}_1.csv", f"Tank,At\n{rows}".encode(), BEGIN + 40 * 86_400)
+        return tried_on(text, one, name=f"feeds/{name}.yaml")
+
+    readings = tank("readings", [BEGIN + 3600 * n for n in range(400)])
+    results = tank("results", [BEGIN + 1800 + 2 * 86_400 * n for n in range(9)])
+
+    assert [*overlaps([readings, results])] == []
