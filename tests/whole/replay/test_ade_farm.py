@@ -10,8 +10,10 @@ from whole.whole_farm import lived_through, shipped_rules
 
 from sentinel.edges.settings import STORE_NAME
 from sentinel.edges.store import Store
+from sentinel.edges.store.alerts import all_alerts
 from sentinel.edges.store.exports.feeds import feed_state, rows_set_aside
 from sentinel.edges.store.rows import all_rows
+from sentinel.flow.alerts.listed import to_look_at
 from sentinel.flow.evaluation.attributes import herd_changes
 from sentinel.flow.model import DAY_S
 from sentinel.flow.setup import read_setup
@@ -93,12 +95,14 @@ def test_a_folder_without_any_map_works(herd: Simulated, tmp_path: Path) -> None
     once = sentinel("once", folder)
     said = sentinel("alerts", folder, "--ade", "--all")
     store = Store(folder / STORE_NAME)
-    alerts = live_alerts(store)
+    alerts, everything = live_alerts(store), all_alerts(store)
     store.close()
 
     assert (checked.code, once.code) == (0, 0), checked.words + once.words
     assert "All good: 0 feed maps" in checked.words
     [collection] = said.records
     animals = [one for one in alerts if one.subject.startswith(("cow:", "quarter:"))]
-    assert len(collection["member"]) == len(animals)
-    assert ("left out" in said.err) == (len(alerts) > len(animals))
+    recordings = [one for one in everything if one.subject.startswith("recording:")]
+    of_cows = sum(len(to_look_at(one.facts)) for one in recordings)
+    assert len(collection["member"]) == len(animals) + of_cows
+    assert ("left out" in said.err) == (len(alerts) > len(animals) + len(recordings))
