@@ -32,6 +32,8 @@ class Words:
 
     def say(self, text: str) -> str:
         """A text in the farm's language; its places are filled in after. With several forms, the singular is used."""
+        if not text:
+            return ""  # gettext keeps the catalogue's own head under it
         translation = self.texts.gettext(text)
         return self.texts.ngettext(text, text, 1) if translation == text else translation
 

@@ -65,3 +65,8 @@ def test_a_catalogue_says_plurals_and_words_of_two_meanings_as_its_file_has_them
         "failure",
         "failures",
     ]
+
+
+def test_no_text_is_no_text_in_any_language() -> None:
+    """A catalogue keeps its own head under the empty text."""
+    assert words_in("de", ",", "Europe/Berlin").say("") == ""

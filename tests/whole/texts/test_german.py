@@ -120,7 +120,7 @@ def test_a_notice_about_a_box_is_german_from_the_title_to_the_last_hint(german: 
     assert first.title == "Box 2: 9 der letzten 11 nicht angesetzt"
     assert first.body.splitlines() == [
         "Box 2: 9 der letzten 11 nicht angesetzt, 0,82 bei diesen Kühen üblich; an den anderen Boxen 1 von 1 "
-        "nicht angesetzt, 0 üblich.",
+        "nicht angesetzt, 0 üblich (oder es ist der Arm).",
         "Seit 04:20.",
         "Dazu:",
         "- Kuh 302: 3 Fehlversuche beim Ansetzen in 24 h (3 Besuche), seit 04:58 (mit box-failures, Box 2)",
@@ -153,7 +153,8 @@ def test_a_worklist_is_german_with_its_chores_and_why_a_row_was_set_aside(german
         "gemeldet bei 90 min, jetzt 105 min",
         "Seit der letzten Liste vorbei:",
         "- Vorbei um 07:05 (es trifft nicht mehr zu): Box 2: 9 der letzten 11 nicht angesetzt, 0,82 bei diesen "
-        "Kühen üblich; an den anderen Boxen 1 von 1 nicht angesetzt, 0 üblich. Joren: Optik schmutzig.",
+        "Kühen üblich; an den anderen Boxen 1 von 1 nicht angesetzt, 0 üblich (oder es ist der Arm). Joren: Optik "
+        "schmutzig.",
         "Nicht alles wird beobachtet: Export milkings ohne neue Daten.",
         "Bekannt bis: milkings 14:30.",
     ]
