@@ -72,7 +72,7 @@ def span_named(unit: str) -> str:
 def conversion(unit: str, target: str, density_kg_per_l: float = 0.0) -> Conversion:
     """How to turn `unit` into a column's unit `target`; raises ValueError with a sentence for a person.
 
-    A volume becomes a mass only with a density that the map states.
+    A volume becomes a mass, and a mass a volume, only with a density that the map states; so do amounts a minute.
 
     >>> round(conversion("degF", "degC")(39.2), 6)
     4.0
@@ -99,14 +99,15 @@ def _by_pint(unit: str, target: str, density_kg_per_l: float) -> Conversion:
         source = registry.parse_units(unit)
     except Exception as error:  # pint raises many kinds for a text it cannot read
         raise ValueError(f'"{unit}" is not a unit that is known here') from error
-    wanted = registry.parse_units(target)
+    wanted, density = registry.parse_units(target), registry.parse_units("kg/l")
     scale = 1.0
-    if source.dimensionality == registry.parse_units("l").dimensionality and target == "kg":
-        if not density_kg_per_l:
-            raise ValueError(
-                f'"{unit}" is a volume and "kg" is a mass: state density_kg_per_l as well (the milk buyer uses one)'
-            )
-        scale, wanted = density_kg_per_l, registry.parse_units("l")
+    for power, given, own in ((1, "a volume", "a mass"), (-1, "a mass", "a volume")):
+        if (source * density**power).dimensionality == wanted.dimensionality:
+            if not density_kg_per_l:
+                sentence = f'"{unit}" is {given} and "{target}" is {own}'
+                raise ValueError(f"{sentence}: state density_kg_per_l as well (the milk buyer uses one)")
+            scale, source = density_kg_per_l**power, source * density**power
+            break
     try:
         zero = float(registry.Quantity(0.0, source).to(wanted).magnitude)
         factor = float(registry.Quantity(1.0, source).to(wanted).magnitude)

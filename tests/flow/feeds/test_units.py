@@ -40,6 +40,8 @@ def test_litres_become_kilograms_only_with_a_density() -> None:
         conversion("l", "kg")
 
     assert conversion("l", "kg", 1.03)(10) == pytest.approx(10.3)
+    assert conversion("l/min", "kg/min", 1.03)(2) == pytest.approx(2.06)
+    assert conversion("kg", "l", 1.03)(1.03) == pytest.approx(1.0)
 
 
 @pytest.mark.parametrize(("unit", "target"), [("kg", "s"), ("lbx", "kg"), ("", "kg"), ("m", "1000/ml"), ("3 kg", "kg")])
