@@ -14,7 +14,8 @@ from ruamel.yaml import YAML
 
 from sentinel.flow.feeds.drafting import draft as drafting
 
-from .render import Sampled, sample
+from .render import sample
+from .sampled import Sampled
 from .score import Scored, Totals, scored
 from .true_rows import KINDS, herds, rows_of
 

@@ -19,14 +19,15 @@ from typing import Any
 from ruamel.yaml import YAML
 
 from sentinel.flow.feeds.drafting.questions import Question
-from sentinel.flow.feeds.drafting.sniff import put_together, sniff
+from sentinel.flow.feeds.drafting.sample.sniff import put_together, sniff
 from sentinel.flow.feeds.times import join_date_and_time, read_time
 from sentinel.flow.feeds.units import conversion, span_named
 from sentinel.flow.feeds.values import FLAG_WORDS, as_text, number_parser
 from sentinel.flow.model import QUARTERS
 from sentinel.flow.tables import table_named
 
-from .render import DUBLIN, Sampled, Truth
+from .pen import DUBLIN
+from .sampled import Sampled, Truth
 
 DENSITY = 1.03
 ENOUGH = 60

@@ -10,7 +10,7 @@ import pytest
 from sentinel.flow.feeds import draft_feed_map
 
 from .corpus import dialects, drafted, samples
-from .render import Sampled
+from .sampled import Sampled
 from .score import Totals, scored
 
 
