@@ -11,7 +11,7 @@ import numpy as np
 from sentinel.flow.evaluation.known_until import known_by_table
 from sentinel.flow.evaluation.quiet import leads, quiet_since
 from sentinel.flow.measures import measure_named
-from sentinel.flow.measures.boxes.failed_attachments import FAILED_ATTACHMENTS
+from sentinel.flow.measures.boxes.failures.failed_attachments import FAILED_ATTACHMENTS
 from sentinel.flow.model import DAY_S, Subject, kind_of, name_of
 from sentinel.flow.rules import Rule
 from sentinel.flow.tables import FarmFacts, Tables

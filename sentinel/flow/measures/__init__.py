@@ -8,11 +8,10 @@ from sentinel.flow.measures.base.shape import Measure
 from sentinel.flow.measures.boxes import (
     arm_offset,
     attach_drift,
-    failed_attachments,
-    failures_beyond_chance,
     upkeep,
     usage,
 )
+from sentinel.flow.measures.boxes.failures import failed_attachments, failures_beyond_chance
 from sentinel.flow.measures.cells import cow_cells, recording, recording_high_cows
 from sentinel.flow.measures.milking import lateness, yield_day, yield_drop, yield_share
 from sentinel.flow.measures.system import health

@@ -9,8 +9,8 @@ from sentinel.flow.measures.base.ordered import sentences
 from sentinel.flow.measures.base.shape import FactColumn, Measure, Option, Options, Readings
 from sentinel.flow.measures.boxes.box_context import Case
 from sentinel.flow.measures.boxes.box_readings import box_moments, distinct_cows, readings_of
+from sentinel.flow.measures.boxes.failures.suspect_words import usual_place
 from sentinel.flow.measures.boxes.peer_baseline import FEWEST
-from sentinel.flow.measures.boxes.suspect_words import usual_place
 from sentinel.flow.measures.boxes.teat_positions import AXES
 from sentinel.flow.model import DAY_S
 from sentinel.flow.tables import Tables

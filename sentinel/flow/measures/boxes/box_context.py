@@ -11,9 +11,9 @@ from numpy.typing import NDArray
 from sentinel.flow.derived import Derived
 from sentinel.flow.measures.base.chance import Whole
 from sentinel.flow.measures.boxes.attach_times import times_of
-from sentinel.flow.measures.boxes.failure_chance import UNIT, Tries, tries_of
+from sentinel.flow.measures.boxes.failures.failure_chance import UNIT, Tries, tries_of
+from sentinel.flow.measures.boxes.failures.shiryaev_roberts import ratios
 from sentinel.flow.measures.boxes.peer_baseline import Named, Seen, named, up_to
-from sentinel.flow.measures.boxes.shiryaev_roberts import ratios
 from sentinel.flow.measures.boxes.teat_positions import Teats, teats_of
 from sentinel.flow.model import DAY_S
 from sentinel.flow.tables import Tables

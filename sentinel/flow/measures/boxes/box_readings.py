@@ -14,9 +14,9 @@ from sentinel.flow.measures.base.chance import Numbers, Whole
 from sentinel.flow.measures.base.ordered import sentences, texts
 from sentinel.flow.measures.base.shape import Readings
 from sentinel.flow.measures.boxes.box_context import Case
-from sentinel.flow.measures.boxes.failure_chance import Tries
+from sentinel.flow.measures.boxes.failures.failure_chance import Tries
+from sentinel.flow.measures.boxes.failures.suspects import herd_suspects_of, suspects_of
 from sentinel.flow.measures.boxes.peer_baseline import Seen, spread
-from sentinel.flow.measures.boxes.suspects import herd_suspects_of, suspects_of
 
 NOTHING_TO_EXPLAIN = Said("nothing to explain")
 

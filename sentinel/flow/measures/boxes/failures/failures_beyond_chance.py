@@ -13,9 +13,9 @@ from sentinel.flow.measures.base.facts import FAILED, FIRST_AT, SUSPECTS, VISITS
 from sentinel.flow.measures.base.shape import FactColumn, Measure, Options, Readings
 from sentinel.flow.measures.boxes.box_context import Case
 from sentinel.flow.measures.boxes.box_readings import asked_moments, herd_readings, readings_of
-from sentinel.flow.measures.boxes.failure_chance import UNIT, Tries
-from sentinel.flow.measures.boxes.shiryaev_roberts import SPAN_S, grown
-from sentinel.flow.measures.boxes.suspects import herd_share
+from sentinel.flow.measures.boxes.failures.failure_chance import UNIT, Tries
+from sentinel.flow.measures.boxes.failures.shiryaev_roberts import SPAN_S, grown
+from sentinel.flow.measures.boxes.failures.suspects import herd_share
 from sentinel.flow.model import DAY_S
 from sentinel.flow.tables import Tables
 

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from text_tables import table
 
-from sentinel.flow.measures.boxes.failure_chance import (
+from sentinel.flow.measures.boxes.failures.failure_chance import (
     RETRY_S,
     UNIT,
     USUAL_FAILED,

@@ -14,9 +14,9 @@ from text_tables import asked
 from sentinel.flow.measures import measure_named
 from sentinel.flow.measures.base.chance import chance_of_at_least, ratio_interval
 from sentinel.flow.measures.boxes.box_context import Case
-from sentinel.flow.measures.boxes.failure_chance import UNIT, times_failed_before
-from sentinel.flow.measures.boxes.shiryaev_roberts import grown
-from sentinel.flow.measures.boxes.suspects import suspects_of
+from sentinel.flow.measures.boxes.failures.failure_chance import UNIT, times_failed_before
+from sentinel.flow.measures.boxes.failures.shiryaev_roberts import grown
+from sentinel.flow.measures.boxes.failures.suspects import suspects_of
 from sentinel.flow.model import DAY_S, HOUR_S
 from sentinel.flow.tables import FarmFacts, Tables
 

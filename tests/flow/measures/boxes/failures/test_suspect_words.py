@@ -6,7 +6,7 @@ import pytest
 
 from sentinel.edges.locales import words_in
 from sentinel.flow.language import rendered
-from sentinel.flow.measures.boxes.suspect_words import Worst, cow_said, herd_ranked_of
+from sentinel.flow.measures.boxes.failures.suspect_words import Worst, cow_said, herd_ranked_of
 
 
 @pytest.mark.parametrize(

@@ -28,9 +28,9 @@ from numpy.typing import NDArray
 from sentinel.flow.language import Later
 from sentinel.flow.measures.base.chance import Numbers, Whole
 from sentinel.flow.measures.boxes.box_context import Case, Sums
-from sentinel.flow.measures.boxes.failure_chance import UNIT
+from sentinel.flow.measures.boxes.failures.failure_chance import UNIT
+from sentinel.flow.measures.boxes.failures.suspect_words import LIKELY, Asked, Ranked, herd_ranked_of, ranked_of
 from sentinel.flow.measures.boxes.peer_baseline import FEWEST, Seen, Shift, spread, surest, up_to
-from sentinel.flow.measures.boxes.suspect_words import LIKELY, Asked, Ranked, herd_ranked_of, ranked_of
 from sentinel.flow.measures.boxes.teat_positions import events
 
 BEFORE = (0.27, 0.27, 0.15, 0.10, 0.21)

@@ -13,7 +13,7 @@ from sentinel.flow.measures.base.facts import BOX, FAILED, VISITS
 from sentinel.flow.measures.base.ordered import ordered, sentences, texts
 from sentinel.flow.measures.base.shape import FactColumn, Measure, Option, Options, Readings
 from sentinel.flow.measures.boxes.box_context import Case
-from sentinel.flow.measures.boxes.failure_chance import UNIT
+from sentinel.flow.measures.boxes.failures.failure_chance import UNIT
 from sentinel.flow.measures.milking.outcomes import REACH_S, outcomes
 from sentinel.flow.model import DAY_S, HOUR_S
 from sentinel.flow.tables import Tables

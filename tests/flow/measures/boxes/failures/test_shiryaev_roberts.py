@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from sentinel.flow.measures.boxes.shiryaev_roberts import ALTERNATIVES, SPAN_S, Grown, grown, ratios
+from sentinel.flow.measures.boxes.failures.shiryaev_roberts import ALTERNATIVES, SPAN_S, Grown, grown, ratios
 from sentinel.flow.model import HOUR_S
 
 

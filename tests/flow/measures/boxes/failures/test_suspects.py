@@ -13,7 +13,7 @@ from text_tables import asked
 
 from sentinel.flow.measures import measure_named
 from sentinel.flow.measures.boxes.box_context import Case
-from sentinel.flow.measures.boxes.suspects import herd_share
+from sentinel.flow.measures.boxes.failures.suspects import herd_share
 from sentinel.flow.tables import Tables
 
 BIG = BoxHerd(cows=120, days=30, seed=3)
