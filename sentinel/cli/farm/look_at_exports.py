@@ -13,8 +13,8 @@ from sentinel.errors import UsageError
 from sentinel.flow.bounds import USUAL
 from sentinel.flow.feeds.drafting.draft import drafted
 from sentinel.flow.feeds.drafting.kinds import Kind, boxes_seen, kinds, upkeep_seen
-from sentinel.flow.feeds.drafting.names import named
 from sentinel.flow.feeds.drafting.questions import Drafted
+from sentinel.flow.feeds.drafting.sample.names import named
 from sentinel.flow.model import Export
 
 MOST_FILES = 3000

@@ -19,8 +19,8 @@ from sentinel.flow.bounds import USUAL
 from sentinel.flow.feeds import load_feed_map
 from sentinel.flow.feeds.drafting.draft import drafted
 from sentinel.flow.feeds.drafting.head import DRAFTED
-from sentinel.flow.feeds.drafting.names import named
 from sentinel.flow.feeds.drafting.questions import Drafted
+from sentinel.flow.feeds.drafting.sample.names import named
 from sentinel.flow.feeds.trial.questions import open_questions
 from sentinel.flow.model import Export
 from sentinel.flow.settings.farm import load_farm

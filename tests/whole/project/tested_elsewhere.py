@@ -15,7 +15,7 @@ TESTED_ELSEWHERE: dict[str, str] = {
     "flow/measures/base/facts.py": "tests/flow/measures/test_registered.py: declarations, held to their use",
     "flow/measures/base/shape.py": "tests/flow/measures/test_every_measure.py: a shape is held to by every measure",
     "flow/measures/boxes/attach_times.py": "tests/flow/measures/boxes/test_attach_drift.py: read by that measure",
-    "flow/measures/boxes/box_context.py": "tests/flow/measures/boxes/test_failures_beyond_chance.py: sums that it asks",
+    "flow/measures/boxes/box_context.py": "tests/flow/measures/boxes/failures/test_failures_beyond_chance.py: its sums",
     "flow/measures/cells/recording.py": "tests/flow/measures/cells/test_cow_cells.py: of the same tests",
     "flow/measures/tank/means.py": "tests/flow/measures/tank/test_results.py: named by each mean's own `check`",
     "flow/notices/desk.py": "tests/flow/notices/test_plan.py: declarations, of which every notice is made",

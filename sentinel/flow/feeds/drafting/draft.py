@@ -9,10 +9,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from sentinel.flow.feeds.drafting.fields import tables
-from sentinel.flow.feeds.drafting.guess import NOTHING_SAID, guess, whose_gallons
+from sentinel.flow.feeds.drafting.guessing.guess import NOTHING_SAID, guess, whose_gallons
 from sentinel.flow.feeds.drafting.head import head
 from sentinel.flow.feeds.drafting.questions import Answers, Drafted, Question
-from sentinel.flow.feeds.drafting.sniff import Sample, put_together, sniff
+from sentinel.flow.feeds.drafting.sample.sniff import Sample, put_together, sniff
 from sentinel.flow.feeds.formats.icar import looks_like_icar
 from sentinel.flow.feeds.formats.raw import storable
 from sentinel.flow.model import Export

@@ -5,13 +5,15 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping
 
-from sentinel.flow.feeds.drafting.guess import LEAST_PERCENT, NO_COLUMN, Guesses
+from sentinel.flow.feeds.drafting.guessing.expected import MILK_KG_PER_L
+from sentinel.flow.feeds.drafting.guessing.field_guess import Guess
+from sentinel.flow.feeds.drafting.guessing.guess import GALLONS, LEAST_PERCENT, NO_COLUMN, Guesses
 from sentinel.flow.feeds.drafting.lexicon.cell_words import SURE, our_words
-from sentinel.flow.feeds.drafting.profile import Source
 from sentinel.flow.feeds.drafting.questions import Answers, Question, listed, shown_column, some_values
-from sentinel.flow.feeds.drafting.rows import Guess
+from sentinel.flow.feeds.drafting.sample.profile import Source
 from sentinel.flow.feeds.drafting.yaml_text import quoted
 from sentinel.flow.feeds.feed_map import LEAVE_OUT
+from sentinel.flow.feeds.units import conversion
 from sentinel.flow.feeds.values import FLAG_WORDS, as_text
 from sentinel.flow.model import QUARTERS
 from sentinel.flow.tables import Column, Table, table_named
@@ -20,9 +22,9 @@ from sentinel.flow.visible import visible
 Lines = Iterator[str | Question]
 
 _MOST_WORDS = 20
-_SHOWN_UNITS = {"gallon": "American gallons (3.785 l)", "imperial_gallon": "imperial gallons (4.546 l)"}
-DENSITIES = ("1.03", "1.028", "1.032")
-"""Of milk, kg a litre: some 1.03 (from memory); the milk buyer uses one of their own."""
+_WHOSE = dict(zip(GALLONS, ("American", "imperial"), strict=True))
+DENSITIES = (f"{MILK_KG_PER_L}", "1.028", "1.032")
+"""Of milk, kg a litre, the likeliest first."""
 
 
 def tables(guesses: Guesses, answers: Answers) -> Lines:
@@ -173,7 +175,7 @@ def _unit(
         parts["unit"] = quoted(unit)
     if guess.units and asked:
         remarks.insert(0, f"QUESTION: is it in {listed(guess.units)}? {some_values(guess.source)}")
-        choices = tuple((one, _SHOWN_UNITS.get(one, one)) for one in guess.units)
+        choices = tuple((one, _shown_unit(one)) for one in guess.units)
         text = f'In which unit is "{visible(guess.source.title)}" ({some_values(guess.source)})?'
         questions.append(Question(f"unit:{key}", text, choices))
     if (unit in ("l", "l/min") and column.unit in ("kg", "kg/min")) or (unit == "kg" and column.unit == "l"):
@@ -184,6 +186,10 @@ def _unit(
             remarks.append("FILL IN density_kg_per_l: litres need one; the milk buyer uses one, some 1.03")
             text = "How many kg is a litre of milk? Ask the milk buyer; they use one figure."
             questions.append(Question("density", text, tuple((one, one) for one in DENSITIES)))
+
+
+def _shown_unit(unit: str) -> str:
+    return f"{_WHOSE[unit]} gallons ({conversion(unit, 'l').factor:.3f} l)" if unit in _WHOSE else unit
 
 
 def _reference(

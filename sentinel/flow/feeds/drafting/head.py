@@ -7,13 +7,13 @@ import re
 from collections.abc import Iterator, Sequence
 from typing import Any
 
-from sentinel.flow.feeds.drafting.guess import Guesses
-from sentinel.flow.feeds.drafting.names import SPAN_S, Named, are_enough, is_day, named, pace_of
-from sentinel.flow.feeds.drafting.profile import Profile
-from sentinel.flow.feeds.drafting.quarters import MOST_COLUMNS
+from sentinel.flow.feeds.drafting.guessing.field_guess import Guess
+from sentinel.flow.feeds.drafting.guessing.guess import Guesses
+from sentinel.flow.feeds.drafting.guessing.quarters import MOST_COLUMNS
 from sentinel.flow.feeds.drafting.questions import Answers, Question
-from sentinel.flow.feeds.drafting.rows import Guess
-from sentinel.flow.feeds.drafting.sniff import DATE_FORMATS, TIME_FORMATS, Sample, differing, formats
+from sentinel.flow.feeds.drafting.sample.names import SPAN_S, Named, are_enough, is_day, named, pace_of
+from sentinel.flow.feeds.drafting.sample.profile import Profile
+from sentinel.flow.feeds.drafting.sample.sniff import DATE_FORMATS, TIME_FORMATS, Sample, differing, formats
 from sentinel.flow.feeds.drafting.yaml_text import quoted
 from sentinel.flow.feeds.values import as_text
 from sentinel.flow.model import DAY_S, HOUR_S

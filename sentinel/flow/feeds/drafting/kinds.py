@@ -9,9 +9,9 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from sentinel.flow.feeds.drafting.guess import Guesses
+from sentinel.flow.feeds.drafting.guessing.guess import Guesses
 from sentinel.flow.feeds.drafting.lexicon.cell_words import our_words
-from sentinel.flow.feeds.drafting.sniff import sniff
+from sentinel.flow.feeds.drafting.sample.sniff import sniff
 from sentinel.flow.feeds.formats.icar import looks_like_icar, read_icar
 from sentinel.flow.model import Export
 

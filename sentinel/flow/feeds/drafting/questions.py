@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from sentinel.flow.feeds.drafting.guess import Guesses
-from sentinel.flow.feeds.drafting.profile import Source
+from sentinel.flow.feeds.drafting.guessing.guess import Guesses
+from sentinel.flow.feeds.drafting.sample.profile import Source
 from sentinel.flow.feeds.values import as_text
 from sentinel.flow.visible import visible
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sentinel.flow.measures.boxes.failure_chance import UNIT, tries_of
+from sentinel.flow.measures.boxes.failures.failure_chance import UNIT, tries_of
 from sentinel.flow.measures.boxes.peer_baseline import deviations, named
 from sentinel.flow.measures.boxes.teat_positions import ACROSS, ALONG, roles
 from sentinel.flow.model import QUARTERS

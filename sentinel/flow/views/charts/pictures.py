@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from sentinel.flow.language import Words
-from sentinel.flow.measures.boxes.failures_beyond_chance import FAILURES_BEYOND_CHANCE
+from sentinel.flow.measures.boxes.failures.failures_beyond_chance import FAILURES_BEYOND_CHANCE
 from sentinel.flow.model import DAY_S, HOUR_S, Alert, kind_of, name_of
 from sentinel.flow.rules import Rule
 from sentinel.flow.tables import Tables

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from sentinel.flow.feeds.drafting.profile import Profile, Source, profiled
-from sentinel.flow.feeds.drafting.sniff import Sample
+from sentinel.flow.feeds.drafting.sample.profile import Profile, Source, profiled
+from sentinel.flow.feeds.drafting.sample.sniff import Sample
 
 
 def of(*cells: object, decimal: str = ".", missing: tuple[str, ...] = ()) -> Profile:

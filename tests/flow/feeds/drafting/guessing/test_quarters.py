@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from sentinel.flow.feeds.drafting.quarters import sources
-from sentinel.flow.feeds.drafting.sniff import Sample
+from sentinel.flow.feeds.drafting.guessing.quarters import sources
+from sentinel.flow.feeds.drafting.sample.sniff import Sample
 
 
 def sample(**columns: list[str]) -> Sample:

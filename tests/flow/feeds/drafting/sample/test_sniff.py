@@ -11,7 +11,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from sentinel.flow.feeds.drafting.sniff import DATE_FORMATS, TIME_FORMATS, Sample, differing, formats, numbers, sniff
+from sentinel.flow.feeds.drafting.sample.sniff import (
+    DATE_FORMATS,
+    TIME_FORMATS,
+    Sample,
+    differing,
+    formats,
+    numbers,
+    sniff,
+)
 from sentinel.flow.model import Export
 
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from sentinel.flow.feeds.drafting.expected import figures_score
-from sentinel.flow.feeds.drafting.profile import Profile, Source, profiled
-from sentinel.flow.feeds.drafting.sniff import Sample
+from sentinel.flow.feeds.drafting.guessing.expected import figures_score
+from sentinel.flow.feeds.drafting.sample.profile import Profile, Source, profiled
+from sentinel.flow.feeds.drafting.sample.sniff import Sample
 from sentinel.flow.tables import table_named
 
 CHANCE = np.random.default_rng(1)

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from sentinel.flow.feeds.drafting.guess import LEAST_PERCENT, NO_COLUMN, certainty, guess
-from sentinel.flow.feeds.drafting.rows import SURE_PERCENT
-from sentinel.flow.feeds.drafting.sniff import Sample
+from sentinel.flow.feeds.drafting.guessing.field_guess import SURE_PERCENT
+from sentinel.flow.feeds.drafting.guessing.guess import LEAST_PERCENT, NO_COLUMN, certainty, guess
+from sentinel.flow.feeds.drafting.sample.sniff import Sample
 from sentinel.flow.tables import EXPORTED
 
 

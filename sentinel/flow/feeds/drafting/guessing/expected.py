@@ -11,7 +11,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from sentinel.flow.feeds.drafting.profile import Profile
+from sentinel.flow.feeds.drafting.sample.profile import Profile
+from sentinel.flow.feeds.units import Conversion, conversion
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,24 +53,21 @@ FIGURES: dict[str, Figures] = {
 POSITIONS = {"quarters.x_mm": (0.02, 0.35), "quarters.y_mm": (0.2, 3.0), "quarters.z_mm": (0.02, 0.2)}
 """Of a teat's position: between which shares of its size the spread lies; where it is counted from is the box's own."""
 
-CONVERTED: dict[str, tuple[tuple[str, float, float], ...]] = {
-    # own unit: the export's unit, and what its figures are multiplied by after the offset was taken off
-    "s": (("s", 1.0, 0.0), ("min", 60.0, 0.0)),
-    "kg": (("kg", 1.0, 0.0), ("g", 0.001, 0.0), ("l", 1.03, 0.0), ("lb", 0.45359237, 0.0)),
-    "mS/cm": (("mS/cm", 1.0, 0.0), ("mS/m", 0.01, 0.0), ("uS/cm", 0.001, 0.0)),
-    "degC": (("degC", 1.0, 0.0), ("degF", 5 / 9, 32.0)),
-    "1000/ml": (("1000/ml", 1.0, 0.0), ("cells/ml", 0.001, 0.0)),
-    "l": (
-        ("l", 1.0, 0.0),
-        ("gallon", 3.785411784, 0.0),
-        ("imperial_gallon", 4.54609, 0.0),
-        ("hl", 100.0, 0.0),
-        ("kg", 1 / 1.03, 0.0),
-    ),
-    "kg/min": (("kg/min", 1.0, 0.0), ("g/min", 0.001, 0.0), ("l/min", 1.03, 0.0), ("lb/min", 0.45359237, 0.0)),
-    "mm": (("mm", 1.0, 0.0), ("cm", 10.0, 0.0)),
-    "1/d": (("1/d", 1.0, 0.0),),
+MILK_KG_PER_L = 1.03
+"""Some 1.03 (from memory); the milk buyer uses a figure of their own."""
+
+UNITS: dict[str, tuple[str, ...]] = {
+    "s": ("s", "min"),
+    "kg": ("kg", "g", "l", "lb"),
+    "mS/cm": ("mS/cm", "mS/m", "uS/cm"),
+    "degC": ("degC", "degF"),
+    "1000/ml": ("1000/ml", "cells/ml"),
+    "l": ("l", "gallon", "imperial_gallon", "hl", "kg"),
+    "kg/min": ("kg/min", "g/min", "l/min", "lb/min"),
+    "mm": ("mm", "cm"),
+    "1/d": ("1/d",),
 }
+"""For the unit of a field, itself first, in which units exports have it."""
 
 RARER = {
     "lb": 1.2,
@@ -115,19 +113,26 @@ def figures_score(key: str, own: str, profile: Profile, unit: str = "") -> dict[
     if expected is None:
         return {}
     scores: dict[str, float] = {}
-    for name, factor, offset in _ways(own, profile, unit):
-        scores[name] = _score((profile.known - offset) * factor, expected) - (0.0 if unit else rarer(own, name))
+    for name, change in _ways(own, profile, unit):
+        values = profile.known * change.factor + change.offset
+        scores[name] = _score(values, expected) - (0.0 if unit else rarer(own, name))
     return {name: score for name, score in scores.items() if score > IMPOSSIBLE}
 
 
-def _ways(own: str, profile: Profile, unit: str) -> list[tuple[str, float, float]]:
+def _ways(own: str, profile: Profile, unit: str) -> list[tuple[str, Conversion]]:
+    """The units that a column's figures may be in, each with how it becomes the field's own."""
     if profile.shape == "span":
         if own != "s":
             return []
-        ways = [("min:sec", 1.0, 0.0), ("h:min", 60.0, 0.0)] if profile.unit == "min:sec" else [("h:min:sec", 1.0, 0.0)]
-    else:
-        ways = list(CONVERTED.get(own, (("", 1.0, 0.0),)))
-    # A title that says gallons does not say whose.
+        minutes = [("min:sec", Conversion()), ("h:min", Conversion(60.0))]
+        return _said(minutes if profile.unit == "min:sec" else [("h:min:sec", Conversion())], unit)
+    return _said([(name, conversion(name, own, MILK_KG_PER_L)) for name in UNITS.get(own, ())], unit) or [
+        ("", Conversion())
+    ]
+
+
+def _said(ways: list[tuple[str, Conversion]], unit: str) -> list[tuple[str, Conversion]]:
+    """Those that a title says, or all; one that says gallons does not say whose."""
     return [way for way in ways if way[0] == unit or (unit == "gallon" and way[0] == "imperial_gallon")] or ways
 
 
@@ -175,7 +180,7 @@ def _position_score(key: str, profile: Profile, unit: str) -> dict[str, float]:
     low, high = POSITIONS[key]
     shape_fits = low <= spread / max(size, 1e-9) <= high
     scores = {}
-    for name, factor, _ in _ways("mm", profile, unit):
-        distance = abs(math.log(max(spread * factor, 1e-6) / 32)) / math.log(2.2)
+    for name, change in _ways("mm", profile, unit):
+        distance = abs(math.log(max(spread * change.factor, 1e-6) / 32)) / math.log(2.2)
         scores[name] = max((1.0 if shape_fits else -1.0) + 0.8 - 0.5 * distance**2, UNLIKELY)
     return scores

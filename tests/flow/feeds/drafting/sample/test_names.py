@@ -7,7 +7,7 @@ from fnmatch import fnmatchcase
 
 import pytest
 
-from sentinel.flow.feeds.drafting.names import are_enough, named, pace_of, stamp
+from sentinel.flow.feeds.drafting.sample.names import are_enough, named, pace_of, stamp
 
 
 @pytest.mark.parametrize(

@@ -8,15 +8,16 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from types import MappingProxyType
 
-from sentinel.flow.feeds.drafting.evidence import NEVER, Evidence, evidence
-from sentinel.flow.feeds.drafting.expected import rarer
-from sentinel.flow.feeds.drafting.matching import best_matching
-from sentinel.flow.feeds.drafting.profile import Profile, profiled
-from sentinel.flow.feeds.drafting.quarters import sources
-from sentinel.flow.feeds.drafting.relation import Relation
-from sentinel.flow.feeds.drafting.relations import relations
-from sentinel.flow.feeds.drafting.rows import Guess, structure, with_clock
-from sentinel.flow.feeds.drafting.sniff import Sample
+from sentinel.flow.feeds.drafting.guessing.evidence import NEVER, Evidence, evidence
+from sentinel.flow.feeds.drafting.guessing.expected import rarer
+from sentinel.flow.feeds.drafting.guessing.field_guess import Guess
+from sentinel.flow.feeds.drafting.guessing.matching import best_matching
+from sentinel.flow.feeds.drafting.guessing.quarters import sources
+from sentinel.flow.feeds.drafting.guessing.relation import Relation
+from sentinel.flow.feeds.drafting.guessing.relations import relations
+from sentinel.flow.feeds.drafting.guessing.rows import structure, with_clock
+from sentinel.flow.feeds.drafting.sample.profile import Profile, profiled
+from sentinel.flow.feeds.drafting.sample.sniff import Sample
 from sentinel.flow.tables import Column, Table
 
 NO_COLUMN = "-"
@@ -269,7 +270,7 @@ def _unit(proof: Evidence, said: str, own: str) -> tuple[str, tuple[str, ...]]:
 
 
 GALLONS = ("gallon", "imperial_gallon")
-"""American ones, 3.785 L, and imperial ones, 4.546 L: no figures tell them apart, and no title does."""
+"""American ones and imperial ones: no figures tell them apart, and no title does."""
 
 _APART = 4.0
 """Units are told apart by the figures where they are so many log odds apart: some fifty to one."""

@@ -11,11 +11,11 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from sentinel.flow.feeds.drafting.expected import CONVERTED, figures_score
+from sentinel.flow.feeds.drafting.guessing.expected import UNITS, figures_score
 from sentinel.flow.feeds.drafting.lexicon.cell_words import words_known
 from sentinel.flow.feeds.drafting.lexicon.quarter_names import in_order, read_order
 from sentinel.flow.feeds.drafting.lexicon.titles import plain, read_title, title_score
-from sentinel.flow.feeds.drafting.profile import Profile
+from sentinel.flow.feeds.drafting.sample.profile import Profile
 from sentinel.flow.model import DAY_S, HOUR_S
 from sentinel.flow.tables import Column, Table
 
@@ -88,7 +88,7 @@ def _figures(key: str, column: Column, profile: Profile, said: float) -> Evidenc
 
 def _units_of(own: str) -> set[str]:
     spans = {"min:sec", "h:min:sec", "h:min"} if own == "s" else set()
-    return {name for name, *_ in CONVERTED.get(own, ())} | spans
+    return {*UNITS.get(own, ())} | spans
 
 
 def _moments(key: str, profile: Profile) -> float:

@@ -5,9 +5,9 @@ from __future__ import annotations
 import pytest
 
 from sentinel.flow.feeds import load_feed_map, read_export
-from sentinel.flow.feeds.drafting.besides import rows_besides
 from sentinel.flow.feeds.drafting.draft import drafted
-from sentinel.flow.feeds.drafting.sniff import sniff
+from sentinel.flow.feeds.drafting.sample.besides import rows_besides
+from sentinel.flow.feeds.drafting.sample.sniff import sniff
 from sentinel.flow.model import Export
 
 ROWS = "".join(f"{7 + n * 5 % 23};04.05.2026 {n // 6:02d}:{n * 10 % 60:02d}:07;{n % 2 + 1};8950\n" for n in range(60))

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from sentinel.flow.feeds.drafting.evidence import evidence
-from sentinel.flow.feeds.drafting.profile import Source, profiled
-from sentinel.flow.feeds.drafting.sniff import Sample
+from sentinel.flow.feeds.drafting.guessing.evidence import evidence
+from sentinel.flow.feeds.drafting.sample.profile import Source, profiled
+from sentinel.flow.feeds.drafting.sample.sniff import Sample
 from sentinel.flow.tables import table_named
 
 

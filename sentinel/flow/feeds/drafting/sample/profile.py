@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sentinel.flow.feeds.drafting.lexicon.titles import read_title
-from sentinel.flow.feeds.drafting.sniff import DATE_FORMATS, TIME_FORMATS, Sample, formats, numbers
+from sentinel.flow.feeds.drafting.sample.sniff import DATE_FORMATS, TIME_FORMATS, Sample, formats, numbers
 from sentinel.flow.feeds.times import local_seconds, read_time
 from sentinel.flow.feeds.values import FLAG_WORDS, as_text
 

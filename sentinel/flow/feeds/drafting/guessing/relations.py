@@ -13,10 +13,10 @@ from itertools import permutations
 import numpy as np
 from numpy.typing import NDArray
 
+from sentinel.flow.feeds.drafting.guessing.positions import positions
+from sentinel.flow.feeds.drafting.guessing.relation import SURE, Relation
 from sentinel.flow.feeds.drafting.lexicon.titles import read_title
-from sentinel.flow.feeds.drafting.positions import positions
-from sentinel.flow.feeds.drafting.profile import Profile
-from sentinel.flow.feeds.drafting.relation import SURE, Relation
+from sentinel.flow.feeds.drafting.sample.profile import Profile
 from sentinel.flow.model import DAY_S, HOUR_S
 
 MOST_MOMENTS = 8

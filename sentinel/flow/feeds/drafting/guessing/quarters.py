@@ -10,8 +10,8 @@ import numpy as np
 
 from sentinel.flow.feeds.drafting.lexicon.quarter_names import in_order, plain_name, read_order, some_names
 from sentinel.flow.feeds.drafting.lexicon.titles import read_title, unmarked
-from sentinel.flow.feeds.drafting.profile import Profile, Source, profiled
-from sentinel.flow.feeds.drafting.sniff import Sample
+from sentinel.flow.feeds.drafting.sample.profile import Profile, Source, profiled
+from sentinel.flow.feeds.drafting.sample.sniff import Sample
 
 _WORD = re.compile(r"[^\W\d_a-z]+(?=[^\W\d_a-z][a-z])|[^\W\d_]?[a-z]+|[^\W\d_]+|\d+")
 _LONGEST_LABEL = 3

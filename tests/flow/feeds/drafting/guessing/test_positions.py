@@ -5,10 +5,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from sentinel.flow.feeds.drafting.profile import profiled
-from sentinel.flow.feeds.drafting.quarters import sources
-from sentinel.flow.feeds.drafting.relations import relations
-from sentinel.flow.feeds.drafting.sniff import Sample
+from sentinel.flow.feeds.drafting.guessing.quarters import sources
+from sentinel.flow.feeds.drafting.guessing.relations import relations
+from sentinel.flow.feeds.drafting.sample.profile import profiled
+from sentinel.flow.feeds.drafting.sample.sniff import Sample
 
 ROWS = 40
 LIES = {"LF": (420, 55), "RF": (420, -80), "LR": (330, 30), "RR": (330, -35)}

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 
-from sentinel.flow.feeds.drafting.profile import Source, profiled
-from sentinel.flow.feeds.drafting.quarters import sources
-from sentinel.flow.feeds.drafting.relations import relations
-from sentinel.flow.feeds.drafting.sniff import Sample
+from sentinel.flow.feeds.drafting.guessing.quarters import sources
+from sentinel.flow.feeds.drafting.guessing.relations import relations
+from sentinel.flow.feeds.drafting.sample.profile import Source, profiled
+from sentinel.flow.feeds.drafting.sample.sniff import Sample
 
 CHANCE = np.random.default_rng(2)
 ROWS = 80

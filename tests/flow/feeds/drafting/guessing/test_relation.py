@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from sentinel.flow.feeds.drafting.relation import SURE, Relation
+from sentinel.flow.feeds.drafting.guessing.relation import SURE, Relation
 
 
 def test_a_finding_tells_a_unit_only_where_it_does() -> None:

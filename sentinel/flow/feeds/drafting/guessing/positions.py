@@ -12,10 +12,10 @@ from itertools import combinations, permutations
 import numpy as np
 from numpy.typing import NDArray
 
+from sentinel.flow.feeds.drafting.guessing.relation import Relation
 from sentinel.flow.feeds.drafting.lexicon.quarter_names import in_order, read_order
 from sentinel.flow.feeds.drafting.lexicon.titles import read_title
-from sentinel.flow.feeds.drafting.profile import Profile
-from sentinel.flow.feeds.drafting.relation import Relation
+from sentinel.flow.feeds.drafting.sample.profile import Profile
 
 _FIELDS = ("x_mm", "y_mm", "z_mm")
 _CLEAR, _LESS_CLEAR = 5.0, 2.5

@@ -14,7 +14,7 @@ from itertools import islice
 from typing import Any
 
 from sentinel.flow.bounds import USUAL
-from sentinel.flow.feeds.drafting.besides import Besides, rows_besides
+from sentinel.flow.feeds.drafting.sample.besides import Besides, rows_besides
 from sentinel.flow.feeds.formats.decoding import decode, marked_encoding
 from sentinel.flow.feeds.formats.raw import distinct_titles
 from sentinel.flow.feeds.formats.workbook import Refused, workbook_rows

@@ -3,41 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
-from sentinel.flow.feeds.drafting.evidence import is_counter
+from sentinel.flow.feeds.drafting.guessing.evidence import is_counter
+from sentinel.flow.feeds.drafting.guessing.field_guess import SURE_PERCENT, Guess
+from sentinel.flow.feeds.drafting.guessing.relations import seconds_of_day
 from sentinel.flow.feeds.drafting.lexicon.titles import title_score
-from sentinel.flow.feeds.drafting.profile import Profile, Source
-from sentinel.flow.feeds.drafting.relations import seconds_of_day
+from sentinel.flow.feeds.drafting.sample.profile import Profile
 from sentinel.flow.model import DAY_S, HOUR_S
 from sentinel.flow.tables import QUARTER_VALUES, Table
-
-SURE_PERCENT = 97
-"""Guesses below this are asked."""
-
-
-@dataclass(frozen=True, slots=True)
-class Guess:
-    """One field's likely source with the certainty in percent, its unit, and what else it could be.
-
-    `unit`: as a map writes it; "" is the column's own. `units`: all that fit, the likeliest first; more than one, or a
-    question of `unit_doubt`, is asked. `others`: the columns that come next, the likeliest first.
-    """
-
-    field: str
-    source: Source
-    percent: int
-    clock: Source | None = None
-    unit: str = ""
-    units: tuple[str, ...] = ()
-    others: tuple[Source, ...] = ()
-
-    @property
-    def asked(self) -> bool:
-        """Whether a person should look at which column it is."""
-        return self.percent < SURE_PERCENT
 
 
 def with_clock(table: Table, chosen: dict[str, Guess], profiles: Sequence[Profile]) -> dict[str, Guess]:

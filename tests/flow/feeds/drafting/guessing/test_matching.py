@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.optimize import linear_sum_assignment
 
-from sentinel.flow.feeds.drafting.matching import best_matching
+from sentinel.flow.feeds.drafting.guessing.matching import best_matching
 
 
 @given(
