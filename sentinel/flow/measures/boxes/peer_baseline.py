@@ -15,6 +15,7 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from sentinel.flow.measures.base.chance import Numbers, Whole
+from sentinel.flow.measures.base.medians import median_known
 from sentinel.flow.measures.boxes.unlogged_moves import BLOCK_S, unlogged_moves
 from sentinel.flow.model import DAY_S, HOUR_S
 
@@ -291,9 +292,9 @@ def _steps(
         noise[:, back] = np.where(enough, spread**2 / np.maximum(size, 1), np.nan)
     count = np.count_nonzero(~np.isnan(noise), axis=1)[:, None]
     none = count == 0
-    stood = np.where(none, 0.0, middle(means))
-    about = np.square(1.4826 * middle(np.abs(means - stood[:, None])))
-    seen = np.maximum(about - middle(noise[:, :, None]), 0.0)
+    stood = np.where(none, 0.0, _over_stretches(means))
+    about = np.square(1.4826 * _over_stretches(np.abs(means - stood[:, None])))
+    seen = np.maximum(about - median_known(noise)[0][:, None], 0.0)
     free = np.maximum(count - 1, 0)
     step = (STEP_WORTH * frame**2 + np.where(free > 0, free * seen, 0.0)) / (STEP_WORTH + free)
     moves = np.where(none, frame**2, step * (1.0 + 1.57 / np.maximum(count, 1)))
@@ -301,17 +302,9 @@ def _steps(
     return np.vstack([stood, other]), np.vstack([moves, other + frame**2])
 
 
-def middle(values: Numbers) -> Numbers:
-    """The median over the second axis of what is not missing; NaN where all is.
-
-    >>> middle(np.array([[1.0, np.nan, 9.0, 2.0]])).tolist()
-    [2.0]
-    """
-    upward = np.sort(values, axis=1)  # a missing value goes last
-    number = np.count_nonzero(~np.isnan(values), axis=1, keepdims=True)
-    low = np.take_along_axis(upward, np.maximum(number - 1, 0) // 2, axis=1)
-    high = np.take_along_axis(upward, np.minimum(number // 2, np.maximum(number - 1, 0)), axis=1)
-    return np.asarray((low + high).squeeze(axis=1) / 2.0)
+def _over_stretches(values: Numbers) -> Numbers:
+    """The median over the second axis."""
+    return median_known(np.moveaxis(values, 1, -1))[0]
 
 
 def up_to(code: Whole, at: Whole, asked: Whole, moment: Whole) -> Whole:

@@ -9,7 +9,8 @@ import pandas as pd
 
 from sentinel.flow.language import Said
 from sentinel.flow.measures.base.chance import Numbers, Whole
-from sentinel.flow.measures.boxes.peer_baseline import Named, Seen, deviations, middle, seen
+from sentinel.flow.measures.base.medians import median_known
+from sentinel.flow.measures.boxes.peer_baseline import Named, Seen, deviations, seen
 from sentinel.flow.tables import Tables, wide
 
 AXES = (Said("along"), Said("across"), Said("height"), Said("not known"))
@@ -98,7 +99,7 @@ def teats_of(tables: Tables, who: Named) -> Teats:
     place, cow, box = place[row], who.cow[row], who.box[row]
     at = visits["start"].to_numpy(np.int64)[row]
     off = deviations(place.reshape(len(row), 12), cow, box, at).reshape(len(row), 4, 3)
-    udder = middle(off)
+    udder, _ = median_known(np.moveaxis(off, 1, -1))
     missing = np.isnan(udder)
     udder[missing & ~missing.all(axis=1, keepdims=True)] = 0.0
     resets = events(tables.box_log, "arm_calibrated", who)

@@ -10,6 +10,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from sentinel.flow.measures.base.medians import median_known
 from sentinel.flow.measures.milking.yield_share import Milk
 from sentinel.flow.model import DAY_S
 
@@ -44,21 +45,9 @@ def maybe_unrecorded(milk: Milk) -> np.ndarray:
     place = np.arange(len(row))[:, None] - np.arange(1, USUAL_OF + 1)
     before = np.maximum(place, 0)
     hers = (place >= 0) & (code[before] == code[:, None]) & (at[before] > at[:, None] - USUAL_OVER_S)
-    usual_s, usual_rate = median(since[before], hers), median((grams / since)[before], hers)
+    usual_s, usual_rate = (median_known(np.where(hers, each[before], np.nan))[0] for each in (since, grams / since))
     is_known = (hers.sum(axis=1) >= USUAL_FEWEST) & (usual_rate > 0)
     without_milk = since - grams / np.where(is_known, usual_rate, 1.0)
     is_long = since > LONGER * usual_s
     found[row] = is_known & is_long & (without_milk > WITHOUT_MILK * usual_s)
     return found
-
-
-def median(values: np.ndarray, known: np.ndarray) -> np.ndarray:
-    """The median of the known values of each row, NaN where there is none."""
-    ordered = np.sort(np.where(known, values, np.inf), axis=1)
-    number = known.sum(axis=1)
-    low, high = np.maximum(number - 1, 0) // 2, number // 2
-    each = np.arange(len(values))
-    high = np.minimum(high, values.shape[1] - 1)
-    with np.errstate(invalid="ignore"):
-        middle = (ordered[each, low] + ordered[each, high]) / 2
-    return np.where(number > 0, middle, np.nan)

@@ -8,9 +8,10 @@ import numpy as np
 import pandas as pd
 
 from sentinel.flow.measures.base.facts import BOX
+from sentinel.flow.measures.base.medians import median_known
 from sentinel.flow.measures.base.shape import NO_CHART, FactColumn, Measure, Option, Options, Readings
 from sentinel.flow.measures.milking.outcomes import not_broken_off
-from sentinel.flow.measures.milking.unrecorded import USUAL_OVER_S, median, recorded
+from sentinel.flow.measures.milking.unrecorded import USUAL_OVER_S, recorded
 from sentinel.flow.measures.milking.yield_day import at_milkings, first_whole, whole_intervals
 from sentinel.flow.measures.milking.yield_share import LONGEST_S, TOLD_BACK_S, Milk, first_after, milk_of
 from sentinel.flow.model import DAY_S, HOUR_S
@@ -185,7 +186,7 @@ def day_spread(milk: Milk, found: Compared) -> np.ndarray:
         rate = DAY_S * grams / np.maximum(seconds, 1) / 1000.0
         away[:, day] = np.abs(rate / np.where(line > 0, line, 1.0) - 1.0)
     days = is_known.sum(axis=1)
-    own = MAD_TO_SPREAD * np.where(days > 0, median(away, is_known), 0.0)
+    own = MAD_TO_SPREAD * np.where(days > 0, median_known(np.where(is_known, away, np.nan))[0], 0.0)
     return np.asarray(np.sqrt((days * own**2 + USUAL_DAYS * USUAL_SPREAD**2) / (days + USUAL_DAYS)))
 
 

@@ -11,6 +11,8 @@ from collections.abc import Callable, Iterator
 
 import numpy as np
 
+from sentinel.flow.measures.base.medians import median_known
+
 AT_ONCE = 6_000
 """About so many milkings are worked on at once: so few that they stay in the processor's memory."""
 
@@ -69,26 +71,13 @@ def before(values: np.ndarray, begin: np.ndarray, first: int, last: int) -> np.n
     return windows
 
 
-def middle(values: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """The median along the last axis of what is not NaN (NaN if nothing is), and how many they are."""
-    upward = np.sort(values, axis=-1)  # NaN goes last
-    width = values.shape[-1]
-    number = np.count_nonzero(~np.isnan(upward), axis=-1)
-    centre = (upward[..., (width - 1) // 2] + upward[..., width // 2]) / 2.0
-    fewer = np.nonzero(number < width)
-    few = number[fewer]
-    low, high = np.maximum((few - 1) // 2, 0), np.minimum(few // 2, width - 1)
-    centre[fewer] = (upward[(*fewer, low)] + upward[(*fewer, high)]) / 2.0
-    return centre, number
-
-
 def middling(values: np.ndarray, apart: float) -> tuple[np.ndarray, np.ndarray]:
     """A mean that odd values cannot carry away, along the last axis, and how many values it is of.
 
     The median, plus the mean distance of all values from it, none counted as more than `apart`: one step of Huber's
     estimate (Huber 1964, Ann Math Stat 35:73; from memory). With normal values it wavers less than the median.
     """
-    centre, number = middle(values)
+    centre, number = median_known(values)
     away = np.clip(values - centre[..., None], -apart, apart)
     away[np.isnan(away)] = 0.0
     total = away[..., 0].copy()

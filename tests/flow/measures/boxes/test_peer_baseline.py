@@ -12,7 +12,6 @@ from sentinel.flow.measures.boxes.peer_baseline import (
     COW_FEWEST,
     Shift,
     deviations,
-    middle,
     named,
     seen,
     spread,
@@ -90,18 +89,6 @@ def test_the_surest_of_several_windows_is_taken() -> None:
     assert surest([few, many], 1.0, False).visits.tolist() == [12]
     assert surest([few, many], 3.0, False).visits.tolist() == [96]
     assert surest([few, many], 1.0, True).visits.tolist() == [96]
-
-
-@given(st.lists(st.lists(st.just(NAN) | st.floats(-9, 9), min_size=1, max_size=6), min_size=1, max_size=4))
-def test_a_median_leaves_out_what_is_missing(rows: list[list[float]]) -> None:
-    """As NumPy's own does."""
-    width = max(map(len, rows))
-    values = np.array([row + [NAN] * (width - len(row)) for row in rows])
-    there = ~np.isnan(values).all(axis=1)
-
-    found = middle(values)
-    assert np.isnan(found[~there]).all()
-    assert found[there].tolist() == pytest.approx(np.nanmedian(values[there], axis=1).tolist()) if there.any() else True
 
 
 @given(st.lists(st.tuples(st.integers(0, 5), st.integers(0, 5)), max_size=6))

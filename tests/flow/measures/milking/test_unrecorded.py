@@ -7,7 +7,7 @@ import pandas as pd
 import pytest
 from text_tables import table
 
-from sentinel.flow.measures.milking.unrecorded import maybe_unrecorded, median, recorded
+from sentinel.flow.measures.milking.unrecorded import maybe_unrecorded, recorded
 from sentinel.flow.measures.milking.yield_share import milk_of
 
 
@@ -54,12 +54,3 @@ def test_nothing_is_doubtful_before_her_usual_is_known() -> None:
     milk = milk_of(visits((16.0, 8.0)).iloc[[0, 1, 2, 3, 10]].reset_index(drop=True))
 
     assert not maybe_unrecorded(milk).any()
-
-
-def test_median_of_what_is_known() -> None:
-    """As NumPy has it; NaN where nothing is."""
-    values = np.array([[3.0, 1.0, 9.0, 4.0], [3.0, 1.0, 9.0, 4.0], [1.0, 2.0, 3.0, 4.0]])
-    known = np.array([[True, True, True, False], [True, True, True, True], [False] * 4])
-
-    assert median(values, known)[:2].tolist() == [3.0, 3.5]
-    assert np.isnan(median(values, known)[2])

@@ -14,7 +14,6 @@ from sentinel.flow.measures.udder.lags import (
     by_cows,
     in_parts,
     mean_before,
-    middle,
     middling,
     of_the_others,
     own_spread,
@@ -74,17 +73,6 @@ def test_the_newest_may_be_left_out() -> None:
     found = before(np.arange(5.0)[:, None], reaches_from(cow, at, 3, 99), 2, 3)
 
     np.testing.assert_array_equal(found[:, 0], [[NAN, NAN], [NAN, NAN], [NAN, 0], [0, 1], [1, 2]])
-
-
-@given(st.lists(st.lists(readings, min_size=5, max_size=5), min_size=1, max_size=8))
-def test_the_middle_is_the_median(rows: list[list[float]]) -> None:
-    """The median of what is there, as NumPy has it; NaN where nothing is."""
-    centre, number = middle(np.array(rows))
-
-    for row, mid, count in zip(rows, centre, number, strict=True):
-        told = [one for one in row if not math.isnan(one)]
-        assert count == len(told)
-        np.testing.assert_equal(mid, np.median(told) if told else NAN)
 
 
 def test_one_odd_value_carries_the_middling_mean_only_so_far() -> None:
