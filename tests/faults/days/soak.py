@@ -24,6 +24,7 @@ from datetime import date
 from pathlib import Path
 
 from faults.days.faulty_days import FAULTS, Days, Faults, Receiver, opened
+from faults.days.given_up import GivenUp, given_up
 from faults.disk.full_disk import disk
 from faults.faced import Faced
 
@@ -50,7 +51,7 @@ class Lived:
     answered: Counter[str]
     known: Counter[str]
     numbers: Counter[str]
-    undelivered: list[str]
+    given_up: GivenUp
     replayed: bool
     memory_mb: float
     at_rest_mb: float
@@ -68,13 +69,12 @@ def live(days: Days, told: Callable[[float], None] = lambda share: None) -> Live
         store.verify()
         alerts = [(one.rule, one.subject, one.raised_at, one.over_at) for one in all_alerts(store)]
         known = Counter(row["note"] for row in fetch(store, "select note from answers"))
-        rows = fetch(store, "select notice, channel, outcome from deliveries where outcome != 'delivered'")
         return Lived(
             sorted(alerts, key=str),
             days.answered,
             Counter({note: known[note] for note in days.answered}),
             Counter(f"{one.to} {one.notice}" for one in days.phone.messages),
-            [f"{row['notice']} by {row['channel']}: {row['outcome']}" for row in rows],
+            given_up(store),
             as_arrived(store) == live_alerts(store),
             days.process.memory_mb,
             days.at_rest_mb,
@@ -120,7 +120,7 @@ class Soaked:
         """Whatever of the peaceful life the other one has not, and whatever it was told and does not know."""
         found = [f"alert {one}" for one in self.missing]
         found += [f"answer {one}" for one in self.faults.answered - self.faults.known]
-        found += [f"notice {one}" for one in self.faults.undelivered]
+        found += self.faults.given_up.lost
         return found + (["told again it is another story"] if not self.faults.replayed else [])
 
     def __str__(self) -> str:
@@ -132,6 +132,7 @@ class Soaked:
             f"most memory {calm.memory_mb:.0f} MB in peace, {wild.memory_mb:.0f} MB with faults; "
             f"at the end {calm.at_rest_mb:.0f} and {wild.at_rest_mb:.0f} MB",
             ", ".join(f"{name} {many}" for name, many in sorted(wild.took.items())),
+            *(f"given up in time, {why}: {many}" for why, many in sorted(wild.given_up.kept.items())),
             *(f"lost: {one}" for one in self.lost),
             *(f"not in peace: {one}" for one in self.more),
         ]
