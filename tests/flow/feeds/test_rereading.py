@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import combinations
+
 from sentinel.flow.again_and_pages import Reread
 from sentinel.flow.feeds import FeedMap, load_feed_map
 from sentinel.flow.feeds.rereading import (
@@ -92,6 +94,18 @@ def test_rows_are_counted_that_have_other_cells() -> None:
     assert rows_changed(was, same) == 0
     assert rows_changed(was, now) == 1
     assert rows_changed(same, given()) == 0
+
+
+def test_two_quarters_that_were_swapped_count_in_every_row() -> None:
+    """Whatever the figures: near ones, and whole ones, are no exception."""
+    columns = ("cow", "start", "quarter", "milk_kg")
+    pairs = [(cow, one, other) for cow, (one, other) in enumerate(combinations([n / 2 for n in range(30)], 2))]
+
+    def halves(left: str, right: str) -> Given:
+        rows = [row for cow, one, other in pairs for row in ((str(cow), 1, left, one), (str(cow), 1, right, other))]
+        return given(Rows("quarters", columns, tuple(rows), (1,) * len(rows)))
+
+    assert rows_changed(halves("LF", "RF"), halves("RF", "LF")) == len(pairs)
 
 
 def test_quarters_are_columns_of_their_visit() -> None:
