@@ -76,7 +76,7 @@ def visit_batches(year: Year) -> Iterator[Batch]:
     for export in year.exports:
         batch = batch_of(year.setup, export)
         assert batch is not None
-        assert not batch.set_aside
+        assert all(row.kept for row in batch.set_aside)  # an odd cell of a sensor now and then, in a row that is kept
         yield batch
 
 
