@@ -15,7 +15,9 @@ from sentinel.edges.web.auth.links import form_token, new_session, sign_session
 from sentinel.flow.alerts.chain import START, Logged, chained
 from sentinel.flow.herd.history import HerdPast
 from sentinel.flow.model import Alert, Answer, Chore, Entry
-from sentinel.flow.reasons import as_said
+from sentinel.flow.reasons import Reason, as_said
+from sentinel.flow.record.story import story
+from sentinel.flow.record.why import RowShown, Why
 from sentinel.flow.rules import load_rules
 from sentinel.flow.schedule.chores import with_word
 from sentinel.flow.settings.farm import Farm, load_farm
@@ -115,6 +117,13 @@ class InMemory:
     def told_next(self, alert: Alert) -> tuple[str, ...]:
         """As the farm's notices would have it."""
         return ("Onno is told at 08:20 if nobody answers.",)
+
+    def why(self, alert: Alert) -> Why:
+        """As a store would have it: the row that it rested on, and that nobody was told."""
+        row = RowShown("visits", alert.since, (("cow", "217"), ("box", "2")), (("m_1.csv", 7),))
+        became = story(alert, self.log(alert.id), (), (), (), "UTC", {}, alert.raised_at, (), ())
+        said = Reason("past-unread")
+        return Why(alert.raised_at, alert.rule, alert.subject, alert, None, None, said, (row,), (), became, None)
 
     def log(self, alert: int | None = None, kind: str = "", since: int = 0) -> list[Logged]:
         """The entries that fit."""

@@ -155,6 +155,12 @@ CATALOGUE: Mapping[str, str] = {
     "unused": "the rule is no longer in use",
     "other-subjects": "the rule was changed, and does not look at this by itself any more",
     "read-again": "what it was raised on was read again: {because}",
+    # a past that is not put together again
+    "past-unread": "nothing had been read yet then",
+    "past-let-go": "what was known then was let go since, as farm.yaml says under keep",
+    "past-no-settings": "the settings of that time were not kept",
+    "past-settings": "the settings of that time can no longer be read: {detail}",
+    "past-no-rule": "there was no rule {name} then; the rules were {names}",
 }
 """Each code's sentence in English. A code is never given another meaning, as stores hold it for years."""
 

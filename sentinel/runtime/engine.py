@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import logging
 from collections.abc import Callable, Collection, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 
 from sentinel.edges.locales import words_of
@@ -210,6 +210,19 @@ class Engine:
                     reach[table] = min(reach[table], until)
         return reach
 
+    def seen_at(self, at: int) -> tuple[Tables, dict[str, int | None]]:
+        """The rows, and up to when each table is known, as a tick at `at` would look at them; nothing is decided."""
+        window = self._ready(at, TickKind.START)
+        watched_since, state, files = self._watched_since(at), feed_state(self.store), self._files.at(at)
+        known = self._known(farm_facts(self.setup, state, watched_since, {}, files=files).feeds, window.tables, at)
+        seeing = self.pending.at_tick(at, self.setup.rules, known, set()).progress.seeing_until(at)
+        facts = farm_facts(self.setup, state, watched_since, seeing, self._paces.at(at), files)
+        return replace(window.tables, farm=facts), known
+
+    def _watched_since(self, at: int) -> int:
+        """Since when the farm is watched."""
+        return int(self.store.meta("watched_since") or at)
+
     def _take_inputs(self, tick: Tick) -> list[Entry]:
         """What people said becomes known at this tick; its entries for the log."""
         at = tick.at
@@ -253,8 +266,7 @@ class Engine:
     ) -> tuple[Stepped, Pending]:
         """Judge what is pending, move the alerts, plan the notices, write it all down; and what is pending then."""
         at, setup = tick.at, self.setup
-        watched_since = int(self.store.meta("watched_since") or at)
-        files = self._files.at(at)
+        watched_since, files = self._watched_since(at), self._files.at(at)
         feeds = farm_facts(setup, feed_state(self.store), watched_since, {}, files=files).feeds
         known = self._known(feeds, window.tables, at)
         pending = pending.at_tick(at, setup.rules, known, self._cows_of_old_news())

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import sqlite3
+import threading
 from collections.abc import Mapping
 from contextlib import suppress
 from dataclasses import replace
 
 from sentinel.edges.clock import Clock
 from sentinel.edges.locales import words_of
+from sentinel.edges.memory import give_back
 from sentinel.edges.photos import NoPicture, Photos
 from sentinel.edges.store.access import PageAccess
 from sentinel.edges.store.alerts import alert_with, alerts_of_incidents, alerts_on, all_alerts, standing_or_ended_since
@@ -23,12 +25,14 @@ from sentinel.flow.decide import AHEAD_S
 from sentinel.flow.herd.history import HerdPast
 from sentinel.flow.model import DAY_S, Alert, Answer, Chore, Entry
 from sentinel.flow.notices import told_next
+from sentinel.flow.record.why import Why
 from sentinel.flow.schedule.chores import with_word
 from sentinel.flow.settings.farm import Farm
 from sentinel.flow.settings.people import office_of
 from sentinel.flow.tables import Tables
 from sentinel.flow.views.parts.snapshot import Snapshot
 from sentinel.runtime.known.herd_history import HerdHistory
+from sentinel.runtime.past import why_alert
 from sentinel.runtime.service import Service
 
 JUST_ENDED_S = DAY_S
@@ -48,6 +52,7 @@ class FarmReader:
         self._guests = PageAccess(service.store)
         self._herd = HerdHistory(service.store)
         self._photos = Photos(service.yard.folder)
+        self._one_why = threading.Lock()
 
     def farm(self) -> Farm:
         """The farm's settings as they are now."""
@@ -92,6 +97,14 @@ class FarmReader:
         at, desk = self._clock.now(), self._service.yard.setup.desk(words_of(self._service.yard.setup.farm))
         together = alerts_of_incidents(self._store, {alert.incident}) if alert.incident else [alert]
         return told_next(at, desk, alert, together, notices_about(self._store, [one.id for one in together], at))
+
+    def why(self, alert: Alert) -> Why:
+        """Why an alert came; a month of rows is put together again for it, so for one asker after the other."""
+        with self._one_why:
+            try:
+                return why_alert(self._store, alert.id)
+            finally:
+                give_back(self._store.shrink_memory)
 
     def log(self, alert: int | None = None, kind: str = "", since: int = 0) -> list[Logged]:
         """The log in order: of one alert, of one kind, or all, from a moment on."""

@@ -75,16 +75,16 @@ def _take_over_inputs(past: Store, tick: Tick) -> None:
 
 def _raised(alert: Alert, store: Store, founders: Mapping[int, Founder]) -> Raised:
     """An alert as a replay tells it, with the value it was raised with."""
-    first = log_entries(store, alert=alert.id, kind="raised")[0].entry
+    first = next((one.entry.body for one in log_entries(store, alert=alert.id, kind="raised")), {})  # or let go
     return Raised(
         alert.rule,
         alert.subject,
         alert.raised_at,
         alert.over_at,
         alert.urgency,
-        first.body.get("value"),
+        first.get("value"),
         alert.again,
-        tuple(first.body.get("suspects", ())),
+        tuple(first.get("suspects", ())),
         founders.get(alert.incident),
     )
 

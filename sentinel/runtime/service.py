@@ -30,6 +30,7 @@ from sentinel.runtime.looks import Looks
 from sentinel.runtime.reading.intake import Intake
 from sentinel.runtime.reading.lookback import kept_by_name
 from sentinel.runtime.reload import SettingsReload, failed
+from sentinel.runtime.sealing import Sealing
 from sentinel.runtime.sending.outbox import Outbox
 
 LOOK_S = 1.0
@@ -71,6 +72,7 @@ class Service:
         self.monitor = Monitor(
             yard.folder, clock, environment, self.outbox, self._settings, partial(last_known, self.store)
         )
+        self._sealing = Sealing(yard.store)
         self.intake = Intake(self.engine, self.monitor, heard)
         self.looks = Looks(
             self.engine, clock, self._make_inbox(), self.intake, self.monitor, self.outbox, heard, self._stopping
@@ -188,6 +190,8 @@ class Service:
                         self._wake.set()
                     self.monitor.looked(self.engine.tables)
                 self._reload()
+                if self._sealing.look(self.yard.setup, self.yard.folder, now):
+                    self.outbox.hurry()
             except Exception as error:  # one failing look must not end the watch; it is tried again
                 self.store.integrity.raise_if_damaged(error)
                 self._stopping.wait(self.monitor.failed(error))

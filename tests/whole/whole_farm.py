@@ -288,7 +288,7 @@ def alerts(text: str) -> list[list[str]]:
     return [head, *sorted(rows, key=lambda row: (row[2], row))]
 
 
-CAME_BY = ("first_file", "told_by", "apart")
+CAME_BY = ("first_file", "first_line", "told_by", "apart")
 
 
 def measured(store: Store) -> dict[str, list[tuple[Any, ...]]]:

@@ -15,7 +15,7 @@ from sentinel.edges.photos import copied
 from sentinel.edges.settings import STORE_NAME, inbox_of
 from sentinel.edges.store import Store
 from sentinel.edges.store.access import PageAccess
-from sentinel.edges.store.copies import Reach, last_heard, looked_over, made_ready, put_in_place
+from sentinel.edges.store.copies import Reach, last_heard, looked_over, lost_since, made_ready, put_in_place
 from sentinel.edges.store.exports.feeds import seen_files
 from sentinel.edges.store.history import last_known
 from sentinel.edges.store.log import append_entries
@@ -47,6 +47,7 @@ def restore(
     finally:
         taken.release()
     _tell(farm, setup, aside, moved, until)
+    _tell_gap(lost_since(aside / STORE_NAME, reach.entries) if STORE_NAME in moved else {})
     if brought:
         out.print(f"Photos brought back: {brought}" + (f", {damaged} of them damaged here." if damaged else "."))
 
@@ -67,6 +68,16 @@ def _tell(farm: Path, setup: Setup | None, aside: Path, moved: list[str], until:
     count = _unread(farm / STORE_NAME, inbox) if inbox else 0
     which = f"{count} export{'' if count == 1 else 's'} in {inbox}" if inbox else "Exports that are still in the inbox"
     out.print(f"Read again by themselves, by the next `sentinel run` or `once`: {which}.")
+
+
+def _tell_gap(lost: dict[str, int]) -> None:
+    """What of the gap the store that was set aside still shows: its log goes on after the copy's last entry."""
+    if not lost:
+        return
+    kinds = ", ".join(f"{number} {kind}" for kind, number in lost.items())
+    out.print(f"The log that was set aside has {sum(lost.values())} entries more: {kinds}.")
+    if "seal" in lost:
+        out.print(f"Seals made after the copy ({lost['seal']}) fit the log that was set aside, and no longer this one.")
 
 
 def _settings(farm: Path) -> Setup | None:
@@ -105,6 +116,7 @@ def _note(ready: Path, people: list[str], at: int, until: str) -> None:
             sentence = f"the store was brought back from a backup that goes to {until}"
             append_entries(store, [Entry(max(at, (last_known(store) or 0) + 1), "problem", body={"said": sentence})])
             PageAccess(store).shut_notices(people, at)
+        store.verify()  # brought up to date and written to: what is put in place was looked into as it is
     finally:
         store.close()
 

@@ -32,10 +32,7 @@ def history(
     """The log: all that was raised, told, answered, ended, read, corrected or changed."""
     with open_farm(folder) as yard:
         zone, at = yard.setup.farm.zone, now()
-        end = moment_of(until, at, zone) if until else None
-        if end is not None and re.fullmatch(r"\d{4}-\d\d-\d\d", until):
-            day = datetime.fromisoformat(until).replace(tzinfo=ZoneInfo(zone)) + timedelta(days=1)
-            end = int(day.timestamp())
+        end = end_of(until, at, zone) if until else None
         begin = moment_of(since, at, zone) if since else None
         entries = log_entries(
             yard.store, alert=alert, kind=kind, rule=rule, subject=subject, person=person, since=begin, until=end
@@ -46,6 +43,15 @@ def history(
             out.document(csv_text(HISTORY_COLUMNS, (history_row(one, zone, None) for one in entries)))
         else:
             out.table(HISTORY_COLUMNS, (history_row(one, zone, at) for one in entries))
+
+
+def end_of(text: str, at: int, zone: str) -> int:
+    """The moment before which a span ends, as people write it: a day means its end."""
+    if not re.fullmatch(r"\d{4}-\d\d-\d\d", text):
+        return moment_of(text, at, zone)
+    moment_of(text, at, zone)  # a day that there is not is refused as any other moment
+    day = datetime.fromisoformat(text).replace(tzinfo=ZoneInfo(zone)) + timedelta(days=1)
+    return int(day.timestamp())
 
 
 def moment_of(text: str, at: int, zone: str) -> int:

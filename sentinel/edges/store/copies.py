@@ -77,6 +77,16 @@ def last_heard(path: Path) -> int | None:
         return None
 
 
+def lost_since(path: Path, number: int) -> dict[str, int]:
+    """How many entries of each kind the log of a store that may be damaged has after a number, as far as it tells."""
+    try:
+        with reading(path, still=True) as conn:
+            sql = "select kind, count(*) from log where seq > ? group by kind order by min(seq)"
+            return {str(kind): int(count) for kind, count in conn.execute(sql, (number,)).fetchall()}
+    except (sqlite3.Error, ValueError, TypeError, OSError):
+        return {}
+
+
 def looked_over(backup: Path) -> Reach:
     """A backup that may be put back; raises UsageError with what speaks against it."""
     if not backup.is_file():

@@ -19,6 +19,8 @@ from sentinel.flow.tables import MEASURED, Table
 Row = dict[str, Any]
 ASIDE = ("line", "row", "reason", "kept", "tab", "who", "box", "begins", "ends")
 """The columns that a `SetAside` is kept in, in its order."""
+LINE = "first_line"
+"""Beside a row's columns: the line of its file."""
 
 
 class TickRecord(NamedTuple):
@@ -35,6 +37,13 @@ def tick_records(store: Store) -> list[TickRecord]:
     """Every tick that changed something, in the order in which they came."""
     rows = fetch(store, "select at, kind, jumped_s, files_to, settings_to from ticks order by number")
     return [TickRecord(*row) for row in rows]
+
+
+def tick_by(store: Store, at: int) -> TickRecord | None:
+    """The last tick that changed something up to a moment; None if there was none."""
+    sql = "select at, kind, jumped_s, files_to, settings_to from ticks where at <= ? order by number desc limit 1"
+    rows = fetch(store, sql, (at,))
+    return TickRecord(*rows[0]) if rows else None
 
 
 def file_numbers(store: Store) -> list[int]:
@@ -129,10 +138,11 @@ def _changes(store: Store) -> tuple[dict[tuple[str, str], list[Row]], dict[tuple
     keys = {table.name: table.key for table in MEASURED}
     rewound: dict[tuple[str, str], list[Row]] = {}
     renewed: dict[tuple[int, str], list[Row]] = {}
-    for change in fetch(store, "select file_id, tab, key, old, new from changes order by id desc"):
+    for change in fetch(store, "select file_id, tab, key, old, new, line from changes order by id desc"):
         rewound.setdefault((change["tab"], change["key"]), []).append(json.loads(change["old"]))
         key = dict(zip(keys[change["tab"]], json.loads(change["key"]), strict=True))
-        renewed.setdefault((change["file_id"], change["tab"]), []).insert(0, {**key, **json.loads(change["new"])})
+        row = {**key, **json.loads(change["new"]), LINE: change["line"]}
+        renewed.setdefault((change["file_id"], change["tab"]), []).insert(0, row)
     return rewound, renewed
 
 
@@ -154,7 +164,8 @@ def _by_file(store: Store, table: Table, rewound: dict[tuple[str, str], list[Row
 def _parts(table: Table, rows: list[Row]) -> list[Rows]:
     """Tidy rows, a part for as long as the columns stay the same: the log tells the corrections in the file's order."""
     parts = []
-    for columns, run in groupby(rows, key=tuple):
-        values = tuple(tuple(row.values()) for row in run)
-        parts.append(Rows(table.name, columns, values, (0,) * len(values)))
+    for names, run in groupby(rows, key=tuple):
+        columns, same = tuple(name for name in names if name != LINE), list(run)
+        values = tuple(tuple(row[name] for name in columns) for row in same)
+        parts.append(Rows(table.name, columns, values, tuple(row[LINE] or 0 for row in same)))
     return parts

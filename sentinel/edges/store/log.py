@@ -7,7 +7,7 @@ import sqlite3
 from collections.abc import Iterable
 
 from sentinel.edges.store.database import Store, fetch
-from sentinel.flow.alerts.chain import START, Logged, chained
+from sentinel.flow.alerts.chain import START, Logged, Replaced, chained
 from sentinel.flow.model import Entry
 
 
@@ -72,6 +72,36 @@ def log_entries(
 def entries_after(store: Store, number: int) -> list[Logged]:
     """The log's entries that come after the one with this number, in order."""
     return [_logged(row) for row in fetch(store, "select * from log where seq > ? order by seq", (number,))]
+
+
+def entries_between(store: Store, first: int, last: int) -> list[Logged]:
+    """The log's entries from one number to another, both included."""
+    return [
+        _logged(row) for row in fetch(store, "select * from log where seq between ? and ? order by seq", (first, last))
+    ]
+
+
+def numbers_between(store: Store, begin: int, end: int) -> tuple[int, int] | None:
+    """The numbers of the first and the last entry from a moment until before another; None if there is none."""
+    first, last = fetch(store, "select min(seq), max(seq) from log where at >= ? and at < ?", (begin, end))[0]
+    return None if first is None else (int(first), int(last))
+
+
+def last_before(store: Store, at: int) -> Logged | None:
+    """The last entry of the log before a moment; None if there is none."""
+    rows = fetch(store, "select * from log where seq = (select max(seq) from log where at < ?)", (at,))
+    return _logged(rows[0]) if rows else None
+
+
+def last_entry(store: Store) -> Logged | None:
+    """The log's last entry."""
+    rows = fetch(store, "select * from log order by seq desc limit 1")
+    return _logged(rows[0]) if rows else None
+
+
+def names_replaced(store: Store) -> list[Replaced]:
+    """In which entries a name was replaced, by which, and the digest of what each says since."""
+    return [(row[0], row[1], row[2]) for row in fetch(store, "select by, seq, digest from replaced order by by, seq")]
 
 
 def entry_with(store: Store, number: int) -> Logged | None:

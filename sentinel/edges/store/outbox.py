@@ -127,6 +127,31 @@ def _notice(row: sqlite3.Row) -> Notice:
 # --- deliveries ------------------------------------------------------------------------------------------
 
 
+def deliveries_of(
+    store: Store, notices: Iterable[Notice]
+) -> list[tuple[str, str, str, int, int | None, Reason | None]]:
+    """Each delivery of some notices: notice, channel, outcome, tries, when it ended, what the channel said."""
+    rows = fetch(
+        store,
+        "select notice, channel, outcome, attempts, at, detail from deliveries "
+        "where notice in (select value from json_each(?)) order by notice, channel",
+        (json.dumps([int(notice.id) for notice in notices]),),
+    )
+    return [(str(row[0]), row[1], row[2], row[3], row[4], from_json(row[5])) for row in rows]
+
+
+def pushed_between(store: Store, begin: int, end: int, kinds: Sequence[str]) -> dict[str, list[int]]:
+    """Per person the moments in (begin, end] at which notices of some kinds were written that ring."""
+    pushed: dict[str, list[int]] = {}
+    sql = (
+        "select person, at from notices where at > ? and at <= ? and urgency <> 'log' "
+        "and kind in (select value from json_each(?)) order by at"
+    )
+    for person, at in fetch(store, sql, (begin, end, json.dumps(list(kinds)))):
+        pushed.setdefault(person, []).append(at)
+    return pushed
+
+
 def deliveries_due(store: Store, at: int) -> list[OutboxLine]:
     """The deliveries to try by `at`, and all not tried yet."""
     rows = fetch(

@@ -40,6 +40,11 @@ LABELS: Mapping[str, Mapping[str, str]] = {
         "photo": "photo",
         "over": "over",
         "problem": "problem",
+        "seal": "sealed",
+        "bundle": "bundle made",
+        "name-replaced": "name replaced",
+        "let-go": "let go",
+        "log-cut": "log cut",
     },
     "event": {
         "filter_changed": "filter changed",

@@ -9,6 +9,7 @@ from typing import Protocol
 from sentinel.flow.alerts.chain import Logged
 from sentinel.flow.herd.history import HerdPast
 from sentinel.flow.model import Alert, Answer, Chore
+from sentinel.flow.record.why import Why
 from sentinel.flow.settings.farm import Farm
 from sentinel.flow.views.parts.snapshot import Snapshot
 
@@ -54,6 +55,9 @@ class FarmReader(Protocol):
 
     def told_next(self, alert: Alert) -> tuple[str, ...]:
         """Who was told about an alert, and who is told next and when, in sentences in the farm's language."""
+
+    def why(self, alert: Alert) -> Why:
+        """Why an alert came, and what became of it, put together again from what was known then."""
 
     def log(self, alert: int | None = None, kind: str = "", since: int = 0) -> list[Logged]:
         """The log in order: of one alert, of one kind, or all, from a moment on."""

@@ -21,6 +21,7 @@ from sentinel.edges.web.handlers import (
     rules,
     tank,
     whole_farm,
+    why,
 )
 from sentinel.edges.web.screen import CHECKS, Screen
 from sentinel.flow.views.alert import alert_page
@@ -36,6 +37,7 @@ from sentinel.flow.views.round import round_page
 from sentinel.flow.views.rule import rule_page
 from sentinel.flow.views.rules import rules_page
 from sentinel.flow.views.tank import tank_page
+from sentinel.flow.views.why import why_page
 
 FILE = {check: "a file to take along, not a page" for check in CHECKS if check not in ("odd-requests", "golden")}
 SAME = {check: "the alert's page, by another address" for check in CHECKS if check != "odd-requests"}
@@ -57,6 +59,7 @@ SCREENS = (
         admits=by_notice,
         left_out=SAME,
     ),
+    Screen("why", "/alert/{alert:number}/why", why.show, why_page, "now", template="why.html"),
     Screen("round", "/round/print", whole_farm.show, round_page, "round", "Round", template="round_print.html"),
     Screen(
         "herd",

@@ -194,6 +194,47 @@ class FeedPlan(_Part):
     every: Annotated[int, _span_s("1 min", "366 d")]
 
 
+class SealPlan(_Part):
+    """Where the seal of each day goes: a file to which a line is added, and people who get it as a notice."""
+
+    file: str = Field(default="", max_length=1000)
+    tell: tuple[Name, ...] = Field(default=(), max_length=MOST)
+
+
+FOR_EVER = "for ever"
+_KEPT = re.compile(r"([1-9][0-9]{0,4}) (d|day|days|week|weeks|year|years)")
+_DAYS = {"d": 1, "day": 1, "days": 1, "week": 7, "weeks": 7, "year": 365.25, "years": 365.25}
+
+
+def _kept_s(least_d: int) -> BeforeValidator:
+    """For how long something is kept, in seconds: `for ever` (None), or days, weeks or years, at least so many days."""
+
+    def read(value: Any) -> int | None:
+        text = " ".join(str(value).split())
+        if text == FOR_EVER:
+            return None
+        match = _KEPT.fullmatch(text)
+        if not match:
+            raise ValueError(
+                f'{value!r} says for how long in no way known; write it like "3 years", "400 d", "{FOR_EVER}"'
+            )
+        days = int(match[1]) * _DAYS[match[2]]
+        if days < least_d:
+            raise ValueError(f"{value}: this must be at least {least_d} d, as decisions or pages look back so far")
+        return round(days * 86400)
+
+    return BeforeValidator(read)
+
+
+class KeepPlan(_Part):
+    """For how long what is kept; None is for ever. `sentinel let-go` goes by it, and nothing else deletes."""
+
+    rows: Annotated[int | None, _kept_s(800)] = None
+    set_aside: Annotated[int | None, _kept_s(60)] = None
+    photos: Annotated[int | None, _kept_s(30)] = None
+    log: Annotated[int | None, _kept_s(800)] = None
+
+
 class FarmPlan(_Part):
     """farm.yaml as it is written."""
 
@@ -216,6 +257,8 @@ class FarmPlan(_Part):
     language: Literal["en", "de"] = "en"
     ping: str = ""
     one_file: OneFilePlan = OneFilePlan()
+    seal: SealPlan = SealPlan()
+    keep: KeepPlan = KeepPlan()
 
 
 @dataclass(frozen=True, slots=True)
@@ -227,7 +270,8 @@ class Farm:
     the blocks and their plan; `language`: of all that people are told; `give_up_after_s`: for how long one notice is
     tried on a channel that does not work; `ping`: the name by which secrets.yaml has the address that each whole
     look asks, "" for none; `one_file`: what an export may be at most; `every_s`: how often a feed without a map comes;
-    `animal_scheme`: whose cow numbers these are, for programs that ask, "" if nobody has said.
+    `animal_scheme`: whose cow numbers these are, for programs that ask, "" if nobody has said. `seal`: where each day's
+    seal goes; `keep`: for how long what is kept.
     """
 
     name: str
@@ -249,6 +293,8 @@ class Farm:
     one_file: Bounds = USUAL
     every_s: Mapping[str, int] = field(default_factory=dict)
     animal_scheme: str = ""
+    seal: SealPlan = field(default_factory=SealPlan)
+    keep: KeepPlan = field(default_factory=KeepPlan)
 
 
 def load_farm(text: str, name: str) -> tuple[Farm | None, list[Problem]]:
@@ -292,6 +338,8 @@ def load_farm(text: str, name: str) -> tuple[Farm | None, list[Problem]]:
             Bounds(**dict(zip(_BOUNDS, plan.one_file.model_dump().values(), strict=True))),
             {name: one.every for name, one in plan.feeds.items()},
             plan.animal_scheme,
+            plan.seal,
+            plan.keep,
         ),
         [],
     )

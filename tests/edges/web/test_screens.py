@@ -337,3 +337,13 @@ def test_names_from_exports_and_people_stay_text(path):
 
     assert page.status_code == 200
     assert "<script>" not in page.text
+
+
+def test_why_an_alert_came_is_one_line_away_from_it() -> None:
+    """The alert's page leads there; it has the row with its file and line; of no alert there is none."""
+    page = as_person(InMemory())
+
+    assert 'href="/alert/17/why"' in page.get("/alert/17").text
+    said = text_of(page.get("/alert/17/why").text)
+    assert "m_1.csv, line 7" in said and "nothing had been read yet then" in said and "Nobody answered." in said
+    assert page.get("/alert/999/why").status_code == 404

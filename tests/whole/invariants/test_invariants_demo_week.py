@@ -14,8 +14,11 @@ from whole.whole_farm import SHIPPED, alert_table, lived_through
 
 from sentinel.edges.settings import read_texts
 from sentinel.edges.store import Store
-from sentinel.flow.model import DAY_S, Problem
+from sentinel.edges.store.alerts import all_alerts
+from sentinel.flow.model import DAY_S, Problem, State
 from sentinel.flow.setup import Setup, read_setup
+from sentinel.flow.tables import MEASURED
+from sentinel.runtime.past import why_alert
 from sentinel.runtime.replay import as_arrived, live_alerts
 
 DEMO = Path(__file__).parents[3] / "demo_feeds"
@@ -114,3 +117,22 @@ def test_the_days_told_again_are_the_same_to_the_second(days: Store) -> None:
     """From what was known when, without the files."""
     assert alert_table(as_arrived(days, read=first_rules)) == alert_table(live_alerts(days))
     days.verify()
+
+
+@pytest.mark.timeout(600)
+def test_every_alert_of_these_days_is_told_why(days: Store) -> None:
+    """Put together again from the rows known at its tick each holds with the value in the log, and names its rows.
+
+    The rows of exports come with their file and line; `cannot-tell` and `channel-failing` rest on none.
+    """
+    found = [why_alert(days, alert.id, first_rules) for alert in all_alerts(days)]
+
+    assert len(found) > 10
+    assert [
+        (one.rule, one.subject, one.told_value, one.seen and one.seen.value) for one in found if not one.agrees
+    ] == []
+    assert [one.rule for one in found if one.seen is None or one.seen.state != State.HOLDS] == []
+    measured = {table.name for table in MEASURED}
+    rows = [row for one in found for row in one.rows if row.table in measured]
+    assert len(rows) > 50
+    assert [row for row in rows if not row.stands or not all(line for _, line in row.stands)] == []

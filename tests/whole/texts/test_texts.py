@@ -19,6 +19,7 @@ from sentinel.edges.web.code_labels import LABELS
 from sentinel.edges.web.screens import SCREENS
 from sentinel.flow import notices
 from sentinel.flow.alerts.incidents import ASKED
+from sentinel.flow.bundle.report import TITLES as REPORT_TITLES
 from sentinel.flow.language import FORMS, HABITS
 from sentinel.flow.measures import MEASURES, measure_named
 from sentinel.flow.reasons import CATALOGUE, EARLIER
@@ -118,6 +119,7 @@ def words_for_codes() -> set[str]:
     units = {measure.unit for measure in MEASURES} - set(COUNTED) - {"ratio", ""}
     return {
         *TITLES.values(),
+        *REPORT_TITLES.values(),
         *(text for screen in SCREENS for text in (screen.title, screen.line)),
         *(word for group in LABELS.values() for word in group.values()),
         *(said for fact in KNOWN.values() for said in (fact.label, fact.unit) if said not in unsaid),
@@ -137,6 +139,7 @@ def words_for_codes() -> set[str]:
         NO_SIGN,
         *(measure.reset for measure in MEASURES if measure.reset),
         "worklist",
+        "seal",
         *CATALOGUE.values(),
         *EARLIER.values(),
         *(stop.heading for stop in STOPS),

@@ -28,6 +28,8 @@ RANGE_FROM = 2000
 """From so many rows on, existing rows are fetched as one stretch of time instead of by their keys."""
 AT_ONCE = 250
 """So many keys are looked up in one query."""
+LINE = "first_line"
+"""Beside a row's columns: the first line of its file at which it stands, None if that is not known."""
 
 
 _PLAIN = attrgetter(*(one.name for one in fields(SetAside)))
@@ -63,12 +65,13 @@ class Ingested:
 
 @dataclass(frozen=True, slots=True)
 class Change:
-    """A row that stood and now differs: only the columns that do."""
+    """A row that stood and now differs: only the columns that do; `line`: where its file says so."""
 
     table: str
     key: Key
     old: Mapping[str, Any]
     new: Mapping[str, Any]
+    line: int | None = None
 
     @property
     def is_correction(self) -> bool:
@@ -181,8 +184,8 @@ def _newest(batch: Batch, merged: Mapping[str, Mapping[Key, Mapping[str, Any]]])
 
 
 def rows_by_key(parts: Iterable[Rows]) -> Iterator[tuple[str, dict[Key, dict[str, Any]]]]:
-    """The rows of each stored table by key; quarters become wide columns of their visit; within a file the newest
-    version of a row wins, and of equals the later line."""
+    """The rows of each stored table by key, each with its `LINE`; quarters become wide columns of their visit; within a
+    file the newest version of a row wins, and of equals the later line."""
     merged_by_table: dict[str, dict[Key, dict[str, Any]]] = {}
     for part in parts:
         declared = table_named(part.table)
@@ -194,12 +197,13 @@ def rows_by_key(parts: Iterable[Rows]) -> Iterator[tuple[str, dict[Key, dict[str
         own = [i for i in told_by if part.columns[i] not in table.key]
         whole, rest = _columns_of(part, told_by), _columns_of(part, own)
         version = part.columns.index("modified") if "modified" in part.columns else -1
-        for values in part.values:
+        for values, line in zip(part.values, part.lines, strict=True):
             key = key_of(values)
             standing = merged.get(key)
             names, take = (whole if standing is None else rest)[values[side] if side >= 0 else ""]
             if standing is None:
                 merged[key] = dict(zip(names, take(values), strict=True))
+                merged[key][LINE] = line or None
             elif version < 0 or not older(values[version], standing.get("modified")):
                 fresh = zip(names, take(values), strict=True)
                 standing.update(_worth_more(dict(fresh), standing.get("outcome")) if "outcome" in names else fresh)
@@ -255,13 +259,14 @@ def store_rows(
             fresh.setdefault(tuple(whole), []).append((*whole.values(), done.file_id))
             done.new += 1
         else:
+            line = row.pop(LINE, None)
             settled = settle(table, key, standing, row)
             if "outcome" in settled and not takes_back:
                 settled = _worth_more(settled, standing["outcome"])
             differs = {name: value for name, value in settled.items() if standing[name] != value}
             if not differs:
                 continue
-            changes.append(Change(table.name, key, {name: standing[name] for name in differs}, differs))
+            changes.append(Change(table.name, key, {name: standing[name] for name in differs}, differs, line))
         touched.add(str(key[0]))
         moment = key[happened]
         done.earliest = moment if done.earliest is None else min(done.earliest, moment)
@@ -276,7 +281,7 @@ def store_rows(
         conn.execute(f'update "{table.name}" set {sets} where {where}', (*change.new.values(), *change.key))
     provenance.note(table)
     conn.executemany(
-        "insert into changes (file_id, at, tab, key, old, new, correction) values (?, ?, ?, ?, ?, ?, ?)",
+        "insert into changes (file_id, at, tab, key, old, new, correction, line) values (?, ?, ?, ?, ?, ?, ?, ?)",
         [
             (
                 done.file_id,
@@ -286,6 +291,7 @@ def store_rows(
                 json.dumps(dict(c.old)),
                 json.dumps(dict(c.new)),
                 int(c.is_correction),
+                c.line,
             )
             for c in changes
         ],

@@ -355,6 +355,30 @@ def m010_read_again(db: Database) -> None:
     )
 
 
+RECORD = """
+alter table visits add column first_line integer;
+alter table box_log add column first_line integer;
+alter table cows add column first_line integer;
+alter table tank add column first_line integer;
+alter table cow_tests add column first_line integer;
+alter table changes add column line integer;
+create table replaced (
+    by integer not null, seq integer not null, digest text not null, primary key (by, seq)
+) strict, without rowid;
+"""
+
+
+@migrations()
+def m011_record(db: Database) -> None:
+    """At which line of its file a row stood, and of a change too; and which entries of the log had a name replaced.
+
+    Of rows that are there already the line is not known. `replaced`: by which entry of the log another one was changed
+    (`seq`), and the digest of what that one says since.
+    """
+    for statement in _statements(RECORD):
+        db.execute(statement)
+
+
 KEYED_BY = {
     "visits": ("cow", "start"),
     "box_log": ("box", "at"),

@@ -14,6 +14,7 @@ from sentinel.flow.model import Alert, Entry
 from sentinel.flow.reasons import Reason, in_words
 from sentinel.flow.rules.quantities import format_quantity
 from sentinel.flow.subjects import subject_words, walk_order
+from sentinel.flow.views.parts.kept_words import kept_words
 
 
 def rfc3339(moment: int) -> str:
@@ -177,6 +178,8 @@ def what_words(entry: Entry, words: Words, reason: Reason | None = None) -> str:
             text = _jump_words(body["by_s"], words)
         case "rules-changed":
             text = "; ".join(body.get("changes", []))
+        case "seal" | "bundle" | "name-replaced" | "let-go" | "log-cut":
+            text = kept_words(entry, words)
         case _:
             text = str(body.get("said", ""))
     return text + because

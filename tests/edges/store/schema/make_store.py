@@ -1,4 +1,4 @@
-"""Makes the store of a lived day, as the schema of now writes it, for test_upgrade: `store_v10.sql` of schema 10.
+"""Makes the store of a lived day, as the schema of now writes it, for test_upgrade: `store_v11.sql` of schema 11.
 
     PYTHONPATH=tests:. python tests/edges/store/schema/make_store.py
 

@@ -42,7 +42,7 @@ def test_a_measured_table_has_the_declared_columns_types_and_key(table: Table) -
     found = columns(Store(None), table)
     for column in table.columns:
         assert found[column.name][0] == SQL_TYPES[column.kind].upper(), column.name
-    kept = {"first_file", "modified", "deleted", "told_by", "apart"}
+    kept = {"first_file", "first_line", "modified", "deleted", "told_by", "apart"}
     assert set(found) == set(frame_types(table)) | kept
     assert {name for name, (_, place) in found.items() if place} == set(table.key)
     assert found[table.happened][1] == 1  # by time first, so that new rows go to the end of the file
