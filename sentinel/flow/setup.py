@@ -7,8 +7,9 @@ from dataclasses import dataclass, field, replace
 
 from sentinel.flow.evaluation.feed_files import FeedFiles
 from sentinel.flow.evaluation.pace import Pace, pace_said
-from sentinel.flow.evaluation.quiet import at_pace
-from sentinel.flow.feeds import ADE_FEEDS, ADE_PACES, FeedMap, load_feed_map, matches
+from sentinel.flow.evaluation.quiet import at_pace, with_lag
+from sentinel.flow.feeds import ADE_FEEDS, ADE_PACES, FeedMap, load_feed_map
+from sentinel.flow.feeds.sharing import readers
 from sentinel.flow.language import Words
 from sentinel.flow.model import Problem, Source
 from sentinel.flow.notices import Desk
@@ -28,6 +29,9 @@ LONGEST_MESSAGE = 400
 NOTHING_LEARNED: Mapping[str, Pace] = {}
 """No feed has come often enough to tell its pace."""
 
+NO_LAGS: Mapping[str, int] = {}
+"""Nothing is known of how old what feeds bring is."""
+
 NOTHING_SHOWN: Mapping[str, FeedFiles] = {}
 """Nothing is told from files but their rows."""
 
@@ -42,9 +46,13 @@ class Setup:
     rules: Mapping[str, Rule] = field(default_factory=dict)
     texts: Mapping[str, str] = field(default_factory=dict)
 
+    def maps_for(self, name: str) -> tuple[FeedMap, ...]:
+        """The maps that read files of this name: one, or several that divide its rows; none if no map is for it."""
+        return readers(self.feeds, name)
+
     def map_for(self, name: str) -> FeedMap | None:
-        """The map that reads files of this name: the first of those that match; None if there is none."""
-        return next((feed for feed in self.feeds if matches(feed, name)), None)
+        """The first of those; None if there is none."""
+        return next(iter(self.maps_for(name)), None)
 
     def desk(self, words: Words) -> Desk:
         """What the notices room knows, and the words in which it says it."""
@@ -118,11 +126,12 @@ def farm_facts(
     decided: Mapping[str, int],
     paces: Mapping[str, Pace] = NOTHING_LEARNED,
     files: Mapping[str, FeedFiles] = NOTHING_SHOWN,
+    lags: Mapping[str, int] = NO_LAGS,
 ) -> FarmFacts:
     """What the measures may know: the feeds by their maps and by what has come, each with its known-until.
 
     `paces`: how often they come, as their files tell; it counts for those of which nobody says it. `files`: what those
-    of visits show besides their rows.
+    of visits show besides their rows. `lags`: how old in s what each brings is when it comes; it counts for tests.
     """
     farm, rules = setup.farm, setup.rules
     feeds = []
@@ -140,7 +149,10 @@ def farm_facts(
     return FarmFacts(
         boxes=setup.farm.boxes,
         chores=setup.farm.chores,
-        feeds=tuple(_with_files(feed, files.get(feed.name), farm.boxes, _alone(feed, feeds)) for feed in feeds),
+        feeds=tuple(
+            _with_files(with_lag(feed, lags.get(feed.name, 0)), files.get(feed.name), farm.boxes, _alone(feed, feeds))
+            for feed in feeds
+        ),
         watched_since=watched_since,
         whole_herd_lists=any(_lists_whole_herd(one) for one in setup.feeds),
         decided=tuple(sorted(decided.items())),

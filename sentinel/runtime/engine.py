@@ -271,7 +271,8 @@ class Engine:
         known = self._known(feeds, window.tables, at)
         pending = pending.at_tick(at, setup.rules, known, self._cows_of_old_news())
         seeing = pending.progress.seeing_until(at)
-        facts = farm_facts(setup, feed_state(self.store), watched_since, seeing, self._paces.at(at), files)
+        paces = self._paces.at(at)
+        facts = farm_facts(setup, feed_state(self.store), watched_since, seeing, paces, files, self._paces.lags)
         window.with_farm(facts)
         tables = window.tables
         links = links_of(at, setup.rules, tables, facts)

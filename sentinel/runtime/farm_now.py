@@ -18,5 +18,6 @@ def tables_now(store: Store, setup: Setup, at: int) -> Tables:
     """The rows that a service at work would have in memory; nothing is written."""
     window = Window(store, Engine(store, setup, tell=False).reach(at))
     watched_since = int(store.meta("watched_since") or at)
-    paces, files = FeedPaces(store).at(at), ShownByFiles(store).at(at)
-    return replace(window.tables, farm=farm_facts(setup, feed_state(store), watched_since, {}, paces, files))
+    known, files = FeedPaces(store), ShownByFiles(store).at(at)
+    farm = farm_facts(setup, feed_state(store), watched_since, {}, known.at(at), files, known.lags)
+    return replace(window.tables, farm=farm)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bisect import bisect_right
+from bisect import bisect_left, bisect_right
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
@@ -11,15 +11,21 @@ import numpy as np
 
 from sentinel.edges.store import Store
 from sentinel.edges.store.alerts import all_alerts
-from sentinel.edges.store.exports.feeds import feed_state, newest_by_feed, row_moments_by_feed, stamps_by_feed
+from sentinel.edges.store.exports.feeds import (
+    feed_state,
+    files_since,
+    newest_by_feed,
+    row_moments_by_feed,
+    stamps_by_feed,
+)
 from sentinel.edges.store.history import last_known
 from sentinel.edges.store.inputs import put_answer, put_chore, put_delivery
 from sentinel.edges.store.log import log_entries
 from sentinel.edges.store.rows import all_rows
 from sentinel.errors import UsageError
 from sentinel.flow.decide import AHEAD_S
-from sentinel.flow.evaluation.pace import Pace, paces_at
-from sentinel.flow.evaluation.quiet import at_pace
+from sentinel.flow.evaluation.pace import Pace, lags_at, paces_at
+from sentinel.flow.evaluation.quiet import at_pace, tells_results, with_lag
 from sentinel.flow.model import Alert, Problem, Tick
 from sentinel.flow.replay import Coming, Founder, Raised, replay_each
 from sentinel.flow.rules import Rule
@@ -128,7 +134,11 @@ def past_of(store: Store, setup: Setup, until: int | None = None) -> Past:
     shown.at(last_known(store) or 0)
     silent = {feed.name: np.array(shown.silences(feed.name), np.int64) for feed in facts.feeds}
     coming = {feed.name: replace(coming.get(feed.name, none), silent=silent[feed.name]) for feed in facts.feeds}
-    feeds_then = {feed.name: _then(feed, setup, coming[feed.name].at, watched_since) for feed in facts.feeds}
+    came = _files_by_feed(store)
+    feeds_then = {
+        feed.name: _then(feed, setup, coming[feed.name].at, watched_since, came.get(feed.name, []))
+        for feed in facts.feeds
+    }
     coming = {
         name: replace(coming[name], quiet_after_s=_quiet_after_s(feeds_then[name], len(coming[name].at)))
         for name in coming
@@ -139,14 +149,34 @@ def past_of(store: Store, setup: Setup, until: int | None = None) -> Past:
     return Past(tables, coming, feeds_of, until or newest)
 
 
-def _then(feed: FeedFacts, setup: Setup, at: np.ndarray, watched_since: int) -> list[FeedFacts]:
-    """A feed as it was at each moment at which it came, until its first one as it is watched in vain."""
+def _files_by_feed(store: Store) -> dict[str, list[tuple[int, int]]]:
+    """Per feed its files in the order of reading: when each came, and until when it tells."""
+    limit = (last_known(store) or 0) + AHEAD_S
+    files: dict[str, list[tuple[int, int]]] = {}
+    for _, feed, arrived, known in files_since(store, 0):
+        if known <= limit:
+            files.setdefault(feed, []).append((arrived, known))
+    return files
+
+
+def _then(
+    feed: FeedFacts, setup: Setup, at: np.ndarray, watched_since: int, files: Sequence[tuple[int, int]]
+) -> list[FeedFacts]:
+    """A feed as it was at each moment at which it came, until its first one as it is watched in vain.
+
+    Test results come days later also in a history as if on time: what they are late by is the laboratory's.
+    """
     waited = [] if len(at) and int(at[0]) <= watched_since else [watched_since]
     paces: list[Pace | None] = [*(None for _ in waited), *paces_at(at.tolist())] if feed.learns else []
     known = [*waited, *at.tolist()]
     unlike = {pace for pace in paces if pace is not None}
     as_of = {pace: at_pace(feed, pace, setup.rules) for pace in unlike}
     then = [as_of[pace] if pace is not None else feed for pace in paces] if paces else [feed] * len(known)
+    if tells_results(feed) and files:
+        lags = lags_at(files)
+        moments = [moment for moment, _ in lags]
+        lag_s = [lags[min(bisect_left(moments, moment), len(lags) - 1)][1] for moment in at.tolist()]
+        then = [with_lag(one, lag) for one, lag in zip(then, [*(0 for _ in waited), *lag_s], strict=True)]
     return [replace(one, known_until=moment) for one, moment in zip(then, known, strict=True)]
 
 

@@ -19,6 +19,7 @@ from sentinel.flow.feeds import (
     whole_file,
 )
 from sentinel.flow.feeds.possible import only_possible
+from sentinel.flow.feeds.sharing import divisions, told_once
 from sentinel.flow.model import Batch, Export, Tick, TickKind
 from sentinel.flow.reasons import Reason
 from sentinel.flow.setup import Setup
@@ -41,16 +42,21 @@ def batch_of(setup: Setup, export: Export) -> Batch | None:
     batch = as_written(setup, export)
     if batch is None:
         return None
-    of_map = setup.map_for(export.name)
-    possible = [only_possible(replace(one, besides=()), of_map) for one in batch.every]
+    maps = {feed.feed: feed for feed in setup.maps_for(export.name)}
+    possible = [only_possible(replace(one, besides=()), maps.get(one.feed)) for one in batch.every]
     return replace(possible[0], besides=tuple(possible[1:]))
 
 
 def as_written(setup: Setup, export: Export) -> Batch | None:
     """The same with every figure as it stands in the export."""
-    feed = setup.map_for(export.name)
-    if feed is not None:
-        return read_export(feed, export, setup.farm.zone, setup.farm.one_file, rows_apart)
+    feeds = setup.maps_for(export.name)
+    if feeds:
+        zone, bounds = setup.farm.zone, setup.farm.one_file
+        # the first one tells of rows that none takes
+        kinds = [divisions(feeds), *((),) * (len(feeds) - 1)]
+        read = [read_export(feed, export, zone, bounds, rows_apart, of) for feed, of in zip(feeds, kinds, strict=True)]
+        first, *others = told_once(read)
+        return replace(first, besides=tuple(others))
     if set(ADE_FEEDS) <= set(setup.farm.not_used) or not looks_like_icar(export):
         return None
     batch = read_icar(export, setup.farm.zone, setup.farm.one_file)

@@ -56,7 +56,9 @@ def scored(draft: str, sampled: Sampled, questions: Sequence[Question] = ()) -> 
     results: dict[tuple[str, str], tuple[str, bool]] = {}
     for name, fields in tables.items():
         for column, spec in (fields or {}).items():
-            if column in ("each", "only") or (isinstance(spec, dict) and ("stamp" in spec or "value" in spec)):
+            if column in ("each", "only") or (
+                isinstance(spec, dict) and {"stamp", "value", "end", "file_name"} & set(spec)
+            ):
                 continue
             key = (name, column)
             doubted = doubts.get(key, False) or doubts.get((name, ""), False)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from fnmatch import fnmatchcase
@@ -98,6 +99,12 @@ def _look_at_kind(kind: Kind, zone: str, seen: Seen, all_kinds: list[Kind]) -> N
     if draft.trouble:
         seen.notes.append(f"{count}: {draft.trouble}")
         return
+    for rows in draft.rows[1:]:  # a map for each kind of rows: they share the files
+        other = drafted(kind.samples, zone, {"rows": rows}, kind.names)
+        feed = re.search(r"(?m)^feed: (.+)$", other.text)
+        if feed is not None and feed[1] not in seen.maps:
+            seen.maps[feed[1]] = other
+            seen.notes.append(f"{count}: feeds/{feed[1]}.yaml (its rows {rows}).")
     of_name = named(kind.names[0].rpartition("/")[2], kind.names)
     name, n = of_name.feed, 2
     while name in seen.maps:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import os
 import sys
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Annotated
 
@@ -23,7 +25,7 @@ from sentinel.flow.feeds.drafting.questions import Drafted
 from sentinel.flow.feeds.drafting.sample.names import named
 from sentinel.flow.feeds.trial.questions import open_questions
 from sentinel.flow.model import Export
-from sentinel.flow.settings.farm import load_farm
+from sentinel.flow.settings.farm import Farm, load_farm
 from sentinel.runtime.reading.trial import try_draft
 
 
@@ -35,12 +37,12 @@ def map_(
     ask: Annotated[bool, typer.Option("--ask/--no-ask", help="At a terminal, ask what is unsure.")] = True,
 ) -> None:
     """Draft a feed map from sample exports: answer its questions or correct it, save it under feeds/."""
-    exports = [sample_of(file) for file in files]
+    exports = [sample_of(file, name) for file, name in zip(files, names_of(files, farm), strict=True)]
     zone = zone or zone_of(farm) or "UTC"
     draft = drafted(exports, zone)
     if ask and draft.questions and sys.stdin.isatty() and out.is_terminal and _wants_to_answer(draft):
         draft = ask_all(exports, zone, out.print, _typed)
-        to = to or _where_to(farm / "feeds" / f"{named(exports[0].name, [one.name for one in exports[1:]]).feed}.yaml")
+        to = to or _where_to(farm / "feeds" / f"{named(files[0].name, [one.name for one in exports[1:]]).feed}.yaml")
         if to is not None and is_open_draft(to):
             to.replace(to.with_name(f"{to.name}.before"))
     if to is None:
@@ -53,22 +55,41 @@ def map_(
     _checked(to, farm, draft, exports[0], zone)
 
 
-def sample_of(file: Path) -> Export:
-    """A sample export; raises UsageError if it is no file, or larger than an export is read."""
+def names_of(files: Sequence[Path], farm: Path) -> list[str]:
+    """What samples are called: their paths under the inbox, else under the folder that holds them all, as a folder may
+    say which box they are of."""
+    paths = [file.resolve() for file in files]
+    inbox = (farm / _inbox_of(farm)).resolve()
+    shared = Path(os.path.commonpath([path.parent for path in paths]))
+    home = inbox if all(path.is_relative_to(inbox) for path in paths) else shared
+    return [path.relative_to(home).as_posix() for path in paths]
+
+
+def sample_of(file: Path, name: str) -> Export:
+    """A sample export of that name; raises UsageError if it is no file, or larger than an export is read."""
     if not file.is_file():
         raise UsageError(f"{file} is not a file")
     if file.stat().st_size > USUAL.size:
         raise UsageError(f"{file} is larger than {USUAL.size // 1_000_000} MB; give a smaller sample of it")
-    return Export(file.name, file.read_bytes(), now())
+    return Export(name, file.read_bytes(), now())
 
 
 def zone_of(folder: Path) -> str:
     """The farm's zone; of the other settings nothing is asked (the map being drafted is often one of them)."""
-    try:
-        plan, _ = load_farm(read_texts(folder).get("farm.yaml", ""), "farm.yaml")
-    except FarmFolderError:
-        return ""
+    plan = _farm_of(folder)
     return plan.zone if plan else ""
+
+
+def _inbox_of(folder: Path) -> str:
+    plan = _farm_of(folder)
+    return plan.inbox if plan else "exports"
+
+
+def _farm_of(folder: Path) -> Farm | None:
+    try:
+        return load_farm(read_texts(folder).get("farm.yaml", ""), "farm.yaml")[0]
+    except FarmFolderError:
+        return None
 
 
 def write_map(path: Path, draft: Drafted) -> None:

@@ -13,6 +13,7 @@ from bisect import bisect_left, insort
 from collections import deque
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from functools import partial
 
 from sentinel.flow.model import DAY_S, HOUR_S
 
@@ -29,6 +30,10 @@ GRACE_S = 2 * HOUR_S
 
 WORDS = (("monthly", 28 * DAY_S), ("weekly", 7 * DAY_S), ("daily", DAY_S))
 """What a feed is called that comes so seldom or more so; any other one is hourly."""
+
+LAGS = 9
+"""How old what files bring is when they come is told by so many of them (our choice): after an outage, which makes one
+of them older than usual, that is soon forgotten."""
 
 NEARLY = 0.95
 """A herd list that comes every 23.9 h is daily."""
@@ -65,17 +70,25 @@ class Arrivals:
     """
 
     known: int | None = None
+    _came: int = 0
+    _lags: deque[int] = field(default_factory=partial(deque, maxlen=LAGS))
+    _first_lag: int = 0
     _waits: deque[tuple[int, int]] = field(default_factory=deque)
     _sorted: list[int] = field(default_factory=list)
 
     def add(self, at: int, known: int) -> None:
         """A file came at `at`, with which the feed is known until `known`."""
         if self.known is None:
-            self.known = known
+            self.known, self._came, self._first_lag = known, at, max(0, at - known)
         if known <= self.known:
             return
         wait = known - self.known
         delay = max(0, at - known)
+        if 2 * (at - self._came) >= wait:  # it came by itself, and not with others that had waited to be read
+            self._lags.append(delay)
+        elif not self._lags:
+            self._first_lag = delay
+        self._came = at
         wait += delay if delay <= 2 * wait else 0
         self.known = known
         self._waits.append((known, wait))
@@ -93,6 +106,17 @@ class Arrivals:
         middle = self._sorted[(number - 1) // 2]
         return Pace(middle, longest + max(min(longest // 2, GRACE_S), longest - middle))
 
+    @property
+    def waited(self) -> bool:
+        """Whether no file has come by itself so far."""
+        return not self._lags
+
+    @property
+    def lag_s(self) -> int:
+        """How old in s what a file brings is when it comes: the longest of the last files, as laboratories rest at
+        weekends; before any has come by itself, how old the newest was when all were first read."""
+        return max(self._lags, default=self._first_lag)
+
 
 def paces_at(moments: Iterable[int]) -> list[Pace | None]:
     """The pace as learned at each of the moments at which a feed came, each known until then."""
@@ -101,3 +125,22 @@ def paces_at(moments: Iterable[int]) -> list[Pace | None]:
         arrivals.add(moment, moment)
         paces.append(arrivals.pace())
     return paces
+
+
+def lags_at(files: Iterable[tuple[int, int]]) -> list[tuple[int, int]]:
+    """How old what a feed brings is when it comes, as known from each of its files on: with the moment until which the
+    feed is known by then. Of files that were first read together the last one tells.
+
+    >>> lags_at([(100, 10), (100, 60), (190, 150)])
+    [(10, 40), (60, 40), (150, 40)]
+    """
+    arrivals = Arrivals()
+    lags: list[tuple[int, int]] = []
+    waited = 0
+    for at, known in files:
+        before = arrivals.known
+        arrivals.add(at, known)
+        if before is None or known > before:
+            lags.append((known, arrivals.lag_s))
+            waited += arrivals.waited
+    return [(known, lags[waited - 1][1] if n < waited else lag) for n, (known, lag) in enumerate(lags)]

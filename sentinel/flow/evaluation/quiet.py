@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from sentinel.flow.evaluation.pace import Pace
+from sentinel.flow.evaluation.pace import Pace, pace_said
 from sentinel.flow.evaluation.verdicts import Judgement
 from sentinel.flow.measures.base.shape import Measure
 from sentinel.flow.measures.system.health import FEED_QUIET_MIN
@@ -16,7 +16,7 @@ from sentinel.flow.model import DAY_S, State, Subject, Verdict
 from sentinel.flow.ordering import natural_key
 from sentinel.flow.rules import Rule
 from sentinel.flow.subjects import PACES
-from sentinel.flow.tables import FarmFacts, FeedFacts
+from sentinel.flow.tables import COW_TESTS, TANK, FarmFacts, FeedFacts
 
 
 def quiet_after_s(feed: str, pace: str, rules: Mapping[str, Rule], least_s: int = 0) -> int | None:
@@ -40,6 +40,32 @@ def at_pace(feed: FeedFacts, pace: Pace | None, rules: Mapping[str, Rule]) -> Fe
     word = max(pace.word, feed.pace, key=PACES.index) if feed.learns else pace.word
     after_s = quiet_after_s(feed.name, word, rules, pace.quiet_least_s)
     return replace(feed, pace=word, every_s=pace.every_s, quiet_least_s=pace.quiet_least_s, quiet_after_s=after_s)
+
+
+RESULTS = (COW_TESTS.name, TANK.name)
+"""The tables of what a laboratory tells days after it was sampled."""
+
+
+def tells_results(feed: FeedFacts) -> bool:
+    """Whether a feed tells test results and nothing else."""
+    tables = {name for name in feed.tables if "." not in name}
+    return bool(tables) and tables <= set(RESULTS) and f"{TANK.name}.temperature_C" not in feed.tables
+
+
+def with_lag(feed: FeedFacts, lag_s: int) -> FeedFacts:
+    """A feed of test results of which what it brings is so old when it comes: it may be silent for so much longer.
+
+    Such a feed is known up to its newest sample, as of what was sampled since nothing is known. Its files are in time
+    all the same while they come as often as they should. No other feed is told the later for coming late.
+    """
+    if not tells_results(feed) or feed.quiet_after_s is None or not lag_s:
+        return feed
+    after_s = feed.quiet_after_s + lag_s
+    if (
+        feed.learns and feed.every_s is not None
+    ):  # waits that were learned hold what files took to come, if not too long
+        after_s = max(feed.quiet_after_s, pace_said(feed.every_s).quiet_least_s + lag_s)
+    return replace(feed, quiet_after_s=after_s, quiet_least_s=after_s)
 
 
 def _bound_min(rule: Rule, known: Mapping[str, str]) -> float | None:

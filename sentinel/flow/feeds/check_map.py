@@ -9,7 +9,11 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from sentinel.flow.feeds.feed_map import LEAVE_OUT, FeedMap, FieldMap, TableMap, _short_field
+from sentinel.flow.bounds import cut
+from sentinel.flow.feeds.feed_map import FeedMap, TableMap
+from sentinel.flow.feeds.field_map import LEAVE_OUT, FieldMap, short_field
+from sentinel.flow.feeds.origins.file_names import place_of
+from sentinel.flow.feeds.origins.stays import names_no_day
 from sentinel.flow.feeds.units import SPANS, conversion, span_named
 from sentinel.flow.feeds.values import FLAG_WORDS
 from sentinel.flow.model import QUARTERS, Problem
@@ -80,20 +84,23 @@ def _table(table: Table, given: Mapping[str, Any], tables: Mapping[str, Any], *,
             yield (*where, "stamp"), "the stamp is a moment, and complete_until must say where it is"
         yield from _unit(column, field, where)
         yield from _words(column, field, where)
+        yield from _stay(table, column, field, where, given)
+        yield from _flags(column, field, where)
+        yield from _file_name(column, field, where)
         yield from _columns(column, field, where, each)
         if field.value is not None:
             yield from _constant(column, field.value, (*where, "value"))
         if field.format is not None:
-            if column.kind in TIMES:
+            if column.kind in TIMES or (field.end is not None and not names_no_day(field.format)):
                 yield from _format(field.format, (*where, "format"))
-            else:
+            elif field.end is None:
                 yield (*where, "format"), f"{column.name} is no time; a format means nothing here"
 
 
 def _field(raw: Any) -> FieldMap | None:
     """A field's map if its shape is right; a wrong shape is told elsewhere."""
     try:
-        return FieldMap.model_validate(_short_field(raw))
+        return FieldMap.model_validate(short_field(raw))
     except (ValidationError, ValueError):
         return None
 
@@ -149,6 +156,46 @@ def _words(column: Column, field: FieldMap, where: Path) -> Found:
         yield (*where, "otherwise"), sentence + _choices(column, field.otherwise)
     if field.value is not None and meaning(column, field.value) is None and str(field.value) not in (field.words or {}):
         yield (*where, "value"), f"{field.value} is not a word of {column.name}{_choices(column, str(field.value))}"
+
+
+def _stay(table: Table, column: Column, field: FieldMap, where: Path, given: Mapping[str, Any]) -> Found:
+    """Two moments tell a length of time and nothing else."""
+    if field.end is None:
+        return
+    if column.unit != "s":
+        yield (*where, "end"), f"only a length of time has a beginning and an end, and {column.name} is none"
+    elif field.unit is not None:
+        yield (*where, "unit"), "two moments need no unit: what lies between them is in s"
+    begin = _field(given.get(table.happened))
+    if field.begin is None and (begin is None or not begin.names()):
+        yield where, f"begin: is missing and must be given, as no column says {table.happened}"
+
+
+def _flags(column: Column, field: FieldMap, where: Path) -> Found:
+    """Each flag stands for one of the column's words, and its own words for yes or no."""
+    for word, flags in field.flags or ():
+        if column.kind != "word":
+            yield (*where, "flags"), f"{column.name} is no word; flags mean nothing here"
+            return
+        if meaning(column, word) is None:
+            yield (*where, "flags", word), f"{word} is not a word of {column.name}{_choices(column, word)}"
+        for flag in flags:
+            for text, meant in (flag.words or {}).items():
+                if meant is not True and meant is not False and str(meant).casefold() not in FLAG_WORDS:
+                    yield (*where, "flags", word), f'"{text}": {meant} is neither yes nor no'
+
+
+def _file_name(column: Column, field: FieldMap, where: Path) -> Found:
+    """A pattern has one place, called as the field that stands there."""
+    if field.file_name is None:
+        return
+    if column.kind in TIMES:
+        yield (*where, "file_name"), f"{column.name} is a time; complete_until reads the stamp in a file's name"
+    elif place_of(field.file_name) != column.name:
+        sentence = f'"{cut(field.file_name, 60)}" must hold {{{column.name}}} once, where the name says it, '
+        yield (*where, "file_name"), sentence + f'such as "{{{column.name}}}_*" or "box{{{column.name}}}/*"'
+    elif len(field.file_name) > LONGEST_FORMAT:
+        yield (*where, "file_name"), f"this is no pattern of a name: it has more than {LONGEST_FORMAT} characters"
 
 
 def meaning(column: Column, word: object) -> str | bool | None:

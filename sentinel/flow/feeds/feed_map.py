@@ -23,124 +23,43 @@ from fnmatch import fnmatchcase
 from typing import Annotated, Any, Literal
 from zoneinfo import ZoneInfo, available_timezones
 
-from pydantic import (
-    BaseModel,
-    BeforeValidator,
-    ConfigDict,
-    Field,
-    create_model,
-    field_validator,
-    model_validator,
-)
+from pydantic import BeforeValidator, Field, create_model, field_validator, model_validator
 
 from sentinel.flow.feeds.durations import Span, seconds_of
+from sentinel.flow.feeds.field_map import AnyField, ColumnName, FieldMap, Strict, Texts
 from sentinel.flow.model import HOUR_S, QUARTERS
 from sentinel.flow.tables import EXPORTED, Table
 from sentinel.flow.yaml.text import did_you_mean
 
-LEAVE_OUT = "leave_out"
-"""What a word stands for in a word table whose rows do not matter: they are left out, and nobody is told."""
+_NO_ENCODINGS = ("punycode", "idna", "unicode_escape", "raw_unicode_escape", "undefined")
+"""Of texts inside programs: they take very long for a long file, or read a backslash as something else."""
 
 Form = Literal["delimited", "xlsx", "json_lines"]
 Pace = Literal["hourly", "daily", "weekly", "monthly"]
 
 
-class _Strict(BaseModel):
-    model_config = ConfigDict(extra="forbid", frozen=True, populate_by_name=True)
+class Only(Strict):
+    """Which of the file's rows belong to a table: `{column: Type, is: [M, I]}`.
 
-
-def _texts(value: Any) -> Any:
-    """A text or a list of texts as a list; plain numbers become the text they were written as."""
-    items = value if isinstance(value, list) else [value]
-    return [str(item) if isinstance(item, int) and not isinstance(item, bool) else item for item in items]
-
-
-def _text_keys(value: Any) -> Any:
-    """Keys as text, so that `1: milked` needs no quotes."""
-    return {str(k): v for k, v in value.items()} if isinstance(value, dict) else value
-
-
-def _text(value: Any) -> Any:
-    """A plain number as the text it was written as, so that a column may be called 2026."""
-    return str(value) if isinstance(value, int) and not isinstance(value, bool) else value
-
-
-Texts = Annotated[
-    tuple[str, ...], Field(max_length=2000), BeforeValidator(_texts, json_schema_input_type=str | list[str])
-]
-ColumnName = Annotated[str, BeforeValidator(_text)]
-
-
-_NO_ENCODINGS = ("punycode", "idna", "unicode_escape", "raw_unicode_escape", "undefined")
-"""Of texts inside programs: they take very long for a long file, or read a backslash as something else."""
-
-
-class FieldMap(_Strict):
-    """Where one field comes from: `Cow`, or `{column: Milk, unit: lb}`.
-
-    Exactly one of `column`, `columns`, `value` (the same for every row) and `stamp: true` (the moment of
-    `complete_until`) says where.
+    `leave_out`: kinds of rows that are no rows of any table; they need be named only where two maps share a file.
     """
-
-    column: ColumnName | None = Field(None, description="The export's column, by its title.")
-    columns: list[ColumnName] | dict[str, ColumnName] | None = Field(
-        None, description="A date and a time column to be joined, or one column for each quarter."
-    )
-    value: str | int | float | bool | None = Field(None, description="The same value for every row.")
-    stamp: bool = Field(False, description="Take the moment of complete_until.")
-    format: str | None = Field(None, description="iso, epoch_s, epoch_ms, or a strptime format.")
-    unit: str | None = Field(None, description="The export's unit, also min:sec, h:min and h:min:sec.")
-    reference_temperature_C: float | None = Field(
-        None, description="The temperature at which the export states conductivity."
-    )
-    density_kg_per_l: float | None = Field(None, gt=0.9, lt=1.2, description="To turn litres of milk into kg.")
-    words: Annotated[dict[str, str | bool], BeforeValidator(_text_keys)] | None = Field(
-        None, description="The export's word to ours, or leave_out: its rows matter not; '' stands for an empty cell."
-    )
-    otherwise: str = Field("set_aside", description="For a word not in the table: set_aside, missing, or a word.")
-
-    @model_validator(mode="after")
-    def _one_origin(self) -> FieldMap:
-        given = [n for n in ("column", "columns", "value") if getattr(self, n) is not None]
-        given += ["stamp"] if self.stamp else []
-        if len(given) != 1:
-            what = f"found {' and '.join(given)}" if given else "found none"
-            raise ValueError(f"say where it comes from by exactly one of column, columns, value and stamp ({what})")
-        return self
-
-    def left_out(self) -> frozenset[str]:
-        """The words whose rows do not matter, in small letters."""
-        return frozenset(given.strip().casefold() for given, meant in (self.words or {}).items() if meant == LEAVE_OUT)
-
-    def names(self) -> tuple[str, ...]:
-        """The export's columns it needs."""
-        if self.column is not None:
-            return (self.column,)
-        if isinstance(self.columns, dict):
-            return tuple(self.columns.values())
-        return tuple(self.columns or ())
-
-
-def _short_field(value: Any) -> Any:
-    """`Cow` is short for `{column: Cow}`."""
-    if isinstance(value, str) or (isinstance(value, int) and not isinstance(value, bool)):
-        return {"column": str(value)}
-    if isinstance(value, dict | FieldMap):
-        return value
-    raise ValueError("give the export's column by its title, or more in braces, such as {column: Milk, unit: lb}")
-
-
-AnyField = Annotated[FieldMap, BeforeValidator(_short_field, json_schema_input_type=str | FieldMap)]
-
-
-class Only(_Strict):
-    """Which of the file's rows belong to a table: `{column: Type, is: [M, I]}`."""
 
     column: ColumnName
     is_: Texts = Field(alias="is", min_length=1)
+    leave_out: Texts = ()
+
+    @property
+    def words(self) -> frozenset[str]:
+        """The kinds that belong to the table."""
+        return frozenset(word.strip() for word in self.is_)
+
+    @property
+    def known(self) -> frozenset[str]:
+        """The kinds that the map knows of."""
+        return self.words | {word.strip() for word in self.leave_out}
 
 
-class TableMap(_Strict):
+class TableMap(Strict):
     """How the rows of one table are made; the fields themselves are the table's own columns.
 
     `each: quarter` makes four rows of one row of the file; `each: {LF: VL, RF: VR, LR: HL, RR: HR}` also says
@@ -188,7 +107,7 @@ def _model_of(table: Table) -> type[TableMap]:
     return create_model(f"Map_{table.name}", __base__=TableMap, __doc__=table.doc, **fields)
 
 
-class _Tables(_Strict):
+class _Tables(Strict):
     """The tables a file fills."""
 
     def given(self) -> dict[str, TableMap]:
@@ -209,14 +128,14 @@ def _every(value: Any) -> int | None:
     return None if value is None else seconds_of(value)
 
 
-class ClockChange(_Strict):
+class ClockChange(Strict):
     """What becomes of a naive time in the hour that a clock change repeats or skips (see `times.LocalTimes`)."""
 
     repeated: Literal["order", "first", "second", "set_aside"] = "order"
     skipped: Literal["shift", "set_aside"] = "shift"
 
 
-class CompleteUntil(_Strict):
+class CompleteUntil(Strict):
     """The file's own stamp, which promises that everything up to it is in the feed's files.
 
     `from: file_name` reads it from the name with `pattern` (a strptime format); `from: file_time` takes the
@@ -237,7 +156,7 @@ class CompleteUntil(_Strict):
         return self
 
 
-class FeedMap(_Strict):
+class FeedMap(Strict):
     """One feed map: which files, how they are written, and what becomes which field."""
 
     feed: str = Field(description="The feed's name.")

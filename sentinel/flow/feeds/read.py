@@ -7,24 +7,24 @@ what could not be read is told with its line and reason. A row without its key i
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import Any
 
 from sentinel.flow.bounds import USUAL, Bounds, legible
-from sentinel.flow.feeds.feed_map import FeedMap
+from sentinel.flow.feeds.feed_map import FeedMap, Only
 from sentinel.flow.feeds.formats.delimited import open_delimited
 from sentinel.flow.feeds.formats.json_lines import open_json_lines
-from sentinel.flow.feeds.formats.raw import Chunk, Opened, SetAsides, whole_file
+from sentinel.flow.feeds.formats.raw import Chunk, Opened, SetAsides, plain_title, set_aside, whole_file
 from sentinel.flow.feeds.formats.sheet import Unpack, open_sheet
 from sentinel.flow.feeds.formats.workbook import workbook_rows
 from sentinel.flow.feeds.night import Written, passes
 from sentinel.flow.feeds.plans import TablePlan, Work, titles_of
 from sentinel.flow.feeds.times import LocalTimes, local_seconds
 from sentinel.flow.feeds.unread import Lost, placed_in_time
-from sentinel.flow.feeds.values import Faults, why_of
-from sentinel.flow.model import Batch, Export
+from sentinel.flow.feeds.values import Faults, as_text, shown, titled, why_of
+from sentinel.flow.model import Batch, Export, Rows, SetAside
 from sentinel.flow.reasons import LISTED, Reason, as_said, several
 from sentinel.flow.tables import VISITS
 from sentinel.flow.yaml.text import hint
@@ -37,21 +37,26 @@ nobody reads more, least of all on a phone."""
 
 
 def read_export(
-    feed: FeedMap, export: Export, zone: str, bounds: Bounds = USUAL, unpack: Unpack = workbook_rows
+    feed: FeedMap,
+    export: Export,
+    zone: str,
+    bounds: Bounds = USUAL,
+    unpack: Unpack = workbook_rows,
+    divisions: Sequence[Only] = (),
 ) -> Batch:
     """Read one export by its feed map; `zone` is the farm's, for naive times if the map names none.
 
     Never raises for what is in the file; one that is larger than the `bounds` is set aside whole. `unpack` gives the
-    rows of a workbook.
+    rows of a workbook. `divisions`: by what several maps divide the file's rows; those that none takes are set aside.
     """
-    batch, locals_ = _read(feed, export, zone, bounds, unpack)
+    batch, locals_ = _read(feed, export, zone, bounds, unpack, divisions)
     if feed.clock_change.repeated == "order" and any(local.near and local.repeated == "order" for local in locals_):
         # Which pass of the repeated hour a row belongs to hangs on all the rows: read them all, then once more by that.
         export = replace(export, read_from=0)
-        _, locals_ = _read(feed, export, zone, bounds, unpack, listen=True)
+        _, locals_ = _read(feed, export, zone, bounds, unpack, divisions, listen=True)
         written = _written(feed, export, zone)
         pass_marks = [passes(local.heard, written) for local in locals_]
-        batch, _ = _read(feed, export, zone, bounds, unpack, pass_marks=pass_marks)
+        batch, _ = _read(feed, export, zone, bounds, unpack, divisions, pass_marks=pass_marks)
     return replace(batch, continues=export.read_from > 0)
 
 
@@ -75,6 +80,7 @@ def _read(
     zone: str,
     bounds: Bounds,
     unpack: Unpack,
+    divisions: Sequence[Only],
     *,
     listen: bool = False,
     pass_marks: Sequence[Sequence[bool | None]] = (),
@@ -85,7 +91,7 @@ def _read(
     plans = [TablePlan(name, one, one.rows_key()) for name, one in feed.table_maps.items()]
     tab = _likely_table([plan.name for plan in plans])
     opened = Opened(refused=bounds.too_large) if len(export.content) > bounds.size else Opened()
-    opened = opened if opened.refused else _open(feed, export, plans, bounds, unpack)
+    opened = opened if opened.refused else _open(feed, export, plans, divisions, bounds, unpack)
     reason = opened.refused or _missing_titles(opened.titles, plans)
     if not reason and stamp is None and any(f.stamp for plan in plans for f in plan.map.fields().values()):
         pattern = feed.complete_until and feed.complete_until.pattern
@@ -94,17 +100,46 @@ def _read(
     if reason:
         return replace(batch, set_aside=(whole_file(reason, tab),), complete_until=None), []
     index = {title: i for i, title in enumerate(opened.titles)}
-    work = Work(feed, feed.zone or zone, stamp, index, listen=listen, pass_marks=pass_marks)
+    work = Work(feed, feed.zone or zone, stamp, index, export.name, listen=listen, pass_marks=pass_marks)
     for plan in plans:
         plan.prepare(work)
+    keyless = next((why for plan in plans for name, why in plan.unsaid.items() if name in plan.keys), None)
+    if keyless is not None:
+        return replace(batch, set_aside=(whole_file(keyless, tab),), complete_until=None), []
+    known = [(index[title], one) for one in divisions if (title := plain_title(one.column)) in index]
     for chunk in opened.chunks:
+        _set_strange_aside(chunk, known, opened.set_aside)
         _convert(chunk, plans, opened.set_aside)
     if opened.refused:
         return replace(batch, set_aside=(whole_file(opened.refused, tab),), complete_until=None), []
     rows = tuple(part for plan in plans for part in plan.parts.rows())
-    aside = [one if one.tab else replace(one, tab=tab) for one in opened.set_aside]
+    aside = [one if one.tab else replace(one, tab=tab) for one in (*opened.set_aside, *_without_name(plans, rows))]
     aside = placed_in_time(sorted(aside, key=lambda one: one.line), rows)
     return replace(batch, rows=rows, set_aside=tuple(aside)), work.locals
+
+
+def _set_strange_aside(chunk: Chunk, known: Sequence[tuple[int, Only]], aside: SetAsides) -> None:
+    """Set the rows aside whose kind no map takes; `known`: the kinds that are known, with the place of their column."""
+    kinds = [(place, one.known) for place, one in known]
+    for line, row, raw in zip(chunk.lines, chunk.rows, chunk.raws, strict=True) if kinds else ():
+        if not any(as_text(row[place]) in words for place, words in kinds):
+            place, one = known[0]
+            aside.keep(line, raw, titled(plain_title(one.column), Reason("kind-unknown", what=shown(row[place]))))
+
+
+def _without_name(plans: Sequence[TablePlan], parts: Sequence[Rows]) -> Iterator[SetAside]:
+    """What the file's name should say of its rows and does not, with the first of them; each field once."""
+    told: set[str] = set()
+    for plan in plans:
+        lines = [part.lines[0] for part in parts if part.table == plan.name and part.lines]
+        for name, why in plan.unsaid.items() if lines else ():
+            if name not in told:
+                told.add(name)
+                yield replace(
+                    set_aside(min(lines), "", why if why.code == "at-place" else titled(name, why)),
+                    kept=True,
+                    tab=plan.name,
+                )
 
 
 def _likely_table(names: Sequence[str]) -> str:
@@ -112,11 +147,19 @@ def _likely_table(names: Sequence[str]) -> str:
     return VISITS.name if VISITS.name in names else names[0]
 
 
-def _open(feed: FeedMap, export: Export, plans: Sequence[TablePlan], bounds: Bounds, unpack: Unpack) -> Opened:
+def _open(
+    feed: FeedMap,
+    export: Export,
+    plans: Sequence[TablePlan],
+    divisions: Sequence[Only],
+    bounds: Bounds,
+    unpack: Unpack,
+) -> Opened:
     if feed.form == "xlsx":
         return open_sheet(feed, export, bounds, unpack)
     if feed.form == "json_lines":
-        return open_json_lines(feed, export, list(dict.fromkeys(t for plan in plans for t in plan.titles())), bounds)
+        titles = [title for plan in plans for title in plan.titles()] + [plain_title(one.column) for one in divisions]
+        return open_json_lines(feed, export, list(dict.fromkeys(titles)), bounds)
     return open_delimited(feed, export, bounds)
 
 

@@ -87,6 +87,11 @@ class LocalTimes:
             raise CameTwice(Reason("time-of-either-pass", when=_written(local)), first, second)
         return second if is_second else first
 
+    def comes_twice(self, local: int) -> bool:
+        """Whether a local time is one of an hour that a clock change repeats."""
+        first, second = self._offsets_at(local)
+        return first > second
+
     def _is_near(self, local: int) -> bool:
         """Whether the clock was put back at this local time or in the hours before it."""
         now = self._offsets_at(local)
@@ -119,7 +124,9 @@ def time_column(title: str, read: Read, local: LocalTimes, *, midnight: bool = F
         for index, cell in enumerate(cells):
             try:
                 moment = read(cell)
-                values.append(_seconds(moment, local, midnight) if isinstance(moment, datetime) else moment)
+                values.append(
+                    moment_seconds(moment, local, midnight=midnight) if isinstance(moment, datetime) else moment
+                )
             except CameTwice as error:
                 faults.setdefault(index, Between(titled(title, error.reason), error.begin, error.end))
                 values.append(None)
@@ -131,7 +138,8 @@ def time_column(title: str, read: Read, local: LocalTimes, *, midnight: bool = F
     return convert
 
 
-def _seconds(moment: datetime, local: LocalTimes, midnight: bool) -> int:
+def moment_seconds(moment: datetime, local: LocalTimes, *, midnight: bool = False) -> int:
+    """UTC seconds of a moment, or with `midnight` of the beginning of its day; raises Unreadable, OverflowError."""
     if not _YEARS[0] <= moment.year <= _YEARS[1]:
         raise Unreadable(Reason("not-on-this-farm", what=shown(moment)))
     if midnight:

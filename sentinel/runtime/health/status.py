@@ -107,8 +107,8 @@ def _look(asked: Asked) -> Line:
 
 def _feeds(asked: Asked) -> Line:
     since = int(asked.kept.meta("watched_since") or asked.at)
-    paces, files = FeedPaces(asked.kept).at(asked.at), ShownByFiles(asked.kept).at(asked.at)
-    feeds = farm_facts(asked.setup, feed_state(asked.kept), since, {}, paces, files).feeds
+    known, files = FeedPaces(asked.kept), ShownByFiles(asked.kept).at(asked.at)
+    feeds = farm_facts(asked.setup, feed_state(asked.kept), since, {}, known.at(asked.at), files, known.lags).feeds
     away = [str(one.get("why", "")) for one in asked.state.get("troubles", []) if one.get("kind") == "inbox"]
     amiss = away if asked.runs else []
     amiss += [f"{one.name} was not read yet" for one in feeds if one.known_until is None]

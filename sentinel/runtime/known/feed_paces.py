@@ -37,3 +37,8 @@ class FeedPaces:
             if pace is not None:
                 self._paces[feed] = pace
         return dict(self._paces)
+
+    @property
+    def lags(self) -> Mapping[str, int]:
+        """How old in s what each feed brings is when it comes, as known at the moment asked for last."""
+        return {feed: arrivals.lag_s for feed, arrivals in self._arrivals.items()}

@@ -154,8 +154,9 @@ class Intake:
             return self.problems(at, [sentence])
         inbox.settled(file.name, file.seen)
         self._monitor.turn()
-        rows = sum(len(table.values) for table in batch.rows)
-        self._heard(Read(file.name, batch.feed, rows, len(batch.set_aside), left))
+        rows = sum(len(table.values) for one in batch.every for table in one.rows)
+        aside = sum(len(one.set_aside) for one in batch.every)
+        self._heard(Read(file.name, batch.feed, rows, aside, left))
         return []
 
     def _remember(self, inbox: Inbox, seen: Iterable[Seen]) -> None:

@@ -22,11 +22,11 @@ def kept_by_name(setup: Setup) -> Callable[[str], tuple[str, float] | None]:
 
     @lru_cache(NAMES)
     def kept(name: str) -> tuple[str, float] | None:
-        feed = setup.map_for(name)
-        if feed is not None:
-            tables = [table_named(table_named(one).stored_as) for one in feed.table_names]
+        feeds = setup.maps_for(name)
+        if feeds:
+            tables = [table_named(table_named(one).stored_as) for feed in feeds for one in feed.table_names]
             kept_s = [inf if table.latest else table.kept_s for table in tables]
-            return feed.feed, max(kept_s, default=inf)
+            return feeds[0].feed, max(kept_s, default=inf)
         if ICAR not in setup.farm.not_used and name.lower().endswith(".json"):
             return ICAR, VISITS.kept_s
         return None

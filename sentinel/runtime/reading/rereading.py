@@ -15,7 +15,7 @@ from sentinel.edges.store.exports import rereads
 from sentinel.edges.store.exports.feeds import seen_files
 from sentinel.edges.store.exports.taking_back import rows_from
 from sentinel.flow.again_and_pages import Reread
-from sentinel.flow.feeds import ADE_FEEDS
+from sentinel.flow.feeds import ADE_FEEDS, FeedMap
 from sentinel.flow.feeds.rereading import (
     WITHDRAWN,
     Given,
@@ -134,20 +134,25 @@ class Rereading:
 
     def reread_of(self, name: str) -> Reread:
         """Why a file is read again, as it is kept with what it gives."""
-        now = self._setup.map_for(name)
-        alike = all(reads_versions_alike(one.map_for(name), now) for one in self.names[name])
+        pairs = [pair for one in self.names[name] for pair in _maps_then_and_now(one, self._setup, name)]
+        alike = all(reads_versions_alike(was, now) for was, now in pairs)
         return Reread(self._why(name), versions=not alike)
 
     def read(self, name: str, export: Export, batch: Batch | None) -> None:
         """A file was given by the inbox, and `batch` read from it, None if it has no map or is left alone."""
-        if batch is not None and _is_refused(batch):
+        every = () if batch is None else batch.every
+        refused = {one.feed for one in every if _is_refused(one)}
+        if refused:
             self._unread.append(name)
+        if every and len(refused) == len(every):
             return
         for feed, old, newest in self._read_before(name, export):
+            if feed in refused:  # of the maps that share the file the others are done with
+                continue
             known = self._feed(feed, name)
             known.was.add(old, weighed=newest)
-            known.files[name] = batch is not None and feed in [one.feed for one in batch.every]
-        for one in () if batch is None else batch.every:
+            known.files[name] = feed in [one.feed for one in every]
+        for one in every:
             self._now.setdefault(one.feed, Given()).add(one)
 
     def _read_before(self, name: str, export: Export) -> Iterable[tuple[str, Batch, bool]]:
@@ -246,17 +251,17 @@ def is_wanted(engine: Engine) -> bool:
 
 def way_of(setup: Setup, name: str) -> object:
     """What decides how a file of this name is read; None if no map is for it."""
-    feed = setup.map_for(name)
-    if feed is not None:
-        return way_of_reading(feed, setup.farm.zone)
+    feeds = setup.maps_for(name)
+    if feeds:
+        return tuple(way_of_reading(feed, setup.farm.zone) for feed in feeds)
     used = tuple(one for one in ADE_FEEDS if one not in setup.farm.not_used)
     return used if used and name.lower().endswith(".json") else None
 
 
 def _edit(was: Setup, now: Setup, name: str) -> str:
     """Which edit made a file be read otherwise: of which file of the farm's, and what was changed in it."""
-    before, after = was.map_for(name), now.map_for(name)
-    if before is None and after is None:
+    pairs = _maps_then_and_now(was, now, name)
+    if not pairs:
         return "farm.yaml"
     changed = [
         text
@@ -264,8 +269,17 @@ def _edit(was: Setup, now: Setup, name: str) -> str:
         if text.startswith("feeds/") and was.texts.get(text) != now.texts.get(text)
     ]
     files = ", ".join(changed[:NAMED]) or "farm.yaml"
-    changes = map_changes(before, after)
+    changes = [change for before, after in pairs for change in map_changes(before, after)]
     return f"{files}: {'; '.join(changes)}" if changes else files
+
+
+def _maps_then_and_now(was: Setup, now: Setup, name: str) -> list[tuple[FeedMap | None, FeedMap | None]]:
+    """Of each feed of a file the map that it had and the one that it has; where one map read the file and one reads it,
+    these two, by whatever name."""
+    before, after = ({feed.feed: feed for feed in one.maps_for(name)} for one in (was, now))
+    if len(before) == len(after) == 1:
+        return list(zip(before.values(), after.values(), strict=True))
+    return [(before.get(feed), after.get(feed)) for feed in dict.fromkeys([*before, *after])]
 
 
 def _is_refused(batch: Batch) -> bool:

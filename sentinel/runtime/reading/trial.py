@@ -113,7 +113,7 @@ def try_newest(
             older = [name for name in found.older[place].some() if name not in names]
             names += [name for name in older if inbox.stamps[name][1][0] <= SMALL]
         if names:
-            feeds.append(tried(of_map, found.number[place], _batches(inbox, names)))
+            feeds.append(tried(of_map, found.number[place], _batches(inbox, names, of_map.name)))
     known = {}
     if ICAR not in setup.farm.not_used:
         known = {kind: _needs_no_map(inbox, names[0][1]) for kind, names in found.strangers.items()}
@@ -149,11 +149,13 @@ def try_draft(text: str, name: str, export: Export, zone: str) -> list[Problem]:
     return map_findings(text, name, [tried(of_map, 1, [(export.modified_at, batch)])])
 
 
-def _batches(inbox: _Inbox, names: list[str]) -> Iterator[tuple[int, Batch]]:
+def _batches(inbox: _Inbox, names: list[str], feed: str = "") -> Iterator[tuple[int, Batch]]:
+    """What files give, or of those that several maps read what they give for one feed."""
     for name in names:
         read_ = inbox.batch(name)
-        if read_ is not None:
-            yield read_
+        batch = None if read_ is None else next((one for one in read_[1].every if not feed or one.feed == feed), None)
+        if read_ is not None and batch is not None:
+            yield read_[0], batch
 
 
 def _needs_no_map(inbox: _Inbox, name: str) -> bool:

@@ -101,3 +101,20 @@ def test_a_file_that_cannot_be_a_sample_is_named_and_the_others_are_drafted(tmp_
 
     assert "large.jsonl is too large for a sample" in said.words
     assert "1 file like visits.csv: feeds/visits.yaml (visits)" in said.words
+
+
+def test_a_file_of_two_kinds_of_rows_gets_two_maps(tmp_path: Path) -> None:
+    """Which share it, and can be used once the questions are answered."""
+    exports = tmp_path / "out"
+    exports.mkdir()
+    what = ("filter changed", "washed")
+    visits = [f"M;{100 + n * 17 % 60};2026-05-13 {n // 6:02}:{n % 6}3;{6 + n % 9}.{n % 10};" for n in range(60)]
+    events = [f"E;{1 + n % 2};2026-05-13 {n:02}:30;;{what[n % 2]}" for n in range(12)]
+    (exports / "day_20260513.csv").write_text("\n".join(["Kind;No;Time;Milk kg;Event", *visits, *events, ""]))
+    said = sentinel("init", tmp_path / "farm", "--exports", exports)
+    maps = {path.name: path.read_text() for path in (tmp_path / "farm" / "feeds").glob("*.yaml")}
+
+    assert said.code == 0, said.err
+    assert sorted(maps) == ["day.yaml", "day_box_log.yaml"]
+    assert "only: {column: Kind, is: [M]}" in maps["day.yaml"]
+    assert "only: {column: Kind, is: [E]}" in maps["day_box_log.yaml"]

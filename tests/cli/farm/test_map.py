@@ -78,3 +78,19 @@ def test_from_nothing_that_is_a_sample_no_map_is_written(farm: Path, tmp_path: P
     assert not (tmp_path / "e.yaml").exists()
     sample.write_text("Cow;Start\n7;2026-05-04 06:30\n")
     assert "is not a folder" in sentinel("map", sample, "--farm", farm, "--to", tmp_path / "no" / "e.yaml").err
+
+
+def test_a_folder_that_says_the_box_is_seen(farm: Path, tmp_path: Path) -> None:
+    """Of samples in several folders, or under the inbox of the farm."""
+    text = "Cow;Start;Milk kg\n" + "".join(f"{n};2026-05-04 06:{n};9.{n % 9}\n" for n in range(10, 30))
+    for home in (tmp_path / "away", farm / "exports"):
+        for box in (1, 2):
+            (home / f"box{box}").mkdir(parents=True, exist_ok=True)
+            (home / f"box{box}" / "visits_1.csv").write_text(text)
+    of_two = sentinel("map", *(tmp_path / "away" / f"box{box}" / "visits_1.csv" for box in (1, 2)), "--farm", farm)
+    inside = sentinel("map", farm / "exports" / "box2" / "visits_1.csv", "--farm", farm)
+    alone = sentinel("map", tmp_path / "away" / "box2" / "visits_1.csv", "--farm", farm)
+
+    assert 'box: {file_name: "box{box}/*"}   # QUESTION: are these its names: 1, 2?' in of_two.out
+    assert 'box: {file_name: "box{box}/*"}   # QUESTION: are these its names: 2?' in inside.out
+    assert "file_name" not in alone.out

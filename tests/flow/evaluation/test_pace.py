@@ -107,3 +107,46 @@ def test_what_was_learned_at_a_moment_rests_on_what_had_come_by_then(waits: list
         assert pace == learned(moments[:number])
         if pace is not None:
             assert pace.quiet_least_s > pace.every_s
+
+
+@pytest.mark.parametrize(
+    ("came", "lag_d"),
+    [
+        ([], 0),
+        ([(4, 0)], 4),  # first read four days after it was sampled: nothing else is known yet
+        ([(4, 0), (4, 2), (4, 3)], 1),  # what waited to be read says nothing but by its newest
+        ([(4, 0), (7, 2)], 5),
+        ([(4, 0), (7, 2), (8, 4), (11, 6), (15, 8)], 7),
+        ([(4, 0), (7, 2), (8, 4), (11, 6), (15, 8), (14.5, 10)], 7),
+        ([(4, 0), (7, 2), (8, 4), (11, 6), (15, 8), (14, 10), (16, 12)], 7),
+        ([(4, 0), (12, 2), *((2 * n + 3, 2 * n) for n in range(7, 17))], 3),  # the last nine count
+        ([(300, 0)], 300),
+    ],
+)
+def test_how_old_it_is_what_files_bring_is_learned_from_those_that_come_by_themselves(
+    came: list[tuple[float, float]], lag_d: float
+) -> None:
+    """Each came on a day with what was sampled on another; the longest counts, as laboratories rest at weekends."""
+    arrivals = Arrivals()
+    for at, known in came:
+        arrivals.add(round(at * DAY_S), round(known * DAY_S))
+
+    assert arrivals.lag_s == lag_d * DAY_S
+
+
+@given(
+    st.lists(st.tuples(st.integers(1, 5), st.integers(0, 40)), min_size=1, max_size=30),
+    st.integers(0, 30),
+)
+def test_what_is_learned_of_lags_is_never_more_than_there_were(files: list[tuple[int, int]], first_h: int) -> None:
+    """Whatever the days between samples, and the hours that results take."""
+    arrivals, known, at = Arrivals(), 0, first_h * HOUR_S
+    arrivals.add(at, known)
+    lag = first_h * HOUR_S
+    for days, hours in files:
+        known += days * DAY_S
+        at = max(at + 1, known + hours * HOUR_S)
+        lag = max(lag, at - known)
+        arrivals.add(at, known)
+
+        assert 0 <= arrivals.lag_s <= lag

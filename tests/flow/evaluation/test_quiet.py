@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from text_tables import moment
 
-from sentinel.flow.evaluation.quiet import leads, no_news, quiet_after_s, with_it
+from sentinel.flow.evaluation.quiet import leads, no_news, quiet_after_s, with_it, with_lag
 from sentinel.flow.evaluation.verdicts import Judgement
 from sentinel.flow.measures import measure_named
 from sentinel.flow.model import HOUR_S, State, Verdict
@@ -130,3 +132,30 @@ def test_what_rests_on_no_feed_is_always_news() -> None:
     """That a feed is quiet, a notice not delivered, a file not read."""
     farm = FarmFacts(feeds=(feed("visits", "00:00"),))
     assert no_news(holds(), measure_named("feed_quiet_min"), farm, moment("9d00:00")) == holds()
+
+
+RESULTS = FeedFacts("lab", ("cow_tests", "cow_tests.cells_k_ml"), "daily", 0, 0, 26 * HOUR_S)
+
+
+@pytest.mark.parametrize(
+    ("feed", "after_h"),
+    [
+        (RESULTS, 26 + 96),
+        (replace(RESULTS, tables=("tank", "tank.cells_k_ml")), 26 + 96),
+        (replace(RESULTS, every_s=48 * HOUR_S, quiet_least_s=50 * HOUR_S, quiet_after_s=50 * HOUR_S), 50 + 96),
+        # learned: the wait of six days holds what the files took
+        (replace(RESULTS, learns=True, every_s=48 * HOUR_S, quiet_after_s=146 * HOUR_S), 50 + 96),
+        (replace(RESULTS, learns=True, every_s=48 * HOUR_S, quiet_after_s=60 * HOUR_S), 50 + 96),
+        (replace(RESULTS, quiet_after_s=None), None),
+        (replace(RESULTS, tables=("tank", "tank.temperature_C", "tank.cells_k_ml")), 26),
+        (replace(RESULTS, tables=("visits", "cow_tests")), 26),
+        (replace(RESULTS, tables=()), 26),
+    ],
+)
+def test_test_results_may_be_as_old_as_they_are_when_they_come(feed: FeedFacts, after_h: int | None) -> None:
+    """Four days; no other feed is let be late for coming late."""
+    told = with_lag(feed, 96 * HOUR_S)
+
+    assert told.quiet_after_s == (None if after_h is None else after_h * HOUR_S)
+    assert told.quiet_least_s == (told.quiet_after_s if told != feed else feed.quiet_least_s)
+    assert with_lag(feed, 0) == feed

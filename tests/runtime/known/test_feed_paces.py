@@ -94,3 +94,48 @@ def test_a_feed_that_hardly_came_has_no_pace() -> None:
 
     assert one == {}
     assert FeedPaces(life.store).at(DAY_0 + 25 * HOUR_S) == {"milkings": Pace(2 * HOUR_S, 3 * HOUR_S)}
+
+
+LAB = """\
+feed: lab
+files: "lab_*.csv"
+every: 2 d
+tables:
+  cow_tests: {cow: Cow, at: Day, cells_k_ml: Cells}
+"""
+
+
+def results(number: int, sampled: int) -> Batch:
+    """A laboratory's file: what was sampled at a moment."""
+    rows = Rows("cow_tests", ("cow", "at", "cells_k_ml"), tuple((f"{n}", sampled, 120.0) for n in range(3)), (2, 3, 4))
+    return Batch("lab", f"lab_{number}.csv", (rows,))
+
+
+@settings(deadline=None, max_examples=6)
+@given(st.lists(st.integers(60, 100), min_size=6, max_size=8), st.integers(0, 5), st.integers(0, 3))
+def test_results_that_come_days_later_are_no_quiet_feed_until_they_stop(
+    lags: list[int], restart: int, backlog: int
+) -> None:
+    """Sampled every two days, told 60 to 100 h later: a live feed of it is quiet only when it has stopped, and a replay
+    says the same. The first came as late as any, as how much lags differ is learned from those that came."""
+    setup = setup_of(FEED_QUIET, (LAB,))
+    life, day = Life(setup, begin=None), 48 * HOUR_S
+    steady = [100, *lags[1:]]
+    sampled = [DAY_0 + n * day for n in range(backlog + 1 + len(steady))]
+    begin = sampled[backlog] + 100 * HOUR_S
+    life.at(begin, *(results(n, at) for n, at in enumerate(sampled[: backlog + 1])), kind=TickKind.START)
+    at = begin
+    for number, lag in enumerate(steady):
+        at = max(at + 1, sampled[backlog + 1 + number] + lag * HOUR_S)
+        if number == restart:
+            life.restart()
+        life.at(at, results(backlog + 1 + number, sampled[backlog + 1 + number]),
+                kind=TickKind.START if number == restart else TickKind.RUN)  # fmt: skip
+    before = quiet(life)
+    life.at(at + 20 * day)
+
+    assert before == []
+    [alert] = quiet(life)
+    assert life.told_again == life.alerts
+    [in_bulk] = [one for one in on_time(life.store, setup, at + 20 * day) if one.rule == "feed-quiet"]
+    assert in_bulk.raised_at - DAY_0 == _seconds(alert[2])

@@ -80,3 +80,29 @@ def test_a_file_is_noted_while_it_is_tried_by_who_holds_the_farm(
 def test_an_inbox_that_is_not_there_is_no_fault(tmp_path: Path) -> None:
     """Nothing can be said of the maps yet."""
     assert asked_in_passing(farm(), tmp_path / "gone", AT, UnderWay(None)) == []
+
+
+def test_two_maps_that_share_a_file_are_tried_on_its_rows_and_asked_for_kinds_that_neither_takes(
+    tmp_path: Path,
+) -> None:
+    """Each with its own figures; a kind of row that is new is told once, at the line that divides the rows."""
+    visits_map = FEED.replace("    cow:", "    only: {column: Kind, is: M}\n    cow:")
+    log_map = (
+        'feed: log\nfiles: "*.csv"\ntables:\n  box_log:\n    only: {column: Kind, is: E}\n    box: Cow\n    at: Start\n'
+        "    event: {column: Kind, words: {E: stopped}}\n"
+    )
+    rows = "".join(f"{'MEMX'[n % 4]},{n},2026-03-28 06:{n:02},{'' if n % 2 else 12.5}\n" for n in range(12))
+    (tmp_path / "a.csv").write_text("Kind,Cow,Start,Milk\n" + rows)
+    trial = try_newest(setup_of(RULE, (visits_map, log_map), farm=FARM), tmp_path, AT)
+
+    assert [(of.map.name, dict(of.files[0].rows), of.files[0].aside) for of in trial.feeds] == [
+        ("milkings", {"visits": 6}, 3),
+        ("log", {"box_log": 3}, 0),
+    ]
+    assert trial.files == 1
+    [told] = trial.findings
+    assert str(told).partition(":")[2].partition(" (")[0] == "5:5: 3 rows of 9 are left out"
+    assert str(told).endswith(
+        '"Kind": "X" is a kind of row that none of its feed maps takes; which map\'s is it? '
+        "If none's, write it to leave_out of an only"
+    )

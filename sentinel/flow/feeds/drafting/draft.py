@@ -8,10 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from sentinel.flow.feeds.drafting.beyond_columns import only_lines
 from sentinel.flow.feeds.drafting.fields import tables
 from sentinel.flow.feeds.drafting.guessing.guess import NOTHING_SAID, guess, whose_gallons
 from sentinel.flow.feeds.drafting.head import head
 from sentinel.flow.feeds.drafting.questions import Answers, Drafted, Question
+from sentinel.flow.feeds.drafting.sample.kinds_of_rows import KindsOfRows, kinds_of_rows, of_kind
 from sentinel.flow.feeds.drafting.sample.sniff import Sample, put_together, sniff
 from sentinel.flow.feeds.formats.icar import looks_like_icar
 from sentinel.flow.feeds.formats.raw import storable
@@ -42,22 +44,42 @@ def drafted(
     if samples[0].trouble:
         said = f"No map could be drafted from {visible(name)}: {samples[0].trouble}."
         return Drafted(f"# {said}\n", trouble=said)
-    return _draft((name, *(one.name for one in exports[1:]), *names), put_together(samples), zone, answers)
+    every = tuple(dict.fromkeys((*(one.name for one in exports), *names)))
+    return _draft((name, *(one.name for one in exports[1:]), *names), every, put_together(samples), zone, answers)
 
 
-def _draft(names: Sequence[str], sample: Sample, zone: str, answers: Answers) -> Drafted:
+def _kinds(sample: Sample, answers: Answers) -> KindsOfRows | None:
+    """The kinds of a sample's rows; None where what tells them is how visits ended, or the states of cows."""
+    kinds = kinds_of_rows(sample)
+    if kinds is None or "rows" in answers:
+        return kinds
+    fields = [one for of in guess(sample, EXPORTED).tables.values() for one in of.values()]
+    words = {one.source.title for one in fields if one.field in ("outcome", "status")}
+    return None if kinds.title in words else kinds
+
+
+def _draft(names: Sequence[str], paths: Sequence[str], sample: Sample, zone: str, answers: Answers) -> Drafted:
     columns = {key.partition(":")[2]: title for key, title in answers.items() if key.startswith("column:")}
+    kinds = _kinds(sample, answers)
+    keys = kinds.keys() if kinds is not None else ()
+    rows = answers.get("rows", keys[0] if keys else "")
+    words = kinds.kinds[keys.index(rows)] if kinds is not None and rows in keys else ()
+    if kinds is not None and words:
+        sample = of_kind(sample, kinds.title, words)
     guesses = whose_gallons(guess(sample, EXPORTED, answers.get("table", ""), columns), zone)
     lines: list[str] = []
     questions: list[Question] = []
     asked = set(answers)
-    for one in (*head(names, sample, guesses, zone, answers), *tables(guesses, answers)):
+    only = only_lines(kinds, words, answers) if kinds is not None else ()
+    first = kinds is None or not words or words == kinds.kinds[0]
+    feed = "" if first or not guesses.tables else f"_{next(iter(guesses.tables))}"
+    for one in (*head(names, sample, guesses, zone, answers, feed), *tables(guesses, answers, paths, tuple(only))):
         if isinstance(one, str):
             lines.append(one)
         elif one.key not in asked:
             questions.append(one)
             asked.add(one.key)
     # What a row is decides all else; how files come is asked last.
-    order = {"table": 0, "column": 1, "zone": 3, "pace": 4, "complete_until": 4}
+    order = {"rows": -1, "table": 0, "column": 1, "zone": 3, "pace": 4, "complete_until": 4}
     questions.sort(key=lambda question: order.get(question.key.partition(":")[0], 2))
-    return Drafted(storable("\n".join(lines) + "\n"), tuple(questions), guesses=guesses)
+    return Drafted(storable("\n".join(lines) + "\n"), tuple(questions), guesses=guesses, rows=keys)

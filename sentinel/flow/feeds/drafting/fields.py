@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 
+from sentinel.flow.feeds.drafting.beyond_columns import flag_lines, place_lines
 from sentinel.flow.feeds.drafting.guessing.expected import MILK_KG_PER_L
 from sentinel.flow.feeds.drafting.guessing.field_guess import Guess
 from sentinel.flow.feeds.drafting.guessing.guess import GALLONS, LEAST_PERCENT, NO_COLUMN, Guesses
 from sentinel.flow.feeds.drafting.lexicon.cell_words import SURE, our_words
 from sentinel.flow.feeds.drafting.questions import Answers, Question, listed, shown_column, some_values
+from sentinel.flow.feeds.drafting.sample.places_in_names import PLACES, PlaceInName, place_in_names
 from sentinel.flow.feeds.drafting.sample.profile import Source
 from sentinel.flow.feeds.drafting.yaml_text import quoted
-from sentinel.flow.feeds.feed_map import LEAVE_OUT
+from sentinel.flow.feeds.field_map import LEAVE_OUT
 from sentinel.flow.feeds.units import conversion
 from sentinel.flow.feeds.values import FLAG_WORDS, as_text
 from sentinel.flow.model import QUARTERS
@@ -27,16 +29,24 @@ DENSITIES = (f"{MILK_KG_PER_L}", "1.028", "1.032")
 """Of milk, kg a litre, the likeliest first."""
 
 
-def tables(guesses: Guesses, answers: Answers) -> Lines:
-    """The tables and their fields, then the columns nothing was found for."""
+def tables(guesses: Guesses, answers: Answers, names: Sequence[str] = (), only: Sequence[str | Question] = ()) -> Lines:
+    """The tables and their fields, then the columns nothing was found for; `names`: of all files, with folders; `only`:
+    what says which of the file's rows each table is of."""
     yield "tables:" if guesses.tables else "tables: {}"
     for name, fields in guesses.tables.items():
-        yield from _table(table_named(name), fields, guesses, answers)
+        yield from _table(table_named(name), fields, guesses, answers, names, only)
     if guesses.left:
         yield "# Columns that were not used: " + ", ".join(quoted(title) for title in guesses.left)
 
 
-def _table(table: Table, fields: Mapping[str, Guess], guesses: Guesses, answers: Answers) -> Lines:
+def _table(
+    table: Table,
+    fields: Mapping[str, Guess],
+    guesses: Guesses,
+    answers: Answers,
+    names: Sequence[str],
+    only: Sequence[str | Question],
+) -> Lines:
     name = table.name
     first = name == next(iter(guesses.tables))
     if first and not guesses.sure and "table" not in answers:
@@ -49,24 +59,50 @@ def _table(table: Table, fields: Mapping[str, Guess], guesses: Guesses, answers:
     each = bool(guesses.family) and name == "quarters"
     if each:
         yield from _each(guesses, answers)
+    else:
+        yield from only
     taken = {"cow", "start", "quarter"} if each else set()
     for column in table.columns:
         if column.name in taken:
             continue
         guess = fields.get(column.name) or guesses.open.get(name, {}).get(column.name)
-        if guess is not None:
+        if (name, column.name) == ("visits", "outcome") and guesses.flags:
+            yield from _flagged_outcome(table, column, fields.get(column.name), guesses, answers)
+        elif column.name not in fields and not each and (place := _in_names(column, names)) is not None:
+            yield from place_lines(column, place, answers)
+        elif guess is not None:
             yield from _field(table, column, guess, guesses, answers)
-        elif column.name in table.key:
-            if name == "cows" and column.name == "from":
-                given = answers.get("complete_until", "no") != "no"
-                missing = "" if given else "FILL IN complete_until: "
-                yield f"    from: {{stamp: true}}   # {missing}no column says since when a row is true"
-            else:
-                yield f"    # FILL IN {column.name}: ...   # {column.doc}"
-        elif column.name == "box" and not each:
-            yield '    # box: ...   # not found; if there is only one box: {value: "1"}'
-        elif column.name not in ("cow", "start", "box", "quarter"):
-            yield f"    # {column.name}: ...   # not found: {column.doc}"
+        else:
+            yield from filter(None, [_not_found(table, column, answers, each=each)])
+
+
+def _not_found(table: Table, column: Column, answers: Answers, *, each: bool) -> str:
+    """The line of a field that no column is likely for; "" for none."""
+    if (table.name, column.name) == ("cows", "from"):
+        missing = "" if answers.get("complete_until", "no") != "no" else "FILL IN complete_until: "
+        return f"    from: {{stamp: true}}   # {missing}no column says since when a row is true"
+    if column.name in table.key:
+        return f"    # FILL IN {column.name}: ...   # {column.doc}"
+    if column.name == "box" and not each:
+        return '    # box: ...   # not found; if there is only one box: {value: "1"}'
+    if column.name == "box":
+        return ""
+    return f"    # {column.name}: ...   # not found: {column.doc}"
+
+
+def _in_names(column: Column, names: Sequence[str]) -> PlaceInName | None:
+    return place_in_names(column.name, names) if names and column.name in PLACES else None
+
+
+def _flagged_outcome(table: Table, column: Column, guess: Guess | None, guesses: Guesses, answers: Answers) -> Lines:
+    """How visits ended, told by flags, and by a column of words if there is one."""
+    if guess is not None:
+        yield from _field(table, column, guess, guesses, answers)
+    elif all(answers.get(f"flag:{flag.source.title}") == NO_COLUMN for flag in guesses.flags):
+        yield f"    # {column.name}: ...   # not found: {column.doc}"
+    else:
+        yield f"    {column.name}:   # {column.doc}"
+    yield from flag_lines(guesses.flags, column, answers, beside=guess is not None)
 
 
 def _each(guesses: Guesses, answers: Answers) -> Lines:
@@ -113,7 +149,7 @@ def _in_words(labels: tuple[str, ...], order: str) -> str:
 
 def _field(table: Table, column: Column, guess: Guess, guesses: Guesses, answers: Answers) -> Lines:
     """One field's line, with its word table if it has one, and what it asks."""
-    parts: dict[str, str] = {"column": quoted(guess.source.title)}
+    parts: dict[str, str] = {"end" if guess.ends else "column": quoted(guess.source.title)}
     if guess.source.titles and "{quarter}" not in guess.source.title:
         parts = {
             "columns": "{"
@@ -128,6 +164,7 @@ def _field(table: Table, column: Column, guess: Guess, guesses: Guesses, answers
     if guess.asked and f"column:{key}" not in answers:
         among = [guess.source, *guess.others]
         shown = [_shown(one, guess, guesses) for one in among]
+        shown = [f"the time up to {one}" for one in shown] if guess.ends else shown
         remarks.insert(0, f"QUESTION: is it {listed(shown)}?")
         choices = [(one.title, text) for one, text in zip(among, shown, strict=True)]
         if column.name not in table.key:
@@ -135,7 +172,7 @@ def _field(table: Table, column: Column, guess: Guess, guesses: Guesses, answers
         text = f"Which column is {key} ({column.doc})?"
         others = tuple(title for title in guesses.profiles if title not in {one.title for one in among})
         questions.append(Question(f"column:{key}", text, tuple(choices), titles=others))
-    if column.kind in ("number", "count"):
+    if column.kind in ("number", "count") and not guess.ends:
         _unit(key, column, guess, answers, parts, remarks, questions)
     if column.name.startswith("conductivity"):
         _reference(key, guess, answers, parts, remarks, questions)
@@ -225,7 +262,8 @@ def _words(key: str, column: Column, guess: Guess, guesses: Guesses, remarks: li
     texts = _filled(guess.source, guesses)
     choices = list(column.words) or ["yes", "no"]
     title = quoted(guess.source.title)
-    if column.words and texts and all(text in column.words for text in texts):
+    beside = column.name == "outcome" and bool(guesses.flags)
+    if column.words and texts and all(text in column.words for text in texts) and not beside:
         yield f"    {column.name}: {title}   # {'; '.join(remarks)}"
         return
     meant = our_words(column.name, texts) if column.kind == "word" else {text: _flag(text) for text in texts}

@@ -28,11 +28,12 @@ PACES = tuple(SPAN_S)
 
 
 def head(
-    names: Sequence[str], sample: Sample, guesses: Guesses, zone: str, answers: Answers
+    names: Sequence[str], sample: Sample, guesses: Guesses, zone: str, answers: Answers, kind: str = ""
 ) -> Iterator[str | Question]:
     """The part of the map that says how the file is written, line by line, with the questions it asks.
 
-    `names`: of the files of this kind that are known, that of the first sample first.
+    `names`: of the files of this kind that are known, that of the first sample first. `kind`: how the feed's name ends,
+    as its files have rows of several kinds, and a feed each.
     """
     name = names[0]
     yield SCHEMA_LINE
@@ -44,7 +45,7 @@ def head(
     if not guesses.tables:
         yield "# FILL IN tables: no column could be told; the titles are listed below."
     of_name = named(name, names)
-    yield f"feed: {quoted(of_name.feed)}"
+    yield f"feed: {quoted(of_name.feed + kind)}"
     pattern = json.dumps(of_name.files, ensure_ascii=False)
     yield f"files: {pattern}   # names under the inbox folder; * stands for anything"
     yield f"form: {sample.form}"

@@ -36,12 +36,14 @@ class Question:
 
 @dataclass(frozen=True, slots=True)
 class Drafted:
-    """A drafted map and all it asks, those that were answered left out; `trouble` says why there is none."""
+    """A drafted map and all it asks, those that were answered left out; `trouble` says why there is none. `rows`: where
+    the rows are of several kinds, the answers for each, of which the draft is of one."""
 
     text: str
     questions: tuple[Question, ...] = ()
     trouble: str = ""
     guesses: Guesses | None = None
+    rows: tuple[str, ...] = ()
 
 
 def some_values(source: Source) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from sentinel.flow.feeds.feed_map import FieldMap
+from sentinel.flow.feeds.field_map import FieldMap
 from sentinel.flow.feeds.trial.tried import Figures, Tried
 from sentinel.flow.feeds.units import conversion, span_named
 from sentinel.flow.model import Problem, Source

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from sentinel.flow.bounds import cut
 from sentinel.flow.feeds.trial.figures import odd_figures
 from sentinel.flow.feeds.trial.overlaps import overlaps
+from sentinel.flow.feeds.trial.paces import paces
 from sentinel.flow.feeds.trial.patterns import Matched, read_twice, strangers, unmatched
 from sentinel.flow.feeds.trial.questions import open_questions
 from sentinel.flow.feeds.trial.rear_quarters import rear_quarters
@@ -33,7 +34,13 @@ def findings(
     names that need no map, `feeds` what the newest files of each gave.
     """
     drafts = {name: text for name, text in texts.items() if name.startswith("feeds/") or name == FARM}
-    told = [*open_questions(drafts), *unmatched(maps, found), *read_twice(maps, found), *strangers(found, known)]
+    told = [
+        *open_questions(drafts),
+        *unmatched(maps, found),
+        *read_twice(maps, found),
+        *paces(maps, found),
+        *strangers(found, known),
+    ]
     return _in_order([*told, *_of_feeds(feeds)])
 
 

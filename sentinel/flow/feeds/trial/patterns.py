@@ -6,15 +6,21 @@ import re
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from heapq import heappush, heappushpop
 
 from sentinel.flow.bounds import legible
 from sentinel.flow.feeds.feed_map import matches
+from sentinel.flow.feeds.sharing import readers
 from sentinel.flow.feeds.trial.tried import NEWEST, OLDER, MapFile
 from sentinel.flow.model import Problem, Source
 from sentinel.flow.yaml.text import did_you_mean
 
 _MOST_KINDS = 20
 """So many kinds of file names that no map is for are told."""
+
+
+RECENT = 60
+"""By the stamps of so many of a feed's newest files it is told how often they come."""
 
 
 @dataclass(slots=True)
@@ -47,7 +53,8 @@ class Matched:
 
     `newest`: by the map's place among the maps; `older`: some of the others in the order in which they were met;
     `strangers`: of files that no map is for, by how they are named.
-    `twice`: files that two maps are for, by the two maps' places; the first one reads them.
+    `twice`: files that two maps are for, by the two maps' places; the first one reads them, as they do not divide its
+    rows. `recent`: the stamps and names of the newest files by map, in no order. `files`: how many there are.
     """
 
     newest: dict[int, list[tuple[int, str]]] = field(default_factory=dict)
@@ -56,26 +63,33 @@ class Matched:
     strangers: dict[str, list[tuple[int, str]]] = field(default_factory=dict)
     strangers_number: Counter[str] = field(default_factory=Counter)
     twice: dict[tuple[int, int], str] = field(default_factory=dict)
-
-    @property
-    def files(self) -> int:
-        """How many files there are."""
-        return self.number.total() + self.strangers_number.total()
+    recent: dict[int, list[tuple[int, str]]] = field(default_factory=dict)
+    files: int = 0
 
     def add(self, maps: Sequence[MapFile], name: str, modified_ns: int) -> bool:
         """Sort in one file; whether it is one of those that are kept so far."""
+        self.files += 1
         fitting = [place for place, one in enumerate(maps) if one.feed is not None and matches(one.feed, name)]
         if fitting:
-            self.number[fitting[0]] += 1
-            for other in fitting[1:]:
-                self.twice.setdefault((fitting[0], other), name)
-            spread = self.older.setdefault(fitting[0], _Spread()).add(name)
-            return _keep(self.newest.setdefault(fitting[0], []), modified_ns, name) or spread
+            reading = readers([feed for one in maps if (feed := one.feed) is not None], name)
+            taking = [place for place in fitting if any(maps[place].feed is feed for feed in reading)]
+            for other in fitting:
+                if other not in taking:
+                    self.twice.setdefault((taking[0], other), name)
+            return any([self._add_to(place, name, modified_ns) for place in taking])
         kind = re.sub(r"[0-9]+", "#", name)
         if kind not in self.strangers and len(self.strangers) >= _MOST_KINDS:
             kind = ""
         self.strangers_number[kind] += 1
         return _keep(self.strangers.setdefault(kind, []), modified_ns, name)
+
+    def _add_to(self, place: int, name: str, modified_ns: int) -> bool:
+        """Count a file for a map that reads it; whether it is kept so far."""
+        self.number[place] += 1
+        recent = self.recent.setdefault(place, [])
+        (heappush if len(recent) < RECENT else heappushpop)(recent, (modified_ns, name))
+        spread = self.older.setdefault(place, _Spread()).add(name)
+        return _keep(self.newest.setdefault(place, []), modified_ns, name) or spread
 
 
 def _keep(newest: list[tuple[int, str]], modified_ns: int, name: str) -> bool:

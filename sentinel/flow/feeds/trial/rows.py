@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from sentinel.flow.bounds import cut, legible
+from sentinel.flow.feeds.formats.raw import plain_title
 from sentinel.flow.feeds.plans import title_of
 from sentinel.flow.feeds.possible import IMPOSSIBLE
 from sentinel.flow.feeds.trial.figures import FEW
-from sentinel.flow.feeds.trial.tried import MapFile, Tried
+from sentinel.flow.feeds.trial.tried import MapFile, Tried, Why
 from sentinel.flow.model import HOUR_S, QUARTERS, Problem, Source
 from sentinel.flow.reasons import Reason
 from sentinel.flow.tables import BOX_LOG, QUARTER_ROWS, VISITS, table_named
@@ -20,6 +21,12 @@ FEWEST_OF_A_DAY = 10
 """So many rows at each moment are no visits."""
 
 _LONGEST = 300
+
+OF_A_NAME = {"name-unlike-pattern", "name-with-another"}
+"""Codes of why a file's name does not say a field of its rows."""
+
+KIND = "kind-unknown"
+"""The code of why a row is set aside whose kind none of the maps of its file takes."""
 
 
 def unreadable(of: Tried) -> Iterator[Problem]:
@@ -38,7 +45,11 @@ def unreadable(of: Tried) -> Iterator[Problem]:
     for why in of.whys:
         if why.reason.code in IMPOSSIBLE:  # asked about with the other figures of its field
             continue
-        is_word = any(part.code in ("word-unknown", "word-misspelt") for part in _all(why.reason))
+        codes = {part.code for part in _all(why.reason)}
+        if why.kept and codes & OF_A_NAME:
+            yield _without_name(of, why)
+            continue
+        is_word = bool(codes & {"word-unknown", "word-misspelt", KIND})
         everywhere = not why.kept and why.files > 1 and why.files >= len(of.files) - 1  # the newest may be half written
         if not is_word and not everywhere and why.number <= max(1, FEW * rows):
             continue
@@ -48,9 +59,17 @@ def unreadable(of: Tried) -> Iterator[Problem]:
         fate = fate if why.number > 1 else fate.replace("are ", "is ", 1)
         first_at = f"{legible(why.at.name)}:{why.at.line}"
         todo = "; add it to the words, as leave_out if it does not matter" if is_word else ""
+        todo = "; which map's is it? If none's, write it to leave_out of an only" if KIND in codes else todo
         if everywhere and not todo and of.map.feed is not None and of.map.feed.form == "delimited":
             todo = "; is it a line of units or a total in every file? skip_lines leaves it out"
         yield Problem(at, f"{n} of {rows} {fate} (first {first_at}): {cut(str(why.reason), _LONGEST)}{todo}")
+
+
+def _without_name(of: Tried, why: Why) -> Problem:
+    """Files whose names do not say a field that they should: all their rows are without it, which is told once."""
+    at = _place(of.map, why.reason) or of.map.place("files")
+    n = f"{why.files} of {len(of.files)} files {'is' if why.files == 1 else 'are'} read without that field"
+    return Problem(at, f"{n} (first {legible(why.at.name)}): {cut(str(why.reason), _LONGEST)}")
 
 
 def _all(reason: Reason) -> Iterator[Reason]:
@@ -64,13 +83,16 @@ def _place(of_map: MapFile, reason: Reason) -> Source | None:
     if of_map.feed is None:
         return None
     named = {value for part in _all(reason) for name, value in part.values if name in ("place", "text", "what")}
+    of_kind = any(part.code == KIND for part in _all(reason))
     for table, mapped in of_map.feed.table_maps.items():
+        if of_kind and mapped.only is not None:
+            return of_map.place(*of_map.steps(table, "only"))
         for name, one in mapped.fields().items():
             quarters = QUARTERS if mapped.each is not None else ("",)
-            shown = {
-                f'"{legible(title_of(one, mapped, quarter))}"' for quarter in quarters if _has(one.columns, quarter)
-            }
-            if shown & named:
+            titles = {title_of(one, mapped, quarter) for quarter in quarters if _has(one.columns, quarter)}
+            titles |= {plain_title(title) for title in one.names() if one.flags}
+            titles |= {name} if one.file_name else set()
+            if {f'"{legible(title)}"' for title in titles} & named:
                 return of_map.place(*of_map.steps(table, name))
     return None
 

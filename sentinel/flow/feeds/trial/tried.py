@@ -10,7 +10,8 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from sentinel.flow.feeds.check_map import load_feed_map
-from sentinel.flow.feeds.feed_map import FeedMap, FieldMap
+from sentinel.flow.feeds.feed_map import FeedMap
+from sentinel.flow.feeds.field_map import FieldMap
 from sentinel.flow.feeds.possible import IMPOSSIBLE, left_out, only_possible
 from sentinel.flow.model import Batch, Problem, SetAside, Source
 from sentinel.flow.reasons import Reason

@@ -86,3 +86,22 @@ def test_two_maps_for_one_file_are_told_at_the_one_that_does_not_get_it() -> Non
     wide = maps("visits_a", "visits")
     [told] = read_twice(wide, matched(wide, "visits_a_1.csv", "visits_1.csv"))
     assert str(told).startswith("feeds/1.yaml:2:1: visits_a_1.csv fits this map and visits_a, which reads it")
+
+
+def test_maps_that_divide_a_file_are_both_tried_on_it() -> None:
+    """And the file is one file; a third one, that would take all its rows, is told."""
+    texts = [
+        map_text("visits").replace("    cow:", f"    only: {{column: Kind, is: {kind}}}\n    cow:") for kind in "MN"
+    ]
+    texts.append(map_text("visits"))
+    made = [
+        draft_map(text.replace("feed: visits", f"feed: v{n}"), f"feeds/{n}.yaml")[0] for n, text in enumerate(texts)
+    ]
+    of = [one for one in made if one is not None]
+    found = matched(of, "visits_1.csv", "visits_2.csv")
+
+    assert [[name for _, name in found.newest[place]] for place in (0, 1)] == [["visits_2.csv", "visits_1.csv"]] * 2
+    assert (found.files, found.number[2]) == (2, 0)
+    assert [str(one) for one in unmatched(of, found)] == [
+        "feeds/2.yaml:2:1: visits_1.csv is read by v0, whose pattern fits it too: make one of the two patterns narrower"
+    ]

@@ -85,3 +85,20 @@ def test_a_day_without_its_time_is_asked_about() -> None:
         "Then write columns: [DAY, TIME]"
     ]
     assert [*without_their_hour(tried_on(map_text(), export(*visits())))] == []
+
+
+def test_what_a_flag_or_a_name_does_not_say_is_told_at_its_field() -> None:
+    """A new word of a flag even once; a name for all the rows of its file, which count as one."""
+    flagged = map_text().replace("{column: Ended, words: {done: milked, none: failed}}", "{flags: {incomplete: Ended}}")
+    [told] = unreadable(tried_on(flagged, export(*visits(lambda n: line(n, Ended="no")), line(20, Ended="maybe"))))
+    assert str(told).startswith(
+        'feeds/visits.yaml:11:5: 1 row of 21 is read without that cell (first visits_1.csv:22): "Ended"'
+    )
+
+    by_name = map_text().replace("box: Box", 'box: {file_name: "box{box}/*"}')
+    files = [export(*visits(), name=f"visits_{n}.csv") for n in range(2)]
+    [told] = unreadable(tried_on(by_name, *files))
+    assert str(told) == (
+        "feeds/visits.yaml:8:5: 2 of 2 files are read without that field (first visits_0.csv): "
+        '"box": its name does not fit the map\'s pattern box{box}/*'
+    )

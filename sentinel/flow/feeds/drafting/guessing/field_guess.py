@@ -16,6 +16,7 @@ class Guess:
 
     `unit`: as a map writes it; "" is the column's own. `units`: all that fit, the likeliest first; more than one, or a
     question of `unit_doubt`, is asked. `others`: the columns that come next, the likeliest first.
+    `ends`: they say when what it measures ended.
     """
 
     field: str
@@ -25,6 +26,7 @@ class Guess:
     unit: str = ""
     units: tuple[str, ...] = ()
     others: tuple[Source, ...] = ()
+    ends: bool = False
 
     @property
     def asked(self) -> bool:

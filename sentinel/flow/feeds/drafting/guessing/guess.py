@@ -8,16 +8,20 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from types import MappingProxyType
 
+from sentinel.flow.feeds.drafting.guessing.ends import by_its_end, ends
 from sentinel.flow.feeds.drafting.guessing.evidence import NEVER, Evidence, evidence
 from sentinel.flow.feeds.drafting.guessing.expected import rarer
 from sentinel.flow.feeds.drafting.guessing.field_guess import Guess
+from sentinel.flow.feeds.drafting.guessing.flag_columns import FlagGuess, adds, flag_columns
 from sentinel.flow.feeds.drafting.guessing.matching import best_matching
 from sentinel.flow.feeds.drafting.guessing.quarters import sources
 from sentinel.flow.feeds.drafting.guessing.relation import Relation
 from sentinel.flow.feeds.drafting.guessing.relations import relations
 from sentinel.flow.feeds.drafting.guessing.rows import structure, with_clock
+from sentinel.flow.feeds.drafting.lexicon.cell_words import SURE, our_words
 from sentinel.flow.feeds.drafting.sample.profile import Profile, profiled
 from sentinel.flow.feeds.drafting.sample.sniff import Sample
+from sentinel.flow.feeds.values import as_text
 from sentinel.flow.tables import Column, Table
 
 NO_COLUMN = "-"
@@ -42,7 +46,8 @@ class Guesses:
     """The tables a sample seems to fill, and the columns nothing was found for.
 
     `sure`: whether the table is; `tables_too`: those that come next. `open`: fields of which the likeliest columns are
-    too unlikely to be written. `profiles`: what each column holds, by title.
+    too unlikely to be written. `profiles`: what each column holds, by title. `flags`: columns of yes and no that tell
+    how visits ended.
     """
 
     tables: dict[str, dict[str, Guess]] = field(default_factory=dict)
@@ -53,6 +58,7 @@ class Guesses:
     tables_too: tuple[str, ...] = ()
     open: dict[str, dict[str, Guess]] = field(default_factory=dict)
     profiles: Mapping[str, Profile] = field(default_factory=dict)
+    flags: tuple[FlagGuess, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -97,12 +103,11 @@ def guess(
         result.setdefault("visits", {})
         four = _fit(quarters, grouped, found, True, columns)
         result["quarters"], still["quarters"] = four.fields, four.open
-    taken = {
-        title
-        for fields in result.values()
-        for one in fields.values()
-        for title in (one.source.title, one.clock.title if one.clock else "")
-    }
+    flags: tuple[FlagGuess, ...] = ()
+    if "visits" in result:
+        _add_end(result["visits"], still.get("visits", {}), single, columns)
+        flags = _flags(result, single)
+    taken = _titles_of(result) | {flag.source.title for flag in flags}
     sure = bool(table) or (
         bool(fits and fits[0].whole and fits[0].score > _CLEARLY)
         and (len(fits) < 2 or fits[0].score - fits[1].score > _AHEAD)
@@ -116,7 +121,49 @@ def guess(
         tuple(fit.table.name for fit in fits[1:3]),
         still,
         {p.title: p for p in profiles},
+        flags,
     )
+
+
+def _titles_of(tables: Mapping[str, Mapping[str, Guess]]) -> set[str]:
+    """The columns that guesses take."""
+    return {title for fields in tables.values() for one in fields.values() for title in _titles(one)}
+
+
+def _titles(one: Guess) -> tuple[str, ...]:
+    return (one.source.title, one.clock.title) if one.clock else (one.source.title,)
+
+
+def _add_end(
+    visits: dict[str, Guess], still: dict[str, Guess], profiles: Sequence[Profile], said: Mapping[str, str]
+) -> None:
+    """How long visits were, told by when they ended, where no column says how long."""
+    title, start = said.get("visits.duration_s"), visits.get("start")
+    if start is None or title == NO_COLUMN:
+        return
+    if title is None:
+        one = None if "duration_s" in visits else by_its_end(start, profiles, _titles_of({"visits": visits}))
+        if one is not None:
+            visits["duration_s"] = one
+            still.pop("duration_s", None)
+    elif "duration_s" in visits and title in {one.title for one in ends(start, profiles)}:
+        visits["duration_s"] = replace(visits["duration_s"], unit="", units=(), ends=True)
+
+
+def _flags(tables: dict[str, dict[str, Guess]], profiles: Sequence[Profile]) -> tuple[FlagGuess, ...]:
+    """The flags of visits. A column that is one by its title is no other field that would have to be asked for."""
+    guesses = [(fields, name, one) for fields in tables.values() for name, one in fields.items()]
+    sure = {title for _, name, one in guesses if name != "outcome" and not one.asked for title in _titles(one)}
+    held = {title for _, name, one in guesses if name != "outcome" for title in _titles(one)}
+    flags = [one for one in flag_columns(profiles) if one.source.title not in (sure if one.percent >= SURE else held)]
+    for fields, name, one in guesses:
+        if one.source.title in {flag.source.title for flag in flags}:
+            del fields[name]
+    outcome = tables["visits"].get("outcome")
+    if outcome is not None and flags:
+        meant = our_words("outcome", sorted({as_text(cell) for cell in outcome.source.cells}))
+        flags = flags if adds(flags, [meant[as_text(cell)][0] for cell in outcome.source.cells]) else []
+    return tuple(flags)
 
 
 def _fit(

@@ -82,7 +82,9 @@ def _same(one: NDArray[np.float64], other: NDArray[np.float64]) -> bool:
 Stay = tuple[Profile, NDArray[np.float64], str]
 """What begins a stay, how long each lasts, and the title of what ends it."""
 
-_LONGEST_STAY_S = 1500
+LONGEST_STAY_S = 1500
+"""Half of all visits are not as long as that (common practice, no source)."""
+
 _MOST_PAIRED = 3
 
 
@@ -110,21 +112,22 @@ def _stays(singles: Sequence[Profile], moments: Sequence[Profile]) -> Iterator[S
     for first, second in permutations(moments, 2):
         if first.title != second.title:
             gap = second.values - first.values
-            if _is_stay(gap):
+            if is_stay(gap):
                 yield first, gap, second.title
     for first in moments:
         for clock in [p for p in singles if p.shape == "clock"][:_MOST_PAIRED]:
             gap = (seconds_of_day(clock) - first.values) % DAY_S
-            if _is_stay(gap):
+            if is_stay(gap):
                 yield first, gap, clock.title
 
 
-def _is_stay(gap: NDArray[np.float64]) -> bool:
+def is_stay(gap: NDArray[np.float64]) -> bool:
+    """Whether gaps in s are those between the beginnings and the ends of visits."""
     known = gap[~np.isnan(gap)]
     return bool(
         len(known) >= 5
         and np.mean((known >= 0) & (known <= 2 * HOUR_S)) > 0.97
-        and 20 <= np.median(known) <= 2 * _LONGEST_STAY_S
+        and 20 <= np.median(known) <= 2 * LONGEST_STAY_S
     )
 
 
@@ -141,7 +144,7 @@ def _begin_and_end(
         return
     for first, gap, end in pairs:
         # An hour apart are rather the clocks of two machines.
-        if float(np.nanmedian(gap)) <= _LONGEST_STAY_S:
+        if float(np.nanmedian(gap)) <= LONGEST_STAY_S:
             for table in ("visits", "quarters"):
                 yield Relation(table, "start", first.title, 2.5)
                 if end != first.title:
