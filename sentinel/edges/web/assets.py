@@ -38,7 +38,7 @@ def routes(site: Site) -> list[Route]:
             site,
             say("Not on this phone"),
             say("There is no signal, and this page is not kept on this phone. It opens once there is signal again."),
-            say("This phone keeps Now, the round, and the alerts that were open when there last was signal."),
+            say("This phone keeps Now, the round, the herd, and the alerts that were open when there last was signal."),
             links=(("/", say("Now")), ("/round", say("Round"))),
         )
 

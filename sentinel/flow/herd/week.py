@@ -50,5 +50,5 @@ def herd_week(
         late_bound(rules),
         max(failing, key=lambda box: box.failed_pct or 0.0) if failing and len(used) > 1 else None,
         herd_cells(tables, past, rules, zone, at),
-        watched(alerts),
+        watched(alerts, rules),
     )

@@ -3,7 +3,7 @@
 It knows YAML, units and measures' names; it must not know SQL, channels or the time of day.
 """
 
-from sentinel.flow.rules.course import course_of
+from sentinel.flow.rules.course import Way, course_of, way_of
 from sentinel.flow.rules.load import load_rules
 from sentinel.flow.rules.quantities import format_quantity, parse_quantity
 from sentinel.flow.rules.rule import URGENCIES, Rule, RuleClass
@@ -16,6 +16,7 @@ __all__ = [
     "URGENCIES",
     "Rule",
     "RuleClass",
+    "Way",
     "cautions",
     "check_together",
     "course_of",
@@ -25,5 +26,6 @@ __all__ = [
     "parse_quantity",
     "rules_schema",
     "say",
+    "way_of",
     "with_setting",
 ]

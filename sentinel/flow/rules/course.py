@@ -5,10 +5,11 @@ A push is read later than it was sent. An alert that says one figure and was pus
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Literal
 
-from sentinel.flow.language import Words, told
+from sentinel.flow.language import ENGLISH, Words, told
 from sentinel.flow.model import Alert, Verdict
 from sentinel.flow.rules.quantities import UNITS
 from sentinel.flow.rules.rule import Rule
@@ -54,7 +55,16 @@ TRENDS = RISING, FALLING, STEADY, EASING, BELOW, ABOVE = (
     "below the bound",
     "above the bound again",
 )
-"""Where a value goes: worse than it was, as it was, better than its worst, or back within the raising bound."""
+"""Where a value goes: worse than when it was raised, hardly moving, better than its worst, or back within the raising
+bound."""
+
+Way = Literal["worse", "steady", "easing"]
+
+WAYS: Mapping[str, Way] = {RISING: "worse", FALLING: "worse", STEADY: "steady"}
+"""What each is for the herd; any other is easing."""
+
+BACK_BY = 0.1
+"""A value has come back from its worst by more than this part of how far it had gone (our choice, no source)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +91,7 @@ def figures_of(
     if at_first is None or at_worst is None or at_last is None or now is None:
         return None
     bound = raised_past if isinstance(raised_past, int | float) else rule.bound
-    trend = _trend(rule, (at_first, at_worst, at_last), bound is None or past(rule, now, bound))
+    trend = _trend(rule, (raised, worst, now), (at_first, at_worst, at_last), bound is None or past(rule, now, bound))
     signs = [strength(rule, value, raised_past) for value in (raised, worst, now)]
     if all(signs):
         at_first, at_worst, at_last = (words.say(one) for one in signs)
@@ -89,16 +99,39 @@ def figures_of(
     return Figures(at_first, at_worst, at_last, words.say(trend) if trend else "")
 
 
-def _trend(rule: Rule, shown: tuple[str, str, str], is_past: bool) -> str:
-    """Where a value goes, by the figures that a person is shown: 5.04 and 5 points are the same."""
+def way_of(alert: Alert, rule: Rule | None) -> Way:
+    """Which way a standing alert goes, as its course says it: a page must not call worse what it calls easing.
+
+    A span of time, which only grows, is worse once a person would be shown more of it. Steady where that is not known.
+    """
+    if alert.eased:
+        return "easing"
+    values = (alert.raised_value, alert.worst_value, alert.value)
+    figures = None if rule is None else figures_of(rule, *values, alert.facts.get("bound"), ENGLISH)
+    if figures is None:
+        return "steady"
+    if not figures.trend:
+        return "steady" if figures.now == figures.raised else "worse"
+    return WAYS.get(figures.trend, "easing")
+
+
+def _trend(
+    rule: Rule, values: tuple[float | None, float | None, float], shown: tuple[str, str, str], is_past: bool
+) -> str:
+    """Where a value goes, by the figures that a person is shown: 5.04 and 5 points are the same.
+
+    One that has come back from its worst by little is steady: a figure read again is never quite the same.
+    """
     if rule.unit in UNITS and UNITS[rule.unit].kind == "duration":
         return ""
+    raised, worst, now = values
     at_first, at_worst, at_last = shown
     upward = rule.raise_under is None
     if not is_past:
         return BELOW if upward else ABOVE
-    if at_last != at_worst:
-        return EASING
+    if at_last != at_worst and raised is not None and worst is not None:
+        gone = max(abs(worst - raised), abs(worst - now))
+        return EASING if abs(worst - now) > BACK_BY * gone else STEADY
     if at_last == at_first:
         return STEADY
     return RISING if upward else FALLING

@@ -21,6 +21,7 @@ from sentinel.flow.rules.course import course_whole, figures_of
 from sentinel.flow.settings.farm import Farm
 from sentinel.flow.views.now import Line, line_of
 from sentinel.flow.views.parts.facts import Fact, compared, facts_of
+from sentinel.flow.views.parts.links import Link
 from sentinel.flow.views.parts.listed_cows import ListedCows
 from sentinel.flow.views.parts.records import what_words
 
@@ -107,6 +108,11 @@ class AlertPage:
     rule: str
     pictures: tuple[str, ...]
     cows: ListedCows | None
+
+    @property
+    def about(self) -> Link | None:
+        """The page on which to decide about it: that of the cow, box or tank; of a quarter its cow's, with all four."""
+        return next((link for link in self.line.links if kind_of(link.subject) != "quarter"), None)
 
 
 def alert_page(

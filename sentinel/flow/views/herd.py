@@ -56,7 +56,7 @@ def herd_page(snapshot: Snapshot, past: HerdPast) -> HerdPage:
         late=late_cows(tables, rules, at),
         boxes=() if until is None else boxes_compared(tables, snapshot.farm.boxes, until),
         cells=herd_cells(tables, past, rules, zone, at),
-        watched=watched(snapshot.alerts),
+        watched=watched(snapshot.alerts, rules),
         days=() if until is None else tuple(reversed(_days(tables, zone, until, at))),
     )
 

@@ -6,10 +6,13 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from sentinel.flow.alerts.chain import Logged
+from sentinel.flow.examples import example_verdicts
 from sentinel.flow.language import ENGLISH, Words, told
-from sentinel.flow.model import DAY_S, Alert
+from sentinel.flow.measures import measure_named
+from sentinel.flow.model import DAY_S, Alert, State
 from sentinel.flow.rules import Rule, format_quantity
 from sentinel.flow.rules.quantities import UNITS
+from sentinel.flow.sentence import sentence
 from sentinel.flow.views.rules import Case, RuleShown, Threshold, rule_shown
 
 MONTH_S = 30 * DAY_S
@@ -47,9 +50,15 @@ class Lately:
 
 @dataclass(frozen=True, slots=True)
 class RulePage:
-    """One rule: what it watches (`shown`), when it tells, case by case, and what came of it in the last month."""
+    """One rule: what it watches (`shown`), when it tells, case by case, and what came of it in the last month.
+
+    `reads`: what its newest alert said, whose number is `alert`; where it never raised one, what one of the rule's own
+    examples says (empty if none can be told).
+    """
 
     shown: RuleShown
+    reads: str
+    alert: int | None
     bounds: tuple[Bounds, ...]
     lately: Lately
 
@@ -60,7 +69,34 @@ def rule_page(
     """One rule at `at`. `alerts`: all that it ever raised; `notices`: the `notice` entries of the last month."""
     every = list(alerts)
     shown = rule_shown(rule, every, words)
-    return RulePage(shown, tuple(bounds_of(case, words) for case in shown.cases), _lately(every, notices, at))
+    newest = max(every, key=lambda alert: alert.came, default=None)
+    reads, number = (_example(rule, at, words), None) if newest is None else (newest.text, newest.id)
+    return RulePage(
+        shown, reads, number, tuple(bounds_of(case, words) for case in shown.cases), _lately(every, notices, at)
+    )
+
+
+def _example(rule: Rule, at: int, words: Words) -> str:
+    """What the first of the rule's examples that raises an alert says of its subject."""
+    raised = (
+        sentence(rule, verdict, at, words)
+        for verdicts in example_verdicts(rule, measure_named(rule.measure), at)
+        for verdict in verdicts.values()
+        if verdict.state is State.HOLDS
+    )
+    return next(raised, "")
+
+
+def in_short(shown: RuleShown, words: Words = ENGLISH) -> str:
+    """When a rule tells, in one line: the figures of its last case, which is that of most subjects."""
+    bounds = bounds_of(shown.cases[-1], words)
+    parts = (
+        ("told on the round", bounds.told),
+        ("rings at once", bounds.rings),
+        ("only kept in the log", bounds.kept),
+        ("over at", bounds.over),
+    )
+    return "; ".join(f"{words.say(name)}: {figure}" for name, figure in parts if figure)
 
 
 def _lately(alerts: Iterable[Alert], notices: Iterable[Logged], at: int) -> Lately:
@@ -122,6 +158,8 @@ def _within(bound: Threshold | None, words: Words) -> str:
     figure = _figure(bound.value, bound.unit, words)
     if bound.unit == "months":
         return told(words, "luck alone: once in {span} or more often", span=figure)
+    if upward and not bound.value and _counted(bound.unit):
+        return figure
     return told(words, "{figure} or less", figure=figure) if upward else told(words, "{figure} or more", figure=figure)
 
 

@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from sentinel.flow.language import ENGLISH, PLACE, Words
+from sentinel.flow.language import ENGLISH, Words
 from sentinel.flow.measures import measure_named
 from sentinel.flow.model import Alert
 from sentinel.flow.rules import Rule, RuleClass
@@ -52,7 +52,6 @@ class RuleShown:
 
     `where` limits the whole rule. `about`: what the thresholds mean, where they come from and how to tune them, in
     paragraphs. `options` are the measure's settings as (name, value, unit, what it is). `place` is where it is written.
-    In `says` the figures are left open.
     """
 
     name: str
@@ -68,7 +67,6 @@ class RuleShown:
     remind_every_s: int
     remind_most: int
     over_after_s: int
-    says: str
     caution: tuple[str, ...]
     look_first: tuple[str, ...]
     findings: tuple[str, ...]
@@ -106,7 +104,6 @@ def rule_shown(rule: Rule, alerts: Iterable[Alert] = (), words: Words = ENGLISH)
         remind_every_s=rule.remind_every_s,
         remind_most=rule.remind_most,
         over_after_s=rule.over_after_s,
-        says=PLACE.sub("…", as_read(words.say(rule.say))),
         caution=tuple(as_read(words.say(line)) for line in rule.caution),
         look_first=tuple(as_read(words.say(line)) for line in rule.look_first),
         findings=rule.findings,

@@ -134,9 +134,11 @@ def _rules(asked: Asked) -> Line:
 
 def _channels(asked: Asked) -> Line:
     channels = dict.fromkeys(channel for person in asked.setup.people for channel in person.channels)
+    if not channels:
+        return Line("channels", True, "none, as people.yaml has `channels: []`: nobody is told, alerts are on the page")
     amiss = [sentence for channel in channels if (sentence := _channel(asked, channel))]
     works = len(channels) - len(amiss)
-    return Line("channels", bool(channels) and not amiss, "; ".join([f"{works} of {len(channels)} in order", *amiss]))
+    return Line("channels", not amiss, "; ".join([f"{works} of {len(channels)} in order", *amiss]))
 
 
 def _channel(asked: Asked, channel: str) -> str:

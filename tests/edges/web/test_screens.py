@@ -289,7 +289,8 @@ def test_rules_are_told_in_words_with_their_thresholds(farm):
     known = as_person(farm)
     listed, said = text_of(known.get("/rules").text), text_of(known.get("/rules/box-failures").text)
 
-    assert "box-failures : Box …: … in 6 h raised once" in listed
+    assert "box-failures : rings at once: from 6 failures on; over at: 5 failures or less raised once" in listed
+    assert "…" not in listed + said
     assert "When it raises an alert rings at once from 6 failures on over at 5 failures or less Per box." in said
     assert "The last 30 days raised 1 rang 0 answered 0 of these, nothing found 0" in said
     assert "On this farm: raised once, 1 open, 0 answered." in said

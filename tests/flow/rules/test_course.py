@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from sentinel.flow.language import english
 from sentinel.flow.model import Alert, State, Verdict
 from sentinel.flow.rules import Rule
-from sentinel.flow.rules.course import Course, course_of, figures_of, worse_of
+from sentinel.flow.rules.course import Course, course_of, figures_of, way_of, worse_of
 
 
 def points(**more: Any) -> Rule:
@@ -100,6 +100,37 @@ def test_which_way_it_goes_is_one_of_few_words(rule: str, values: tuple[float, f
     found = figures_of(of, *values, of.bound, english())
 
     assert found is not None and found.trend == trend
+
+
+@pytest.mark.parametrize(
+    ("rule", "values", "eased", "trend", "way"),
+    [
+        ("rising", (5, 7, 7), "", "rising", "worse"),
+        ("rising", (5, 7, 6.9), "", "steady", "steady"),  # a tenth of how far it had gone is no way back
+        ("rising", (5, 7, 6.7), "", "easing", "easing"),
+        ("rising", (5, 5, 4.5), "", "easing", "easing"),
+        ("rising", (3, 3.9, 3.9), "", "below the bound", "easing"),  # its bound was another one when it was raised
+        ("rising", (5, 7, 7), "6 kg", "rising", "easing"),
+        ("rising", (5, 5.04, 5.04), "", "steady", "steady"),
+        ("falling", (-11, -20, -20), "", "falling", "worse"),
+        ("falling", (-11, -20, -9), "", "above the bound again", "easing"),
+        ("hours", (15, 18, 18), "", "", "worse"),
+        ("hours", (15, 15, 15), "", "", "steady"),
+    ],
+)
+def test_a_page_calls_nothing_worse_that_its_course_calls_better(
+    rule: str, values: tuple[float, float, float], eased: str, trend: str, way: str
+) -> None:
+    """Which way an alert goes is told from the same figures as its course, and both by what a person is shown."""
+    hours = Rule(name="late", measure="hours_since_milking", per="cow", unit="h", raise_over=14)
+    of = {"rising": kilograms(), "falling": FALLING, "hours": hours}[rule]
+    raised, worst, now = values
+    kept = Alert(1, of.name, "cow:7", 0, 0, "round", "", value=now, raised_value=raised, worst_value=worst, eased=eased)
+    found = figures_of(of, *values, of.bound, english())
+
+    assert found is not None and found.trend == trend
+    assert way_of(kept, of) == way
+    assert way_of(kept, None) == ("easing" if eased else "steady")
 
 
 def test_of_a_value_that_is_not_known_there_is_no_course() -> None:

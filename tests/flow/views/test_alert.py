@@ -66,6 +66,16 @@ def test_how_bad_it_is_is_told_against_what_is_usual_and_how_it_has_gone() -> No
     assert alert_page(replace(ALERT, facts={"failed": 13}), (), {"box-failures": RULE}, the_farm()).usual is None
 
 
+@pytest.mark.parametrize(
+    ("subject", "page"), [("quarter:217/LF", "cow:217"), ("cow:217", "cow:217"), ("box:2", "box:2"), ("herd", None)]
+)
+def test_its_heading_leads_to_the_page_on_which_to_decide(subject: str, page: str | None) -> None:
+    """Of a quarter the cow's, which has all four."""
+    about = alert_page(replace(ALERT, subject=subject), (), {}, the_farm()).about
+
+    assert (about and about.subject) == page
+
+
 def test_a_late_cow_is_told_with_her_last_milking_and_how_often_she_usually_comes() -> None:
     """Since is when she passed her bound; the milking before it is called so."""
     rule = the_rules()["late-cow"]

@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 from view_farm import AT, alert, the_rules
 
 from sentinel.flow.alerts.chain import START, chained
 from sentinel.flow.model import DAY_S, Entry
-from sentinel.flow.rules import Rule
-from sentinel.flow.views.rule import rule_page
+from sentinel.flow.rules import Rule, load_rules
+from sentinel.flow.views.rule import in_short, rule_page
+from sentinel.flow.views.rules import rule_shown
+
+SHIPPED = Path(__file__).parents[3] / "rules"
 
 
 def bounds(unit: str, **given: float | str) -> tuple[str, str, str, str]:
@@ -47,6 +51,30 @@ def test_where_classes_differ_each_has_its_own() -> None:
         ((("milkings_allowed", ("1",)),), "above 26 h"),
         ((), "above 14 h"),
     ]
+
+
+def test_a_rule_is_told_by_what_it_said_last_or_would_say() -> None:
+    """Its newest alert with its number; of a rule that never raised one, one of its own examples."""
+    rules, problems = load_rules((SHIPPED / "cows.yaml").read_text(encoding="utf-8"), "rules/cows.yaml")
+    [late] = [rule for rule in rules if rule.name == "late-cow"]
+    older, newer = (replace(alert(n, f"cow:{n}"), raised_at=AT - 100 + n, text=f"Cow {n} is late") for n in (1, 2))
+    raised, never = rule_page(late, [newer, older], (), AT), rule_page(late, (), (), AT)
+
+    assert problems == []
+    assert (raised.reads, raised.alert) == ("Cow 2 is late", 2)
+    assert (never.reads, never.alert) == ("Cow 217 not milked for 14 h 25 min (bound 14 h)", None)
+
+
+def test_in_short_a_rule_says_the_figures_of_most_of_its_subjects() -> None:
+    """Those of the case without a condition; nothing for what it never does."""
+    rule = Rule(name="r", measure="udder_evidence", per="quarter", unit="points", raise_over=4, now_over=6)
+    counted = Rule(name="r", measure="undelivered_notices", per="channel", unit="notices", raise_over=0, urgency="now")
+
+    assert (
+        in_short(rule_shown(rule))
+        == "told on the round: above 4 points; rings at once: above 6 points; over at: 4 points or less"
+    )
+    assert in_short(rule_shown(counted)) == "rings at once: from 1 notice on; over at: 0 notices"
 
 
 def test_the_last_month_is_counted() -> None:

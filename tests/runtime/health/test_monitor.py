@@ -126,6 +126,17 @@ def test_status_names_the_channel_that_does_not_deliver_and_the_feed_that_is_not
     assert "s3cret" not in said.out
 
 
+def test_status_of_a_farm_on_which_nobody_is_to_be_told_says_so_as_no_fault(tmp_path: Path) -> None:
+    """Who has no channels on purpose looks at the page."""
+    farm = make_farm(tmp_path / "farm", {})
+    (farm / "people.yaml").write_text("- person: Marit\n  channels: []\n", encoding="utf-8")
+    Store(farm / STORE_NAME).close()
+
+    assert line(status(farm), "channels") == (
+        "ok  channels   none, as people.yaml has `channels: []`: nobody is told, alerts are on the page"
+    )
+
+
 def test_status_works_while_the_settings_are_broken(tmp_path: Path) -> None:
     """By the last good ones, and it does not end well."""
     farm = make_farm(tmp_path / "farm", {"phone": "json://127.0.0.1:1/"})

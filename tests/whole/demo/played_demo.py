@@ -44,12 +44,21 @@ def played(tmp_path_factory: pytest.TempPathFactory) -> Told:
     return Told(result, " ".join(re.sub(r"[│╭╮╰╯─]", " ", result.stdout).split()), farm)
 
 
+REACH_PX = 560
+"""So far a thumb moves the page at once: two thirds of a phone's screen (our choice, no source)."""
+
+MOST_SCROLLS = 40
+
+MENU_TOP = "document.querySelector('.tabs').getBoundingClientRect().top"
+
+
 class Thumb:
-    """Whoever holds the phone: every tap is counted."""
+    """Whoever holds the phone: every tap and every scroll is counted."""
 
     def __init__(self, tab: Any) -> None:
         self.tab = tab
         self.taps = 0
+        self.scrolls = 0
 
     def follow(self, link: str) -> None:
         """Tap a link in a notice."""
@@ -60,3 +69,23 @@ class Thumb:
         """Tap something on the page that is open."""
         self.taps += 1
         self.tab.tap(what)
+
+    def touch(self, what: str) -> None:
+        """Scroll as a thumb does until something is seen whole above the menu, and tap it where it is."""
+        self.see(what)
+        box = self.tab.locator(what).first.bounding_box()
+        self.taps += 1
+        self.tab.touchscreen.tap(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
+
+    def see(self, what: str) -> None:
+        """Scroll as a thumb does until something is seen whole above the menu."""
+        found = self.tab.locator(what).first
+        found.wait_for()
+        for _ in range(MOST_SCROLLS):
+            box, menu = found.bounding_box(), self.tab.evaluate(MENU_TOP)
+            if box["y"] >= 0 and box["y"] + box["height"] <= menu:
+                return
+            self.tab.mouse.wheel(0, REACH_PX if box["y"] > 0 else -REACH_PX / 2)
+            self.tab.wait_for_timeout(150)
+            self.scrolls += 1
+        raise AssertionError(f"not seen in {MOST_SCROLLS} scrolls: {what}")

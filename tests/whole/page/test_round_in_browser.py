@@ -81,6 +81,31 @@ def test_three_boxes_are_ticked_with_three_taps(farm: RoundFarm) -> None:
     assert tab.evaluate(OPEN_NOW) == 1
 
 
+PLACES = "[...document.querySelectorAll('.card, li.item, form.all, h2')].map((one) => one.offsetTop)"
+"""Where everything on the round's page begins."""
+
+
+def test_a_tick_moves_nothing_on_the_page(farm: RoundFarm) -> None:
+    """Neither when it is made, nor when the farm has it, nor when it is undone: a thumb may be on its way elsewhere."""
+    tab = farm.on_round(viewport={"width": 390, "height": 844})
+    before = tab.evaluate(PLACES)
+    farm.slow.delay_s = 1.0
+    tab.locator("h3:has-text('Box 1') + form.all button").tap()
+    until(tab, f"{DONE_NOW} + Object.values({STATES}).filter((state) => state === 'done waiting').length === 4")
+    waiting = tab.evaluate(PLACES)
+    farm.slow.delay_s = 0.0
+    rest(tab)
+    kept = tab.evaluate(PLACES)
+    past_the_guard(tab)
+    tab.tap(button("wash", "1"))
+    rest(tab)
+
+    shown = [n for n, place in enumerate(before) if place]  # the button of a box that is done is gone
+    for after in (waiting, kept, tab.evaluate(PLACES)):
+        moved_px = [abs(after[n] - before[n]) for n in shown if after[n]]
+        assert len(moved_px) >= 15 and max(moved_px) <= 1
+
+
 def test_a_row_has_one_button(farm: RoundFarm) -> None:
     """Done, then Undo in its place, then Not done after a reload."""
     tab = farm.on_round()

@@ -7,6 +7,7 @@ from collections import Counter
 from starlette.responses import Response
 
 from sentinel.edges.web.request_context import RequestContext
+from sentinel.flow.herd.watched import alerts_in
 from sentinel.flow.views.charts.herd import herd_pictures, month_words
 from sentinel.flow.views.herd import herd_page
 from sentinel.flow.views.parts.links import link_to
@@ -26,6 +27,7 @@ def show(context: RequestContext) -> Response:
         cells_picture=cells,
         milkings_picture=milkings,
         month_words=month_words,
+        alerts=alerts_in(page.watched),
         ways=Counter(one.way for one in page.watched),
         most_shown=MOST_SHOWN,
         tank_links={tank.tank: link_to(f"tank:{tank.tank}") for tank in page.cells.tanks},

@@ -272,7 +272,9 @@
     if (secure) navigator.serviceWorker.ready.then((ready) => ready.active.postMessage({ keep: pages }));
   }
   if (!("offline" in document.documentElement.dataset)) {
-    const links = [...document.querySelectorAll('a.row[href^="/alert/"]')].map((a) => a.getAttribute("href"));
-    keepPages(["/", "/round", "/find", "/more", ...new Set(links)].slice(0, 40));
+    const hrefs = (what) => [...document.querySelectorAll(what)].map((a) => a.getAttribute("href"));
+    const cows = [...document.querySelectorAll("[data-cow]")].map((a) => a.dataset.cow); // of what cannot wait
+    const links = [...hrefs('a.row[href^="/alert/"]'), ...cows, ...hrefs('.links a[href^="/cow/"], .links a[href^="/box/"]')];
+    keepPages(["/", "/round", "/herd", "/find", "/more", ...new Set(links)].slice(0, 40));
   }
 })();

@@ -78,7 +78,11 @@
 
   const number = () => [...crypto.getRandomValues(new Uint8Array(12))].map((b) => b.toString(16).padStart(2, "0")).join("");
 
+  // A row stays as tall as it was, whatever is said in it: nothing may move under a thumb that is on its way.
+  const hold = (row) => (row.li.style.minHeight = `${row.li.getBoundingClientRect().height}px`);
+
   const keep = async (row, item) => {
+    hold(row);
     Object.assign(item, { chore: row.li.dataset.chore, place: row.li.dataset.place, person: said.person });
     Object.assign(item, { number: item.number || number(), words: row.li.dataset.words, tick: row.key });
     Object.assign(item, { at: Math.floor(Date.now() / 1000), made: waiting.now() });

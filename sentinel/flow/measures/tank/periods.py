@@ -127,11 +127,12 @@ def too_few(past: Past, month: np.ndarray, number: np.ndarray, period: Period) -
     """Why a mean cannot be told; empty where it can."""
     why = np.full(len(number), "", dtype=object)
     needed = period.months * period.tests_a_month
+    each = "none" if period.tests_a_month == 1 else f"fewer than {period.tests_a_month}"
     for row in np.flatnonzero(~enough(past, month, number, period)):
         tests = f"{number[row]} {'test' if number[row] == 1 else 'tests'} in {period.months} months"
         why[row] = (
             f"only {tests}, and the mean needs {needed}"
             if number[row] < needed
-            else f"{tests}, but one of the months has fewer than {period.tests_a_month}"
+            else f"{tests}, but {each} in one of the months"
         )
     return why

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from sentinel.flow.herd.cells import HerdCells, TankMean
 from sentinel.flow.herd.figures import Averages
+from sentinel.flow.herd.watched import alerts_in
 from sentinel.flow.herd.week import HerdWeek
 from sentinel.flow.language import Words, told
 from sentinel.flow.model import Notice
@@ -102,16 +103,25 @@ def _year(cells: HerdCells, words: Words) -> str:
 
 
 def _standing(week: HerdWeek, words: Words) -> str:
-    """How many troubles stand, and which way they go."""
+    """How many alerts are open, as many as the first page lists, in how many troubles, and which way they go."""
     if not week.watched:
         return words.say("No open alerts.")
     ways = [one.way for one in week.watched]
+    so_many = {"n": alerts_in(week.watched), "troubles": len(ways)}
+    going = {"worse": ways.count("worse"), "easing": ways.count("easing")}
+    if so_many["n"] == len(ways):
+        if set(ways) == {"steady"}:
+            return told(words, "{n|open alert|open alerts}, none of them changing.", **so_many)
+        return told(words, "{n|open alert|open alerts}: {worse} getting worse, {easing} easing.", **so_many, **going)
     if set(ways) == {"steady"}:
-        return told(words, "{n|open alert|open alerts}, none of them changing.", n=len(ways))
+        return told(
+            words,
+            "{n|open alert|open alerts} in {troubles|trouble|troubles}, none of them changing.",
+            **so_many,
+        )
     return told(
         words,
-        "{n|open alert|open alerts}: {worse} getting worse, {easing} easing.",
-        n=len(ways),
-        worse=ways.count("worse"),
-        easing=ways.count("easing"),
+        "{n|open alert|open alerts} in {troubles|trouble|troubles}: {worse} getting worse, {easing} easing.",
+        **so_many,
+        **going,
     )

@@ -20,6 +20,7 @@ KNOWN: Mapping[str, FactColumn] = {
 SHOWN_ELSEWHERE = (
     *("cow", "quarter", "subject", "value", "feed", "file", "channel"),
     *("unread", "old_since"),
+    "usual",  # that of the raise, which the measure's own fact says
     *(fact.name for fact in KNOWN.values() if fact.label == SAID_ELSEWHERE),
 )
 """What the sentence, the suspects or the title say already."""

@@ -71,7 +71,7 @@ def test_a_period_is_its_months_back_to_the_day_which_itself_is_out() -> None:
     [
         (("2026-03-20", "2026-04-10", "2026-05-12"), ""),
         (("2026-05-12",), "only 1 test in 3 months, and the mean needs 3"),
-        (("2026-05-10", "2026-05-11", "2026-05-12"), "3 tests in 3 months, but one of the months has fewer than 1"),
+        (("2026-05-10", "2026-05-11", "2026-05-12"), "3 tests in 3 months, but none in one of the months"),
     ],
 )
 def test_a_mean_needs_its_tests_in_every_whole_month(days: tuple[str, ...], why: str) -> None:

@@ -99,7 +99,7 @@ def test_one_test_in_each_month() -> None:
     gap = sampled(("2026-03-30", 300), ("2026-03-31", 300), ("2026-05-01", 300))
 
     assert last(POOLED, whole)["value"] == last(BY_MONTH, whole)["value"] == 300
-    assert last(POOLED, gap)["why"] == "3 tests in 3 months, but one of the months has fewer than 1"
+    assert last(POOLED, gap)["why"] == "3 tests in 3 months, but none in one of the months"
     assert last(POOLED, gap.iloc[1:])["why"] == "only 2 tests in 3 months, and the mean needs 3"
 
 

@@ -36,8 +36,8 @@ WEEK = HerdWeek(
     BoxUse("2", 150, 1500, 60, 5.2, 60),
     CELLS,
     tuple(
-        Watched(Incident(n, ()), alert(n, at("06:00")), way)  # type: ignore[arg-type]
-        for n, way in enumerate(("worse", "easing", "steady"))
+        Watched(Incident(n, tuple(alert(n, at("06:00")) for _ in range(so_many))), alert(n, at("06:00")), way)  # type: ignore[arg-type]
+        for n, (way, so_many) in enumerate((("worse", 2), ("easing", 1), ("steady", 1)))
     ),
 )
 
@@ -61,7 +61,7 @@ def test_it_says_the_week_in_a_handful_of_lines_each_with_what_was_before() -> N
         "Milkings broken off or failed, %: 3.1 (2.8). Box 2 failed most: 5.2 %.",
         "Tank 1: cells average 214 k/ml, 186 below the limit of 400. A year ago 260.",
         "Mean cells this year, k/ml: tank 205, last year by now 243; cows 98, last year by now 120.",
-        "3 open alerts: 1 getting worse, 1 easing.",
+        "4 open alerts in 3 troubles: 1 getting worse, 1 easing.",
         "In brackets: the two weeks before. Data up to 06:40.",
     ]
 

@@ -32,6 +32,15 @@ def test_a_figure_is_shown_as_what_it_is() -> None:
 
 def test_what_is_not_known_or_said_elsewhere_is_no_figure() -> None:
     """Nor is a list: the page has a place of its own for those that it shows."""
-    nothing = {"late": None, "cows": math.nan, "of": math.inf, "text": "", "parts": [1], "cow": "7", "value": 3.0}
+    nothing = {
+        "late": None,
+        "cows": math.nan,
+        "of": math.inf,
+        "text": "",
+        "parts": [1],
+        "cow": "7",
+        "value": 3.0,
+        "usual": 4,
+    }
 
     assert facts_of(nothing, "%") == ()
