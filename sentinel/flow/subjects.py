@@ -191,6 +191,15 @@ KINDS = (
     Kind("feed", "feed", "Per export", OFFICE, ("feed",), attributes=_FEED),
     Kind("file", "file", "Per file", OFFICE, ("feed", "file"), attributes=_FEED, sentence="file {file} of {feed}"),
     Kind(
+        "unread",
+        "what could not be read",
+        "Per export and cause",
+        OFFICE,
+        ("feed", "cause"),
+        attributes=_FEED,
+        sentence="what could not be read of {feed} ({cause})",
+    ),
+    Kind(
         "channel",
         "channel",
         "Per channel",

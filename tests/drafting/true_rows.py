@@ -14,8 +14,10 @@ from sentinel.simulator import HerdSpec, Simulated, simulate
 
 HERDS = {
     "built_on": ((60, 1, 11, date(2026, 1, 5)), (120, 2, 12, date(2026, 4, 13))),
+    "farms": ((80, 2, 13, date(2026, 1, 19)), (140, 3, 14, date(2026, 5, 4))),
     "held_out": ((52, 1, 21, date(2026, 2, 9)), (150, 3, 22, date(2026, 8, 3))),
     "unlike": ((70, 2, 31, date(2026, 3, 2)), (135, 3, 32, date(2026, 10, 5))),
+    "further": ((64, 2, 41, date(2026, 2, 16)), (125, 4, 42, date(2026, 9, 7))),
 }
 """Cows, boxes, seed and first day of the herds of each part; each runs for 30 days."""
 

@@ -59,13 +59,13 @@ def suspect_in(facts: Mapping[str, Any]) -> str:
 
 
 def place_of_trouble(subject: Subject) -> Subject:
-    """Where signs of one trouble meet: the cow for her quarters, all files of a feed, else the subject itself.
+    """Where signs of one trouble meet: the cow for her quarters, all of a feed's unread rows, else the subject itself.
 
-    >>> place_of_trouble("quarter:217/LF"), place_of_trouble("box:2"), place_of_trouble("file:visits/0328.csv")
-    ('cow:217', 'box:2', 'file:visits')
+    >>> place_of_trouble("quarter:217/LF"), place_of_trouble("box:2"), place_of_trouble("unread:visits/Milk")
+    ('cow:217', 'box:2', 'unread:visits')
     """
-    if kind_of(subject) == "file":
-        return f"file:{name_of(subject).partition('/')[0]}"
+    if kind_of(subject) == "unread":
+        return f"unread:{name_of(subject).partition('/')[0]}"
     return next((one for one in belongs_to(subject) if kind_of(one) == "cow"), subject)
 
 
@@ -78,7 +78,7 @@ def alike(at: int, place: Subject, suspect: str, other_at: int, other_place: Sub
             return bool(suspect) and suspect == other_suspect
         case "cow":
             return abs(at - other_at) <= JOIN_WITHIN_S
-        case "file":
+        case "unread":
             return True
     return False
 
@@ -176,8 +176,8 @@ def answered_with(answer: Answer, alert: Alert, member: Alert) -> bool:
     """Whether the answer to one alert answers another of its incident.
 
     At a box it does where it names the suspect that the other one has; at a cow, where somebody has been to see her,
-    and of a feed's files it always does. What something else covers is held back anyway, and is to be seen to if it
-    stands after that is over.
+    and of what could not be read of a feed it always does. What something else covers is held back anyway, and is to be
+    seen to if it stands after that is over.
     """
     if not member.standing or member.answered or member.covered_by or member.id == alert.id:
         return False
@@ -188,7 +188,7 @@ def answered_with(answer: Answer, alert: Alert, member: Alert) -> bool:
         return False
     if kind_of(place) == "box":
         return answers(replace(alert, finding=answer.finding), member.suspect)
-    return kind_of(place) in ("cow", "file")
+    return kind_of(place) in ("cow", "unread")
 
 
 def title_of(incident: Incident, words: Words) -> str:

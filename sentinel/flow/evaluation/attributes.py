@@ -90,7 +90,7 @@ def attributes_at(rule: Rule, frame: pd.DataFrame, changes: pd.DataFrame | None,
         by_plan = {one.subject: one.by_plan for one in tables.farm.chores}
         planned = _objects([by_plan.get(one) for one in subject.to_numpy(object)])
         columns |= {"chore": heads, "place": tails, "planned": planned}
-    elif rule.per in ("feed", "file"):
+    elif rule.per in ("feed", "file", "unread"):
         pace: Mapping[str, str] = {feed.name: feed.pace for feed in tables.farm.feeds}
         columns |= {"feed": heads, "pace": _objects([pace.get(one) for one in heads])}
     else:

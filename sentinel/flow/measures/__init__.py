@@ -14,7 +14,7 @@ from sentinel.flow.measures.boxes import (
 from sentinel.flow.measures.boxes.failures import failed_attachments, failures_beyond_chance
 from sentinel.flow.measures.cells import cow_cells, recording, recording_high_cows
 from sentinel.flow.measures.milking import lateness, yield_day, yield_drop, yield_share
-from sentinel.flow.measures.system import health
+from sentinel.flow.measures.system import health, unread
 from sentinel.flow.measures.tank import means, results
 from sentinel.flow.measures.udder import conductivity, evidence, sensor
 from sentinel.flow.yaml.text import did_you_mean
@@ -39,6 +39,7 @@ MEASURES: tuple[Measure, ...] = (
     *results.MEASURES,
     *means.MEASURES,
     *health.MEASURES,
+    *unread.MEASURES,
 )
 """Every measure a rule may name."""
 

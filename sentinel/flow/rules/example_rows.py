@@ -223,7 +223,7 @@ def _time_fault(text: str) -> str:
 def _names(subject: str) -> tuple[str, ...]:
     """The parts of a subject's name that must stand in an example's rows."""
     name = name_of(subject)
-    if kind_of(subject) == "quarter":
+    if kind_of(subject) in ("quarter", "unread"):
         return (name.partition("/")[0],)
     if kind_named(kind_of(subject)).dated:
         return (str(parse_ago(name)),)

@@ -26,21 +26,21 @@ def sections(alerts: Sequence[Alert], boxes: Sequence[str]) -> list[tuple[Place,
 
 
 def seen_by(person: str, office: Collection[str], alerts: Iterable[Alert]) -> list[Alert]:
-    """The alerts that a person's list may name: files that could not be read wholly are for the `office`.
+    """The alerts that a person's list may name: what could not be read of exports is for the `office`.
 
     Those are who looks after the computer and gets the list; if nobody does, everybody's list has them.
     """
-    return [a for a in alerts if kind_of(a.subject) != "file" or not office or person in office]
+    return [a for a in alerts if kind_of(a.subject) != "unread" or not office or person in office]
 
 
 def _one_a_feed(alerts: Iterable[Alert]) -> list[Alert]:
-    """Of the files of one feed only the newest that nobody has answered, or else the newest: they are one trouble."""
+    """Of what could not be read of one feed only the newest that nobody has answered, or else the newest."""
     found = list(alerts)
     newest: dict[Subject, Alert] = {}
     for alert in sorted(found, key=lambda a: (not a.answered, a.raised_at, a.id)):
-        if kind_of(alert.subject) == "file":
+        if kind_of(alert.subject) == "unread":
             newest[place_of_trouble(alert.subject)] = alert
-    return [a for a in found if kind_of(a.subject) != "file" or a in newest.values()]
+    return [a for a in found if kind_of(a.subject) != "unread" or a in newest.values()]
 
 
 def _order(alert: Alert) -> tuple[object, ...]:

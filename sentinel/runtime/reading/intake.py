@@ -16,6 +16,7 @@ from sentinel.edges.store.exports import rereads
 from sentinel.edges.store.exports.feeds import newest_file, put_seen
 from sentinel.flow.decide import AHEAD_S
 from sentinel.flow.feeds import FeedMap, complete_until
+from sentinel.flow.feeds.trial.farm_boxes import MOST, boxes_in, strange_box
 from sentinel.flow.model import Batch, Entry, Export
 from sentinel.flow.tables import VISITS, table_named
 from sentinel.runtime.engine import Engine
@@ -42,6 +43,7 @@ class Intake:
         self._heard = heard
         self._said: dict[str, str] = {}
         self._again: set[str] = set()
+        self._boxes_told: set[str] = set()
         self.rereads = False
         self.rereading: Rereading | None = None
         self.met: set[str] = set()
@@ -154,10 +156,20 @@ class Intake:
             return self.problems(at, [sentence])
         inbox.settled(file.name, file.seen)
         self._monitor.turn()
+        self._tell_boxes(batch)
         rows = sum(len(table.values) for one in batch.every for table in one.rows)
         aside = sum(len(one.set_aside) for one in batch.every)
         self._heard(Read(file.name, batch.feed, rows, aside, left))
         return []
+
+    def _tell_boxes(self, batch: Batch) -> None:
+        """A box that the farm has not named is told of once, as long as this runs."""
+        boxes = self._engine.setup.farm.boxes
+        named = [found for one in batch.every for found in boxes_in(one).items()]
+        for box, line in named:
+            if box not in boxes and box not in self._boxes_told and len(self._boxes_told) < MOST:
+                self._boxes_told.add(box)
+                self._heard(f"{strange_box(box, f'{batch.file}:{line}', boxes)}: see boxes in farm.yaml")
 
     def _remember(self, inbox: Inbox, seen: Iterable[Seen]) -> None:
         for one in seen:

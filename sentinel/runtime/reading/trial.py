@@ -94,11 +94,12 @@ def try_newest(
     newest: int = NEWEST,
     largest: int | None = None,
     strangers: bool = True,
+    boxes: bool = True,
 ) -> Trial:
     """Try the newest files in an inbox folder; `at` is the time by which files are stamped.
 
     `largest`: files of more bytes are left out; by default one that is too large to be read is told. Without
-    `strangers` files that nothing reads are not told.
+    `strangers` files that nothing reads are not told, without `boxes` those that the farm does not name.
     """
     inbox = _Inbox(folder, setup, at, under_way or UnderWay(None), largest)
     maps = map_files(setup.texts, setup.feeds)
@@ -125,16 +126,17 @@ def try_newest(
             names = [name for _, name in standard[:newest]]
             feeds.append(tried(MapFile(ICAR), there, _batches(inbox, names)))
     known = known if strangers else dict.fromkeys(found.strangers, True)
-    return Trial(feeds, findings(setup.texts, maps, found, known, feeds), found.files)
+    return Trial(feeds, findings(setup.texts, maps, found, known, feeds, boxes=boxes), found.files)
 
 
 def asked_in_passing(setup: Setup, folder: Path, at: int, under_way: UnderWay) -> list[Problem]:
     """What is to be asked of the maps by the newest file of each feed, if it is small: for who has other things to do.
 
-    Files that nothing reads the intake tells itself. Raises nothing: what keeps it from being told is in the log.
+    Files that nothing reads and boxes that the farm does not name the intake tells itself. Raises nothing: what
+    keeps it from being told is in the log.
     """
     try:
-        return try_newest(setup, folder, at, under_way, FEW, SMALL, strangers=False).findings
+        return try_newest(setup, folder, at, under_way, FEW, SMALL, strangers=False, boxes=False).findings
     except Exception:
         log.exception("the feed maps could not be tried on the newest exports")
         return []

@@ -14,7 +14,8 @@ from sentinel.simulator.local_time import rfc3339
 class Item:
     """One thing that is true: what, of whom, from when until when, and what a good operator would do.
 
-    `rules` are the shipped rules that should speak of it; empty if all should stay quiet.
+    `rules` are the shipped rules that should speak of it; empty if all should stay quiet. What happened to a file has
+    that file as its subject (`file:FEED/NAME`); `rows-set-aside` tells of it by its feed and the cause.
     """
 
     kind: str

@@ -51,6 +51,19 @@ def test_a_file_taken_away_before_it_was_whole_is_told(farm: Path) -> None:
     ]
 
 
+def test_a_box_that_the_farm_does_not_name_is_told_once(farm: Path) -> None:
+    """By what reads the files, with the first of its lines; `check` asks of it with what farm.yaml would then say."""
+    heard: list[str] = []
+    for name in ("a.csv", "b.csv"):
+        (farm / "exports" / name).write_text(export(("7", 60, "2", "milked"), ("9", 50, "31", "milked")))
+    with open_farm(farm) as yard:
+        Service(yard, Clock(), {}, heard=lambda event: heard.append(str(event))).catch_up()
+
+    strange = [one for one in heard if "among the farm's boxes" in one]
+    assert strange == ["box 31 stands in a.csv:3 and not among the farm's boxes: see boxes in farm.yaml"]
+    assert "if it is one, write boxes: [1, 2, 31], as the exports call them" in sentinel("check", farm).words
+
+
 def test_once_waits_for_a_file_that_was_put_there_a_moment_ago(farm: Path) -> None:
     """`cp` and then `once`: it says that it waits, and the file is read by the same command."""
     (farm / "farm.yaml").write_text((farm / "farm.yaml").read_text().replace(SETTLE, "settle: 1 s\n"))
@@ -80,10 +93,10 @@ def test_once_sums_up_a_backlog_by_feed(farm: Path) -> None:
     assert lines[0].split() == ["feed", "files", "rows", "set", "aside", "known", "until"]
     assert lines[1].split()[:4] == ["milkings", "41", "86", "2"]
     assert lines[2].split() == ["tank", "0", "0", "0", "nothing", "yet"]
-    assert lines[3] == "Open alerts: 3 (1 now, 2 round)."
+    assert lines[3] == "Open alerts: 2 (1 now, 1 round)."
     assert lines[4].split()[1:5] == ["now", "Box", "2:", "6"]
     assert lines[-1] == "Sent by operator-phone: 1 notice."
-    assert len(lines) == 8
+    assert len(lines) == 7
     assert "\x1b" not in first.out + first.err
     assert second.out.splitlines()[1].split()[:4] == ["milkings", "0", "0", "0"]
     assert second.out.splitlines()[-1] == "Nothing was to be sent."

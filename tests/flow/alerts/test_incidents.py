@@ -63,9 +63,9 @@ def test_what_is_covered_belongs_to_the_incident_of_its_cause_whichever_came_fir
 def test_a_feeds_files_with_rows_left_out_are_one_incident() -> None:
     """However many days lie between them; another feed's are another's."""
     assert together(
-        alert(1, "rows-set-aside", "file:visits/a.csv"),
-        alert(2, "rows-set-aside", "file:visits/b.csv", at=AT + 5 * DAY_S),
-        alert(3, "rows-set-aside", "file:tank/a.csv"),
+        alert(1, "rows-set-aside", "unread:visits/a"),
+        alert(2, "rows-set-aside", "unread:visits/b", at=AT + 5 * DAY_S),
+        alert(3, "rows-set-aside", "unread:tank/a"),
         alert(4, "feed-quiet", "feed:visits"),
     ) == {1: 1, 2: 1, 3: 3, 4: 4}
 

@@ -73,6 +73,7 @@ def test_a_quarter_has_her_cows_attributes_and_its_own_name_and_box() -> None:
         ("chore", "place", "chore:tank", ""),
         ("feed", "pace", "feed:herd", "daily"),
         ("file", "feed", "file:herd/old/a.csv", "herd"),
+        ("unread", "feed", "unread:herd/Cow no/a", "herd"),
         ("channel", "channel", "channel:marit-phone", "marit-phone"),
     ],
 )

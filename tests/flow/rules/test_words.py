@@ -61,6 +61,7 @@ def test_what_is_missing_is_never_said() -> None:
         ("chore:wash/2", "wash 2"),
         ("chore:tank", "tank"),
         ("file:visits/day/a.csv", "file day/a.csv of visits"),
+        ("unread:visits/Milk", "what could not be read of visits (Milk)"),
         ("feed:visits", "feed visits"),
     ],
 )

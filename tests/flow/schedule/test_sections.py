@@ -55,8 +55,8 @@ def test_a_cows_quarters_are_kept_with_her_and_the_longest_standing_come_first()
 def test_the_files_of_a_feed_are_one_line() -> None:
     """The newest that nobody has answered; the others are part of the same trouble on its page."""
     found = listed(
-        alert(1, "file:visits/a.csv", since="1d05:00"), alert(2, "file:visits/b.csv", since="1d06:00"),
-        alert(3, "file:visits/c.csv", since="1d07:00", answered_at=AT), alert(4, "file:tank/d.csv"),
+        alert(1, "unread:visits/a", since="1d05:00"), alert(2, "unread:visits/b", since="1d06:00"),
+        alert(3, "unread:visits/c", since="1d07:00", answered_at=AT), alert(4, "unread:tank/d"),
     )  # fmt: skip
 
     assert found == [("office", [2, 4])]
@@ -64,7 +64,7 @@ def test_the_files_of_a_feed_are_one_line() -> None:
 
 def test_files_are_on_the_list_of_who_looks_after_the_computer() -> None:
     """On everybody's if nobody does."""
-    alerts = [alert(1, "file:visits/a.csv"), alert(2, "cow:7")]
+    alerts = [alert(1, "unread:visits/a"), alert(2, "cow:7")]
 
     assert [one.id for one in seen_by("Anna", ("Ben",), alerts)] == [2]
     assert [one.id for one in seen_by("Ben", ("Ben",), alerts)] == [1, 2]

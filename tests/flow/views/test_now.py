@@ -11,14 +11,14 @@ from sentinel.flow.views.now import HeldBy, now_page
 
 def test_alerts_are_grouped_by_where_one_walks() -> None:
     """Boxes and their chores, yard, field, tank, office, in this order; an empty place is left out."""
-    subjects = ["file:a/b.csv", "tank:1", "chore:wire/east", "cow:9", "chore:filter/2", "box:1", "herd"]
+    subjects = ["unread:a/Milk", "tank:1", "chore:wire/east", "cow:9", "chore:filter/2", "box:1", "herd"]
     page = now_page(snapshot([alert(n, one) for n, one in enumerate(subjects)], ()))
     assert [(group.place, [line.subject for line in group.lines]) for group in page.groups] == [
         ("boxes", ["box:1", "chore:filter/2"]),
         ("yard", ["cow:9", "herd"]),
         ("field", ["chore:wire/east"]),
         ("tank", ["tank:1"]),
-        ("office", ["file:a/b.csv"]),
+        ("office", ["unread:a/Milk"]),
     ]
 
 
@@ -84,7 +84,7 @@ def test_a_feed_that_never_came_counts_from_when_it_was_watched() -> None:
 def test_a_feed_that_is_behind_is_said_once_above_everything() -> None:
     """Its alert is not repeated in the office; that of another rule on it is."""
     feeds = [FeedFacts("a", ("visits",), "hourly", AT), FeedFacts("b", ("tank",), "hourly", AT - 9 * HOUR_S)]
-    alerts = [alert(1, "feed:b", rule="feed-quiet"), alert(2, "file:b/x.csv", rule="rows"), alert(3, "box:1", "now")]
+    alerts = [alert(1, "feed:b", rule="feed-quiet"), alert(2, "unread:b/Milk", rule="rows"), alert(3, "box:1", "now")]
     page = now_page(snapshot(alerts, feeds))
     assert [(line.feed, line.alert) for line in page.behind] == [("b", 1)]
     assert [line.alert for group in page.groups for line in group.lines] == [3, 2]

@@ -54,8 +54,8 @@ def lived(nonsense: str) -> Life:
     return life
 
 
-def test_what_it_says_is_unknown_and_told_once_a_file_in_one_incident() -> None:
-    """0 mS/cm of a quarter that gave milk: the cells are empty, each file has one reason, and all files one line."""
+def test_what_it_says_is_unknown_and_told_once_for_all_files() -> None:
+    """0 mS/cm of a quarter that gave milk: the cells are empty, each file has one reason, and all files one alert."""
     life = lived("0.0")
 
     at_box = dict(fetch(life.store, "select box, count(lf_conductivity_mS_cm) from visits group by box"))
@@ -66,7 +66,8 @@ def test_what_it_says_is_unknown_and_told_once_a_file_in_one_incident() -> None:
         "is it the sensor, the unit or the column?"
     ] * len(HOURS)
     alerts = alerts_of_rule(life.store, "rows-set-aside")
-    assert len({one.incident for one in alerts}) == 1
+    assert [one.subject for one in alerts] == ["unread:milkings/LF"]
+    assert alerts[0].text.startswith(f"milkings_{HOURS[-1]}.csv and {len(HOURS) - 1} other files of milkings: ")
     told = {one.id for one in alerts}
     about = [one for step in life.steps for one in step.notices if told & set(one.alerts)]
     assert {one.kind for one in about} == {"worklist"}

@@ -77,7 +77,7 @@ def test_a_farms_day_with_everything_in_it(tmp_path: Path) -> None:
         rule             subject                         raised    over      urgency  value
         feed-quiet       feed:milkings                   01:30:01  06:05     now      90.017
         box-failures     box:1                           06:05     07:05     now      3
-        rows-set-aside   file:milkings/milkings_2.csv    07:05     -         round    1
+        rows-set-aside   unread:milkings/as said         07:05     -         round    1
         feed-quiet       feed:milkings                   07:30:01  19:30     now      90.017
         late-cow         cow:7                           19:30     23:00     round    14.333
         late-cow         cow:9                           20:01     -         round    13.667

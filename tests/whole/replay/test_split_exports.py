@@ -59,7 +59,7 @@ def tellers(store: Store) -> dict[tuple[str, int], set[str]]:
 
 def of_rows(raised: Iterable[Raised]) -> list[list[str]]:
     """The alerts that are about rows and not about the feeds themselves."""
-    return alert_table(one for one in raised if not one.subject.startswith(("feed:", "file:")))
+    return alert_table(one for one in raised if not one.subject.startswith(("feed:", "unread:")))
 
 
 def corrections(store: Store) -> int:

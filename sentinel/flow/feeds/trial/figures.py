@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 
 from sentinel.flow.feeds.field_map import FieldMap
 from sentinel.flow.feeds.trial.tried import Figures, Tried
@@ -28,11 +28,14 @@ OTHER_UNITS = {
 """In which units exports also write what a column holds."""
 
 
-def odd_figures(of: Tried) -> Iterator[Problem]:
-    """Every field of a feed whose figures are not what its column expects, the first thing that is odd with it."""
+def odd_figures(of: Tried, but: Collection[tuple[str, str]] = ()) -> Iterator[Problem]:
+    """Every field of a feed whose figures are not what its column expects, the first thing that is odd with it.
+
+    `but`: fields by table and column of which another question is asked.
+    """
     for one in of.fields:
         expected = one.column.expected
-        if expected is None or one.number < FEWEST:
+        if expected is None or one.number < FEWEST or (one.table, one.column.name) in but:
             continue
         what = _odd(one, expected)
         if what:

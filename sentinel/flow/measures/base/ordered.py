@@ -9,6 +9,8 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
+from sentinel.flow.reasons import Reason
+
 
 @dataclass(frozen=True, slots=True)
 class Ordered:
@@ -111,3 +113,9 @@ def texts(values: np.ndarray) -> pd.Series:
 def sentences(values: np.ndarray) -> pd.Series:
     """A column of sentences that can be said in any language (`Said`): as objects, since a text type forgets that."""
     return pd.Series(values, dtype=object)
+
+
+def said(reasons: np.ndarray) -> pd.Series:
+    """Reasons as sentences that can be said in any language."""
+    # Not put into a column through a mask: that makes an array in which each text has the room of the longest.
+    return sentences(np.fromiter((one.sentence() if isinstance(one, Reason) else None for one in reasons), object))

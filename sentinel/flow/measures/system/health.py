@@ -1,24 +1,17 @@
-"""Whether sentinel itself hears and gets through: quiet feeds, rows set aside, notices not delivered."""
+"""Whether sentinel itself hears and gets through: quiet feeds, notices not delivered, rules that cannot tell."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
 import numpy as np
-import pandas as pd
 
-from sentinel.flow.language import Said, joined
-from sentinel.flow.measures.base.ordered import moments_of, ordered, sentences, texts
+from sentinel.flow.measures.base.ordered import moments_of, ordered, said, texts
 from sentinel.flow.measures.base.shape import NO_CHART, SAID_ELSEWHERE, FactColumn, Measure, Options, Readings, Resets
 from sentinel.flow.model import DAY_S
-from sentinel.flow.reasons import Reason
 from sentinel.flow.tables import FeedFacts, Tables
 
 PAST_S = 30 * DAY_S
-
-WHOLE_FOR_S, WHOLE_FEWEST = DAY_S, 2
-"""A file stops mattering once its feed's later files, at least two of them, have been whole for a day (our choice, no
-source): what was wrong has passed, and the person who looks after the computer has had a day to see it."""
 
 
 def feed_quiet_min(tables: Tables, per: str, options: Options) -> Resets:
@@ -70,77 +63,6 @@ def _still(feed: FeedFacts, feeds: Sequence[FeedFacts]) -> str | None:
     return ", ".join(names) or None
 
 
-def rows_set_aside(tables: Tables, per: str, options: Options) -> Readings:
-    """Rows that could not be read, or not wholly, at each reading of an export file, per file, as a number of rows.
-
-    It is 0 again once the feed's later files have been whole for a day (`WHOLE_FOR_S`), or the file itself is read
-    again and whole. `what` says in words how many were left out and how many kept without some of their cells.
-    """
-    files = tables.files
-    lost = files["rows_set_aside"].to_numpy(float) + np.nan_to_num(files["rows_in_part"].to_numpy(float))
-    row, at = _passed(files["feed"], files["at"].to_numpy(np.int64), lost)
-    if len(row):  # a file that is read itself at that moment says it for itself; and one read twice passes once
-        own = pd.MultiIndex.from_arrays([files["feed"], files["file"], files["at"]])
-        then = pd.MultiIndex.from_arrays([files["feed"].iloc[row], files["file"].iloc[row], at])
-        alone = ~then.isin(own) & ~then.duplicated()
-        row, at = row[alone], at[alone]
-    passed = files.iloc[row].assign(at=at, rows_set_aside=0, rows_in_part=0, rows_read=np.nan, reason=None)
-    files = pd.concat([files, passed], ignore_index=True) if len(row) else files
-    name = files["feed"] + "/" + files["file"]
-    rows = ordered("file", name, files["at"], np.ones(len(files), bool))
-    aside = rows.take(files["rows_set_aside"]).astype(float)
-    in_part = np.nan_to_num(rows.take(files["rows_in_part"]).astype(float))
-    read = rows.take(files["rows_read"]).astype(float)
-    return Readings(
-        rows.frame(
-            value=aside + in_part,
-            why=texts(np.where(np.isnan(aside), "the rows of this file were not counted", "").astype(object)),
-            what=sentences(np.array([_what(*one) for one in zip(aside, in_part, read, strict=True)], dtype=object)),
-            reason=_said(rows.take(files["reason"])),
-            rows_read=np.where(read > 0, read, np.nan),
-        )
-    )
-
-
-def _passed(feed: pd.Series, at: np.ndarray, lost: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """The readings of files that lost rows after which their feed has been whole for long enough, and since when.
-
-    `lost`: rows that each reading lost; NaN where they were not counted, which tells neither way.
-    """
-    code, _ = pd.factorize(feed.to_numpy(object))
-    order = np.lexsort((at, code))
-    code, at, lost = code[order], at[order], lost[order]
-    place = np.arange(len(at))
-    bad, whole = lost > 0, lost == 0
-    last_bad = np.maximum.accumulate(np.where(bad, place, -1)) if len(at) else place
-    hers = last_bad >= 0
-    hers[hers] = code[last_bad[hers]] == code[hers]
-    so_far = np.cumsum(whole)
-    since = np.where(hers, so_far - so_far[np.maximum(last_bad, 0)], 0)
-    long_enough = hers & whole & (since >= WHOLE_FEWEST) & (at >= at[np.maximum(last_bad, 0)] + WHOLE_FOR_S)
-    ends = np.flatnonzero(long_enough)
-    following = np.append(ends, -1)[np.searchsorted(ends, place)]
-    passed = np.flatnonzero(bad & (following >= 0))
-    passed = passed[code[following[passed]] == code[passed]]
-    return order[passed], at[following[passed]]
-
-
-def _what(aside: float, in_part: float, read: float) -> str:
-    """How many rows of a file could not be read, and how many not wholly."""
-    if np.isnan(aside) or not aside + in_part:
-        return ""
-    if read == 0 and not in_part:
-        return Said("none of it could be read")
-    left_out, kept = Said("{n|row|rows} left out", n=int(aside)), Said("{n|row|rows} read only in part", n=int(in_part))
-    return joined(", ", [text for text, n in ((left_out, aside), (kept, in_part)) if n])
-
-
-def _said(reasons: np.ndarray) -> pd.Series:
-    """Reasons as sentences that can be said in any language."""
-    # Not put into a column through a mask: that makes an array in which each text has the room of the longest.
-    return sentences(np.fromiter((one.sentence() if isinstance(one, Reason) else None for one in reasons), object))
-
-
 def undelivered_notices(tables: Tables, per: str, options: Options) -> Readings:
     """Notices given up since the channel last delivered one, per channel, as a number of notices.
 
@@ -171,7 +93,7 @@ def undelivered_notices(tables: Tables, per: str, options: Options) -> Readings:
             value=number.astype(float),
             why=texts(np.full(len(here), "", dtype=object)),
             notice=texts(latest_end["notice"]),
-            detail=_said(latest_end["detail"]),
+            detail=said(latest_end["detail"]),
         )
     )
 
@@ -197,25 +119,6 @@ FEED_QUIET_MIN = Measure(
     charts=NO_CHART,
     facts=(FactColumn("of_box", SAID_ELSEWHERE), FactColumn("still", "feeds that still come")),
     reset="known until",
-)
-
-ROWS_SET_ASIDE = Measure(
-    name="rows_set_aside",
-    unit="rows",
-    per=("file",),
-    doc="rows of an export file that could not be read, or not completely, each time the file is read",
-    source="definition",
-    check="worked by hand: test_health",
-    compute=rows_set_aside,
-    charts=NO_CHART,
-    uses=("files",),
-    lookback_s=PAST_S,
-    facts=(
-        FactColumn("reason", "first reason"),
-        FactColumn("rows_read", "rows read", "rows"),
-        FactColumn("what", SAID_ELSEWHERE),
-    ),
-    about_arrival=True,
 )
 
 UNDELIVERED_NOTICES = Measure(
@@ -246,4 +149,4 @@ RULE_BLIND_H = Measure(
     reset="last decided",
 )
 
-MEASURES = (FEED_QUIET_MIN, ROWS_SET_ASIDE, UNDELIVERED_NOTICES, RULE_BLIND_H)
+MEASURES = (FEED_QUIET_MIN, UNDELIVERED_NOTICES, RULE_BLIND_H)

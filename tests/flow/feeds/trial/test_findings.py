@@ -18,11 +18,15 @@ def test_findings_of_every_kind_stand_in_order_of_place() -> None:
         found.add([of.map], name, 0)
 
     told = findings(
-        {"feeds/visits.yaml": text, "farm.yaml": "boxes: [1]   # QUESTION: are these all?"}, [of.map], found, {}, [of]
+        {"feeds/visits.yaml": text, "farm.yaml": "boxes: [1, 2]   # QUESTION: are these all?"},
+        [of.map],
+        found,
+        {},
+        [of],
     )
 
     assert [(str(one.source), one.message.split(":")[0][:20]) for one in told] == [
-        ("farm.yaml:1:16", "an open question at "),
+        ("farm.yaml:1:19", "an open question at "),
         ("feeds/visits.yaml:10:5", "duration_s"),
         ("feeds/visits.yaml:11:5", "20 rows of 20 are re"),
         ("feeds/visits.yaml:12:3", "an open question"),

@@ -1,8 +1,7 @@
-"""Quiet feeds, rows set aside, notices that were not delivered."""
+"""Quiet feeds, notices that were not delivered, rules that cannot tell."""
 
 from __future__ import annotations
 
-import tracemalloc
 from dataclasses import replace
 
 import pandas as pd
@@ -60,111 +59,6 @@ def test_feeds_that_went_on_coming_are_named() -> None:
     assert quiet_of(visits, log, tank)[2] == ["feed:visits", "06:00", "-", "boxlog", "0"]
 
 
-def test_rows_set_aside() -> None:
-    """Each reading of a file gives its number of rows set aside, with the reason; an uncounted one cannot be told."""
-    files = table(
-        "files",
-        """
-        feed    file       at     rows_read  rows_set_aside  reason
-        visits  a.csv      06:00  20         0               -
-        visits  b/may.csv  07:00  18         2               "5,9x" is not a number
-        visits  a.csv      08:00  22         1               no such cow
-        tank    t.xlsx     09:00  0          -               not a workbook
-        """,
-    )
-    found = measure_named("rows_set_aside").compute(Tables(files=files), "file", {}).frame
-
-    assert shown(found, "subject at value rows_read reason why") == lines("""
-        subject                at     value  rows_read  reason                  why
-        file:tank/t.xlsx       09:00  -      -          not a workbook          the rows of this file were not counted
-        file:visits/a.csv      06:00  0      20         -                       -
-        file:visits/a.csv      08:00  1      22         no such cow             -
-        file:visits/b/may.csv  07:00  2      18         "5,9x" is not a number  -
-        """)
-
-
-def test_what_could_not_be_read_of_a_file_is_said_in_words() -> None:
-    """Rows left out, rows read in part, both, or nothing of it."""
-    files = table(
-        "files",
-        """
-        feed    file   at     rows_read  rows_set_aside  rows_in_part  reason
-        visits  a.csv  06:00  20         2               0             x
-        visits  b.csv  06:00  20         0               1             x
-        visits  c.csv  06:00  20         1               3             x
-        visits  d.csv  06:00  0          1               0             x
-        visits  e.csv  06:00  20         0               0             -
-        """,
-    )
-    found = measure_named("rows_set_aside").compute(Tables(files=files), "file", {}).frame
-
-    assert list(found["what"]) == [
-        "2 rows left out",
-        "1 row read only in part",
-        "1 row left out, 3 rows read only in part",
-        "none of it could be read",
-        "",
-    ]
-    assert list(found["value"]) == [2, 1, 4, 1, 0]
-
-
-def test_a_file_that_is_read_whole_itself_as_it_passes_is_told_once() -> None:
-    """And one that lost rows twice passes once."""
-    files = table(
-        "files",
-        """
-        feed    file   at       rows_read  rows_set_aside  reason
-        visits  a.csv  06:00    20         3               x
-        visits  b.csv  06:00    20         1               x
-        visits  b.csv  06:10    20         1               x
-        visits  c.csv  07:00    20         0               -
-        visits  a.csv  1d06:10  20         0               -
-        """,
-    )
-    found = measure_named("rows_set_aside").compute(Tables(files=files), "file", {}).frame
-
-    assert shown(found, "subject at value") == lines("""
-        subject            at       value
-        file:visits/a.csv  06:00    3
-        file:visits/a.csv  1d06:10  0
-        file:visits/b.csv  06:00    1
-        file:visits/b.csv  06:10    1
-        file:visits/b.csv  1d06:10  0
-        file:visits/c.csv  07:00    0
-        """)
-
-
-def test_a_file_is_no_matter_any_more_once_its_feed_has_been_whole_for_a_day() -> None:
-    """By later files, two at least; a further bad one begins the day anew, and other feeds tell nothing of it."""
-    files = table(
-        "files",
-        """
-        feed    file   at       rows_read  rows_set_aside  rows_in_part  reason
-        visits  a.csv  06:00    118        2               0             x
-        visits  b.csv  07:00    118        0               0             -
-        visits  c.csv  20:00    118        0               3             y
-        tank    t.csv  1d07:00  1          0               0             -
-        tank    u.csv  2d07:00  1          0               0             -
-        visits  d.csv  1d19:00  118        0               0             -
-        visits  e.csv  1d21:00  118        0               0             -
-        visits  f.csv  1d22:00  118        0               0             -
-        herd    g.csv  06:00    0          4               0             z
-        herd    h.csv  1d07:00  90         0               0             -
-        """,
-    )
-    found = measure_named("rows_set_aside").compute(Tables(files=files), "file", {}).frame
-    lost = found[found["subject"].isin(["file:visits/a.csv", "file:visits/c.csv", "file:herd/g.csv"])]
-
-    assert shown(lost, "subject at value") == lines("""
-        subject            at       value
-        file:herd/g.csv    06:00    4
-        file:visits/a.csv  06:00    2
-        file:visits/a.csv  1d21:00  0
-        file:visits/c.csv  20:00    3
-        file:visits/c.csv  1d21:00  0
-        """)
-
-
 def test_undelivered_notices() -> None:
     """Notices given up are counted until the channel delivers one again; channels are counted apart."""
     deliveries = table(
@@ -203,20 +97,3 @@ def test_undelivered_against_a_plain_count(deliveries: pd.DataFrame) -> None:
         delivered = mine[mine["outcome"] == "delivered"]["at"]
         since = max([row["at"] - 30 * DAY_S, *delivered])
         assert row["value"] == ((mine["outcome"] == "gave_up") & (mine["at"] > since)).sum()
-
-
-def test_a_long_reason_does_not_give_every_other_one_its_room() -> None:
-    """Two hundred files with a reason, one of them of a hundred thousand characters, take no more than they are."""
-    rows = [["f", f"{n}.csv", "06:00", "1", "2", "x" * 100_000 if n == 7 else "y"] for n in range(200)]
-    files = table(
-        "files", "feed  file  at  rows_read  rows_set_aside  reason\n" + "\n".join("  ".join(row) for row in rows)
-    )
-    tracemalloc.start()
-    try:
-        found = measure_named("rows_set_aside").compute(Tables(files=files), "file", {}).frame
-        taken = tracemalloc.get_traced_memory()[1]
-    finally:
-        tracemalloc.stop()
-
-    assert taken < 5_000_000
-    assert found["reason"].map(len).max() == 100_000

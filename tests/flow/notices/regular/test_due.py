@@ -102,7 +102,7 @@ def test_the_notice_says_the_number_that_the_page_says() -> None:
 def test_page_and_notice_of_one_person_say_the_same_number(person: str, count: int) -> None:
     """Two files with rows left out are one thing to do, and only for Ben, who looks after the computer."""
     people = (Person("Anna", worklist=True), Person("Ben", worklist=True, computer=True))
-    alerts = (alert(1, "cow:4"), alert(2, "file:visits/a.csv"), alert(3, "file:visits/b.csv"))
+    alerts = (alert(1, "cow:4"), alert(2, "unread:visits/a.csv"), alert(3, "unread:visits/b.csv"))
     tables = rows(known="1d16:15", since="1d16:00", box_log=LOG)
     shown = Snapshot(SENT, the_farm(), ("Anna", "Ben"), the_rules(), tables, alerts, person=person, office=("Ben",))
 

@@ -6,14 +6,13 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cache
-from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
 from sentinel.flow.feeds.drafting.guessing.expected import UNITS, figures_score
 from sentinel.flow.feeds.drafting.lexicon.cell_words import words_known
-from sentinel.flow.feeds.drafting.lexicon.quarter_names import in_order, read_order
+from sentinel.flow.feeds.drafting.lexicon.quarter_names import quarters_in_cells
 from sentinel.flow.feeds.drafting.lexicon.titles import plain, read_title, title_score
 from sentinel.flow.feeds.drafting.sample.profile import Profile
 from sentinel.flow.model import DAY_S, HOUR_S
@@ -45,7 +44,7 @@ class Evidence:
 def evidence(table: Table, column: Column, profile: Profile) -> Evidence:
     """How much a column of the sample speaks for a field of a table."""
     key = f"{table.name}.{column.name}"
-    said = title_score(table.name, column.name, profile.title)
+    said = title_score(table.name, column.name, profile.title, no_cow=bool(profile.source.family))
     if plain(profile.title) in _declared(column):
         said = max(said, _DECLARED)
     if profile.shape == "empty":
@@ -81,9 +80,21 @@ def _figures(key: str, column: Column, profile: Profile, said: float) -> Evidenc
     units = figures_score(key, column.unit, profile, unit)
     if not units:
         return Evidence(said, NEVER)
+    if key == "visits.attempts" and _share_of_least(profile) < _AT_ONCE:
+        units = {name: score - 3.0 for name, score in units.items()}
     if column.kind == "count" and profile.distinct == 1 and len(profile.known) > 20:
         units = {name: score - 2.0 for name, score in units.items()}
     return Evidence(said + (_TELLING.get(unit, 0.7) if unit else 0.0), max(units.values()), units)
+
+
+_AT_ONCE = 0.6
+"""Of a herd's visits more than so many need one try (common practice, no source)."""
+
+
+def _share_of_least(profile: Profile) -> float:
+    """How often a column's least figure over 0 stands among those over 0."""
+    above = profile.known[profile.known > 0]
+    return float(np.mean(above == above.min())) if len(above) else 0.0
 
 
 def _units_of(own: str) -> set[str]:
@@ -127,21 +138,31 @@ def _days(profile: Profile) -> float:
 def _words(column: Column, profile: Profile) -> float:
     if profile.shape not in ("text", "number") or profile.distinct > 40:
         return NEVER
-    if profile.shape == "number" and not (profile.whole and profile.distinct <= 9):
+    most = 20 if column.name == "event" else 9
+    if profile.shape == "number" and not (profile.whole and profile.distinct <= most):
         return NEVER
     share = words_known(column.name, set(profile.filled))
     if column.name == "quarter":
         names = sorted(set(profile.filled))
-        four = profile.distinct == 4 and bool(in_order(names) or read_order(names))
+        four = bool(quarters_in_cells(names))
         counts = [profile.filled.count(word) for word in set(profile.filled)]
-        even = profile.distinct == 4 and max(counts) <= 1.3 * min(counts)
+        even = profile.distinct == 4 and max(counts) <= 1.3 * min(counts) and max(map(len, names)) <= _LONGEST_NAME
         return 4.0 * four + (2.5 if even else -2.0)
-    if column.name == "event" and share == 0 and profile.shape == "text" and 3 <= profile.distinct:
-        return 0.8  # boxes have words of their own for what happens
+    if column.name == "event" and share == 0 and 3 <= profile.distinct:
+        codes = profile.shape == "number" and float(profile.known.min()) >= _TWO_FIGURES
+        if codes or profile.shape == "text":
+            return 0.8  # boxes have words and codes of their own for what happens
     score = 4.0 * share - (1.0 if share == 0 else 0.0)
     if share == 0 and (profile.shape == "number" or profile.distinct in (1, *range(9, 41))):
         score -= 1.0
     return score
+
+
+_TWO_FIGURES = 10
+"""Codes of what happened have more figures than boxes have."""
+
+_LONGEST_NAME = 20
+"""Letters of a quarter's name in any language."""
 
 
 def _cow(table: Table, profile: Profile) -> float:
@@ -156,7 +177,7 @@ def _cow(table: Table, profile: Profile) -> float:
     each = profile.each_in_a_file
     if profile.shape == "number" and len(filled) > 4:
         known = profile.known
-        if np.all(np.diff(known) == 1) or (len(known) > 9 and np.all(known % 1000 == 0)):
+        if is_counter(profile) or (len(known) > 9 and np.all(known % 1000 == 0)):
             return -4.0
         if table.name not in ("cows", "cow_tests") and len(known) > 20 and _steady(known):
             score -= 2.5
@@ -205,7 +226,7 @@ def _free_text(profile: Profile) -> float:
     if profile.shape != "text":
         return -3.0
     spaced = sum(bool(re.search(r"\w \w", text)) for text in profile.filled) / len(profile.filled)
-    return 1.2 if spaced > 0.5 else -0.5
+    return 1.8 if spaced > 0.5 else -0.5
 
 
 _NAMES = {"cow": _cow, "box": _place, "tank": _place, "group": _group}
@@ -221,6 +242,10 @@ def _steady(known: NDArray[np.float64]) -> bool:
 
 
 def is_counter(profile: Profile) -> bool:
-    """Whether a column only counts the rows."""
+    """Whether a column only counts the rows, through all files or in each anew."""
     known = profile.known
-    return profile.shape == "number" and len(known) > 4 and all(b - a == 1 for a, b in pairwise(known))
+    if profile.shape != "number" or len(known) <= 4:
+        return False
+    others = [n for n, step in enumerate(np.diff(known), 1) if step != 1]
+    whole = len(known) == len(profile.values) == sum(profile.files)
+    return set(others) <= (set(np.cumsum(profile.files).tolist()) if whole else set())

@@ -11,7 +11,7 @@ from types import MappingProxyType
 from sentinel.flow.feeds.drafting.guessing.ends import by_its_end, ends
 from sentinel.flow.feeds.drafting.guessing.evidence import NEVER, Evidence, evidence
 from sentinel.flow.feeds.drafting.guessing.expected import rarer
-from sentinel.flow.feeds.drafting.guessing.field_guess import Guess
+from sentinel.flow.feeds.drafting.guessing.field_guess import SURE_PERCENT, Guess
 from sentinel.flow.feeds.drafting.guessing.flag_columns import FlagGuess, adds, flag_columns
 from sentinel.flow.feeds.drafting.guessing.matching import best_matching
 from sentinel.flow.feeds.drafting.guessing.quarters import sources
@@ -19,6 +19,7 @@ from sentinel.flow.feeds.drafting.guessing.relation import Relation
 from sentinel.flow.feeds.drafting.guessing.relations import relations
 from sentinel.flow.feeds.drafting.guessing.rows import structure, with_clock
 from sentinel.flow.feeds.drafting.lexicon.cell_words import SURE, our_words
+from sentinel.flow.feeds.drafting.lexicon.titles import leaves_doubt
 from sentinel.flow.feeds.drafting.sample.profile import Profile, profiled
 from sentinel.flow.feeds.drafting.sample.sniff import Sample
 from sentinel.flow.feeds.values import as_text
@@ -193,10 +194,14 @@ def _fit(
             (p for p in range(len(profiles)) if p != place and scores[row][p] > -3), key=lambda p: -scores[row][p]
         )
         unit, units = _unit(proof, profiles[place].unit_said, column.unit)
+        percent = certainty(margin, proof.title)
+        key, title = f"{table.name}.{column.name}", profiles[place].title
+        if leaves_doubt(key, title) and not _told(table, column.name, profiles[place], found):
+            percent = min(percent, SURE_PERCENT - 1)  # what is not understood may say that it is something else
         one = Guess(
             column.name,
             profiles[place].source,
-            certainty(margin, proof.title),
+            percent,
             None,
             unit,
             units,
@@ -240,7 +245,7 @@ def _possible(
 
     Of a field that every row needs, the first is written into the draft with its question.
     """
-    held = {one.source.title for one in chosen.values() if not one.asked}
+    held = {one.source.title for one in chosen.values() if one.percent >= _HELD_PERCENT}
     for row, column in enumerate(columns):
         key = column.name in table.key
         if (table.name, column.name) == ("cows", "from"):
@@ -262,6 +267,17 @@ def _possible(
 
 
 _HARDLY_LIKELY = 5
+_HELD_PERCENT = 90
+"""A column so likely one field is offered for no other that has none."""
+
+
+def _told(table: Table, name: str, profile: Profile, found: Sequence[Relation]) -> bool:
+    """Whether other columns tell what a column is."""
+    weight = sum(one.weight for one in found if (one.table, one.field, one.title) == (table.name, name, profile.title))
+    return weight >= _TELLS
+
+
+_TELLS = 5.0
 
 
 def _with_relations(table: Table, name: str, proof: Evidence, profile: Profile, found: Sequence[Relation]) -> Evidence:

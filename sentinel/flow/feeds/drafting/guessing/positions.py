@@ -13,9 +13,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sentinel.flow.feeds.drafting.guessing.relation import Relation
-from sentinel.flow.feeds.drafting.lexicon.quarter_names import in_order, read_order
+from sentinel.flow.feeds.drafting.lexicon.quarter_names import quarters_in_cells
 from sentinel.flow.feeds.drafting.lexicon.titles import read_title
 from sentinel.flow.feeds.drafting.sample.profile import Profile
+from sentinel.flow.model import QUARTERS
 
 _FIELDS = ("x_mm", "y_mm", "z_mm")
 _CLEAR, _LESS_CLEAR = 5.0, 2.5
@@ -29,14 +30,14 @@ def positions(singles: Sequence[Profile], groups: Sequence[Profile]) -> Iterator
     words = next((p for p in singles if p.distinct == 4 and _labels(p)), None)
     told: dict[str, dict[str, float]] = {}
     for one in groups:
-        if one.shape == "number" and _may_be(one):
+        if one.shape == "number" and _may_be(one) and _as_far_as_teats(one):
             four = [np.asarray(part) for part in one.values.reshape(4, -1)]
             told[one.title] = _likeness(four, ordered=one.source.sure or one.source.read)
     if words is not None and not groups:
         labels = _labels(words)
         rows = {label: np.array([text == label for text in words.texts]) for label in labels}
-        for one in singles:
-            if one.shape == "number" and one is not words and _may_be(one) and len(one.values) == len(words.texts):
+        for one in (p for p in singles if p is not words and p.shape == "number" and _as_far_as_teats(p)):
+            if _may_be(one) and len(one.values) == len(words.texts):
                 told[one.title] = _likeness([one.values[rows[label]] for label in labels], ordered=True)
     told = {title: found for title, found in told.items() if found}
     for count in (3, 2, 1):
@@ -55,8 +56,8 @@ def positions(singles: Sequence[Profile], groups: Sequence[Profile]) -> Iterator
 
 def _labels(words: Profile) -> tuple[str, ...]:
     """A column's four words in the order of the quarters; empty if they are no names of quarters."""
-    names = sorted(set(words.filled))
-    return in_order(names) or read_order(names)
+    known = quarters_in_cells(words.filled)
+    return tuple(sorted(known, key=lambda word: QUARTERS.index(known[word])))
 
 
 def _may_be(one: Profile) -> bool:
@@ -68,6 +69,15 @@ def _may_be(one: Profile) -> bool:
         "y",
         "z",
     }
+
+
+_LEAST_MM, _MOST_MM = 8, 150
+
+
+def _as_far_as_teats(one: Profile) -> bool:
+    """Whether figures lie as far apart as teats of a herd do, in millimetres or centimetres (our choice, no source)."""
+    spread = float(np.percentile(one.known, 84) - np.percentile(one.known, 16)) / 2 if len(one.known) else 0.0
+    return _LEAST_MM / 10 <= spread <= _MOST_MM
 
 
 def _told_apart(told: Mapping[str, Mapping[str, float]], count: int) -> dict[str, str]:

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
 from itertools import combinations
+from typing import Any
 
 import numpy as np
 
+from sentinel.flow.feeds.drafting.guessing.quarter_order import likely_order
 from sentinel.flow.feeds.drafting.lexicon.quarter_names import in_order, plain_name, read_order, some_names
 from sentinel.flow.feeds.drafting.lexicon.titles import read_title, unmarked
 from sentinel.flow.feeds.drafting.sample.profile import Profile, Source, profiled
@@ -50,8 +53,32 @@ def sources(sample: Sample) -> list[Source]:
         grouped.append(Source(stem, together, labels, four, bool(ordered), unit, read=bool(read)))
         used |= set(titles)
     family, loose = _one_family(grouped)
+    family = _likely_ordered(family, cells, sample)
     single = (t for t in cells if t and (t not in used or t in loose))
     return [Source(t, cells[t], unit=sample.units.get(t, "")) for t in single] + family
+
+
+def _likely_ordered(family: list[Source], cells: Mapping[str, tuple[Any, ...]], sample: Sample) -> list[Source]:
+    """Groups whose words nobody knows, in the order that what is measured makes likely."""
+    if not family or family[0].sure or family[0].read:
+        return family
+    titles = [dict(zip(one.family, one.titles, strict=True)) for one in family]
+    profiles = [{label: profiled(Source(t, cells[t]), sample) for label, t in by_label.items()} for by_label in titles]
+    figures = [
+        {n: p.values for n, p in one.items()} for one in profiles if all(p.shape == "number" for p in one.values())
+    ]
+    order = likely_order(family[0].family, figures)
+    if not order:
+        return family
+    return [
+        replace(
+            one,
+            family=order,
+            titles=tuple(by_label[label] for label in order),
+            cells=tuple(cell for label in order for cell in cells[by_label[label]]),
+        )
+        for one, by_label in zip(family, titles, strict=True)
+    ]
 
 
 def _named_four(by_label: dict[str, str]) -> dict[str, str]:

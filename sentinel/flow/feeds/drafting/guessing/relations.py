@@ -13,9 +13,12 @@ from itertools import permutations
 import numpy as np
 from numpy.typing import NDArray
 
+from sentinel.flow.feeds.drafting.guessing.evidence import is_counter
+from sentinel.flow.feeds.drafting.guessing.herd_lists import days_before, since_when
 from sentinel.flow.feeds.drafting.guessing.positions import positions
 from sentinel.flow.feeds.drafting.guessing.relation import SURE, Relation
-from sentinel.flow.feeds.drafting.lexicon.titles import read_title
+from sentinel.flow.feeds.drafting.guessing.word_columns import word_columns
+from sentinel.flow.feeds.drafting.lexicon.quarter_names import quarters_in_cells
 from sentinel.flow.feeds.drafting.sample.profile import Profile
 from sentinel.flow.model import DAY_S, HOUR_S
 
@@ -39,9 +42,13 @@ def relations(profiles: Sequence[Profile]) -> list[Relation]:
         *_longest(singles),
         *_expected(singles),
         *positions(singles, [p for p in groups if p.title not in summed]),
-        *_kicked(groups),
+        *_kicked(groups, singles),
+        *_same_animal(singles),
         *_four_a_visit(singles),
-        *_days_before(singles),
+        *days_before(singles),
+        *since_when(singles),
+        *word_columns(singles),
+        *_flows(singles),
         *_day_and_clock(singles),
         *_one_cow_a_box(singles),
     ]
@@ -56,8 +63,10 @@ def _quarters_add_up(singles: Sequence[Profile], groups: Sequence[Profile]) -> I
         added = four.sum(axis=0)
         for single in singles:
             if single.shape == "number" and len(single.values) == len(added) and _same(single.values, added):
-                yield Relation("quarters", "milk_kg", group.title, SURE)
-                yield Relation("visits", "milk_kg", single.title, SURE)
+                # What adds up is in one unit: it is known of both if one title says it.
+                unit = single.unit_said or group.unit_said
+                yield Relation("quarters", "milk_kg", group.title, SURE, unit)
+                yield Relation("visits", "milk_kg", single.title, SURE, unit)
     # What does not add up to anything stays as likely as it was: not every quarter is measured.
 
 
@@ -189,6 +198,29 @@ def _holds(one: Profile, other: Profile) -> bool:
     return float(np.mean(one.values[known] > other.values[known])) > 0.97
 
 
+def _flows(singles: Sequence[Profile]) -> Iterator[Relation]:
+    """Milk flows the longer the more there is; how long a box takes to attach does not go with it."""
+    amounts = [p for p in singles if p.shape == "number" and not p.whole and len(p.known) > 20]
+    lengths = [p for p in singles if p.shape == "span" or (p.shape == "number" and len(p.known) > 20)]
+    for one in lengths:
+        if any(other is not one and _go_together(one, other) > _CLOSELY for other in amounts):
+            yield Relation("visits", "attach_s", one.title, -3.0)
+
+
+_CLOSELY = 0.6
+
+
+def _go_together(one: Profile, other: Profile) -> float:
+    """How two columns go together, from -1 to 1; 0 if that cannot be told."""
+    if len(one.values) != len(other.values):
+        return 0.0
+    both = ~np.isnan(one.values) & ~np.isnan(other.values)
+    if both.sum() < 20 or np.std(one.values[both]) == 0 or np.std(other.values[both]) == 0:
+        return 0.0
+    ranks = [np.argsort(np.argsort(p.values[both])) for p in (one, other)]
+    return float(np.corrcoef(ranks[0], ranks[1])[0, 1])
+
+
 def _expected(singles: Sequence[Profile]) -> Iterator[Relation]:
     """Of two amounts that go together, the one that also stands where nothing was milked is what was expected."""
     amounts = [p for p in singles if p.shape == "number" and not p.whole and len(p.known) > 20]
@@ -207,11 +239,56 @@ def _expected(singles: Sequence[Profile]) -> Iterator[Relation]:
             yield Relation("visits", "milk_kg", part.title, 2.0)
 
 
-def _kicked(groups: Sequence[Profile]) -> Iterator[Relation]:
+_FEWEST_ANIMALS = 10
+_LONGEST_NUMBER = 8
+
+
+def _same_animal(singles: Sequence[Profile]) -> Iterator[Relation]:
+    """Columns that tell the same rows apart are names of one animal: her number is the short one of figures."""
+    named = [p for p in singles if p.shape in ("text", "number") and len(p.filled) > 0.97 * len(p.texts)]
+    named = [p for p in named if _FEWEST_ANIMALS <= p.distinct < len(p.texts) / _AGAIN and not is_counter(p)]
+    for one in named:
+        alike = [p for p in named if p is not one and len(p.texts) == len(one.texts) and _one_to_one(one, p)]
+        longest = max(map(len, one.texts))
+        if alike and longest <= _LONGEST_NUMBER and any(c.isdigit() for c in one.texts[0]):
+            if all(max(map(len, p.texts)) > longest for p in alike):
+                for table in ("visits", "quarters", "cow_tests"):
+                    yield Relation(table, "cow", one.title, 2.5)
+                for table, field in _NO_NAMES:
+                    yield Relation(table, field, one.title, -4.0)
+
+
+_NO_NAMES = (
+    ("visits", "duration_s"),
+    ("visits", "attach_s"),
+    ("cow_tests", "cells_k_ml"),
+    *(("quarters", name) for name in ("x_mm", "y_mm", "z_mm", "conductivity_mS_cm")),
+)
+"""Fields whose figures may look like the numbers of cows."""
+
+_AGAIN = 1.2
+"""So often at least must a name come in a file that rows are told apart by names."""
+
+
+def _one_to_one(one: Profile, other: Profile) -> bool:
+    pairs = set(zip(one.texts, other.texts, strict=True))
+    return len(pairs) == one.distinct == other.distinct
+
+
+def _kicked(groups: Sequence[Profile], singles: Sequence[Profile]) -> Iterator[Relation]:
     """Yes or no of each quarter, mostly the same: hardly anything else is told so."""
+    if not groups and any(p.distinct == 4 and quarters_in_cells(p.filled) for p in singles):
+        rare = [p for p in singles if p.shape in ("text", "number") and p.is_flag and p.distinct == 2 and _mostly(p)]
+        if len(rare) == 1:
+            yield Relation("quarters", "kicked_off", rare[0].title, 2.5)
     flags = [p for p in groups if p.shape in ("text", "number") and p.is_flag]
     if len(flags) == 1 and flags[0].distinct == 2:
         yield Relation("quarters", "kicked_off", flags[0].title, 2.0)
+
+
+def _mostly(flag: Profile) -> bool:
+    """Whether nearly all rows say the same."""
+    return max(flag.filled.count(word) for word in set(flag.filled)) > 0.8 * len(flag.filled)
 
 
 def _varies(gap: NDArray[np.float64]) -> bool:
@@ -241,37 +318,14 @@ def _each_once(moment: Profile, words: Profile) -> bool:
     return len(set(seen)) > 0.95 * len(seen)
 
 
-def _days_before(singles: Sequence[Profile]) -> Iterator[Relation]:
-    """Of several columns of days, calvings lie in the past of what else is told, and births years before them."""
-    moments = [p for p in singles if p.shape in ("moment", "day") and len(p.known) > 0]
-    if not moments:
-        return
-    newest = max((float(p.known.max()) for p in moments if p.shape == "moment"), default=None)
-    for one in (p for p in moments if p.shape == "day"):
-        middle = float(np.median(one.known))
-        if newest is not None and middle > newest + 86400:
-            yield Relation("cows", "calved_on", one.title, -SURE)
-        later = [p for p in moments if p is not one and float(np.median(p.known)) - middle > 700 * 86400]
-        if later:
-            yield Relation("cows", "calved_on", one.title, -SURE)
-
-
 def _day_and_clock(singles: Sequence[Profile]) -> Iterator[Relation]:
     """A day with a time of day in a column beside it is a moment."""
     if any(p.shape == "clock" for p in singles):
         for one in (p for p in singles if p.shape == "day" and (p.distinct < 60 or _goes_on(p))):
             for table, field in (("visits", "start"), ("quarters", "start"), ("box_log", "at"), ("tank", "at")):
                 yield Relation(table, field, one.title, 3.7)
-        for one in (p for p in singles if p.shape == "day" and _tells_since(p)):
-            yield Relation("cows", "from", one.title, 2.5)
 
 
-def _tells_since(day: Profile) -> bool:
-    """Whether a list's day with a time of day beside it is no more than called a day."""
-    return len(day.known) >= _A_LIST and read_title(day.title).concepts in ({"date"}, {"from"}, {"date", "from"})
-
-
-_A_LIST = 20
 _TOO_SOON_S = 50
 """No cow leaves a box and another enters within so short a time of a visit's start (common practice, no source)."""
 
@@ -283,21 +337,22 @@ def _one_cow_a_box(singles: Sequence[Profile]) -> Iterator[Relation]:
     ]
     for moment in moments_of(singles):
         times = moment.values
-        if np.isnan(times).any() or len(np.unique(times)) < max(20, 0.5 * len(times)) or np.all(times % 60 == 0):
+        if np.isnan(times).any() or len(np.unique(times)) < max(20, 0.5 * len(times)):
             continue
-        anywhere = _share_too_soon(times)
+        soon = 2 * 60 if np.all(times % 60 == 0) else _TOO_SOON_S
+        anywhere = _share_too_soon(times, soon)
         for place in places:
             if len(place.texts) != len(times) or anywhere < 0.02:
                 continue
             names = np.array(place.texts, dtype=object)
-            within = np.mean([_share_too_soon(times[names == name]) for name in set(place.texts)])
+            within = np.mean([_share_too_soon(times[names == name], soon) for name in set(place.texts)])
             if within < 0.15 * anywhere and _evenly(place):
                 yield Relation("visits", "box", place.title, 3.5)
 
 
-def _share_too_soon(times: NDArray[np.float64]) -> float:
+def _share_too_soon(times: NDArray[np.float64], soon: float) -> float:
     steps = np.diff(np.sort(times))
-    return float(np.mean(steps < _TOO_SOON_S)) if len(steps) else 0.0
+    return float(np.mean(steps < soon)) if len(steps) else 0.0
 
 
 def _evenly(place: Profile) -> bool:

@@ -9,6 +9,7 @@ import numpy as np
 
 from sentinel.flow.feeds.drafting.guessing.evidence import is_counter
 from sentinel.flow.feeds.drafting.guessing.field_guess import SURE_PERCENT, Guess
+from sentinel.flow.feeds.drafting.guessing.herd_lists import readings
 from sentinel.flow.feeds.drafting.guessing.relations import seconds_of_day
 from sentinel.flow.feeds.drafting.lexicon.titles import title_score
 from sentinel.flow.feeds.drafting.sample.profile import Profile
@@ -44,6 +45,13 @@ def _first_clock(table: Table, clocks: Sequence[Profile]) -> Profile:
     return min(clocks, key=rank)
 
 
+_MEASURED: Mapping[str, frozenset[str]] = {
+    "quarters": frozenset(QUARTER_VALUES),
+    "tank": frozenset({"temperature_C", "litres", "cells_k_ml", "bacteria_k_ml"}),
+    "cow_tests": frozenset({"cells_k_ml", "milk_kg"}),
+}
+"""Of tables that are nothing without a figure, what their figures are."""
+
 _VISITED = frozenset({"outcome", "duration_s", "milk_kg", "attach_s", "attempts"})
 
 
@@ -53,10 +61,12 @@ def structure(table: Table, chosen: Mapping[str, Guess], profiles: Sequence[Prof
     score = -4.0 * sum(key not in chosen for key in table.key if not (four and table.name == "quarters"))
     if table.name == "cows" and "from" not in chosen:
         score += 3.0  # a list of today needs none
-    if table.name == "quarters" and not set(QUARTER_VALUES) & set(chosen):
+    if table.name in _MEASURED and not _MEASURED[table.name] & set(chosen):
         score -= 6.0
     if table.name == "visits" and not _VISITED & set(chosen) and max(len(p.texts) for p in profiles) >= _MANY:
-        score -= 1.5
+        score -= 3.0
+    if table.name in ("cows", "cow_tests") and readings([p for p in profiles if not p.source.family]):
+        score -= 5.0
     if four:
         return score + (4.0 if table.name == "visits" else -4.0)
     cow = by_title[chosen["cow"].source.title] if "cow" in chosen else None

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection
 from functools import lru_cache
 
-from sentinel.flow.feeds.drafting.lexicon.quarter_names import quarters_of
+from sentinel.flow.feeds.drafting.lexicon.quarter_names import quarters_in_cells
 from sentinel.flow.feeds.drafting.lexicon.vocabulary import CELL_WORDS
 
 SURE = 90
@@ -26,11 +26,15 @@ def our_word(name: str, text: str) -> tuple[str, int]:
         words = [*their_words.split(";"), ours.lower()]
         if best[1] < CUT and any(_cut_from(text.strip().lower(), word) for word in words):
             best = (ours, CUT)
-        match = process.extractOne(text.strip().lower(), words, scorer=fuzz.ratio, score_cutoff=75)
+        # Of a short code every other letter is another word: ARR is no arrêt.
+        least = 75 if len(text.strip()) > _SHORT else 100
+        match = process.extractOne(text.strip().lower(), words, scorer=fuzz.ratio, score_cutoff=least)
         if match and match[1] > best[1]:
             best = (ours, round(match[1]))
     return best
 
+
+_SHORT = 4
 
 CUT = 88
 """The likeness of a word that is cut: it is asked for."""
@@ -53,7 +57,7 @@ def _cut_from(text: str, word: str) -> bool:
 
 def our_words(name: str, texts: Collection[str]) -> dict[str, tuple[str, int]]:
     """Each of a column's words with ours and the confidence in percent; names of four quarters are told together."""
-    if name == "quarter" and (known := quarters_of(texts)):
+    if name == "quarter" and (known := quarters_in_cells(texts)):
         return {text: (known[text], 100) for text in texts}
     return {text: our_word(name, text) for text in texts}
 

@@ -1,4 +1,4 @@
-"""What the words in column titles mean, in ten languages: stems of words by concept, from memory.
+"""What the words in column titles mean, in fifteen languages: stems of words by concept, from memory.
 
 Without accents and in lower case (æ is ae, ø is o, ß is ss, ł is l). A stem of four letters or more also begins longer
 words; one marked with ~ is found inside words too, as German, Dutch and the Nordic languages put them together; a
@@ -9,7 +9,9 @@ Only for drafting a map (`draft`): nothing here is believed without being shown 
 
 from __future__ import annotations
 
-CONCEPTS: dict[str, str] = {
+from sentinel.flow.feeds.drafting.lexicon.further_languages import FURTHER
+
+_STEMS: dict[str, str] = {
     "cow": "cow;cows;cow number;animal;anim;anml;kuh;kuhe;tier;tiernummer;ohrmarke;stallnummer;koe;koenummer;"
     "dier;diernummer;ko;konummer;kornr;ko nr;dyr;dyrenummer;djur;djurnummer;vache;vaca;vacca;vacche;bovin;"
     "krowa;krowy;zwierz;ear tag;eartag;oronmarke;oremaerke;crotal;capo;matricola;kolczyk;n travail;"
@@ -66,7 +68,7 @@ CONCEPTS: dict[str, str] = {
     "amount": "amount;amt;quantity;menge;~menge;hoeveelheid;~hoeveelheid;maengde;~maengde;mangd;~mangd;quantite;"
     "cantidad;quantita;ilosc;total;gesamt;totaal;totalt;"
     "mg;gvn",
-    "attach": "attach;attached;attachment;cups on;cup on;ansetz;~ansetz;anhang;aansluit;aansluiten;aanhang;"
+    "attach": "att;attach;attached;attachment;cups on;cup on;ansetz;~ansetz;anhang;aansluit;aansluiten;aanhang;"
     "pasaetning;pasattning;pakoppl;branchement;pose;enganche;colocacion;puesta;pezoneras;attacco;zakladan;"
     "zalozen;podlacz;att tm;"
     "prep;preparation;to cup",
@@ -155,6 +157,10 @@ CONCEPTS: dict[str, str] = {
     "forrige;foregaende;preceding",
     "room": "room;ambient;air;outside;ice water;eiswasser;eisw;raumluft;raum;raumtemperatur",
     "code": "code;version;vers;firmware;serial",
+}
+
+CONCEPTS: dict[str, str] = {
+    concept: f"{stems};{FURTHER[concept]}" if concept in FURTHER else stems for concept, stems in _STEMS.items()
 }
 """Concept to its stems, parted by semicolons."""
 

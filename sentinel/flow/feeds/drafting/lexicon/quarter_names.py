@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from functools import cache
 from itertools import permutations, product
 
@@ -21,6 +21,9 @@ _PLACES: tuple[tuple[str, str, str, str], ...] = (
     ("anteriore,davanti", "posteriore,dietro", "sinistro,sinistra,sx", "destro,destra,dx"),
     ("przod,przedni,przednia", "tyl,tylny,tylna", "lewy,lewa", "prawy,prawa"),
     ("anterior,dianteiro", "posterior,traseiro", "esquerdo,esquerda", "direito,direita"),
+    ("etu,eteen", "taka,taakse", "vasen,vas", "oikea,oik"),
+    ("predni,predna", "zadni,zadna", "levy,leva", "pravy,prava"),
+    ("eesmine,ees", "tagumine,taga", "vasak", "parem"),
 )
 """From memory, without accents; Swedish writes vanster and hoger for what Danish writes venstre and hojre."""
 
@@ -75,6 +78,30 @@ def quarters_of(names: Iterable[str]) -> dict[str, str]:
     return {given[squeezed[name]]: quarter[name] for name in squeezed}
 
 
+def quarters_in_cells(texts: Collection[str]) -> dict[str, str]:
+    """Four words of a column to the quarters they are; they may have a letter or a word in common.
+
+    >>> quarters_in_cells(["QLF", "QRF", "QLR", "QRR"])
+    {'QLF': 'LF', 'QRF': 'RF', 'QLR': 'LR', 'QRR': 'RR'}
+    """
+    words = sorted(set(texts))
+    if len(words) != 4:
+        return {}
+    for way in (words, _without_what_all_have(words)):
+        if order := in_order(way) or read_order(way):
+            return {word: QUARTERS[order.index(bare)] for word, bare in zip(words, way, strict=True)}
+    return {}
+
+
+def _without_what_all_have(names: list[str]) -> list[str]:
+    """Names without what all of them begin or end with, where two letters at least are left of each."""
+    shortest = min(map(len, names))
+    begin = next((n for n in range(shortest) if len({name[n] for name in names}) > 1), 0)
+    end = next((n for n in range(shortest) if len({name[-1 - n] for name in names}) > 1), 0)
+    bare = [name[begin : len(name) - end].strip() for name in names]
+    return bare if min(map(len, bare)) > 1 else names
+
+
 def in_order(names: Sequence[str]) -> tuple[str, ...]:
     """Four names in the order LF, RF, LR, RR; empty if they are not known."""
     known = quarters_of(names)
@@ -89,13 +116,13 @@ def read_order(names: Sequence[str]) -> tuple[str, ...]:
     ('FrL', 'FrR', 'BkL', 'BkR')
     """
     readings: set[tuple[str, ...]] = set()
-    for parts in _partings([plain(name) for name in names]):
+    for parts in partings([plain(name) for name in names]):
         for first, second in ((0, 1), (1, 0)):
             readings |= _readings(names, [(one[first], one[second]) for one in parts])
     return readings.pop() if len(readings) == 1 else ()
 
 
-def _partings(names: Sequence[str]) -> Iterable[list[tuple[str, str]]]:
+def partings(names: Sequence[str]) -> Iterable[list[tuple[str, str]]]:
     """Each way of taking all the names apart into two parts, where two of each make up the four."""
     ways = [[name.split() for name in names]]
     squeezed = [name.replace(" ", "") for name in names]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache, lru_cache
 from itertools import pairwise
 
@@ -80,6 +80,15 @@ def _stems() -> tuple[tuple[str, str, re.Pattern[str]], ...]:
     return tuple(sorted(found, key=lambda one: (-len(one[0]), one[1])))
 
 
+@cache
+def _same_stems() -> dict[str, frozenset[str]]:
+    """Each stem with all the concepts that have it: what is another word in two languages says neither clearly."""
+    found: dict[str, set[str]] = {}
+    for stem, concept, _ in _stems():
+        found.setdefault(stem, set()).add(concept)
+    return {stem: frozenset(concepts) for stem, concepts in found.items()}
+
+
 _FILLERS = re.compile(
     r"\b(no|nr|num|number|numero|numer|n|id|ref|of|the|for|de|du|la|le|el|del|di|do|na|in|i|at|last|letzte|laatste|"
     r"dernier|derniere|ultimo|ultima|ostatni|ostatnie|seneste|senaste|kg|pr|pro|per|anz|aantal|antal|nombre|nb|liczba|count|position|pos|lb|lbs|mm|cm|ms|us|min|s|\d+)\b"
@@ -103,16 +112,19 @@ def read_title(title: str) -> Title:
     cut = [word for one in re.findall(r"[^\W\d_]+(?=\.)", bare) for word in plain(one).split()[-1:]]
     concepts: set[str] = set()
     said_once: set[str] = set()
+    shaky: set[str] = set()
     for stem, concept, pattern in _stems():
         if stem[0] not in text or stem not in text:
             continue
         if match := pattern.search(text):
-            (said_once.discard if concept in concepts else said_once.add)(concept)
-            concepts.add(concept)
+            if len(also := _same_stems()[stem]) > 1:
+                shaky |= also
+            else:
+                (said_once.discard if concept in concepts else said_once.add)(concept)
+                concepts.add(concept)
             # What was explained is taken out, but keeps its place: the rest of a compound word is no word of its own.
             text = text[: match.start()] + "0" * (match.end() - match.start()) + text[match.end() :]
     rest = _FILLERS.sub(" ", text.replace("0", " "))
-    shaky: set[str] = set()
     left = 0
     for word in rest.split():
         meant = _abbreviations(word, cut=word in cut)
@@ -151,6 +163,10 @@ def _abbreviations(word: str, *, cut: bool) -> frozenset[str]:
     """
     if (meant := _abbreviation(word)) and not cut:
         return frozenset({meant})
+    bare = _without_vowels(word)
+    squeezed = _squeezed().get(bare, frozenset()) if len(bare) > 2 and len(word) - len(bare) <= 1 else frozenset()
+    if not cut and 0 < len(squeezed) <= 2:
+        return squeezed
     if len(word) < (2 if cut else _SHORT):
         return frozenset()
     found = {meant} if meant else set()
@@ -162,6 +178,20 @@ def _abbreviations(word: str, *, cut: bool) -> frozenset[str]:
         if stem.startswith(word) or together:
             found.add(concept)
     return frozenset(found) if len(found) <= (_MOST_MEANINGS if cut else 2) else frozenset()
+
+
+def _without_vowels(word: str) -> str:
+    return word[:1] + re.sub(r"[aeiouy]", "", word[1:])
+
+
+@cache
+def _squeezed() -> dict[str, frozenset[str]]:
+    """The stems of more than four letters without their vowels, each with its concepts: grp, cndctv."""
+    found: dict[str, set[str]] = {}
+    for stem, concept, _ in _stems():
+        if len(stem) > _SHORT and " " not in stem:
+            found.setdefault(_without_vowels(stem), set()).add(concept)
+    return {bare: frozenset(concepts) for bare, concepts in found.items()}
 
 
 @lru_cache(maxsize=4096)
@@ -190,7 +220,7 @@ def unit_in(title: str) -> str:
         for way in ways:
             # A letter alone is a unit only at the end or in brackets: "Milk l", "(s)".
             head = r"(?:^|[\s_(\[,.\-])" if len(way) > 1 else r"(?:[\s_(\[,]|\d)"
-            if re.search(rf"{head}{re.escape(way)}\s*(?:$|[)\]]|(?=\s*(?:$|@|bei|at|25)))", text):
+            if re.search(rf"{head}{re.escape(way)}\s*(?:$|[)\]]|(?=\s*(?:$|@|25)|\s+(?:bei|at)\b))", text):
                 return unit
     return _unit_word(title)
 
@@ -213,17 +243,24 @@ def _unit_ways() -> tuple[tuple[str, tuple[str, ...]], ...]:
     return tuple((unit, (way,)) for unit, way in ordered)
 
 
-def title_score(table: str, field: str, title: str) -> float:
+_SHORT_OF = 0.3
+"""So much of what a word says against a field counts where it is only short for that word."""
+
+
+def title_score(table: str, field: str, title: str, *, no_cow: bool = False) -> float:
     """Natural log odds by which a title speaks for a field, against it where it is below 0.
 
-    A title of which nothing is understood says nothing (0).
+    A title of which nothing is understood says nothing (0). `no_cow`: it is of a column for each quarter, so that what
+    is short for a cow somewhere is none here (KO).
     """
     said = read_title(title)
+    if no_cow:
+        said = replace(said, concepts=said.concepts - {"cow"}, shaky=said.shaky - {"cow"})
     first, says, fits = _means(f"{table}.{field}")
     likely = 1.0 if len(said.shaky) <= 2 else 0.6
     if not said.concepts:
         if said.shaky:
-            return likely * (0.6 * SAYS if said.shaky & says else (0.0 if said.shaky & fits else -0.5 * _AGAINST))
+            return likely * (0.6 * SAYS if said.shaky & says else (0.0 if said.shaky & fits else -_SHORT_OF * _AGAINST))
         return -_STRANGE * said.strange
     hits = said.concepts & says
     shaky = said.shaky & says
@@ -239,6 +276,17 @@ def title_score(table: str, field: str, title: str) -> float:
     if said.shaky and not said.shaky & (says | fits):
         score -= likely * 0.8 * _AGAINST
     return score - _AGAINST * against
+
+
+_NOT_UNDERSTOOD = 0.2
+"""Of a title of which more than such a share is not understood a person is asked."""
+
+
+def leaves_doubt(key: str, title: str) -> bool:
+    """Whether a part of a title may say that it is not the field `key`, as `esp.` in `Prod. esp.` does."""
+    said = read_title(title)
+    _, says, fits = _means(key)
+    return said.strange > _NOT_UNDERSTOOD or bool(said.shaky - says - fits)
 
 
 @cache

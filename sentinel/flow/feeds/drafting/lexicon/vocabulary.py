@@ -10,16 +10,16 @@ from __future__ import annotations
 CELL_WORDS: dict[str, dict[str, str]] = {
     "outcome": {
         "milked": "milked;done;ok;complete;completed;finished;gemolken;fertig;vollständig;klaar;voltooid;malket;"
-        "færdig;mjölkad;klar;trait;traite;terminé;complet;milking;ordeñado;completo;munto;completa;mungitura;"
+        "færdig;fuld;mjölkad;klar;trait;traite;terminé;complet;milking;ordeñado;completo;munto;completa;mungitura;"
         "wydojono;zakończony",
         "incomplete": "incomplete;cut short;stopped early;partial;part;interrupted;unvollständig;abgebrochen;"
-        "onvolledig;afgebroken;ufuldstændig;afbrudt;ofullständig;avbruten;incomplet;interrompu;interrumpido;"
+        "onvolledig;afgebroken;ufuldstændig;delvis;afbrudt;ofullständig;avbruten;incomplet;interrompu;interrumpido;"
         "interrotta;interrotto;niepełny",
         "failed": "failed;fail;not attached;no cups;attachment failed;fehlgeschlagen;nicht angesetzt;mislukt;"
         "niet aangesloten;mislykket;ikke påsat;misslyckad;ej påsatt;échec;échoué;not milked;fracasado;"
         "mancato;nie założono",
         "refused": "refused;not due;sent on;rejected;no milking;abgewiesen;durchgelassen;"
-        "keine berechtigung;geweigerd;afvist;"
+        "keine berechtigung;geweigerd;afvist;sendt videre;"
         "nekad;avvisad;refusé;refus;let go;turned away;rechazado;rifiutata;odrzucona;refusée",
     },
     "status": {

@@ -76,6 +76,9 @@ def _are_units(row: Sequence[str]) -> bool:
     )
 
 
+_FEW_CELLS = 0.4
+
+
 def _adds_up(last: Sequence[str], others: Sequence[Sequence[str]]) -> bool:
     """Whether a file's last row is its totals: a word in a column where all others have something else."""
     place = next((n for n, cell in enumerate(last) if cell), -1)
@@ -87,6 +90,9 @@ def _adds_up(last: Sequence[str], others: Sequence[Sequence[str]]) -> bool:
     if re.sub(r"[^\w ]", "", last[place]).strip().casefold() in _TOTALS:
         return True
     filled = sorted(sum(bool(cell) for cell in row) for row in others)[len(others) // 2]
+    there = [cell for cell in last if cell]
+    if len(there) <= _FEW_CELLS * filled and str(len(others)) in there:
+        return True  # it counts the rows
     return (
         bool(above)
         and all(any(c.isdigit() for c in cell) for cell in above)

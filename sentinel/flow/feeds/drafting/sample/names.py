@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from itertools import pairwise
 
+from sentinel.flow.feeds.drafting.lexicon.titles import plain
 from sentinel.flow.feeds.durations import MOST_S
 from sentinel.flow.feeds.times import local_seconds
 from sentinel.flow.model import DAY_S, HOUR_S
@@ -38,7 +39,7 @@ def named(name: str, others: Sequence[str] = ()) -> Named:
     names = list(dict.fromkeys([name, *(one.rpartition("/")[2] for one in others)]))
     stems, ending = _parted(names)
     starred = _starred(stems)
-    word = re.sub(r"\W+", "_", starred, flags=re.ASCII).strip("_").lower()
+    word = re.sub(r"\W+", "_", plain(starred.lower()), flags=re.ASCII).strip("_")
     return Named(word or "export", starred + ending, stamp(stems))
 
 

@@ -120,7 +120,13 @@ def profiled(source: Source, sample: Sample) -> Profile:
     bare = Profile(source, "text", texts, files=sample.files)
     if not any(texts):
         return replace(bare, shape="empty")
-    return _clocklike(bare) or _numeric(bare, cells, sample) or _moments(bare, cells) or bare
+    return (
+        _clocklike(bare)
+        or _dotted_clock(bare, sample)
+        or _numeric(bare, cells, sample)
+        or _moments(bare, cells)
+        or bare
+    )
 
 
 def _clocklike(bare: Profile) -> Profile | None:
@@ -148,6 +154,23 @@ def _clocklike(bare: Profile) -> Profile | None:
     )
 
 
+def _dotted_clock(bare: Profile, sample: Sample) -> Profile | None:
+    """Times of day with points, as the north and Italy write them: `6.30`, `06.30.10`; no days as `18.11.26`.
+
+    Two parts may be a figure, where its mark is not known to be a comma.
+    """
+    filled = bare.filled
+    two = sample.decimal == "," and all(re.fullmatch(r"[0-9]{1,2}[.][0-5][0-9]", text) for text in filled)
+    three = not two and all(re.fullmatch(r"[0-9]{1,2}[.][0-5][0-9][.][0-5][0-9]", text) for text in filled)
+    if not (two or three) or (three and all(1 <= int(text.split(".")[1]) <= _MONTHS for text in filled)):
+        return None
+    clock = _clocklike(replace(bare, texts=tuple(text.replace(".", ":") for text in bare.texts)))
+    if clock is None or clock.shape != "clock":
+        return None
+    return replace(clock, texts=bare.texts)
+
+
+_MONTHS = 12
 _ENOUGH = 4
 
 

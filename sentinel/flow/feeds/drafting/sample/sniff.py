@@ -27,7 +27,7 @@ _MOST_ROWS_TOGETHER = 2000
 _SAMPLE_BYTES = 400_000
 
 _DATES = ("%d.%m.%Y", "%d/%m/%Y", "%m/%d/%Y", "%d-%m-%Y", "%m-%d-%Y", "%Y/%m/%d", "%d.%m.%y", "%d/%m/%y", "%m/%d/%y")
-_CLOCKS = ("%H:%M:%S", "%H:%M", "%H.%M", "%I:%M:%S %p", "%I:%M %p")
+_CLOCKS = ("%H:%M:%S", "%H:%M", "%H.%M", "%H.%M.%S", "%I:%M:%S %p", "%I:%M %p")
 TIME_FORMATS = (
     "iso",
     *(f"{day} {clock}" for day in _DATES for clock in _CLOCKS),
@@ -230,11 +230,22 @@ def _marks(columns: Sequence[Sequence[str]]) -> tuple[str, str]:
     """The decimal and the thousands mark, as far as the numbers show them."""
     cells = [cell.strip() for column in columns for cell in column[:200]]
     comma = sum(bool(re.fullmatch(r"[-+]?[0-9]{1,3}(\.[0-9]{3})*,[0-9]+|[-+]?[0-9]+,[0-9]+", c)) for c in cells)
-    point = sum(bool(re.fullmatch(r"[-+]?[0-9]{1,3}(,[0-9]{3})*\.[0-9]+|[-+]?[0-9]+\.[0-9]+", c)) for c in cells)
+    # Beside commas a column of 06.30 and 17.45 is one of times of day.
+    pointed = [column for column in columns if not (comma and _may_be_clocks(column))]
+    point = sum(
+        bool(re.fullmatch(r"[-+]?[0-9]{1,3}(,[0-9]{3})*\.[0-9]+|[-+]?[0-9]+\.[0-9]+", cell.strip()))
+        for column in pointed
+        for cell in column[:200]
+    )
     decimal = "," if comma > point else "."
     other = r"\." if decimal == "," else ","
     both = any(re.fullmatch(rf"[-+]?[0-9]{{1,3}}({other}[0-9]{{3}})+{re.escape(decimal)}[0-9]+", c) for c in cells)
     return decimal, other.strip("\\") if both else ""
+
+
+def _may_be_clocks(column: Sequence[str]) -> bool:
+    filled = [cell.strip() for cell in column[:200] if cell.strip()]
+    return bool(filled) and all(re.fullmatch(r"([01]?[0-9]|2[0-3])\.[0-5][0-9]", cell) for cell in filled)
 
 
 def _missing(columns: Sequence[Sequence[Any]]) -> tuple[str, ...]:

@@ -129,3 +129,24 @@ def test_what_stands_also_where_nothing_was_milked_was_expected() -> None:
     )
 
     assert {("visits", "milk_kg", "hope", False), ("visits", "milk_kg", "got", True)} <= seen
+
+
+def test_columns_that_tell_the_same_rows_apart_are_names_of_one_animal() -> None:
+    """Her number is the short one of figures; what is the same for her and for others is none."""
+    cows = [str(100 + 7 * n) for n in CHANCE.integers(0, 20, ROWS)]
+    collars = [f"372000000000{cow}" for cow in cows]
+    weights = [str(600 + int(cow) % 5) for cow in cows]
+    seen = found(a=cows, b=collars, c=weights)
+
+    assert {title for table, field, title, for_it in seen if (table, field, for_it) == ("visits", "cow", True)} == {"a"}
+    assert ("visits", "duration_s", "a", False) in seen
+
+
+def test_milk_flows_longer_the_more_there_is() -> None:
+    """How long a box takes to attach does not go with it."""
+    kg = CHANCE.uniform(4, 16, ROWS)
+    flowing, attaching = 60 + 20 * kg + CHANCE.normal(0, 15, ROWS), CHANCE.uniform(40, 120, ROWS)
+    seen = found(kg=[f"{v:.1f}" for v in kg], f=[f"{v:.0f}" for v in flowing], a=[f"{v:.0f}" for v in attaching])
+
+    assert ("visits", "attach_s", "f", False) in seen
+    assert ("visits", "attach_s", "a", False) not in seen

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from sentinel.flow.feeds.drafting.lexicon.quarter_names import in_order, quarters_of
+from sentinel.flow.feeds.drafting.lexicon.quarter_names import in_order, quarters_in_cells, quarters_of
 
 
 @pytest.mark.parametrize(
@@ -33,3 +33,10 @@ def test_names_that_languages_read_differently_are_not_told() -> None:
     """AD AI PD PI are Spanish; were one of them Italian, nobody could say."""
     assert quarters_of(["AI", "AD", "PI", "PD"])["AI"] == "LF"
     assert quarters_of(["AI", "AD", "PI", "XX"]) == {}
+
+
+def test_words_of_cells_may_have_a_letter_in_common() -> None:
+    """Of titles it may be a letter of the word beside them, so there it counts for nothing."""
+    assert quarters_in_cells(["QLF", "QRF", "QLR", "QRR"]) == {"QLF": "LF", "QRF": "RF", "QLR": "LR", "QRR": "RR"}
+    assert quarters_of(["QLF", "QRF", "QLR", "QRR"]) == {}
+    assert quarters_in_cells(["101", "102", "103", "104"]) == {}

@@ -7,7 +7,7 @@ from fnmatch import fnmatchcase
 
 import pytest
 
-from sentinel.flow.feeds.drafting.sample.names import are_enough, named, pace_of, stamp
+from sentinel.flow.feeds.drafting.sample.names import Named, are_enough, named, pace_of, stamp
 
 
 @pytest.mark.parametrize(
@@ -81,3 +81,8 @@ def test_two_names_are_too_few_to_be_sure() -> None:
 def test_many_names_tell_how_often_files_come(names: list[str], pace: str) -> None:
     """By the usual step between their stamps; names without one, or several files with the same one, do not tell."""
     assert pace_of(names) == pace
+
+
+def test_a_feed_is_called_in_plain_letters() -> None:
+    """What has marks is written without, not left out."""
+    assert named("besætning_20261120.csv") == Named("besaetning", "besætning_*.csv", "besætning_%Y%m%d")

@@ -14,6 +14,21 @@ def of(*cells: object, decimal: str = ".", missing: tuple[str, ...] = ()) -> Pro
 
 
 @pytest.mark.parametrize(
+    ("cells", "decimal", "shape"),
+    [
+        (("06.30", "07.10", "16.40", "23.55"), ",", "clock"),
+        (("06.30.10", "07.10.55", "16.40.01", "23.55.30"), ",", "clock"),
+        (("06.30", "07.10", "16.40", "23.55"), ".", "number"),
+        (("18.11.26", "19.11.26", "20.11.26", "21.11.26"), ",", "day"),
+        (("3.45", "2.10", "2.59", "4.00"), ",", "text"),
+    ],
+)
+def test_times_of_day_may_be_written_with_points(cells: tuple[str, ...], decimal: str, shape: str) -> None:
+    """As in the north and in Italy; two parts are a figure where the mark is a point, and days have a month."""
+    assert of(*cells, decimal=decimal).shape == shape
+
+
+@pytest.mark.parametrize(
     ("cells", "shape"),
     [
         (("12.4", "9.5", ""), "number"),

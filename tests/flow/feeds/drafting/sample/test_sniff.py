@@ -129,3 +129,11 @@ def test_cells_are_numbers_only_if_all_of_them_are() -> None:
     """Empty ones aside; a workbook's own numbers count as they are."""
     assert numbers(["1.234,5", "", 3], ",", ".") == [1234.5, 3.0]
     assert numbers(["12,4", "12.4"], ",", "") is None
+
+
+def test_times_of_day_with_points_are_no_figures_beside_commas() -> None:
+    """Twice as many of them make the mark no point."""
+    rows = "".join(f"1;{n % 24:02d}.{n % 60:02d};0{n % 9}.30;3,{n % 10}\n" for n in range(40))
+
+    assert seen(f"Tank;Kl;Kl2;Temp\n{rows}").decimal == ","
+    assert seen("Tank;A;B\n" + "".join(f"1;{n % 9}.30;{n}\n" for n in range(40))).decimal == "."
