@@ -6,6 +6,7 @@ import re
 from dataclasses import dataclass, field, replace
 from typing import Any
 
+import numpy as np
 import pandas as pd
 from starlette.testclient import TestClient
 
@@ -18,10 +19,15 @@ from sentinel.flow.model import Alert, Answer, Chore, Entry
 from sentinel.flow.reasons import Reason, as_said
 from sentinel.flow.record.story import story
 from sentinel.flow.record.why import RowShown, Why
-from sentinel.flow.rules import load_rules
+from sentinel.flow.replay import Coming
+from sentinel.flow.rules import Rule, Setting, load_rules
 from sentinel.flow.schedule.chores import with_word
 from sentinel.flow.settings.farm import Farm, load_farm
 from sentinel.flow.tables import TANK, VISITS, FarmFacts, FeedFacts, Table, Tables, empty_frame, frame_types, wide
+from sentinel.flow.tuning.edit import CannotWrite, Prepared, edited
+from sentinel.flow.tuning.episodes import Episode
+from sentinel.flow.tuning.sweep import ground_of
+from sentinel.flow.tuning.trial import Trial, can_be_tried, trial_of
 from sentinel.flow.views.parts.snapshot import Snapshot
 
 KEY = "a key made for this test"
@@ -69,6 +75,20 @@ def settings(more: str = "") -> Farm:
     farm, problems = load_farm(FARM + more, "farm.yaml")
     assert farm is not None, problems
     return farm
+
+
+def a_trial(rule: Rule, now: int) -> Trial:
+    """The rule on a week in which box 2 failed at up to nine visits in a row; one alert was looked into."""
+    starts = np.arange(now - 7 * 86400, now, 1800)
+    visits = empty_frame(VISITS).reindex(range(len(starts)))
+    visits["start"], visits["cow"], visits["box"] = starts, [str(100 + n % 60) for n in range(len(starts))], "2"
+    visits["outcome"] = ["failed" if n % 60 < n // 40 else "milked" for n in range(len(starts))]
+    visits = visits.astype(frame_types(VISITS))
+    tables = Tables(visits=visits, farm=FACTS)
+    feeds = {table: ("milkings",) for table in (VISITS.name, *(f"{VISITS.name}.{name}" for name in visits))}
+    coming = {"milkings": Coming(starts, starts)}
+    known = (Episode("box:2", now - 2 * 86400, now - 86400, "nothing found"),)
+    return trial_of(ground_of(rule, {rule.name: rule}, tables, coming, feeds, known, None, now))
 
 
 @dataclass
@@ -166,6 +186,33 @@ class InMemory:
     def said_at(self, number: str) -> int | None:
         """When it was made."""
         return self.made.get(number)
+
+    def trial(self, rule: str) -> Trial | None:
+        """The rule on a week in which box 2 failed now and then."""
+        found = self.snapshot().rules.get(rule)
+        return None if found is None or not can_be_tried(found) else a_trial(found, self.now)
+
+    def may_tune(self, person: str) -> bool:
+        """Marit may."""
+        return person == "Marit"
+
+    def prepare(self, rule: str, setting: Setting | None) -> Prepared | str:
+        """As the farm's file would be."""
+        if setting is None:
+            return "nobody has written a value; there is nothing to undo"
+        try:
+            edit = edited(RULES, "rules/boxes.yaml", rule, setting)
+        except CannotWrite as error:
+            return str(error)
+        return Prepared("rules/boxes.yaml", setting[0], RULES, edit, ())
+
+    def write_rule(self, rule: str, what: Prepared, person: str, why: str, anyway: bool) -> str:
+        """Note it."""
+        if not why:
+            return "say why"
+        body = {"key": what.key, "before": what.edit.before, "after": what.edit.after, "why": why}
+        self.entries.append(Entry(self.now, "rule-edited", rule=rule, person=person, body=body))
+        return ""
 
     def photo(self, name: str) -> bytes | None:
         """One that was kept."""

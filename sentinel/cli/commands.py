@@ -27,7 +27,9 @@ from sentinel.cli.record.done import done
 from sentinel.cli.record.herd import herd
 from sentinel.cli.record.history import history
 from sentinel.cli.record.replay import replay
+from sentinel.cli.record.report import report
 from sentinel.cli.record.seal import seal
+from sentinel.cli.record.tune import tune
 from sentinel.cli.record.verify import verify
 from sentinel.cli.record.why import why
 from sentinel.cli.simulate import simulate_
@@ -51,6 +53,8 @@ COMMANDS: dict[str, Callable[..., None]] = {
     "once": once,
     "reread": reread,
     "replay": replay,
+    "tune": tune,
+    "report": report,
     "answer": answer,
     "done": done,
     "alerts": alerts,

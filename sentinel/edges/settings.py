@@ -104,6 +104,48 @@ def read_texts(folder: Path) -> dict[str, str]:
     return texts
 
 
+def raw_text(folder: Path, name: str) -> str:
+    """A settings file as it is on disk, with its line ends and a mark at its beginning.
+
+    Raises FarmFolderError if it cannot be read.
+    """
+    try:
+        return (folder / name).read_bytes().decode("utf-8")
+    except (OSError, UnicodeDecodeError) as error:
+        raise FarmFolderError(f"{name} cannot be read: {error}") from error
+
+
+def write_over(folder: Path, name: str, before: str, after: str) -> None:
+    """Put a text in the place of a settings file's, if that still is what it was; its rights stay.
+
+    Raises FarmFolderError if it was changed meanwhile, or cannot be written.
+    """
+    if raw_text(folder, name) != before:
+        raise FarmFolderError(f"{name} was changed meanwhile; look at it again")
+    path = (folder / name).resolve()
+    try:
+        mode = stat.S_IMODE(path.stat().st_mode)
+        write_whole(path, after.encode("utf-8"))
+        path.chmod(mode)
+    except OSError as error:
+        raise FarmFolderError(f"{name} cannot be written: {error.strerror or error}") from error
+
+
+def read_rules(folder: Path) -> dict[str, str]:
+    """The texts of the rules in a folder that is no farm's, or in a farm folder's `rules`, by their file's name.
+
+    Raises FarmFolderError if there are none, or one cannot be read.
+    """
+    room = folder / "rules" if (folder / "rules").is_dir() else folder
+    files = sorted(path for path in room.glob("*.yaml") if not path.name.startswith("."))[:MOST_FILES]
+    if not files:
+        raise FarmFolderError(f"there is no rule in {folder}: a folder of .yaml files is wanted here")
+    try:
+        return {path.name: _text_of(path) for path in files}
+    except _NoText as error:
+        raise FarmFolderError(f"{room}: {error}") from error
+
+
 def _names(folder: Path) -> tuple[list[str], list[Problem]]:
     """The settings files that are there by name in the farm folder, and the rooms that cannot be looked into.
 

@@ -18,7 +18,7 @@ import numpy as np
 
 from sentinel.flow.alerts.incidents import suspect_in
 from sentinel.flow.alerts.links import Links, links_of
-from sentinel.flow.alerts.replayed import Life, incidents_of_history
+from sentinel.flow.alerts.replayed import Life, troubles_of_history
 from sentinel.flow.evaluation.series import OPEN, Series, series_of
 from sentinel.flow.evaluation.spans import Spans, spans_of
 from sentinel.flow.evaluation.verdicts import urgency_at
@@ -45,7 +45,8 @@ class Raised:
     """One alert that would have been: `value` is the one it was raised with, in the measure's unit.
 
     `suspects` are those it was raised with, the likeliest first, each a mapping with `name` and `weight`. `incident`:
-    the alert that founded the incident it last belonged to.
+    the alert that founded the incident it last belonged to. `rings_at`: when it first could not wait and nothing
+    held it back, None if that never was.
     """
 
     rule: str
@@ -57,6 +58,7 @@ class Raised:
     again: int = 0
     suspects: tuple[Mapping[str, Any], ...] = ()
     incident: Founder | None = None
+    rings_at: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -202,12 +204,23 @@ def with_incidents(
         for one in (raised[n] for n in order)
     ]
     covered_by = {name: rule.covered_by for name, rule in rules.items() if rule.covered_by}
-    founders = incidents_of_history(lives, covered_by, links_at)
+    troubles = troubles_of_history(lives, covered_by, links_at)
     with_founders = list(raised)
-    for n, founder in zip(order, founders, strict=True):
+    for place_in_time, (n, founder) in enumerate(zip(order, troubles.founders, strict=True)):
         first = lives[founder]
-        with_founders[n] = replace(raised[n], incident=Founder(first.rule, first.subject, first.raised_at))
+        rings_at = let_through(raised[n], troubles.held_back.get(place_in_time, ()))
+        founded_by = Founder(first.rule, first.subject, first.raised_at)
+        with_founders[n] = replace(raised[n], incident=founded_by, rings_at=rings_at)
     return with_founders
+
+
+def let_through(alert: Raised, held_back: Sequence[tuple[int, int]]) -> int | None:
+    """When an alert rings that could not wait from `rings_at` on; None if it was held back until it was over."""
+    at = alert.rings_at
+    for begin, end in held_back:
+        if at is not None and begin <= at < end:
+            at = end
+    return at if at is not None and at < (OPEN if alert.over_at is None else alert.over_at) else None
 
 
 def links_by_time(rules: Mapping[str, Rule], tables: Tables) -> Callable[[int], Links]:
@@ -334,13 +347,16 @@ def _lives(rule: Rule, subject: Subject, spans_of_subject: Iterator[_Decided], u
         over_at = ends if ends <= until else None
         last = min(ends - 1, until)
         urgency = urgency_at(span.now, span.round, last)
+        now_at = max(span.raised, span.now) if urgency == "now" else None
         if life is not None and life.over_at is not None and rule.again_within_s:
             if span.raised - life.over_at <= rule.again_within_s:
-                life = replace(life, over_at=over_at, urgency=urgency, again=life.again + 1)
+                first = now_at if life.rings_at is None else life.rings_at
+                life = replace(life, over_at=over_at, urgency=urgency, again=life.again + 1, rings_at=first)
                 continue
         if life is not None:
             yield life
         value = None if np.isnan(span.value) else span.value
-        life = Raised(rule.name, subject, span.raised, over_at, urgency, value, suspects=tuple(span.suspects))
+        suspects = tuple(span.suspects)
+        life = Raised(rule.name, subject, span.raised, over_at, urgency, value, suspects=suspects, rings_at=now_at)
     if life is not None:
         yield life

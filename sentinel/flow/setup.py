@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from sentinel.flow.evaluation.feed_files import FeedFiles
@@ -13,7 +13,7 @@ from sentinel.flow.feeds.sharing import readers
 from sentinel.flow.language import Words
 from sentinel.flow.model import Problem, Source
 from sentinel.flow.notices import Desk
-from sentinel.flow.rules import Rule, check_together, load_rules, with_setting
+from sentinel.flow.rules import Rule, Setting, check_together, load_rules, with_settings
 from sentinel.flow.settings.farm import Farm, load_farm
 from sentinel.flow.settings.people import Person, load_people
 from sentinel.flow.tables import VISITS, BoxFacts, FarmFacts, FeedFacts
@@ -200,15 +200,26 @@ def _lists_whole_herd(feed: FeedMap) -> bool:
     return begins is not None and begins.stamp
 
 
-def changed_setting(setup: Setup, setting: str) -> tuple[Setup | None, list[Problem]]:
-    """The setup with one rule's field set as `RULE.FIELD=VALUE` says, for trying out a threshold."""
-    target, given, value = setting.partition("=")
-    name, _, key = target.partition(".")
-    rule = setup.rules.get(name.strip())
-    if rule is None or not key or not given:
-        known = ", ".join(setup.rules)
-        return None, [Problem(Source(setting), f"write it as RULE.FIELD=VALUE; the rules here are {known}")]
-    changed, problems = with_setting(rule, key.strip(), value.strip())
-    if changed is None:
-        return None, problems
-    return replace(setup, rules={**setup.rules, rule.name: changed}), []
+def with_rules(setup: Setup, texts: Mapping[str, str]) -> tuple[Setup | None, list[Problem]]:
+    """The setup with other rules in place of its own: those that these texts write, by their file's name."""
+    kept = {name: text for name, text in setup.texts.items() if not name.startswith("rules/")}
+    return read_setup({**kept, **{f"rules/{name}": text for name, text in texts.items()}})
+
+
+def changed_settings(setup: Setup, settings: Iterable[str]) -> tuple[Setup | None, list[Problem]]:
+    """The setup with some rules' fields set as each `RULE.FIELD=VALUE` says, for trying out thresholds."""
+    of_rule: dict[str, list[Setting]] = {}
+    for setting in settings:
+        target, given, value = setting.partition("=")
+        name, _, key = target.partition(".")
+        if name.strip() not in setup.rules or not key or not given:
+            known = ", ".join(setup.rules)
+            return None, [Problem(Source(setting), f"write it as RULE.FIELD=VALUE; the rules here are {known}")]
+        of_rule.setdefault(name.strip(), []).append((key.strip(), value.strip()))
+    rules = dict(setup.rules)
+    for name, some in of_rule.items():
+        changed, problems = with_settings(rules[name], some)
+        if changed is None:
+            return None, problems
+        rules[name] = changed
+    return replace(setup, rules=rules), []

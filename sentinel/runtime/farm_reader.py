@@ -20,20 +20,26 @@ from sentinel.edges.store.log import append_entries, log_entries
 from sentinel.edges.store.log_reasons import with_reasons
 from sentinel.edges.store.outbox import notices_about
 from sentinel.edges.web import Access, Unkept
+from sentinel.errors import SentinelError
 from sentinel.flow.alerts.chain import Logged
 from sentinel.flow.decide import AHEAD_S
 from sentinel.flow.herd.history import HerdPast
 from sentinel.flow.model import DAY_S, Alert, Answer, Chore, Entry
 from sentinel.flow.notices import told_next
 from sentinel.flow.record.why import Why
+from sentinel.flow.rules import Setting
 from sentinel.flow.schedule.chores import with_word
 from sentinel.flow.settings.farm import Farm
 from sentinel.flow.settings.people import office_of
 from sentinel.flow.tables import Tables
+from sentinel.flow.tuning.edit import Prepared
+from sentinel.flow.tuning.trial import Trial
 from sentinel.flow.views.parts.snapshot import Snapshot
 from sentinel.runtime.known.herd_history import HerdHistory
 from sentinel.runtime.past import why_alert
+from sentinel.runtime.rule_edits import may_tune, prepared, undoing, write
 from sentinel.runtime.service import Service
+from sentinel.runtime.tuning import Trials
 
 JUST_ENDED_S = DAY_S
 """Alerts that ended so lately are looked at with those that stand: a round's list shows them as done."""
@@ -53,6 +59,7 @@ class FarmReader:
         self._herd = HerdHistory(service.store)
         self._photos = Photos(service.yard.folder)
         self._one_why = threading.Lock()
+        self._trials = Trials(service.store)
 
     def farm(self) -> Farm:
         """The farm's settings as they are now."""
@@ -175,3 +182,30 @@ class FarmReader:
                 put_chore(self._store, submission)
         self._service.wake()
         return None
+
+    def trial(self, rule: str) -> Trial | None:
+        """A rule laid out to try its bound on the last two months."""
+        return self._trials.of(self._service.yard.setup, rule, self._clock.now())
+
+    def may_tune(self, person: str) -> bool:
+        """Whether a person may write another bound into the rules."""
+        return may_tune(self._service.yard, person)
+
+    def prepare(self, rule: str, setting: Setting | None) -> Prepared | str:
+        """What would be written for a key of a rule, or what puts the last edit back; or why it cannot be."""
+        yard, at = self._service.yard, self._clock.now()
+        try:
+            of = yard.setup.rules[rule]
+            return undoing(yard, of, at) if setting is None else prepared(yard, of, setting, at)
+        except SentinelError as error:
+            return str(error)
+
+    def write_rule(self, rule: str, what: Prepared, person: str, why: str, anyway: bool) -> str:
+        """Write it, and into the log who did it and why; why it was not, or nothing."""
+        yard = self._service.yard
+        try:
+            write(yard, yard.setup.rules[rule], what, person, why, self._clock.now(), anyway)
+        except SentinelError as error:
+            return str(error)
+        self._service.wake()
+        return ""

@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
+from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import groupby
+from operator import attrgetter
 from typing import Any
 
 import numpy as np
+import pandas as pd
 
 from sentinel.edges.store import Store
 from sentinel.edges.store.alerts import all_alerts
@@ -21,16 +25,17 @@ from sentinel.edges.store.exports.feeds import (
 from sentinel.edges.store.history import last_known
 from sentinel.edges.store.inputs import put_answer, put_chore, put_delivery
 from sentinel.edges.store.log import log_entries
-from sentinel.edges.store.rows import all_rows
+from sentinel.edges.store.rows import all_rows, recent_rows
 from sentinel.errors import UsageError
 from sentinel.flow.decide import AHEAD_S
 from sentinel.flow.evaluation.pace import Pace, lags_at, paces_at
 from sentinel.flow.evaluation.quiet import at_pace, tells_results, with_lag
-from sentinel.flow.model import Alert, Problem, Tick
+from sentinel.flow.model import Alert, Entry, Problem, Tick
 from sentinel.flow.replay import Coming, Founder, Raised, replay_each
 from sentinel.flow.rules import Rule
 from sentinel.flow.setup import Setup, farm_facts, read_setup
-from sentinel.flow.tables import IN_BULK, MEASURED, FeedFacts, Tables
+from sentinel.flow.tables import IN_BULK, MEASURED, FeedFacts, Table, Tables
+from sentinel.flow.tuning.compare import Change
 from sentinel.runtime.engine import Engine
 from sentinel.runtime.known.feed_files import ShownByFiles
 from sentinel.runtime.ticks import recorded_ticks
@@ -79,9 +84,23 @@ def _take_over_inputs(past: Store, tick: Tick) -> None:
         put_delivery(past, delivery)
 
 
-def _raised(alert: Alert, store: Store, founders: Mapping[int, Founder]) -> Raised:
-    """An alert as a replay tells it, with the value it was raised with."""
-    first = next((one.entry.body for one in log_entries(store, alert=alert.id, kind="raised")), {})  # or let go
+def live_alerts(store: Store) -> list[Raised]:
+    """The alerts that were really raised, as a replay tells them."""
+    alerts = all_alerts(store)
+    founders = {alert.id: Founder(alert.rule, alert.subject, alert.raised_at) for alert in alerts}
+    told: dict[int, list[Entry]] = defaultdict(list)
+    for logged in log_entries(store, kinds=OF_A_LIFE):
+        told[logged.entry.alert or 0].append(logged.entry)
+    return [_raised(alert, told[alert.id], founders) for alert in alerts]
+
+
+OF_A_LIFE = ("raised", "again", "more-pressing", "held-back", "let-through", "over")
+"""The kinds of entry that tell when an alert rings."""
+
+
+def _raised(alert: Alert, entries: Sequence[Entry], founders: Mapping[int, Founder]) -> Raised:
+    """An alert as a replay tells it, with the value it was raised with. `entries`: its own in the log."""
+    first = next((entry.body for entry in entries if entry.kind == "raised"), {})  # or let go
     return Raised(
         alert.rule,
         alert.subject,
@@ -92,14 +111,25 @@ def _raised(alert: Alert, store: Store, founders: Mapping[int, Founder]) -> Rais
         alert.again,
         tuple(first.get("suspects", ())),
         founders.get(alert.incident),
+        _rings_at(entries),
     )
 
 
-def live_alerts(store: Store) -> list[Raised]:
-    """The alerts that were really raised, as a replay tells them."""
-    alerts = all_alerts(store)
-    founders = {alert.id: Founder(alert.rule, alert.subject, alert.raised_at) for alert in alerts}
-    return [_raised(alert, store, founders) for alert in alerts]
+def _rings_at(entries: Iterable[Entry]) -> int | None:
+    """When an alert first could not wait and was not held back, by what the log says of it; None if never."""
+    pressing = held_back = False
+    for at, of_tick in groupby(entries, key=attrgetter("at")):
+        for entry in of_tick:
+            match entry.kind:
+                case "raised" | "again" | "more-pressing":
+                    pressing = entry.body.get("urgency") == "now"
+                case "over":
+                    pressing = held_back = False
+                case kind:
+                    held_back = kind == "held-back"
+        if pressing and not held_back:
+            return int(at)
+    return None
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,8 +151,11 @@ def on_time(store: Store, setup: Setup, until: int | None = None) -> list[Raised
     return past_of(store, setup, until).tried(setup.rules)[0]
 
 
-def past_of(store: Store, setup: Setup, until: int | None = None) -> Past:
-    """Read all that a store has of a farm; whatever rules the setup has."""
+def past_of(store: Store, setup: Setup, until: int | None = None, since: int | None = None) -> Past:
+    """Read all that a store has of a farm; whatever rules the setup has.
+
+    With `since` only what decisions from that moment on look at, as the window of a running service has it.
+    """
     coming = _coming(store)
     newest = max((int(feed.at[-1]) for feed in coming.values() if len(feed.at)), default=0)
     watched_since = int(store.meta("watched_since") or 0)
@@ -144,9 +177,16 @@ def past_of(store: Store, setup: Setup, until: int | None = None) -> Past:
         for name in coming
     }
     every = [feed for name, feeds in feeds_then.items() for feed in _heard(feeds, coming[name].silent.tolist())]
-    frames: dict[str, Any] = {table.name: all_rows(store, table) for table in IN_BULK}
+    frames: dict[str, Any] = {table.name: _rows(store, table, since) for table in IN_BULK}
     tables = Tables(**frames, farm=replace(facts, feeds=tuple(every)))
     return Past(tables, coming, feeds_of, until or newest)
+
+
+def _rows(store: Store, table: Table, since: int | None) -> pd.DataFrame:
+    """All rows of a table, or those that decisions from a moment on look at."""
+    if since is None or not table.kept_s:
+        return all_rows(store, table)
+    return recent_rows(store, table, since - table.kept_s, latest=table.latest)
 
 
 def _files_by_feed(store: Store) -> dict[str, list[tuple[int, int]]]:
@@ -213,6 +253,15 @@ def _sorted(moments: set[int]) -> np.ndarray:
     return np.array(sorted(moments), dtype=np.int64)
 
 
+def changed_lines(changed: Iterable[Change]) -> list[Mapping[str, object]]:
+    """What differs between two readings of history, as `replay --changes --json` prints it."""
+    found: list[Mapping[str, object]] = []
+    for change in changed:
+        before, after = (None if one is None else lines([one])[0] for one in (change.before, change.after))
+        found.append({"change": change.how, "later_s": change.later_s, "before": before, "after": after})
+    return found
+
+
 def lines(raised: Iterable[Raised]) -> list[Mapping[str, object]]:
     """The alerts as `replay --json` prints them: times in RFC 3339 UTC."""
     from sentinel.flow.views.parts.records import rfc3339  # noqa: PLC0415
@@ -230,6 +279,7 @@ def lines(raised: Iterable[Raised]) -> list[Mapping[str, object]]:
             "value": one.value,
             "suspects": [{"name": suspect["name"], "weight": suspect["weight"]} for suspect in one.suspects],
             "incident": None if one.incident is None else known_by(one.incident),
+            "rings_at": None if one.rings_at is None else rfc3339(one.rings_at),
         }
         for one in raised
     ]

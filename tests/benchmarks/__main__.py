@@ -1,6 +1,6 @@
 """How fast, shown as ratios within one run: `python -m tests.benchmarks` from the top of a checkout.
 
-    python -m tests.benchmarks [--cows 300] [--days 365] [--times 3] [--only reading,ingest,rules,latency,memory]
+    python -m tests.benchmarks [--cows 300] [--days 365] [--times 3] [--only reading,ingest,rules,sweep,latency,memory]
 
 A year of a simulated herd is made once, in a temporary folder, and everything is measured on it: the best of several
 runs beside the best of several runs of what it is measured against. Asserts nothing. Small: `--cows 60 --days 60`.
@@ -19,10 +19,11 @@ from .figures import Figure, amount, printed
 from .judging import judging
 from .memory import memory
 from .rows import reading, taking_in
+from .sweeping import sweeping
 from .waiting import waiting
 from .year import fill, make_year
 
-PARTS = ("reading", "ingest", "rules", "latency", "memory")
+PARTS = ("reading", "ingest", "rules", "sweep", "latency", "memory")
 
 
 def main() -> None:
@@ -57,7 +58,7 @@ def main() -> None:
         fill(path, year)
         now("reading", 1)
         read = 0.0
-        if {"reading", "rules"} & set(wanted):
+        if {"reading", "rules", "sweep"} & set(wanted):
             found, read = reading(path, year, given.times)
             told(found)
         if "ingest" in wanted:
@@ -66,6 +67,9 @@ def main() -> None:
         if "rules" in wanted:
             now("measures and rules", 1)
             told(judging(path, year, read, given.times))
+        if "sweep" in wanted:
+            now("many bounds", 1)
+            told(sweeping(path, year, read))
         if "latency" in wanted:
             now("from an export to the phone", 1)
             told(waiting(folder, path, year, given.exports, now))

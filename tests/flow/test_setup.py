@@ -8,7 +8,7 @@ import pytest
 from whole.whole_farm import BOX_FAILURES, FARM, FEED, HERD_FEED, LATE_COW, setup_of
 
 from sentinel.flow.evaluation.pace import pace_said
-from sentinel.flow.setup import changed_setting, farm_facts, read_setup
+from sentinel.flow.setup import changed_settings, farm_facts, read_setup
 from sentinel.flow.tables import FeedFacts
 
 
@@ -75,7 +75,7 @@ def test_a_herd_list_is_whole_when_its_rows_hold_from_the_files_own_stamp(start:
 def test_a_threshold_can_be_tried_out_as_it_is_written_in_the_file() -> None:
     """The setup is the same but for that field."""
     setup = setup_of(LATE_COW + BOX_FAILURES)
-    changed, problems = changed_setting(setup, "late-cow.raise_over=12 h")
+    changed, problems = changed_settings(setup, ["late-cow.raise_over=12 h"])
 
     assert problems == []
     assert changed is not None
@@ -95,7 +95,7 @@ def test_a_threshold_can_be_tried_out_as_it_is_written_in_the_file() -> None:
 )
 def test_a_setting_that_makes_no_sense_says_what_would(setting: str, said: str) -> None:
     """A number without its unit, a misspelt field or rule, a piece left out."""
-    changed, problems = changed_setting(setup_of(LATE_COW), setting)
+    changed, problems = changed_settings(setup_of(LATE_COW), [setting])
     assert changed is None
     assert said in " ".join(str(problem) for problem in problems)
 

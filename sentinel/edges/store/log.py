@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import sqlite3
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from sentinel.edges.store.database import Store, fetch
 from sentinel.flow.alerts.chain import START, Logged, Replaced, chained
@@ -44,6 +44,7 @@ def log_entries(
     *,
     alert: int | None = None,
     kind: str | None = None,
+    kinds: Sequence[str] = (),
     rule: str | None = None,
     subject: str | None = None,
     person: str | None = None,
@@ -52,7 +53,8 @@ def log_entries(
 ) -> list[Logged]:
     """The log's entries in order, all or those of which everything given holds.
 
-    `subject`: about it or a part of it (`chore:filter`, `chore:filter/2`); `since` is included, `until` not.
+    `kinds`: of any of these. `subject`: about it or a part of it (`chore:filter`, `chore:filter/2`); `since` is
+    included, `until` not.
     """
     asked = {
         "alert = :alert": alert,
@@ -66,6 +68,9 @@ def log_entries(
     where = " and ".join(sql for sql, value in asked.items() if value is not None) or "1"
     values = {"alert": alert, "kind": kind, "rule": rule, "subject": subject, "person": person}
     values |= {"since": since, "until": until}
+    if kinds:
+        where += " and kind in (select value from json_each(:kinds))"
+        values["kinds"] = json.dumps(kinds)
     return [_logged(row) for row in fetch(store, f"select * from log where {where} order by seq", values)]
 
 

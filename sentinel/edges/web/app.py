@@ -17,7 +17,7 @@ from starlette.routing import Route
 from sentinel.edges.web import assets, refusals
 from sentinel.edges.web.auth.guard import HEADERS
 from sentinel.edges.web.farm_reader import FarmReader
-from sentinel.edges.web.forms import answers, kept, photos, sessions
+from sentinel.edges.web.forms import answers, kept, photos, sessions, tuning
 from sentinel.edges.web.request_context import RequestContext
 from sentinel.edges.web.screen import Screen
 from sentinel.edges.web.screens import SCREENS
@@ -41,6 +41,7 @@ def make_app(reader: FarmReader, secret_key: str, now: Callable[[], int], secure
             *answers.routes(site),
             *photos.routes(site),
             *kept.routes(site),
+            *tuning.routes(site),
         ],
         exception_handlers=refusals.handlers(site),
     )

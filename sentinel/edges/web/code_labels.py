@@ -23,6 +23,7 @@ LABELS: Mapping[str, Mapping[str, str]] = {
         "reread": "read again",
         "rules-changed": "rules changed",
         "rules-broken": "rules with an error",
+        "rule-edited": "rule edited",
         "raised": "raised",
         "again": "again",
         "more-pressing": "more urgent",

@@ -10,7 +10,10 @@ from sentinel.flow.alerts.chain import Logged
 from sentinel.flow.herd.history import HerdPast
 from sentinel.flow.model import Alert, Answer, Chore
 from sentinel.flow.record.why import Why
+from sentinel.flow.rules import Setting
 from sentinel.flow.settings.farm import Farm
+from sentinel.flow.tuning.edit import Prepared
+from sentinel.flow.tuning.trial import Trial
 from sentinel.flow.views.parts.snapshot import Snapshot
 
 
@@ -91,3 +94,15 @@ class FarmReader(Protocol):
 
     def take(self, number: str, submission: Answer | Chore, reply: str) -> str | None:
         """Take what somebody said, once; if it has arrived before, what was said to it then."""
+
+    def trial(self, rule: str) -> Trial | None:
+        """A rule laid out to try its bound on the last two months; None if there is none, or its bound cannot be."""
+
+    def may_tune(self, person: str) -> bool:
+        """Whether a person may write another bound into the rules."""
+
+    def prepare(self, rule: str, setting: Setting | None) -> Prepared | str:
+        """What would be written for a key of a rule, without one what puts the last edit back; or why it cannot be."""
+
+    def write_rule(self, rule: str, what: Prepared, person: str, why: str, anyway: bool) -> str:
+        """Write it, and into the log who did it and why; why it was not, or nothing."""

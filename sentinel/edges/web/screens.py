@@ -17,9 +17,11 @@ from sentinel.edges.web.handlers import (
     history,
     more,
     quarter,
+    report,
     rule,
     rules,
     tank,
+    tune,
     whole_farm,
     why,
 )
@@ -33,10 +35,12 @@ from sentinel.flow.views.herd import herd_page
 from sentinel.flow.views.history import history_page
 from sentinel.flow.views.now import now_page
 from sentinel.flow.views.quarter import quarter_page
+from sentinel.flow.views.report import report_page
 from sentinel.flow.views.round import round_page
 from sentinel.flow.views.rule import rule_page
 from sentinel.flow.views.rules import rules_page
 from sentinel.flow.views.tank import tank_page
+from sentinel.flow.views.tune import tune_page
 from sentinel.flow.views.why import why_page
 
 FILE = {check: "a file to take along, not a page" for check in CHECKS if check not in ("odd-requests", "golden")}
@@ -100,6 +104,18 @@ SCREENS = (
         line="Rules: what is watched, and when you are told",
         template="rules.html",
     ),
+    Screen(
+        "report",
+        "/report",
+        report.show,
+        report_page,
+        "more",
+        "What came of the rules",
+        listed_on="more",
+        line="What came of the rules, month by month",
+        template="report.html",
+    ),
     Screen("rule", "/rules/{rule}", rule.show, rule_page, "more", template="rule.html"),
+    Screen("tune", "/rules/{rule}/tune", tune.show, tune_page, "more", template="tune.html"),
 )
 """In the order of the menu, then by what they tell of."""

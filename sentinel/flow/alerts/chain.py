@@ -25,6 +25,7 @@ ENTRY_KINDS = (
     "reread",
     "rules-changed",
     "rules-broken",
+    "rule-edited",
     "raised",
     "again",
     "more-pressing",

@@ -13,6 +13,9 @@ from sentinel.flow.alerts.links import Links, covers
 from sentinel.flow.model import Subject, kind_of
 from sentinel.flow.ordering import natural_key
 
+NEVER = 1 << 60
+"""After every moment."""
+
 
 @dataclass(frozen=True, slots=True)
 class Life:
@@ -36,15 +39,35 @@ class _Standing:
     causes: set[int] = field(default_factory=set)
 
 
-def incidents_of_history(
+@dataclass(frozen=True, slots=True)
+class Troubles:
+    """Which alerts of a history are one trouble, and what held some of them back; both by their place in the history.
+
+    `founders`: the place of the one that founded the incident that each last belonged to. `held_back`: of those that
+    were, each stretch [from, to) in which another alert covered it.
+    """
+
+    founders: list[int]
+    held_back: Mapping[int, Sequence[tuple[int, int]]]
+
+
+def troubles_of_history(
     lives: Sequence[Life], covered_by: Mapping[str, Sequence[str]], links_at: Callable[[int], Links]
-) -> list[int]:
-    """For each alert the place in `lives` of the one that founded its incident: that it last belonged to.
+) -> Troubles:
+    """The incidents of a history, and what was held back.
 
     `lives`: as they were raised. `covered_by`: per rule those whose alerts cover its own. `links_at`: what covering
     needs to know of the farm at a moment; asked only where a rule may cover another.
     """
-    return _Sweep(lives, covered_by, links_at).run()
+    sweep = _Sweep(lives, covered_by, links_at)
+    return Troubles(sweep.run(), sweep.held_back)
+
+
+def incidents_of_history(
+    lives: Sequence[Life], covered_by: Mapping[str, Sequence[str]], links_at: Callable[[int], Links]
+) -> list[int]:
+    """For each alert the place in `lives` of the one that founded its incident."""
+    return troubles_of_history(lives, covered_by, links_at).founders
 
 
 class _Sweep:
@@ -60,6 +83,8 @@ class _Sweep:
         self.by_rule: dict[str, set[int]] = defaultdict(set)
         self.by_place: dict[Subject, set[int]] = defaultdict(set)
         self.covered: set[int] = set()
+        self.covered_from: dict[int, int] = {}
+        self.held_back: dict[int, list[tuple[int, int]]] = defaultdict(list)
         self.founders = list(range(len(lives)))
 
     def run(self) -> list[int]:
@@ -78,13 +103,15 @@ class _Sweep:
         while ends:
             moment = ends[0][0]
             self._tick(moment, [], _popped(ends, moment))
+        for number in list(self.covered_from):
+            self._let_through(number, NEVER)
         return self.founders
 
     def _tick(self, at: int, raised: Iterable[int], ended: Iterable[int]) -> None:
         """What ends and what is raised at one moment, and what that does to the incidents of the others."""
         changed = False
         for number in ended:
-            changed |= self._end(number)
+            changed |= self._end(at, number)
         new = [self._raise(number) for number in raised]
         for one in new:
             changed |= self._cover(at, one)
@@ -104,11 +131,17 @@ class _Sweep:
         self.by_place[one.place].add(number)
         return one
 
-    def _end(self, number: int) -> bool:
+    def _let_through(self, number: int, at: int) -> None:
+        """One is no longer held back, or has ended."""
+        if number in self.covered_from:
+            self.held_back[number].append((self.covered_from.pop(number), at))
+
+    def _end(self, at: int, number: int) -> bool:
         one = self.standing.pop(number)
         self.by_rule[one.life.rule].discard(number)
         self.by_place[one.place].discard(number)
         self.covered.discard(number)
+        self._let_through(number, at)
         changed = False
         for rule in {*self.rules_under.get(one.life.rule, ()), one.life.rule}:
             for other in self.by_rule[rule]:
@@ -117,6 +150,7 @@ class _Sweep:
                     changed = True
                     if not self.standing[other].causes:
                         self.covered.discard(other)
+                        self._let_through(other, at)
         return changed
 
     def _cover(self, at: int, one: _Standing) -> bool:
@@ -134,6 +168,7 @@ class _Sweep:
             if cause != other and covers(self.standing[cause].life, covered, names, links):
                 self.standing[other].causes.add(cause)
                 self.covered.add(other)
+                self.covered_from.setdefault(other, at)
                 changed = True
         return changed
 

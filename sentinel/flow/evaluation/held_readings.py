@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import pandas as pd
+from numpy.typing import NDArray
 
 from sentinel.flow.evaluation.rule_bounds import Bounds
 from sentinel.flow.evaluation.series import OPEN, Points, Series
@@ -74,11 +75,11 @@ def held_readings(measure: Measure, series: Series, points: Points, bounds: Boun
     some = np.zeros(int(subjects[-1]) + 1, bool)
     some[subjects[looked_at]] = True
     here = np.flatnonzero(some[subjects])
-    part, part_bounds, carried = points.only(here), bounds.only(here), begun_before[here]
-    usual_now = np.where(carried, began_with[here], series.frame[measure.usual].to_numpy(float)[part.row])
-    begun_at = np.where(carried, since[here], part.at)
-    value, part_holds = series.value, holds[here]
-    while True:  # what comes first is settled first: every turn settles the next end of each subject's stretches
+    value = series.value.copy()
+    while len(here):  # what comes first is settled first: every turn settles the next end of each subject's stretches
+        part, carried, part_holds = points.only(here), begun_before[here], holds[here]
+        usual_now = np.where(carried, began_with[here], series.frame[measure.usual].to_numpy(float)[part.row])
+        begun_at = np.where(carried, since[here], part.at)
         held_last = np.append(False, part_holds[:-1]) & ~part.first | carried
         begins = part_holds & ~held_last
         start = np.maximum.accumulate(np.where(begins | carried, np.arange(len(here)), 0))
@@ -86,14 +87,13 @@ def held_readings(measure: Measure, series: Series, points: Points, bounds: Boun
         usual = np.where((part_holds | held_last) & lately, usual_now[start], np.nan)
         judged = np.flatnonzero(held_last & part.real & ~np.isnan(usual))
         rows = part.row[judged]
-        frozen = series.value.copy()
-        frozen[rows] = by_usual(measure, bounds.sign, series.frame.iloc[rows], usual[judged])["value"].to_numpy(float)
-        now = _carried(_marks(part, part_bounds, frozen, spent[here]), part.first, before[here])
-        settled = np.array_equal(now, part_holds) and np.array_equal(frozen[rows], value[rows], equal_nan=True)
-        value, part_holds = frozen, now
-        if settled:
-            break
-    holds[here], usual_of_point[here] = part_holds, np.where(part_holds, usual, np.nan)
+        value[part.row] = series.value[part.row]
+        value[rows] = _values_by_usual(measure, bounds.sign, series.frame.iloc[rows], usual[judged])
+        now = _carried(_marks(part, bounds.only(here), value, spent[here]), part.first, before[here])
+        holds[here], usual_of_point[here] = now, np.where(now, usual, np.nan)
+        moved = np.zeros(int(subjects[-1]) + 1, bool)
+        moved[subjects[here[now != part_holds]]] = True
+        here = here[moved[subjects[here]]]  # a subject of which nothing moved is settled, whatever the others do
     return Held(holds, before, since, usual_of_point, value)
 
 
@@ -106,8 +106,23 @@ def by_usual(measure: Measure, sign: int, rows: pd.DataFrame, usual: np.ndarray)
     if measure.as_usual_was is None or not len(rows):
         return rows
     then = measure.as_usual_was(rows, usual)
-    milder = (sign * then["value"] < sign * rows["value"]).to_numpy(bool) | np.isnan(usual)
+    milder = _milder(sign, then, rows, usual)
     return then.where(pd.Series(~milder, rows.index), rows) if milder.any() else then
+
+
+def _values_by_usual(measure: Measure, sign: int, rows: pd.DataFrame, usual: np.ndarray) -> np.ndarray:
+    """The values of the same: putting whole rows together takes several times as long as working the values out."""
+    if measure.as_usual_was is None or not len(rows):
+        return rows["value"].to_numpy(float)
+    then = measure.as_usual_was(rows, usual)
+    milder = _milder(sign, then, rows, usual)
+    return np.where(milder, rows["value"].to_numpy(float), then["value"].to_numpy(float))
+
+
+def _milder(sign: int, then: pd.DataFrame, rows: pd.DataFrame, usual: np.ndarray) -> NDArray[np.bool_]:
+    """Which of some readings are worse by what is usual now than by what was usual once."""
+    was, is_now = then["value"].to_numpy(float), rows["value"].to_numpy(float)
+    return np.asarray((sign * was < sign * is_now) | np.isnan(usual))
 
 
 def _marks(points: Points, bounds: Bounds, value: np.ndarray, spent: np.ndarray) -> np.ndarray:

@@ -208,11 +208,10 @@ def up_to(subjects: np.ndarray, at: np.ndarray, subject: np.ndarray, moment: np.
     Before a subject's first row this is that row's own place, so the row before is another subject's; for a
     subject without a row it is 0.
     """
-    first = np.flatnonzero(np.append(True, subjects[1:] != subjects[:-1])) if len(subjects) else np.empty(0, np.int64)
-    ends = np.append(first[1:], len(subjects))
-    stretch = {name: (int(begin), int(end)) for name, begin, end in zip(subjects[first], first, ends, strict=False)}
-    places = np.zeros(len(subject), np.int64)
-    for index, name in enumerate(subject):
-        begin, end = stretch.get(name, (0, 0))
-        places[index] = begin + np.searchsorted(at[begin:end], moment[index], side="right")
-    return places
+    if not len(subjects) or not len(subject):
+        return np.zeros(len(subject), np.int64)
+    first = firsts(subjects)
+    key = (np.cumsum(first) - 1) * 2 * FAR + np.clip(at, -FAR, FAR - 1)
+    code = pd.Index(subjects[first]).get_indexer(pd.Index(subject))
+    places = np.searchsorted(key, code * 2 * FAR + np.clip(moment, -FAR, FAR - 1), side="right")
+    return np.asarray(np.where(code >= 0, places, 0))

@@ -8,7 +8,7 @@ from sentinel.flow.rules.load import load_rules
 from sentinel.flow.rules.quantities import format_quantity, parse_quantity
 from sentinel.flow.rules.rule import URGENCIES, Rule, RuleClass
 from sentinel.flow.rules.schema import rules_schema
-from sentinel.flow.rules.setting import with_setting
+from sentinel.flow.rules.setting import Setting, document_of, with_settings
 from sentinel.flow.rules.together import check_together
 from sentinel.flow.rules.words import cautions, look_first, say
 
@@ -16,10 +16,12 @@ __all__ = [
     "URGENCIES",
     "Rule",
     "RuleClass",
+    "Setting",
     "Way",
     "cautions",
     "check_together",
     "course_of",
+    "document_of",
     "format_quantity",
     "load_rules",
     "look_first",
@@ -28,4 +30,5 @@ __all__ = [
     "say",
     "way_of",
     "with_setting",
+    "with_settings",
 ]

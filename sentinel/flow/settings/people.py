@@ -126,7 +126,7 @@ class Person:
     seconds without an answer after which the next in the list is told too (None: never). `at_most`: pushes in
     any hour; the rest arrives as one digest. `computer`: looks after the computer sentinel runs on, and is told of
     sentinel's own troubles. `over_at_night`: hears at night as well that something is over. `herd_week`: when each week
-    they are told how the herd is doing (None: never).
+    they are told how the herd is doing (None: never). `tunes`: may write another threshold into the rules.
     """
 
     name: str
@@ -139,6 +139,7 @@ class Person:
     computer: bool = False
     over_at_night: bool = False
     herd_week: WeekTime | None = None
+    tunes: bool = False
     source: Source = field(default=Source("people.yaml"), compare=False)
     channel_sources: tuple[Source, ...] = field(default=(), compare=False, repr=False)
 
@@ -276,6 +277,7 @@ class _PersonText(BaseModel):
     computer: Annotated[bool, PlainValidator(_yes_or_no)] = False
     over_at_night: Annotated[bool, PlainValidator(_yes_or_no)] = False
     herd_week: Annotated[WeekTime | None, PlainValidator(_week_time)] = None
+    tunes: Annotated[bool, PlainValidator(_yes_or_no)] = False
 
 
 def load_people(text: str, name: str) -> tuple[tuple[Person, ...], list[Problem]]:
@@ -318,6 +320,7 @@ def _person(item: Any, index: int, document: Document) -> tuple[Person | None, l
         computer=read.computer,
         over_at_night=read.over_at_night,
         herd_week=read.herd_week,
+        tunes=read.tunes,
         source=document.source((index, "person")),
         channel_sources=tuple(document.source((index, "channels", n)) for n in range(len(read.channels))),
     )

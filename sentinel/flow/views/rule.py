@@ -13,13 +13,12 @@ from sentinel.flow.model import DAY_S, Alert, State
 from sentinel.flow.rules import Rule, format_quantity
 from sentinel.flow.rules.quantities import UNITS
 from sentinel.flow.sentence import sentence
+from sentinel.flow.tuning.episodes import NOTHING_FOUND
+from sentinel.flow.tuning.report import RINGS
 from sentinel.flow.views.rules import Case, RuleShown, Threshold, rule_shown
 
 MONTH_S = 30 * DAY_S
 """The last month, as it is counted here."""
-
-NOTHING_FOUND = "nothing found"
-"""The answer of every rule that ships by which a look was for nothing."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,10 +113,6 @@ def _lately(alerts: Iterable[Alert], notices: Iterable[Logged], at: int) -> Late
         answered=sum(alert.answered for alert in lately),
         nothing_found=sum(alert.finding == NOTHING_FOUND for alert in lately),
     )
-
-
-RINGS = ("alert", "handed-on", "lies-with", "digest")
-"""The kinds of notice that ring for an alert the first time somebody hears of it."""
 
 
 def bounds_of(case: Case, words: Words = ENGLISH) -> Bounds:

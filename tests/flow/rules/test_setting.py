@@ -2,7 +2,7 @@
 
 import pytest
 
-from sentinel.flow.rules import Rule, load_rules, with_setting
+from sentinel.flow.rules import Rule, load_rules, with_settings
 
 TEXT = """\
 # cows
@@ -36,7 +36,7 @@ def _rule() -> Rule:
 )
 def test_one_key_is_changed_and_all_else_stays(key: str, value: str, changed: dict[str, object]) -> None:
     """The changed rule is the rule with that one thing different, at its old place, and its text names the change."""
-    rule, problems = with_setting(_rule(), key, value)
+    rule, problems = with_settings(_rule(), [(key, value)])
 
     assert problems == []
     assert rule is not None
@@ -46,10 +46,19 @@ def test_one_key_is_changed_and_all_else_stays(key: str, value: str, changed: di
 
 def test_a_class_can_be_changed_by_its_number() -> None:
     """`classes.0.raise_over` is the bound of the first class."""
-    rule, _ = with_setting(_rule(), "classes.0.raise_over", "9 failures")
+    rule, _ = with_settings(_rule(), [("classes.0.raise_over", "9 failures")])
 
     assert rule is not None
     assert [one.raise_over for one in rule.classes] == [9.0]
+
+
+def test_several_keys_are_changed_at_once() -> None:
+    """Neither fits without the other, and the second does not undo the first."""
+    rule, problems = with_settings(_rule(), [("raise_over", "3 failures"), ("clear_under", "2 failures")])
+
+    assert problems == []
+    assert rule is not None
+    assert (rule.raise_over, rule.clear_under) == (3.0, 2.0)
 
 
 @pytest.mark.parametrize(
@@ -65,6 +74,6 @@ def test_a_class_can_be_changed_by_its_number() -> None:
 )  # fmt: skip
 def test_a_setting_that_cannot_be_is_refused_like_a_line_in_the_file(key: str, value: str, said: str) -> None:
     """What `check` would say of the line is said of the setting, under the setting's own name."""
-    rule, problems = with_setting(_rule(), key, value)
+    rule, problems = with_settings(_rule(), [(key, value)])
 
     assert (rule, [str(problem) for problem in problems]) == (None, [f"box-failures.{key}: {said}"])

@@ -67,12 +67,15 @@ def compared(life: Life, setup: Setup, apart: frozenset[str] = frozenset()) -> t
 
 
 def troubles(raised: Iterable[Raised], names: set[str]) -> list[list[str]]:
-    """Which alert founded the incident of each, but for those of rules that are not compared.
+    """Which alert founded the incident of each, and when it rings, but for those of rules that are not compared.
 
     Nor are those of feeds: which of them stopped together is looked at again at every tick, and here once.
     """
     return sorted(
-        [one.rule, one.subject, moment_text(one.raised_at), one.incident.rule, moment_text(one.incident.raised_at)]
+        [
+            *(one.rule, one.subject, moment_text(one.raised_at), one.incident.rule),
+            *(moment_text(one.incident.raised_at), "-" if one.rings_at is None else moment_text(one.rings_at)),
+        ]
         for one in raised
         if one.incident is not None
         and one.incident.rule in names

@@ -6,6 +6,7 @@ from starlette.exceptions import HTTPException
 from starlette.responses import Response
 
 from sentinel.edges.web.request_context import RequestContext
+from sentinel.flow.tuning.trial import can_be_tried
 from sentinel.flow.views.rule import MONTH_S, rule_page
 
 
@@ -17,4 +18,6 @@ def show(context: RequestContext) -> Response:
         raise HTTPException(404)
     alerts = [alert for alert in reader.alerts_of() if alert.rule == rule.name]
     notices = reader.log(kind="notice", since=snapshot.at - MONTH_S)
-    return context.page(snapshot, page=rule_page(rule, alerts, notices, snapshot.at, snapshot.words))
+    return context.page(
+        snapshot, page=rule_page(rule, alerts, notices, snapshot.at, snapshot.words), can_be_tried=can_be_tried(rule)
+    )

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from sentinel.flow.bounds import legible
-from sentinel.flow.feeds.feed_map import FieldMap
+from sentinel.flow.feeds.field_map import FieldMap
 from sentinel.flow.feeds.trial.figures import OTHER_UNITS, shown
 from sentinel.flow.feeds.trial.tried import NEWEST, Tried
 from sentinel.flow.feeds.units import conversion, span_named

@@ -180,6 +180,9 @@ def what_words(entry: Entry, words: Words, reason: Reason | None = None) -> str:
             text = "; ".join(body.get("changes", []))
         case "seal" | "bundle" | "name-replaced" | "let-go" | "log-cut":
             text = kept_words(entry, words)
+        case "rule-edited" if body.get("key"):
+            undone = told(words, " (as it was before)") if body.get("undoes") else ""
+            text = f"{body['key']}: {body['before']} → {body['after']}{undone}; {body.get('why', '')}".rstrip("; ")
         case _:
             text = str(body.get("said", ""))
     return text + because

@@ -1,0 +1,27 @@
+"""The report card of the rules."""
+
+from __future__ import annotations
+
+from starlette.responses import Response
+
+from sentinel.edges.web.request_context import RequestContext
+from sentinel.flow.views.report import LOOKS_BACK_S, report_page
+
+
+def show(context: RequestContext) -> Response:
+    """The last year, month by month."""
+    snapshot, reader = context.snapshot(), context.reader
+    since = snapshot.at - LOOKS_BACK_S
+    notices, answers = (reader.log(kind=kind, since=since) for kind in ("notice", "answer"))
+    page = report_page(
+        snapshot.rules,
+        reader.alerts_of(),
+        notices,
+        answers,
+        reader.trial,
+        snapshot.farm.zone,
+        since,
+        snapshot.at + 1,
+        snapshot.words,
+    )
+    return context.page(snapshot, page=page)

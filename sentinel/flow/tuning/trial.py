@@ -1,0 +1,88 @@
+"""One rule laid out to be tried by hand: its readings over a while, and the values that it may be given."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from sentinel.flow.evaluation.series import FAR, OPEN, firsts
+from sentinel.flow.evaluation.spans import spans_of
+from sentinel.flow.measures import measure_named
+from sentinel.flow.model import DAY_S
+from sentinel.flow.rules import Rule, Setting, document_of, parse_quantity
+from sentinel.flow.tuning.sweep import Ground, Tried, tried
+from sentinel.flow.tuning.values import around, fitted
+from sentinel.flow.yaml.text import Document
+
+STOPS = 41
+"""So many values of a bound may be tried by hand: from half of it to twice as much."""
+
+
+@dataclass(frozen=True, slots=True)
+class Peaks:
+    """The worst reading of each subject on each day, in order of time; of elapsed time what it came to before a reset.
+
+    `over`: the rule raises over its bound, so that the highest is the worst.
+    """
+
+    subject: np.ndarray
+    at: np.ndarray
+    value: np.ndarray
+    over: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Trial:
+    """A rule's ground, its peaks, and the values that may be tried; `own` is the place of its own among them."""
+
+    ground: Ground
+    peaks: Peaks
+    stops: tuple[Setting, ...]
+    own: int
+    now: Tried
+    document: Document = field(repr=False, compare=False)
+
+    def at(self, place: int) -> tuple[Tried | None, str]:
+        """What one of the values would have raised; or why it cannot be tried."""
+        if place == self.own:
+            return self.now, ""
+        settings, rule, why = fitted(self.ground.rule, (self.stops[place],), self.document)
+        return (None if rule is None else tried(self.ground, rule, settings)), why
+
+
+def can_be_tried(rule: Rule) -> bool:
+    """Whether there is a range of values to try: a bound that is not nothing, and not on when files came."""
+    return bool(rule.bound) and not measure_named(rule.measure).about_arrival
+
+
+def trial_of(ground: Ground) -> Trial:
+    """A rule laid out to be tried."""
+    stops = tuple(around(ground.rule, STOPS))
+    own = min(
+        range(len(stops)),
+        key=lambda n: abs(parse_quantity(stops[n][1], ground.rule.unit) - (ground.rule.bound or 0.0)),
+    )
+    return Trial(ground, peaks_of(ground), stops, own, tried(ground, ground.rule), document_of(ground.rule)[0])
+
+
+def peaks_of(ground: Ground) -> Peaks:
+    """The worst reading of each subject on each day of the time."""
+    series, over = ground.series, ground.rule.raise_under is None
+    subject, at = series.subject, series.at
+    if series.elapsed:
+        spans = spans_of(ground.rule, measure_named(ground.rule.measure), series, ground.tables)
+        until = np.where(series.next_sure < FAR, series.next_sure, OPEN)
+        at = np.minimum(until, ground.until)
+        value = spans.values(np.arange(len(at)), at)
+    else:
+        value = series.value
+    known = np.flatnonzero(~np.isnan(value) & (at >= ground.since) & (at <= ground.until))
+    subject, at, value = subject[known], at[known], value[known]
+    _, code = np.unique(subject.astype(str), return_inverse=True) if len(subject) else (None, np.empty(0, np.int64))
+    day = at // DAY_S
+    order = np.lexsort((-value if over else value, day, code))
+    first = firsts(code[order] * FAR + day[order])
+    worst = order[first]
+    worst = worst[np.argsort(at[worst], kind="stable")]
+    return Peaks(subject[worst], at[worst], value[worst], over)

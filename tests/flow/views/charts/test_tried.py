@@ -1,0 +1,45 @@
+"""A bound that is tried, drawn on the readings."""
+
+from __future__ import annotations
+
+from xml.etree import ElementTree
+
+import numpy as np
+
+from sentinel.flow.language import ENGLISH
+from sentinel.flow.replay import Raised
+from sentinel.flow.tuning.compare import Change
+from sentinel.flow.tuning.trial import Peaks
+from sentinel.flow.views.charts.tried import MOST_DOTS, tried_chart
+
+DAY = 86400
+
+
+def peaks(values: list[float]) -> Peaks:
+    """A reading a day of one cow."""
+    return Peaks(np.array(["cow:7"] * len(values), object), np.arange(len(values)) * DAY, np.array(values), True)
+
+
+def test_both_bounds_and_what_would_change_are_drawn_at_the_readings() -> None:
+    """With how many in words; without another bound only the rule's own."""
+    new = Change(None, Raised("late-cow", "cow:7", DAY + 60, None, "round", 9.0))
+    gone = Change(Raised("late-cow", "cow:7", 60, None, "round", 15.0), None)
+    shown = tried_chart(peaks([15, 13, 9]), 14, 12, [new, gone], "h", ENGLISH, 0, 3 * DAY)
+    words = [one.text for one in ElementTree.fromstring(shown.svg).iter("{http://www.w3.org/2000/svg}text")]
+
+    assert shown.sentences == ("1 alert would appear, 1 would go.",)
+    assert {"as it is", "tried"} <= set(words)
+    alone = tried_chart(peaks([15, 13, 9]), 14, 14, [], "h", ENGLISH, 0, 3 * DAY)
+    assert ">tried<" not in alone.svg
+
+
+def test_of_very_many_readings_the_worst_are_drawn() -> None:
+    """A page stays light."""
+    shown = tried_chart(peaks([float(n) for n in range(5 * MOST_DOTS)]), 14, 14, [], "h", ENGLISH, 0, 9 * DAY)
+
+    assert shown.svg.count("h0") <= MOST_DOTS + 1
+
+
+def test_without_a_reading_there_is_a_sentence() -> None:
+    """Not an empty frame."""
+    assert tried_chart(peaks([]), 14, 14, [], "h", ENGLISH, 0, DAY).sentences == ("There is no reading in this time.",)
