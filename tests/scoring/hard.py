@@ -52,8 +52,14 @@ class Line:
 TABLES: Mapping[str, tuple[Line, ...]] = {
     "Quarters": (
         Line("clinical", "clinical in 48 h, %"),
+        Line("subclinical", "subclinical in 48 h, %"),
         Line("specific", "specificity, %", digits=2),
         Line("udder false", "false per 1,000 cow milkings", share=False),
+    ),
+    "Udder alerts": (
+        Line("newly ill", "of a quarter newly ill, %"),
+        Line("newly ill now", "of those that ring, %"),
+        Line("newly ill round", "of those for the round, %"),
     ),
     "Boxes": (
         Line("arm", "arm in 12 h, %"),
@@ -221,10 +227,12 @@ In each cell: {beside}; and behind the semicolon plain bounds on the same rows (
 `-`: there was nothing to count. With so few herds a share of twenty has limits of some 20 % either way: read rows
 together, not one figure.
 
-A quarter's alert within 48 h of the onset finds it; a box's within 12 h of its onset, while the fault lasts. With two
-faults at one box an alert that stands as the second begins has found both, and either suspect is right. A box alert
-that names the herd, or a cow, as first suspect is not false while that is so. A standstill of more than 90 min is to
-be told by the first export after its end; a drop of milk while it lasts.
+A quarter's alert within 48 h of the onset finds it. Newly ill is a quarter in a clinical or subclinical episode that
+began while the herd was watched; the others had flared up, were infected long before, or healthy. A box's alert finds
+it within 12 h of its onset, while the fault lasts. With two faults at one box an alert that stands as the second begins
+has found both, and either suspect is right. A box alert that names the herd, or a cow, as first suspect is not false
+while that is so. A standstill of more than 90 min is to be told by the first export after its end; a drop of milk while
+it lasts.
 
 {parts}
 

@@ -18,7 +18,7 @@ from sentinel.flow.tables import Tables
 from sentinel.simulator import Simulated
 
 from .baselines import Plain, computed, over
-from .episodes import BOX_FAULTS, BOX_WINDOW_S, UDDER, Episode, episodes
+from .episodes import BOX_FAULTS, BOX_WINDOW_S, CLINICAL, SUBCLINICAL, UDDER, Episode, episodes
 from .report import BOX_RULES, raised_by
 from .score import (
     FAR,
@@ -101,6 +101,17 @@ def _covered(alert: Raised | Plain | None) -> bool:
     """Whether an alert belongs to an incident of the whole herd, which holds it back."""
     founder = getattr(alert, "incident", None)
     return founder is not None and founder.rule == "herd-failures"
+
+
+def newly_ill(udders: Sequence[Episode], alerts: Iterable[Raised | Plain]) -> dict[str, tuple[float, float]]:
+    """Of the alerts on quarters those raised in a clinical or subclinical episode that began while the herd was
+    watched; the same of those that rang, and of those that waited for the round."""
+    mine = [one for one in alerts if one.subject.startswith("quarter:")]
+    other = {id(one) for one in false_alerts(mine, [one for one in udders if one.kind in (CLINICAL, SUBCLINICAL)])}
+    rang = [one for one in mine if one.urgency == "now"]
+    waited = [one for one in mine if one.urgency != "now"]
+    lines = {"newly ill": mine, "newly ill now": rang, "newly ill round": waited}
+    return {line: (sum(id(one) not in other for one in some), len(some)) for line, some in lines.items()}
 
 
 def herd_counts(
@@ -237,6 +248,8 @@ def scored(
     clinical = [one for one in udders if one.kind == "udder-clinical"]
     return {
         "clinical": (score.found["udder-clinical"].hits, score.found["udder-clinical"].of),
+        "subclinical": (score.found["udder-subclinical"].hits, score.found["udder-subclinical"].of),
+        **newly_ill(udders, udder),
         "specific": (score.specific.hits, score.specific.of),
         "udder false": (score.false, score.milkings / 1000.0),
         **box_counts(episodes(truth, BOX_FAULTS), context, boxes, herd.spec.boxes, days),

@@ -43,6 +43,7 @@ from .hard_counts import (
     healthy_days,
     herd_counts,
     herd_failed_pct,
+    newly_ill,
     quiet_counts,
     yield_counts,
 )
@@ -142,6 +143,28 @@ def test_what_the_herds_incident_holds_back_is_counted() -> None:
     own = replace(alert("box:2", 12, 30), incident=Founder("box-failures", "box:2", 12 * H))
 
     assert box_counts([fault("1", 10, 40), fault("2", 10, 40)], [], [covered, own], 2, 60.0)["covered"] == (1, 2)
+
+
+# --- quarters ------------------------------------------------------------------------------------------------
+
+
+def test_an_alert_of_a_quarter_newly_ill_is_told_from_one_that_flares_up_or_was_ill_before() -> None:
+    """Raised in a clinical or subclinical episode; by whether it rang."""
+
+    def ill(kind: str, quarter: str, start_h: int) -> Episode:
+        start, until = start_h * H, (start_h + 100) * H
+        return Episode(kind, f"quarter:7/{quarter}", start, until, start, start + 48 * H)
+
+    episodes = [ill("udder-clinical", "LF", 10), ill("udder-spike", "RF", 10), ill("udder-subclinical", "LR", 10)]
+    given = [
+        alert("quarter:7/LF", 20),
+        replace(alert("quarter:7/LR", 20), urgency="round"),
+        alert("quarter:7/RF", 20),
+        alert("quarter:7/LF", 5),
+        alert("box:1", 20),
+    ]
+
+    assert newly_ill(episodes, given) == {"newly ill": (2, 4), "newly ill now": (1, 3), "newly ill round": (1, 1)}
 
 
 # --- herd, standstills, yield ----------------------------------------------------------------------------------

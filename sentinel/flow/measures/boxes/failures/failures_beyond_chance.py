@@ -25,6 +25,11 @@ NOTABLE_MONTHS = 0.5
 HERD_ALTERNATIVES = (2.0, 5.0, 20.0)
 """What upsets a whole herd may be milder than a box at fault, or as bad: a vacuum that fails (assumption)."""
 
+HERD_CLEARLY = 3
+"""How much better the herd explains the failures than boxes at fault by themselves counts as a cube, as one bad box
+alone makes the sum over all boxes grow (chosen on simulated herds: as a square, two boxes that began to fail at once
+passed for the herd)."""
+
 MOST_MONTHS = 240.0
 """The value goes no further: twenty years are as good as never, and it must fall soon after the trouble is over."""
 
@@ -46,9 +51,9 @@ def failures_beyond_chance(tables: Tables, per: str, options: Options) -> Readin
     `chance`: of so many failures or more among just these tries (Poisson-binomial tail). With no record of the farm's
     own the chances are those of a survey. The value goes no further than 240 months.
 
-    Of the herd, the evidence is the least that is left when any one box is taken out, times how well the herd explains
-    what failed, over boxes at fault by themselves (`herd_share`): all boxes at once, not one, and not two of three.
-    With one box that cannot be told and the value is missing.
+    Of the herd, the evidence is that of all boxes together, less the more boxes at fault by themselves explain what
+    failed better than the herd does (`herd_share`, in the window and in 12 h): all boxes at once, not one, and not two
+    of three. With one box that cannot be told and the value is missing.
     """
     case = Case.of(tables)
     asked_from = tables.farm.asked_from
@@ -81,35 +86,29 @@ def _of_boxes(case: Case, asked_from: int) -> Readings:
 def _of_herd(case: Case, asked_from: int) -> Readings:
     tries = case.tries
     row = np.flatnonzero(tries.box >= 0)
-    boxes = np.unique(tries.box[row])
-    n, at = len(row), tries.at[row]
-    last = asked_moments(np.zeros(n, np.int64), at, asked_from)
-    group, each = np.repeat(np.arange(len(boxes)), n), np.tile(row, len(boxes))
-    asked = (np.arange(len(boxes))[:, None] * n + last).ravel()
-    without = tries.box[each] != np.repeat(boxes, n)
-    most = MOST_MONTHS * tries.herd_month[each]
+    at, herd = tries.at[row], np.zeros(len(row), np.int64)
+    last = asked_moments(herd, at, asked_from)
+    every, month = np.ones(len(row), bool), tries.herd_month[row]
     evidence = grown(
-        group,
-        tries.at[each],
-        tries.own[each] / UNIT,
-        tries.failed[each],
-        most,
-        counts=without,
-        asked=asked,
+        herd,
+        at,
+        tries.own[row] / UNIT,
+        tries.failed[row],
+        MOST_MONTHS * month,
+        counts=every,
+        asked=last,
         alternatives=HERD_ALTERNATIVES,
     )
-    shape = (len(boxes), n)
-    works = _at_work(tries.box[row], boxes, at)
-    left = np.where(works, evidence.sum.reshape(shape), np.inf)
-    weakest = left.argmin(axis=0) if n else np.zeros(0, np.int64)
-    begun = (evidence.begun.reshape(shape) - np.arange(len(boxes))[:, None] * n)[weakest, np.arange(n)][last]
+    works = _at_work(tries.box[row], np.unique(tries.box[row]), at)
     is_known = (works.sum(axis=0) > 1)[last]
-    months = (left.min(axis=0, initial=np.inf) / tries.herd_month[row])[last]
-    months = np.where(is_known, months, np.nan)
+    months = np.where(is_known, (evidence.sum / month)[last], np.nan)
+    begun = evidence.begun[last]
     window = _Window(tries, row, begun, last, tries.own)
     why = np.where(is_known, "", ONE_BOX)
     notable = np.flatnonzero(months > NOTABLE_MONTHS)
-    months[notable] *= herd_share(case, at[begun][notable], at[last][notable])
+    began, end = at[begun][notable], at[last][notable]
+    share = np.minimum(herd_share(case, began, end), herd_share(case, np.minimum(began, end - SPAN_S), end))
+    months[notable] *= share**HERD_CLEARLY
     return herd_readings(case, at[last], months, why, notable, at[begun], **window.facts(months))
 
 
@@ -163,7 +162,7 @@ FAILURES_BEYOND_CHANCE = Measure(
     doc="how rarely luck alone would bring that many failures to attach with these cows: at most once in this many "
     "months of the box's work. Each cow counts with her own record from the weeks before yesterday, drawn towards the "
     "herd's, and failures count from when the trouble most likely began, within the last 12 to 24 h. For the herd: "
-    "what is left when any one box is taken out, less the more one or two boxes by themselves explain it better",
+    "all boxes together, less the more one or two boxes by themselves explain it better",
     source="Shiryaev–Roberts (Pollak 1985, Ann Stat 13:206) with unequal chances (Steiner et al. 2000, Biostatistics "
     "1:441), both from memory; tail: Hong 2013, Comput Stat Data Anal 59:41",
     check="false alarms in simulation within their error: test_failures_beyond_chance; tails: CRAN PoissonBinomial, "

@@ -8,7 +8,7 @@ better it explains the figures than "nothing is wrong" does (Bayes' rule, the si
 | arm | more at this box, until it was calibrated | shifted together on one axis | longer |
 | optics | more at this box, until it was wiped | not shifted | longer |
 | cow | those of few cows, at every box they go to | not shifted | as usual |
-| herd | more at every box | not shifted | as usual |
+| herd | more at every box, or more still at one | not shifted | as usual |
 | unknown | more at this box | not shifted | as usual |
 
 Under each of them every other box may be at fault by itself: two boxes are not the herd, unless the boxes that are left
@@ -71,7 +71,7 @@ def suspects_of(case: Case, box: Whole, start: Whole, end: Whole) -> list[Later]
     here, others = each[np.arange(len(box)), box], _at_fault(each)
     others = others.sum(axis=1) - others[np.arange(len(box)), box]
     cow, cows = _cow(case, tries, box, start, end)
-    everywhere = _everywhere(case.by_time, start, end)
+    everywhere = _whole_herd(case, start, end)
     besides = math.log(TOGETHER) + np.logaddexp(cow + others, everywhere)
     moved = _mixed([_shifted(shift) for shift in shifts])
     slow = _mixed([_slowed(one) for one in slows])
@@ -229,12 +229,6 @@ def _eased(whole: Numbers, before: Numbers, helped: NDArray[np.bool_]) -> Number
     """More failures until somebody saw to it and as usual since; or on to the end, if that did not help."""
     both = np.logaddexp(math.log(HELPS) + before, math.log(1 - HELPS) + whole)
     return np.where(helped, both, whole)
-
-
-def _everywhere(tries: Sums, start: Whole, end: Whole) -> Numbers:
-    """More failures at every box."""
-    none = np.zeros(len(start), np.int64)
-    return _mean_of((tries.more[tries.places(none, end)] - tries.more[tries.places(none, start - 1)]) / UNIT)
 
 
 def _shifted(shift: Shift) -> Numbers:
