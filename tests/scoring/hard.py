@@ -225,7 +225,7 @@ do not say otherwise; in all cases but the first with more faults than usual. {l
 
 In each cell: {beside}; and behind the semicolon plain bounds on the same rows ({PLAIN}).
 `-`: there was nothing to count. With so few herds a share of twenty has limits of some 20 % either way: read rows
-together, not one figure.
+together, not one figure. Lines that the code before was not counted by from the first seed on have fewer there.
 
 A quarter's alert within 48 h of the onset finds it. Newly ill is a quarter in a clinical or subclinical episode that
 began while the herd was watched; the others had flared up, were infected long before, or healthy. A box's alert finds

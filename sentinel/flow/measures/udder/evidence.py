@@ -26,8 +26,6 @@ from sentinel.flow.measures.udder.change import (
 from sentinel.flow.measures.udder.ewma import READINGS, WEIGHT, WIDTH, ewma_of_last, ewma_sd
 from sentinel.flow.measures.udder.lags import before, in_parts, reaches_from
 from sentinel.flow.measures.udder.points import (
-    BORNE_OUT_BY,
-    BORNE_OUT_S,
     CONDUCTIVITY_MOST,
     LATELY_S,
     POINTS,
@@ -36,7 +34,6 @@ from sentinel.flow.measures.udder.points import (
     SIGNS,
     SPOKEN_FROM,
     Signs,
-    confirmed,
     in_words,
     points,
     signs_of,
@@ -54,9 +51,8 @@ def udder_evidence(tables: Tables, per: str, options: Options) -> Readings:
 
     The sum of what five signs add (`points.points`): this milking's rise over the quarter's usual, corrected for
     the sensor and for what the cow's other quarters do; the moving average of the rises before it; the milk of the
-    quarter below its usual part; the ratio to the two lowest quarters; an interval longer than usual. A weak sum counts
-    in full only if the milking before bears it out (`points.confirmed`). Missing where there are fewer than 5 earlier
-    readings in 8 days, where the quarter's cup came off, or may have (the milking was
+    quarter below its usual part; the ratio to the two lowest quarters; an interval longer than usual. Missing where
+    there are fewer than 5 earlier readings in 8 days, where the quarter's cup came off, or may have (the milking was
     broken off and the export does not say that this cup stayed on), where the reading is impossible and where the
     sensor has said the same five times.
     """
@@ -66,8 +62,6 @@ def udder_evidence(tables: Tables, per: str, options: Options) -> Readings:
     score = parts[SIGNS[0]].copy()
     for name in SIGNS[1:]:
         score += parts[name]
-    is_known = (herd_milkings.fault == 0) & ~np.isnan(changes.change)
-    score = confirmed(herd_milkings.code, herd_milkings.at, np.where(is_known, score, np.nan))
     rows = _rows(herd_milkings, asked)
     columns = {f"{name}_points": part.ravel()[rows.row] for name, part in parts.items()}
     columns_of_rows = _told(tables, herd_milkings, changes, rows, score)
@@ -159,7 +153,7 @@ def _chart(code: np.ndarray, at: np.ndarray, rise: np.ndarray) -> tuple[np.ndarr
 def _looked_at(tables: Tables) -> tuple[Milkings, Changes, np.ndarray]:
     """The milkings that the asked readings rest on, the changes at them, and which of them are asked."""
     herd_milkings = milkings_of(tables)
-    return changes_of(herd_milkings, asked_of(herd_milkings, tables.farm), READINGS + BORNE_OUT_BY)
+    return changes_of(herd_milkings, asked_of(herd_milkings, tables.farm), READINGS)
 
 
 def _rows(herd_milkings: Milkings, asked: np.ndarray) -> Ordered:
@@ -216,10 +210,10 @@ def _because(
     return words
 
 
-LOOKBACK_S = 29 * DAY_S + BORNE_OUT_S + TOLD_BACK_S
-"""36 h of milkings that bear a weak score out, 5 of averages, 6 of the quarter's own spread, 8 of its usual, 1 of the
-sensor's scatter and 1 of how far off it is, 6 of what that rests on, and 2 of readings that say the same; and 3 more to
-tell whether a visit that was not whole was a milking."""
+LOOKBACK_S = 29 * DAY_S + TOLD_BACK_S
+"""5 days of averages, 6 of the quarter's own spread, 8 of its usual, 1 of the sensor's scatter and 1 of how far off it
+is, 6 of what that rests on, and 2 of readings that say the same; and 3 more to tell whether a visit that was not whole
+was a milking."""
 
 _RISE_PCT = FactColumn("rise_pct", "above its usual", "%")
 

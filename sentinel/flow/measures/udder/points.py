@@ -15,7 +15,7 @@ from sentinel.flow.language import Said, joined
 from sentinel.flow.measures.udder.change import USUAL_FEWEST, Changes, Milkings
 from sentinel.flow.measures.udder.ewma import READINGS, WEIGHT, ewma_of_last
 from sentinel.flow.measures.udder.lags import before, in_parts, mean_before, reaches_from
-from sentinel.flow.model import DAY_S, HOUR_S, QUARTERS
+from sentinel.flow.model import DAY_S, QUARTERS
 
 SIGNS = ("rise", "ewma", "yield", "ratio", "interval")
 """The five, in the order in which they are told."""
@@ -51,14 +51,6 @@ POINTS_INTERVAL = 0.3
 """From 1.3 times her usual interval on, up to 0.3 points: a cow that is ill comes late (very sick cows may not visit
 the box: Hogeveen et al. 2021, J Dairy Sci 104:11317, citation from memory, read in a summary of the EU DISARM project),
 but so does one that is grazing, so it only tips a scale."""
-
-SURE, BORNE_OUT_FROM, UNSURE_MOST = 4.9, 3.0, 3.9
-BORNE_OUT_BY, BORNE_OUT_S = 4, 36 * HOUR_S
-"""A score of less than 4.9 counts as 3.9 at most if the quarter's reading before (of the last four milkings of 36
-hours) stood at less than 3: one milking may be odd, and an udder that is ill is so at the next as well. Chosen on
-simulated herds: it leaves two in five of the alerts on healthy quarters and as many clinical cases, some hours later.
-From 4.9 on nothing need bear it out: two milkings as high as any counts are that much by themselves
-(2.16 x 0.64 x 3.6, where nothing is known of the milk)."""
 
 WORTH_SAYING = 0.3
 SPOKEN_FROM = 3.0
@@ -103,27 +95,6 @@ def points(signs: Signs) -> dict[str, np.ndarray]:
         POINTS_INTERVAL * late,
     )
     return {name: np.where(np.isnan(part), 0.0, part) for name, part in zip(SIGNS, parts, strict=True)}
-
-
-def confirmed(code: np.ndarray, at: np.ndarray, score: np.ndarray) -> np.ndarray:
-    """The scores (NaN where not known), weak ones held down unless the quarter's reading before bears them out.
-
-    >>> code, at = np.zeros(5, np.int64), np.arange(5) * 30_000
-    >>> confirmed(code, at, np.array([[4.5], [2.9], [4.5], [4.2], [5.5]])).ravel().tolist()
-    [3.9, 2.9, 3.9, 4.2, 5.5]
-    """
-    (last,) = in_parts(_score_before, code, at, score)
-    is_weak = (score < SURE) & ~(last >= BORNE_OUT_FROM)
-    return np.asarray(np.where(is_weak, np.minimum(score, UNSURE_MOST), score))
-
-
-def _score_before(code: np.ndarray, at: np.ndarray, score: np.ndarray) -> tuple[np.ndarray, ...]:
-    """The newest score that is known of the milkings before."""
-    earlier = before(score, reaches_from(code, at, BORNE_OUT_BY, BORNE_OUT_S), 1, BORNE_OUT_BY)
-    last = earlier[..., 0]
-    for place in range(1, BORNE_OUT_BY):
-        last = np.where(np.isnan(earlier[..., place]), last, earlier[..., place])
-    return (last,)
 
 
 def signs_of(herd_milkings: Milkings, changes: Changes) -> Signs:

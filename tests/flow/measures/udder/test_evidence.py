@@ -87,8 +87,7 @@ def test_what_all_quarters_do_is_taken_off() -> None:
     assert len(last) == 4
     assert last["rise_pct"].min() > 8
     assert last["value"].max() < 4
-    lone = changed(visits, of_cow(visits, "14", 3), 1.15, LF)
-    assert evidence(lone, "quarter:14/LF")["value"].iloc[-1] > 4
+    assert evidence(changed(visits, rows, 1.15, LF), "quarter:14/LF")["value"].iloc[-1] > 4
 
 
 def test_a_sensor_that_reads_high_is_no_evidence_of_its_cows() -> None:

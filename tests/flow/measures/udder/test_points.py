@@ -8,7 +8,7 @@ import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
 
-from sentinel.flow.measures.udder.points import BORNE_OUT_BY, SIGNS, Signs, confirmed, in_words, points
+from sentinel.flow.measures.udder.points import SIGNS, Signs, in_words, points
 
 NAN = math.nan
 
@@ -39,40 +39,6 @@ def test_no_sign_but_conductivity_and_milk_can_raise_alone() -> None:
         "ratio": 0.4,
         "interval": 0.3,
     }
-
-
-HOUR_S = 3600
-
-
-def held(*scores: float, hours: float = 9.0, cows: int = 1) -> list[float]:
-    """Scores of a quarter that was milked every so many hours, of so many cows in turn, as they count."""
-    n = len(scores)
-    code, at = np.arange(n) * cows // n, (np.arange(n) * hours * HOUR_S).astype(np.int64)
-    return [round(float(x), 2) for x in confirmed(code, at, np.array(scores)[:, None]).ravel()]
-
-
-def test_a_weak_score_counts_if_the_milking_before_bears_it_out() -> None:
-    """Else it stays just below 4; a sure one needs nothing, and none is made larger."""
-    assert held(4.5, 1.0, 4.5, 4.5, 3.2, 4.1) == [3.9, 1.0, 3.9, 4.5, 3.2, 4.1]
-    assert held(0.0, 4.9, 0.0, 3.5) == [0.0, 4.9, 0.0, 3.5]
-
-
-def test_what_bears_out_is_the_quarters_last_known_score_of_36_hours() -> None:
-    """A milking without a reading is passed over, a few of them; not another cow's, nor one long ago."""
-    assert held(4.5, NAN, 4.5)[-1] == 4.5
-    assert held(4.5, *[NAN] * (BORNE_OUT_BY - 1), 4.5, hours=6)[-1] == 4.5
-    assert held(4.5, *[NAN] * BORNE_OUT_BY, 4.5, hours=6)[-1] == 3.9
-    assert held(4.5, 4.5, cows=2)[-1] == 3.9
-    assert held(4.5, 4.5, hours=37)[-1] == 3.9
-
-
-@given(last=st.floats(0, 9), this=st.floats(0, 9), more=st.floats(0, 9))
-def test_more_evidence_at_either_milking_is_never_less(last: float, this: float, more: float) -> None:
-    """What counts rises, or stays, with the score and with the one before."""
-    counts = held(last, this)[-1]
-    assert counts <= held(last, this + more)[-1]
-    assert counts <= held(last + more, this)[-1]
-    assert counts <= round(this, 2)
 
 
 def test_words_name_the_strongest_first() -> None:
