@@ -168,6 +168,15 @@ def format_quantity(value: float, unit: str, words: Words = ENGLISH) -> str:
     return f"{figure} {'×' if kind == 'ratio' else words.say(unit)}"
 
 
+def unit_words(unit: str, words: Words = ENGLISH) -> str:
+    """A unit by itself, as it stands above a scale.
+
+    >>> unit_words("months"), unit_words("mS/cm")
+    ('months', 'mS/cm')
+    """
+    return words.several(COUNTED[unit], unit, 2) if unit in COUNTED else words.say(unit)
+
+
 DECIMALS = {"conductivity": 2, "ratio": 2}
 """Decimals printed of each kind of quantity; the others have one."""
 

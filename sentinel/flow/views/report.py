@@ -9,7 +9,7 @@ from datetime import date
 from sentinel.flow.alerts.chain import Logged
 from sentinel.flow.language import ENGLISH, Words
 from sentinel.flow.model import DAY_S, Alert
-from sentinel.flow.rules import Rule
+from sentinel.flow.rules import Rule, format_quantity, parse_quantity
 from sentinel.flow.tuning.report import Month, Pointed, nearest_change, report_card
 from sentinel.flow.tuning.trial import Trial
 
@@ -24,10 +24,12 @@ MOST_TRIED = 3
 class Change:
     """A bound that might be tried: its settings as written, and alerts a week with it and now, on the last two months.
 
-    `place`: where it stands among the values of the page that tries it.
+    `bound`: the one that changes, as a person reads it. `place`: where it stands among the values of the page that
+    tries it.
     """
 
     settings: str
+    bound: str
     place: int
     alerts_a_week: float
     now_a_week: float
@@ -75,7 +77,7 @@ def report_page(
     card = report_card(rules, alerts, notices, answers, zone, since, until)
     names = sorted({one.month for one in card.months}, reverse=True)
     months = tuple((_name(name, words), tuple(one for one in card.months if one.month == name)) for name in names)
-    pointed = [_pointed(one, trial_of, n < most_tried) for n, one in enumerate(card.pointed)]
+    pointed = [_pointed(one, trial_of, n < most_tried, rules, words) for n, one in enumerate(card.pointed)]
     return ReportPage(months, tuple(one for one in card.whole if one.raised), tuple(pointed), since, until)
 
 
@@ -85,7 +87,9 @@ def _name(month: str, words: Words) -> str:
     return words.calendar(date(int(year), int(number), 1)).partition(" ")[2]
 
 
-def _pointed(one: Pointed, trial_of: Callable[[str], Trial | None], wanted: bool) -> PointedAt:
+def _pointed(
+    one: Pointed, trial_of: Callable[[str], Trial | None], wanted: bool, rules: Mapping[str, Rule], words: Words
+) -> PointedAt:
     """A rule that is pointed at, with the nearest sensible change if that is wanted."""
     trial = trial_of(one.rule) if wanted else None
     found = nearest_change(trial, one.why) if trial is not None else None
@@ -94,5 +98,7 @@ def _pointed(one: Pointed, trial_of: Callable[[str], Trial | None], wanted: bool
         place = trial.stops.index(found.settings[0])
         weeks = trial.ground.weeks
         written = ", ".join(f"{key} {value}" for key, value in found.settings)
-        change = Change(written, place, len(found.raised) / weeks, len(trial.now.raised) / weeks)
+        unit = rules[one.rule].unit
+        bound = format_quantity(parse_quantity(found.settings[0][1], unit), unit, words)
+        change = Change(written, bound, place, len(found.raised) / weeks, len(trial.now.raised) / weeks)
     return PointedAt(one.rule, one.why, one.for_nothing.part, one.for_nothing.whole, trial is not None, change)

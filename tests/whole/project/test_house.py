@@ -433,6 +433,8 @@ def test_installed_package_works_elsewhere(tmp_path: Path) -> None:
 
     assert (target / "sentinel" / "edges" / "locales" / "de" / "LC_MESSAGES" / "sentinel.mo").is_file()
     run("init", str(farm))
+    settings = (farm / "farm.yaml").read_text(encoding="utf-8")
+    (farm / "farm.yaml").write_text(settings.replace('["1", "2"]', '["1", "2", "3"]'), encoding="utf-8")
     demo = target / "sentinel" / "shipped" / "demo_feeds"
     for path in sorted((demo / "feeds").iterdir()):
         shutil.copyfile(path, farm / "feeds" / path.name)

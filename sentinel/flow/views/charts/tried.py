@@ -7,6 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from sentinel.flow.language import Words, told
+from sentinel.flow.rules.quantities import unit_words
 from sentinel.flow.tuning.compare import Change
 from sentinel.flow.tuning.trial import Peaks
 from sentinel.flow.views.charts.draw import Frame, Picture, day_axis, key, level, nothing, picture, room, scale
@@ -40,7 +41,7 @@ def tried_chart(
             value = change.one.value if change.one.value is not None else own
             marks[change.how].append(frame.at(change.one.raised_at, value_at.get((change.one.subject, day), value)))
     parts = [
-        scale(frame, words, unit),
+        scale(frame, words, unit_words(unit, words)),
         dots(points, "line-own", 1.4),
         level(frame, own, words.say("as it is"), above=own >= other),
     ]

@@ -18,7 +18,7 @@ KNOWN: Mapping[str, FactColumn] = {
 """Every fact that a measure has, or that is known of every alert, by its name."""
 
 SHOWN_ELSEWHERE = (
-    *("cow", "quarter", "subject", "value", "feed", "file", "channel"),
+    *("cow", "quarter", "subject", "value", "feed", "file", "cause", "channel"),
     *("unread", "old_since"),
     "usual",  # that of the raise, which the measure's own fact says
     *(fact.name for fact in KNOWN.values() if fact.label == SAID_ELSEWHERE),
