@@ -10,6 +10,7 @@ from collections.abc import Sequence
 
 from sentinel.flow.feeds.drafting.beyond_columns import only_lines
 from sentinel.flow.feeds.drafting.fields import tables
+from sentinel.flow.feeds.drafting.guessing.field_guess import SURE_PERCENT
 from sentinel.flow.feeds.drafting.guessing.guess import NOTHING_SAID, guess, whose_gallons
 from sentinel.flow.feeds.drafting.head import head
 from sentinel.flow.feeds.drafting.questions import Answers, Drafted, Question
@@ -49,13 +50,20 @@ def drafted(
 
 
 def _kinds(sample: Sample, answers: Answers) -> KindsOfRows | None:
-    """The kinds of a sample's rows; None where what tells them is how visits ended, or the states of cows."""
+    """The kinds of a sample's rows; None where what tells them is how visits ended, or the states of cows.
+
+    Where only the empty cells say that it might be that, the rows of the second kind decide by what table they are of.
+    """
     kinds = kinds_of_rows(sample)
     if kinds is None or "rows" in answers:
         return kinds
-    fields = [one for of in guess(sample, EXPORTED).tables.values() for one in of.values()]
-    words = {one.source.title for one in fields if one.field in ("outcome", "status")}
-    return None if kinds.title in words else kinds
+    found = guess(sample, EXPORTED).tables
+    words = [one for of in found.values() for one in of.values() if one.field in ("outcome", "status")]
+    sure = [one.percent >= SURE_PERCENT for one in words if one.source.title == kinds.title]
+    if any(sure):
+        return None
+    second = guess(of_kind(sample, kinds.title, kinds.kinds[1]), EXPORTED).tables if sure else {}
+    return None if sure and [*second][:1] in ([], [*found][:1]) else kinds
 
 
 def _draft(names: Sequence[str], paths: Sequence[str], sample: Sample, zone: str, answers: Answers) -> Drafted:

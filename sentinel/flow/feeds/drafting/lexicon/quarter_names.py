@@ -82,7 +82,7 @@ def quarters_in_cells(texts: Collection[str]) -> dict[str, str]:
     """Four words of a column to the quarters they are; they may have a letter or a word in common.
 
     >>> quarters_in_cells(["QLF", "QRF", "QLR", "QRR"])
-    {'QLF': 'LF', 'QRF': 'RF', 'QLR': 'LR', 'QRR': 'RR'}
+    {'QLF': 'LF', 'QLR': 'LR', 'QRF': 'RF', 'QRR': 'RR'}
     """
     words = sorted(set(texts))
     if len(words) != 4:
