@@ -12,7 +12,7 @@ from zoneinfo import ZoneInfo
 import typer
 
 from sentinel.cli.base import HERE, FarmOption, now, open_farm, out
-from sentinel.cli.record.history import end_of, moment_of
+from sentinel.cli.record.history import end_of, moment_of, until_now
 from sentinel.edges.bundle_files import parquet, write_bundle
 from sentinel.edges.locales import words_of
 from sentinel.edges.store.log import append_entries, last_entry
@@ -44,7 +44,7 @@ def bundle(
     written_as = _chosen(forms, FORMS, "form")
     with open_farm(farm) as yard:
         store, zone, at = yard.store, yard.setup.farm.zone, now()
-        span = Span(moment_of(since, at, zone), end_of(until, at, zone) if until else at + 1)
+        span = Span(moment_of(since, at, zone), end_of(until, at, zone) if until else until_now(store, at))
         if span.begin >= span.end:
             raise UsageError("--since must come before --until")
         record = record_of(store, yard.setup, span, {*wanted, "filters"})

@@ -10,6 +10,8 @@ from zoneinfo import ZoneInfo
 import typer
 
 from sentinel.cli.base import HERE, AsJson, FarmDir, now, open_farm, out, print_json
+from sentinel.edges.store import Store
+from sentinel.edges.store.history import last_tick
 from sentinel.edges.store.log import log_entries
 from sentinel.errors import UsageError
 from sentinel.flow.rules.quantities import parse_quantity
@@ -43,6 +45,11 @@ def history(
             out.document(csv_text(HISTORY_COLUMNS, (history_row(one, zone, None) for one in entries)))
         else:
             out.table(HISTORY_COLUMNS, (history_row(one, zone, at) for one in entries))
+
+
+def until_now(store: Store, at: int) -> int:
+    """The moment before which all is that has happened: the last tick may stand some seconds ahead of the clock."""
+    return max(at, last_tick(store) or 0) + 1
 
 
 def end_of(text: str, at: int, zone: str) -> int:

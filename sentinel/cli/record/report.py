@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from sentinel.cli.base import HERE, AsJson, FarmDir, now, open_farm, out, print_json
-from sentinel.cli.record.history import end_of, moment_of
+from sentinel.cli.record.history import end_of, moment_of, until_now
 from sentinel.edges.store.alerts import all_alerts
 from sentinel.edges.store.log import log_entries
 from sentinel.flow.rules import format_quantity
@@ -32,7 +32,7 @@ def report(
     with open_farm(folder) as yard:
         zone, at, setup = yard.setup.farm.zone, now(), yard.setup
         begin = moment_of(since, at, zone) if since else at - LOOKS_BACK_S
-        end = end_of(until, at, zone) if until else at + 1
+        end = end_of(until, at, zone) if until else until_now(yard.store, at)
         trials = Trials(yard.store)
         page = report_page(
             setup.rules,

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+from datetime import UTC, datetime
 from pathlib import Path
 
 from cli.typed import sentinel
+from freezegun import freeze_time
+
+from sentinel.cli.base import now
 
 
 def test_what_came_of_each_rule(log: Path) -> None:
@@ -17,3 +21,11 @@ def test_what_came_of_each_rule(log: Path) -> None:
     assert {**whole, "month": month["month"]} == month
     assert "for something" in shown.words
     assert sentinel("report", log, "--until", "2020-01-01", "--json").records == []
+
+
+def test_an_alert_of_a_look_ahead_of_the_clock_counts(log: Path) -> None:
+    """Two looks within a second: the second one is dated later than the clock stands."""
+    with freeze_time(datetime.fromtimestamp(now() - 30, UTC)):
+        *_, whole = [one for one in sentinel("report", log, "--json").records if one.get("month") == ""]
+
+    assert whole["raised"] == 2

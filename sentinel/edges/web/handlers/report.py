@@ -13,15 +13,17 @@ def show(context: RequestContext) -> Response:
     snapshot, reader = context.snapshot(), context.reader
     since = snapshot.at - LOOKS_BACK_S
     notices, answers = (reader.log(kind=kind, since=since) for kind in ("notice", "answer"))
+    alerts = list(reader.alerts_of())
+    until = max([snapshot.at, *(one.raised_at for one in alerts)]) + 1  # a look may stand ahead of the clock
     page = report_page(
         snapshot.rules,
-        reader.alerts_of(),
+        alerts,
         notices,
         answers,
         reader.trial,
         snapshot.farm.zone,
         since,
-        snapshot.at + 1,
+        until,
         snapshot.words,
     )
     return context.page(snapshot, page=page)
