@@ -57,7 +57,7 @@ def read_bundle(path: Path) -> dict[str, bytes]:
             inside = [one for one in file.infolist() if not one.is_dir()]
             _bounded(len(inside), sum(one.file_size for one in inside), path)
             return {one.filename: file.read(one) for one in inside}
-    except (OSError, zipfile.BadZipFile, NotImplementedError, RuntimeError, zlib.error) as error:
+    except (OSError, zipfile.BadZipFile, RuntimeError, zlib.error) as error:
         raise UsageError(f"{path} cannot be read ({error}); was it copied completely?") from error
 
 
