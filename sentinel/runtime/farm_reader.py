@@ -36,10 +36,10 @@ from sentinel.flow.tuning.edit import Prepared
 from sentinel.flow.tuning.trial import Trial
 from sentinel.flow.views.parts.snapshot import Snapshot
 from sentinel.runtime.known.herd_history import HerdHistory
-from sentinel.runtime.past import why_alert
+from sentinel.runtime.record.past import why_alert
+from sentinel.runtime.record.tuning import Trials
 from sentinel.runtime.rule_edits import may_tune, prepared, undoing, write
 from sentinel.runtime.service import Service
-from sentinel.runtime.tuning import Trials
 
 JUST_ENDED_S = DAY_S
 """Alerts that ended so lately are looked at with those that stand: a round's list shows them as done."""

@@ -29,8 +29,8 @@ from sentinel.runtime.health.monitor import Monitor
 from sentinel.runtime.looks import Looks
 from sentinel.runtime.reading.intake import Intake
 from sentinel.runtime.reading.lookback import kept_by_name
+from sentinel.runtime.record.sealing import Sealing
 from sentinel.runtime.reload import SettingsReload, failed
-from sentinel.runtime.sealing import Sealing
 from sentinel.runtime.sending.outbox import Outbox
 
 LOOK_S = 1.0

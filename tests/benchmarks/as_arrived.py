@@ -25,7 +25,7 @@ from sentinel.edges.settings import read_texts
 from sentinel.edges.store import Store
 from sentinel.edges.store.database import fetch
 from sentinel.flow.setup import Setup, read_setup
-from sentinel.runtime.replay import as_arrived, live_alerts, past_of
+from sentinel.runtime.record.replay import as_arrived, live_alerts, past_of
 from sentinel.simulator import HerdSpec, simulate, write_farm
 
 from .figures import Figure, printed

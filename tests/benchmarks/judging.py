@@ -13,7 +13,7 @@ from sentinel.flow.evaluation.series import series_of
 from sentinel.flow.measures import MEASURES, measure_named
 from sentinel.flow.replay import deciding, raised_on
 from sentinel.flow.rules import Rule
-from sentinel.runtime.replay import Past, on_time, past_of
+from sentinel.runtime.record.replay import Past, on_time, past_of
 
 from .figures import Figure, best_of
 from .year import Year

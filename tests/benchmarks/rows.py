@@ -17,7 +17,7 @@ from sentinel.edges.store.exports.ingest import ingest
 from sentinel.edges.store.rows import all_rows
 from sentinel.edges.store.schema.opening import open_database
 from sentinel.flow.tables import MEASURED, frame_types
-from sentinel.runtime.replay import past_of
+from sentinel.runtime.record.replay import past_of
 from sentinel.simulator.exports.visit_list import COLUMNS, ENCODING
 
 from .figures import Figure, best_of

@@ -11,8 +11,8 @@ from sentinel.flow.tuning.sweep import Tried, swept
 from sentinel.flow.tuning.trial import Trial, trial_of
 from sentinel.flow.tuning.values import around
 from sentinel.flow.views.tune import LOOKS_BACK_S, tune_page
-from sentinel.runtime.replay import Past, past_of
-from sentinel.runtime.tuning import ground_on
+from sentinel.runtime.record.replay import Past, past_of
+from sentinel.runtime.record.tuning import ground_on
 
 from .figures import Figure, best_of
 from .year import Year

@@ -44,7 +44,7 @@ from sentinel.flow.setup import Setup, read_setup
 from sentinel.flow.views.parts.records import history_record
 from sentinel.runtime.farm_folder import Farmyard
 from sentinel.runtime.farm_reader import FarmReader
-from sentinel.runtime.replay import as_arrived, lines, past_of
+from sentinel.runtime.record.replay import as_arrived, lines, past_of
 from sentinel.runtime.service import Service
 from sentinel.simulator import HerdSpec, simulate, write_farm
 

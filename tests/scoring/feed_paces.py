@@ -17,7 +17,7 @@ from whole.whole_farm import FEED, Life, setup_of, shipped_rules
 
 from sentinel.flow.model import DAY_S, HOUR_S, Batch, Rows, TickKind
 from sentinel.flow.replay import Raised
-from sentinel.runtime.replay import as_arrived, live_alerts
+from sentinel.runtime.record.replay import as_arrived, live_alerts
 
 DAYS = 60
 PACES: dict[str, float | tuple[float, float]] = {

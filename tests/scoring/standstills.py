@@ -20,7 +20,7 @@ from whole.whole_farm import Life, setup_of, shipped_rules
 
 from sentinel.flow.model import DAY_S, HOUR_S, Batch, Rows, TickKind
 from sentinel.flow.replay import Raised
-from sentinel.runtime.replay import as_arrived, live_alerts
+from sentinel.runtime.record.replay import as_arrived, live_alerts
 from sentinel.simulator.plans.happenings import Stop
 from sentinel.simulator.plans.scenario import BY_RATES, ByRates, Planned
 from sentinel.simulator.simulation import simulate

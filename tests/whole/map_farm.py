@@ -15,7 +15,7 @@ from sentinel.edges.store.rows import all_rows
 from sentinel.flow.model import TickKind
 from sentinel.flow.tables import MEASURED, Table
 from sentinel.runtime.farm_folder import Farmyard, load_setup
-from sentinel.runtime.replay import as_arrived, live_alerts
+from sentinel.runtime.record.replay import as_arrived, live_alerts
 from sentinel.runtime.service import Service
 
 FARM = "name: Tinfield\nzone: UTC\nboxes: ['1', '2']\nrounds: ['06:30', '16:30']\ninbox: exports\nsettle: 0 s\n"

@@ -24,7 +24,7 @@ from sentinel.flow.replay import Raised
 from sentinel.flow.setup import Setup, read_setup
 from sentinel.flow.tables import QUARTER_VALUES, Column, table_named, wide
 from sentinel.runtime.engine import Engine, Stepped
-from sentinel.runtime.replay import as_arrived, live_alerts
+from sentinel.runtime.record.replay import as_arrived, live_alerts
 from sentinel.runtime.ticks import batch_of
 
 SHIPPED = Path(__file__).parents[2] / "rules"

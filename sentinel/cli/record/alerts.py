@@ -14,7 +14,7 @@ from sentinel.edges.store.history import last_tick
 from sentinel.flow.language import shown_time
 from sentinel.flow.model import kind_of
 from sentinel.flow.notices import course_words
-from sentinel.flow.views.parts.attention import attention_collection, own_scheme
+from sentinel.flow.views.for_programs.attention import attention_collection, own_scheme
 from sentinel.flow.views.parts.records import alert_record, answer_words, by_walk
 
 

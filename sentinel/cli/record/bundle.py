@@ -23,8 +23,8 @@ from sentinel.flow.bundle.report import report
 from sentinel.flow.bundle.report_html import report_html
 from sentinel.flow.bundle.tables import KINDS, USUAL, Sheet, Span, csv_cells, sheets
 from sentinel.flow.model import Entry
-from sentinel.flow.views.parts.csv_text import csv_text
-from sentinel.runtime.record import proven_log, record_of
+from sentinel.flow.views.for_programs.csv_text import csv_text
+from sentinel.runtime.record.span import proven_log, record_of
 
 FORMS = ("csv", "json", "parquet")
 

@@ -15,8 +15,8 @@ from sentinel.flow.herd.figures import Figures
 from sentinel.flow.language import Words, english
 from sentinel.flow.measures.boxes.box_use import BoxUse
 from sentinel.flow.views.charts.herd import month_words
+from sentinel.flow.views.for_programs.herd_record import herd_record
 from sentinel.flow.views.herd import HerdPage, herd_page
-from sentinel.flow.views.parts.herd_record import herd_record
 from sentinel.flow.views.parts.snapshot import Snapshot
 from sentinel.runtime.farm_now import tables_now
 from sentinel.runtime.known.herd_history import HerdHistory

@@ -15,7 +15,7 @@ from sentinel.edges.store.history import last_tick
 from sentinel.edges.store.log import log_entries
 from sentinel.errors import UsageError
 from sentinel.flow.rules.quantities import parse_quantity
-from sentinel.flow.views.parts.csv_text import csv_text
+from sentinel.flow.views.for_programs.csv_text import csv_text
 from sentinel.flow.views.parts.records import HISTORY_COLUMNS, history_record, history_row
 
 

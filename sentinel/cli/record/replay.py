@@ -27,7 +27,7 @@ from sentinel.flow.subjects import subject_words
 from sentinel.flow.tuning.compare import By, Change, Counted, changes, counted, within
 from sentinel.flow.views.charts.strip import standalone, strip
 from sentinel.runtime.farm_folder import Farmyard, load_setup
-from sentinel.runtime.replay import as_arrived, changed_lines, lines, past_of
+from sentinel.runtime.record.replay import as_arrived, changed_lines, lines, past_of
 from sentinel.runtime.service import Service
 
 

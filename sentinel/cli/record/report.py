@@ -14,7 +14,7 @@ from sentinel.edges.store.log import log_entries
 from sentinel.flow.rules import format_quantity
 from sentinel.flow.tuning.report import Month
 from sentinel.flow.views.report import LOOKS_BACK_S, PointedAt, report_page
-from sentinel.runtime.tuning import Trials
+from sentinel.runtime.record.tuning import Trials
 
 HEADINGS = (
     *("rule", "month", "raised", "rang", "answered", "time to answer", "90 % within"),

@@ -13,8 +13,8 @@ from sentinel.cli.base import HERE, FarmDir, now, open_farm, out
 from sentinel.edges.store.log import append_entries
 from sentinel.errors import UsageError
 from sentinel.flow.record.seal import seal_entry, seal_line
-from sentinel.runtime.record import day_seal
-from sentinel.runtime.sealing import add_line
+from sentinel.runtime.record.sealing import add_line
+from sentinel.runtime.record.span import day_seal
 
 
 def seal(

@@ -26,8 +26,8 @@ from sentinel.flow.views.parts.records import rfc3339
 from sentinel.flow.yaml.text import did_you_mean
 from sentinel.runtime.farm_folder import Farmyard
 from sentinel.runtime.inputs import person_named
+from sentinel.runtime.record.tuning import ground
 from sentinel.runtime.rule_edits import prepared, undoing, write
-from sentinel.runtime.tuning import ground
 
 MOST_KEYS = 2
 """So many keys are tried at once."""

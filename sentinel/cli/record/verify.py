@@ -15,7 +15,7 @@ from sentinel.flow.bundle.form import MANIFEST
 from sentinel.flow.bundle.verify import broken_bundle, log_of
 from sentinel.flow.record.seal import Seal, broken_seals, read_seals
 from sentinel.flow.views.parts.records import rfc3339
-from sentinel.runtime.record import seals_that_do_not_fit
+from sentinel.runtime.record.span import seals_that_do_not_fit
 
 
 def verify(

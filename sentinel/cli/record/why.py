@@ -13,9 +13,9 @@ from sentinel.cli.base import HERE, AsJson, FarmOption, now, open_farm, out, pri
 from sentinel.cli.record.history import moment_of
 from sentinel.edges.locales import words_of
 from sentinel.errors import UsageError
-from sentinel.flow.views.parts.why_record import why_record
+from sentinel.flow.views.for_programs.why_record import why_record
 from sentinel.flow.views.why import why_page
-from sentinel.runtime.past import why_alert, why_not
+from sentinel.runtime.record.past import why_alert, why_not
 
 
 def why(

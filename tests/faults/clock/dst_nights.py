@@ -36,7 +36,7 @@ from sentinel.edges.store.database import fetch
 from sentinel.edges.store.exports.feeds import rows_set_aside
 from sentinel.edges.store.outbox import all_notices
 from sentinel.flow.model import Alert
-from sentinel.runtime.replay import as_arrived, live_alerts
+from sentinel.runtime.record.replay import as_arrived, live_alerts
 
 HERE = Path(__file__).resolve()
 HOUR_S, PAUSE_S = 3600, 300

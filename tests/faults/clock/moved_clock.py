@@ -33,7 +33,7 @@ from sentinel.edges.store import Store
 from sentinel.edges.store.database import fetch
 from sentinel.edges.store.exports.feeds import rows_set_aside
 from sentinel.edges.store.log import log_entries
-from sentinel.runtime.replay import as_arrived, live_alerts
+from sentinel.runtime.record.replay import as_arrived, live_alerts
 
 HERE = Path(__file__).resolve()
 HOUR_S, YEAR_S = 3600, 365 * 86400

@@ -30,7 +30,7 @@ from faults.faced import Faced
 
 from sentinel.edges.store.alerts import all_alerts
 from sentinel.edges.store.database import fetch
-from sentinel.runtime.replay import as_arrived, live_alerts
+from sentinel.runtime.record.replay import as_arrived, live_alerts
 from sentinel.simulator import HerdSpec, simulate, write_farm
 
 ABOUT_FAULTS = ("rows-set-aside", "cannot-tell")

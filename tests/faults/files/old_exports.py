@@ -20,7 +20,7 @@ from sentinel.demo.phone import Phone
 from sentinel.edges.settings import STORE_NAME
 from sentinel.edges.store import Store
 from sentinel.edges.store.database import fetch
-from sentinel.runtime.replay import as_arrived, live_alerts
+from sentinel.runtime.record.replay import as_arrived, live_alerts
 
 HOUR_S = 3600
 OLDEST, NEWEST = 20, 63

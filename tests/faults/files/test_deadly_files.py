@@ -14,7 +14,7 @@ from faults.real_farm import fail_milking, until
 from sentinel.edges.inbox.under_way import GIVEN_UP, NAME
 from sentinel.edges.store import Store
 from sentinel.edges.store.alerts import all_alerts
-from sentinel.runtime.replay import as_arrived
+from sentinel.runtime.record.replay import as_arrived
 
 NOBODY = "json://127.0.0.1:9/"
 

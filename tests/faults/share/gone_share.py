@@ -24,7 +24,7 @@ from sentinel.demo.phone import Phone
 from sentinel.edges.settings import STORE_NAME
 from sentinel.edges.store import Store
 from sentinel.edges.store.database import fetch
-from sentinel.runtime.replay import as_arrived, live_alerts
+from sentinel.runtime.record.replay import as_arrived, live_alerts
 
 AWAY_S = 30.0
 TOLD_WITHIN_S = 180.0

@@ -15,7 +15,7 @@ from sentinel.flow.record.evidence import FeedThen, InForce, Reading, Seen
 from sentinel.flow.record.rule_version import RuleVersion
 from sentinel.flow.record.story import Had, HeldBack, NotTold, Sent, Story
 from sentinel.flow.record.why import RowShown, Usual, Why
-from sentinel.flow.views.parts.why_record import why_record
+from sentinel.flow.views.for_programs.why_record import why_record
 from sentinel.flow.views.why import why_page
 
 ALERT = Alert(7, "late-cow", "cow:217", AT, AT - 60, "now", "Cow 217 not milked for 14 h")

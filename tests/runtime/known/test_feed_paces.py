@@ -11,7 +11,7 @@ from whole.whole_farm import FEED, FEED_QUIET, Life, setup_of
 from sentinel.flow.evaluation.pace import Pace
 from sentinel.flow.model import HOUR_S, Batch, Rows, TickKind
 from sentinel.runtime.known.feed_paces import FeedPaces
-from sentinel.runtime.replay import on_time
+from sentinel.runtime.record.replay import on_time
 
 
 def file(number: int, at: int) -> Batch:

@@ -16,7 +16,7 @@ from sentinel.edges.store import Store
 from sentinel.edges.store.database import fetch
 from sentinel.edges.store.exports.feeds import feed_state
 from sentinel.runtime.farm_folder import Farmyard
-from sentinel.runtime.replay import as_arrived, live_alerts
+from sentinel.runtime.record.replay import as_arrived, live_alerts
 from sentinel.runtime.service import Service
 
 FARM = "name: Tinfield\nzone: UTC\nboxes: ['1']\nsettle: 1 s\nlook_every: 1 s\n"

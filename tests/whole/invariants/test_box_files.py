@@ -11,7 +11,7 @@ from text_tables import moment, moment_text
 from whole.whole_farm import BOX_LOG_FEED, FARM, FEED, FEED_QUIET, LATE_COW, Life, alerts, batch, setup_of
 
 from sentinel.flow.model import Batch, Rows, TickKind
-from sentinel.runtime.replay import on_time
+from sentinel.runtime.record.replay import on_time
 
 HOUR, DAY = 3600, moment("00:00")
 BOX_QUIET = """

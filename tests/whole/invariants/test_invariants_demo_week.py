@@ -19,8 +19,8 @@ from sentinel.edges.store.alerts import all_alerts
 from sentinel.flow.model import DAY_S, Problem, State
 from sentinel.flow.setup import Setup, read_setup
 from sentinel.flow.tables import MEASURED
-from sentinel.runtime.past import why_alert
-from sentinel.runtime.replay import as_arrived, live_alerts
+from sentinel.runtime.record.past import why_alert
+from sentinel.runtime.record.replay import as_arrived, live_alerts
 
 DEMO = Path(__file__).parents[3] / "demo_feeds"
 FIRST_RULES = {

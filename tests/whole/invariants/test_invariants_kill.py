@@ -18,7 +18,7 @@ from sentinel.edges.store.history import last_known, put_settings
 from sentinel.edges.store.outbox import all_notices
 from sentinel.flow.model import Tick, TickKind
 from sentinel.runtime.engine import Engine
-from sentinel.runtime.replay import as_arrived, live_alerts
+from sentinel.runtime.record.replay import as_arrived, live_alerts
 
 HERE = Path(__file__).parent
 

@@ -11,7 +11,7 @@ from sentinel.edges.store.database import fetch
 from sentinel.edges.store.exports.feeds import rows_set_aside
 from sentinel.flow.model import DAY_S, HOUR_S, Export, Notice, TickKind
 from sentinel.flow.setup import Setup
-from sentinel.runtime.replay import live_alerts
+from sentinel.runtime.record.replay import live_alerts
 from sentinel.runtime.ticks import batch_of
 
 FEED = """

@@ -24,6 +24,6 @@ TESTED_ELSEWHERE: dict[str, str] = {
     "flow/tables/own.py": "tests/flow/tables/test_frames.py: declarations, held to together with the exported tables'",
     "flow/views/parts/kept_words.py": "tests/flow/views/parts/test_records.py: the words of every kind of entry",
     "flow/views/parts/snapshot.py": "tests/flow/views/test_now.py: a declaration, of which every page is made",
-    "flow/views/parts/why_record.py": "tests/flow/views/test_why.py: the same as the words, for programs",
+    "flow/views/for_programs/why_record.py": "tests/flow/views/test_why.py: the same as the words, for programs",
 }
 """By the module; each line begins with the test file, as a path from the top."""

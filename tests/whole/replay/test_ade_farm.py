@@ -18,7 +18,7 @@ from sentinel.flow.evaluation.attributes import herd_changes
 from sentinel.flow.model import DAY_S
 from sentinel.flow.setup import read_setup
 from sentinel.flow.tables import COW_TESTS, COWS, VISITS, Tables
-from sentinel.runtime.replay import as_arrived, live_alerts
+from sentinel.runtime.record.replay import as_arrived, live_alerts
 from sentinel.simulator import HerdSpec, Simulated, simulate
 from sentinel.simulator.exports.farm_folder import farm_texts, write_farm
 from sentinel.simulator.exports.files import export_files

@@ -15,7 +15,7 @@ from sentinel.edges.store.alerts import all_alerts
 from sentinel.edges.store.log import log_entries
 from sentinel.flow.model import Answer, Chore, Delivery, SetAside, TickKind
 from sentinel.flow.reasons import as_said
-from sentinel.runtime.replay import as_arrived
+from sentinel.runtime.record.replay import as_arrived
 
 CHANNEL_FAILING = """
 - rule: channel-failing

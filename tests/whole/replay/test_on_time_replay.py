@@ -29,7 +29,7 @@ from sentinel.flow.measures import MEASURES
 from sentinel.flow.model import Chore, TickKind
 from sentinel.flow.replay import Raised
 from sentinel.flow.setup import Setup
-from sentinel.runtime.replay import live_alerts, on_time
+from sentinel.runtime.record.replay import live_alerts, on_time
 
 
 def lived(setup: Setup, rows: Iterable[Row]) -> Life:

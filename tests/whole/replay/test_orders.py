@@ -13,7 +13,7 @@ from whole.whole_farm import BOX_FAILURES, BOX_LOG_FEED, FEED, LATE_COW, Life, a
 from sentinel.edges.store.alerts import all_alerts, standing_alerts
 from sentinel.edges.store.database import fetch
 from sentinel.flow.model import TickKind
-from sentinel.runtime.replay import on_time
+from sentinel.runtime.record.replay import on_time
 
 END = DAY_0 + 14 * 3600
 FILTER_TIME = """

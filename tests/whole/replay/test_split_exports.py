@@ -23,7 +23,7 @@ from sentinel.flow.replay import Raised
 from sentinel.flow.setup import Setup, read_setup
 from sentinel.flow.tables import QUARTER_VALUES
 from sentinel.runtime.engine import Engine
-from sentinel.runtime.replay import live_alerts, on_time
+from sentinel.runtime.record.replay import live_alerts, on_time
 from sentinel.runtime.ticks import batch_of
 from sentinel.simulator import HerdSpec, Simulated, simulate
 from sentinel.simulator.exports.farm_folder import farm_texts

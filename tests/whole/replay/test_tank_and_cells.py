@@ -11,7 +11,7 @@ from sentinel.edges.store.alerts import newest_alerts
 from sentinel.flow.alerts.lifecycle import OTHER_SUBJECTS
 from sentinel.flow.alerts.listed import to_look_at
 from sentinel.flow.model import Alert, Answer, TickKind
-from sentinel.runtime.replay import on_time
+from sentinel.runtime.record.replay import on_time
 
 RULES = {name: text for name, text in shipped_rules().items() if name in ("rules/tank.yaml", "rules/cells.yaml")}
 

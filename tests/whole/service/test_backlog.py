@@ -20,7 +20,7 @@ from sentinel.edges.store.exports.feeds import seen_files
 from sentinel.flow.model import DAY_S, TickKind
 from sentinel.runtime.events import Read
 from sentinel.runtime.farm_folder import Farmyard, load_setup
-from sentinel.runtime.replay import as_arrived, live_alerts
+from sentinel.runtime.record.replay import as_arrived, live_alerts
 from sentinel.runtime.service import Service
 
 NOW = CLOCK.now() - 60

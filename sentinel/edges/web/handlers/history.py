@@ -17,8 +17,8 @@ from sentinel.edges.web.request_input import whole
 from sentinel.flow.alerts.chain import ENTRY_KINDS, Logged
 from sentinel.flow.model import DAY_S
 from sentinel.flow.settings.people import moment
+from sentinel.flow.views.for_programs.csv_text import csv_text
 from sentinel.flow.views.history import Choice, chosen, history_page
-from sentinel.flow.views.parts.csv_text import csv_text
 from sentinel.flow.views.parts.records import HISTORY_COLUMNS, history_record, history_row, what_words
 
 BACK_DAYS = 14

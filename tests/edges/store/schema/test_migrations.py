@@ -16,7 +16,7 @@ from sentinel.edges.store.schema.declared_columns import SQL_TYPES
 from sentinel.edges.store.schema.migrations import migrations
 from sentinel.errors import StoreError
 from sentinel.flow.tables import CHORES, DELIVERIES, FILES, MEASURED, VISITS, Table, frame_types
-from sentinel.runtime.replay import as_arrived, live_alerts
+from sentinel.runtime.record.replay import as_arrived, live_alerts
 
 FIRST = Path(__file__).parent / "released" / "store_v1.sql"
 """A store as the first version wrote it; never made anew: it is what the oldest farm has."""

@@ -31,7 +31,7 @@ from sentinel.flow.model import Tick, TickKind
 from sentinel.flow.reasons import from_json, in_english
 from sentinel.flow.setup import read_setup
 from sentinel.runtime.engine import Engine
-from sentinel.runtime.replay import as_arrived, live_alerts
+from sentinel.runtime.record.replay import as_arrived, live_alerts
 
 HERE = Path(__file__).parent
 STORES = sorted((HERE / "released").glob("store_v*.sql"), key=lambda path: int(re.sub(r"\D", "", path.name)))

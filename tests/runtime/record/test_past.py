@@ -21,7 +21,7 @@ from sentinel.edges.store.keeping import let_go_rows
 from sentinel.errors import UsageError
 from sentinel.flow.model import Answer, State
 from sentinel.flow.record.evidence import NOT_LOOKED_AT
-from sentinel.runtime.past import why_alert, why_not
+from sentinel.runtime.record.past import why_alert, why_not
 
 PEOPLE = """
 - person: Marit

@@ -10,8 +10,8 @@ from view_farm import alert, snapshot
 
 from sentinel.flow.herd.history import HerdPast
 from sentinel.flow.rules import Rule
+from sentinel.flow.views.for_programs.herd_record import herd_record
 from sentinel.flow.views.herd import herd_page
-from sentinel.flow.views.parts.herd_record import herd_record
 
 UNTIL = moment("20d12:00")
 TANK = Rule(name="tank-cells", measure="tank_cells_mean_k_ml", per="tank", unit="k/ml", raise_over=400)

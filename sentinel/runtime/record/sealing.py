@@ -15,7 +15,7 @@ from sentinel.edges.store.outbox import put_notices
 from sentinel.flow.decide import notice_entry
 from sentinel.flow.record.seal import Seal, days_due, seal_entry, seal_line, seal_notice
 from sentinel.flow.setup import Setup
-from sentinel.runtime.record import day_seal
+from sentinel.runtime.record.span import day_seal
 
 SEALED = "sealed_day"
 """Under what the store keeps the last day that was sealed."""

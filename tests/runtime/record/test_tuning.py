@@ -14,8 +14,8 @@ from sentinel.flow.model import DAY_S, Batch, Rows
 from sentinel.flow.setup import Setup
 from sentinel.flow.tuning.sweep import tried
 from sentinel.flow.views.tune import LOOKS_BACK_S, tune_page
-from sentinel.runtime.replay import past_of
-from sentinel.runtime.tuning import KEPT_FOR_S, Trials, ground
+from sentinel.runtime.record.replay import past_of
+from sentinel.runtime.record.tuning import KEPT_FOR_S, Trials, ground
 
 DAYS = 140
 UNTIL = DAY_0 + DAYS * DAY_S

@@ -15,7 +15,7 @@ from sentinel.flow.tuning.episodes import Episode, episodes
 from sentinel.flow.tuning.sweep import Ground, ground_of
 from sentinel.flow.tuning.trial import Trial, can_be_tried, trial_of
 from sentinel.flow.views.tune import LOOKS_BACK_S
-from sentinel.runtime.replay import Past, past_of
+from sentinel.runtime.record.replay import Past, past_of
 
 
 def ground(store: Store, setup: Setup, rule: Rule, since: int | None = None) -> Ground:

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from sentinel.flow.views.parts.csv_text import csv_text
+from sentinel.flow.views.for_programs.csv_text import csv_text
 from sentinel.flow.visible import visible
 
 HOSTILE = st.text(st.sampled_from("=+-@\uff1d;,\t\r\n \"'\u00a0\ufeff\u200b\u202e\x00\x1b|a1é")) | st.text(max_size=6)

@@ -9,7 +9,7 @@ from sentinel.edges.store.names import replace_name
 from sentinel.flow.alerts.chain import first_break
 from sentinel.flow.bundle.tables import KINDS, Span
 from sentinel.flow.model import Chore
-from sentinel.runtime.record import proven_log, record_of
+from sentinel.runtime.record.span import proven_log, record_of
 
 SPAN = Span(moment("2d00:00"), moment("3d00:00"))
 

@@ -12,7 +12,7 @@ from whole.whole_farm import setup_of, shipped_rules
 
 from sentinel.flow.measures import MEASURES
 from sentinel.flow.model import Alert
-from sentinel.flow.views.parts.attention import CATEGORIES, attention_collection, attention_events
+from sentinel.flow.views.for_programs.attention import CATEGORIES, attention_collection, attention_events
 
 AT = moment("12:00")
 RULES = setup_of(shipped_rules()).rules

@@ -36,6 +36,7 @@ from sentinel.flow.rules import Rule
 from sentinel.flow.setup import Setup, farm_facts, read_setup
 from sentinel.flow.tables import IN_BULK, MEASURED, FeedFacts, Table, Tables
 from sentinel.flow.tuning.compare import Change
+from sentinel.flow.views.parts.records import rfc3339
 from sentinel.runtime.engine import Engine
 from sentinel.runtime.known.feed_files import ShownByFiles
 from sentinel.runtime.ticks import recorded_ticks
@@ -264,7 +265,6 @@ def changed_lines(changed: Iterable[Change]) -> list[Mapping[str, object]]:
 
 def lines(raised: Iterable[Raised]) -> list[Mapping[str, object]]:
     """The alerts as `replay --json` prints them: times in RFC 3339 UTC."""
-    from sentinel.flow.views.parts.records import rfc3339  # noqa: PLC0415
 
     def known_by(founder: Founder) -> str:
         return f"{founder.rule} {founder.subject} {rfc3339(founder.raised_at)}"

@@ -14,8 +14,8 @@ from sentinel.edges.store.log import log_entries
 from sentinel.edges.store.outbox import all_notices
 from sentinel.flow.record.seal import read_seals
 from sentinel.flow.setup import Setup
-from sentinel.runtime.record import seals_that_do_not_fit
-from sentinel.runtime.sealing import Sealing
+from sentinel.runtime.record.sealing import Sealing
+from sentinel.runtime.record.span import seals_that_do_not_fit
 
 PEOPLE = "- person: Marit\n  channels: [phone]\n"
 
