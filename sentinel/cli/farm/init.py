@@ -47,7 +47,7 @@ PEOPLE = """\
   worklist: yes
   # herd_week: Monday 07:00      # once a week how the herd is doing: milk, late cows, cells against the limit
   # computer: yes                # is told of sentinel's own troubles (a full disk); nobody named: the first in the list
-  # tunes: yes                   # may write another threshold into the rules (sentinel tune RULE --write)
+  # tunes: yes                   # may write another bound into the rules (sentinel tune RULE --write)
 """
 
 SECRETS = """\

@@ -99,7 +99,7 @@ def _incidents(record: Record, words: Words) -> Part:
             _cell_time(row[at["over_at"]], words) or words.say("still open"), answered, found,
         ))  # fmt: skip
     titles = ("Alert", "Raised", "What", "Over", "Answered", "Found")
-    about = words.say("In brackets: the alert that began the same trouble. An alert is a suggestion to look.")
+    about = words.say("In brackets: the first alert with the same cause. An alert is a suggestion to look.")
     return Part(words.say("Alerts and answers"), about, _titles(titles, words), tuple(rows))
 
 

@@ -126,7 +126,7 @@ class Person:
     seconds without an answer after which the next in the list is told too (None: never). `at_most`: pushes in
     any hour; the rest arrives as one digest. `computer`: looks after the computer sentinel runs on, and is told of
     sentinel's own troubles. `over_at_night`: hears at night as well that something is over. `herd_week`: when each week
-    they are told how the herd is doing (None: never). `tunes`: may write another threshold into the rules.
+    they are told how the herd is doing (None: never). `tunes`: may write another bound into the rules.
     """
 
     name: str

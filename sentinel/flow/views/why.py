@@ -262,7 +262,7 @@ def _sent(one: Sent, at: int, words: Words) -> str:
 
 def _number(one: Sent, words: Words) -> str:
     number = told(words, "notice {n}", n=one.notice.id)
-    return number if one.names else f"{number}, {words.say('about others of the same trouble')}"
+    return number if one.names else f"{number}, {words.say('about other alerts with the same cause')}"
 
 
 def _not_told(one: NotTold, at: int, words: Words) -> str:

@@ -116,12 +116,12 @@ def _standing(week: HerdWeek, words: Words) -> str:
     if set(ways) == {"steady"}:
         return told(
             words,
-            "{n|open alert|open alerts} in {troubles|trouble|troubles}, none of them changing.",
+            "{n|open alert|open alerts} with {troubles|cause|causes}, none of them changing.",
             **so_many,
         )
     return told(
         words,
-        "{n|open alert|open alerts} in {troubles|trouble|troubles}: {worse} getting worse, {easing} easing.",
+        "{n|open alert|open alerts} with {troubles|cause|causes}: {worse} getting worse, {easing} easing.",
         **so_many,
         **going,
     )

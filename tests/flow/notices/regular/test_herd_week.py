@@ -61,7 +61,7 @@ def test_it_says_the_week_in_a_handful_of_lines_each_with_what_was_before() -> N
         "Milkings broken off or failed, %: 3.1 (2.8). Box 2 failed most: 5.2 %.",
         "Tank 1: cells average 214 k/ml, 186 below the limit of 400. A year ago 260.",
         "Mean cells this year, k/ml: tank 205, last year by now 243; cows 98, last year by now 120.",
-        "4 open alerts in 3 troubles: 1 getting worse, 1 easing.",
+        "4 open alerts with 3 causes: 1 getting worse, 1 easing.",
         "In brackets: the two weeks before. Data up to 06:40.",
     ]
 
