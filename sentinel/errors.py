@@ -2,11 +2,12 @@
 
     SentinelError
     ├── FarmFolderError      the farm folder cannot be used as it is (says which file and what to do)
+    │   └── ChangedMeanwhile a settings file is not what it was when somebody decided what to write into it
     ├── StoreError           the store cannot be opened or was written by a newer sentinel
     │   ├── DamagedError     the store is damaged, or gone where there was one (says what, and how to come back)
     │   └── LogChainError    the log's chain is broken (names the first entry that does not fit)
     ├── BusyError            another sentinel is working in this farm folder
-    └── UsageError           a command was given something it cannot use
+    └── UsageError           a command was given something it cannot use (an edit that is refused: `EditRefused`)
 
 Bad data and bad rules are not exceptions: they are `sentinel.flow.model.Problem` values, collected and shown
 together.
@@ -19,6 +20,14 @@ class SentinelError(Exception):
 
 class FarmFolderError(SentinelError):
     """The farm folder cannot be used as it is."""
+
+
+class ChangedMeanwhile(FarmFolderError):
+    """The settings file of that name is not what it was when somebody decided what to write into it."""
+
+    def __init__(self, name: str) -> None:
+        super().__init__(f"{name} was changed meanwhile; look at it again")
+        self.name = name
 
 
 class StoreError(SentinelError):

@@ -17,7 +17,7 @@ from importlib.resources import files
 from pathlib import Path
 
 from sentinel.edges.private import open_to_others, write_whole
-from sentinel.errors import FarmFolderError
+from sentinel.errors import ChangedMeanwhile, FarmFolderError
 from sentinel.flow.model import Problem, Source
 from sentinel.flow.yaml.text import read_yaml
 
@@ -118,12 +118,15 @@ def raw_text(folder: Path, name: str) -> str:
 def write_over(folder: Path, name: str, before: str, after: str) -> None:
     """Put a text in the place of a settings file's, if that still is what it was; its rights stay.
 
-    Raises FarmFolderError if it was changed meanwhile, or cannot be written.
+    A link is followed within the farm folder only: what lies elsewhere may be another farm's, or many. Raises
+    ChangedMeanwhile if it was changed meanwhile; FarmFolderError if it lies elsewhere, or cannot be written.
     """
     if raw_text(folder, name) != before:
-        raise FarmFolderError(f"{name} was changed meanwhile; look at it again")
-    path = (folder / name).resolve()
+        raise ChangedMeanwhile(name)
     try:
+        path = (folder / name).resolve()
+        if not path.is_relative_to(folder.resolve()):
+            raise FarmFolderError(f"{name} leads out of the farm folder, to {path}; change it there by hand")
         mode = stat.S_IMODE(path.stat().st_mode)
         write_whole(path, after.encode("utf-8"))
         path.chmod(mode)
