@@ -63,13 +63,6 @@ def troubles_of_history(
     return Troubles(sweep.run(), sweep.held_back)
 
 
-def incidents_of_history(
-    lives: Sequence[Life], covered_by: Mapping[str, Sequence[str]], links_at: Callable[[int], Links]
-) -> list[int]:
-    """For each alert the place in `lives` of the one that founded its incident."""
-    return troubles_of_history(lives, covered_by, links_at).founders
-
-
 class _Sweep:
     def __init__(
         self, lives: Sequence[Life], covered_by: Mapping[str, Sequence[str]], links_at: Callable[[int], Links]

@@ -29,6 +29,5 @@ __all__ = [
     "rules_schema",
     "say",
     "way_of",
-    "with_setting",
     "with_settings",
 ]

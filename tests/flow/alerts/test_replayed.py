@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from sentinel.flow.alerts.incidents import joined
 from sentinel.flow.alerts.lifecycle import cover
 from sentinel.flow.alerts.links import Links
-from sentinel.flow.alerts.replayed import Life, incidents_of_history
+from sentinel.flow.alerts.replayed import Life, troubles_of_history
 from sentinel.flow.model import DAY_S, Alert
 from sentinel.flow.rules import Rule
 
@@ -75,11 +75,11 @@ def live(lives: list[Life]) -> list[int]:
 @given(histories())
 def test_one_pass_over_a_history_finds_the_incidents_of_a_live_run(lives: list[Life]) -> None:
     """Boxes with their suspects, cows within a day, causes that come first and last, ends and beginnings together."""
-    assert incidents_of_history(lives, COVERED_BY, lambda at: LINKS) == live(lives)
+    assert troubles_of_history(lives, COVERED_BY, lambda at: LINKS).founders == live(lives)
 
 
 def test_a_cow_late_for_a_box_belongs_to_the_box_also_after_it_goes_on() -> None:
     """What covered her ended first; she was part of that trouble."""
     lives = [Life("late-cow", "cow:7", 10, 90), Life("box-quiet", "box:2", 20, 50)]
 
-    assert incidents_of_history(lives, COVERED_BY, lambda at: LINKS) == [1, 1]
+    assert troubles_of_history(lives, COVERED_BY, lambda at: LINKS).founders == [1, 1]
