@@ -8,9 +8,9 @@ from pathlib import Path
 from sentinel.edges.store import Store
 from sentinel.flow.tuning.episodes import Episode, Label
 from sentinel.flow.tuning.sweep import Tried, swept
-from sentinel.flow.tuning.trial import Trial, trial_of
+from sentinel.flow.tuning.trial import LOOKS_BACK_S, Trial, trial_of
 from sentinel.flow.tuning.values import around
-from sentinel.flow.views.tune import LOOKS_BACK_S, tune_page
+from sentinel.flow.views.tune import tune_page
 from sentinel.runtime.record.replay import Past, past_of
 from sentinel.runtime.record.tuning import ground_on
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import AbstractContextManager, nullcontext
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -11,9 +12,13 @@ from sentinel.flow.evaluation.spans import spans_of
 from sentinel.flow.measures import measure_named
 from sentinel.flow.model import DAY_S
 from sentinel.flow.rules import Rule, Setting, document_of, parse_quantity
+from sentinel.flow.schedule.days import days_of
 from sentinel.flow.tuning.sweep import Ground, Tried, tried
 from sentinel.flow.tuning.values import around, fitted
 from sentinel.flow.yaml.text import Document
+
+LOOKS_BACK_S = 60 * DAY_S
+"""So long a while a bound is tried on by hand; what people read calls it two months."""
 
 STOPS = 41
 """So many values of a bound may be tried by hand: from half of it to twice as much."""
@@ -21,9 +26,10 @@ STOPS = 41
 
 @dataclass(frozen=True, slots=True)
 class Peaks:
-    """The worst reading of each subject on each day, in order of time; of elapsed time what it came to before a reset.
+    """The worst reading of each subject on each day of the farm, in order of time.
 
-    `over`: the rule raises over its bound, so that the highest is the worst.
+    Of elapsed time it is what it came to before a reset. `over`: the rule raises over its bound, so that the
+    highest is the worst.
     """
 
     subject: np.ndarray
@@ -34,7 +40,10 @@ class Peaks:
 
 @dataclass(frozen=True, slots=True)
 class Trial:
-    """A rule's ground, its peaks, and the values that may be tried; `own` is the place of its own among them."""
+    """A rule's ground, its peaks, and the values that may be tried; `own` is the place of its own among them.
+
+    `turn`: who asks waits for it. `found`: what was worked out, by its place.
+    """
 
     ground: Ground
     peaks: Peaks
@@ -42,13 +51,23 @@ class Trial:
     own: int
     now: Tried
     document: Document = field(repr=False, compare=False)
+    turn: AbstractContextManager[object] = field(default_factory=nullcontext, repr=False, compare=False)
+    found: dict[int, tuple[Tried | None, str]] = field(default_factory=dict, repr=False, compare=False)
 
     def at(self, place: int) -> tuple[Tried | None, str]:
-        """What one of the values would have raised; or why it cannot be tried."""
-        if place == self.own:
-            return self.now, ""
+        """What one of the values would have raised; or why it cannot be tried. Each is worked out once."""
+        with self.turn:
+            if place not in self.found:
+                self.found[place] = (self.now, "") if place == self.own else self._worked_out(place)
+            return self.found[place]
+
+    def _worked_out(self, place: int) -> tuple[Tried | None, str]:
         settings, rule, why = fitted(self.ground.rule, (self.stops[place],), self.document)
         return (None if rule is None else tried(self.ground, rule, settings)), why
+
+    def written(self, key: str) -> bool:
+        """Whether the rule's file says something of a key itself; only there another value can be written."""
+        return key in self.document.data[0]
 
 
 def can_be_tried(rule: Rule) -> bool:
@@ -56,14 +75,15 @@ def can_be_tried(rule: Rule) -> bool:
     return bool(rule.bound) and not measure_named(rule.measure).about_arrival
 
 
-def trial_of(ground: Ground) -> Trial:
-    """A rule laid out to be tried."""
+def trial_of(ground: Ground, turn: AbstractContextManager[object] | None = None) -> Trial:
+    """A rule laid out to be tried; with `turn` for one asker after the other."""
     stops = tuple(around(ground.rule, STOPS))
     own = min(
         range(len(stops)),
         key=lambda n: abs(parse_quantity(stops[n][1], ground.rule.unit) - (ground.rule.bound or 0.0)),
     )
-    return Trial(ground, peaks_of(ground), stops, own, tried(ground, ground.rule), document_of(ground.rule)[0])
+    now, document = tried(ground, ground.rule), document_of(ground.rule)[0]
+    return Trial(ground, peaks_of(ground), stops, own, now, document, turn or nullcontext())
 
 
 def peaks_of(ground: Ground) -> Peaks:
@@ -80,7 +100,7 @@ def peaks_of(ground: Ground) -> Peaks:
     known = np.flatnonzero(~np.isnan(value) & (at >= ground.since) & (at <= ground.until))
     subject, at, value = subject[known], at[known], value[known]
     _, code = np.unique(subject.astype(str), return_inverse=True) if len(subject) else (None, np.empty(0, np.int64))
-    day = at // DAY_S
+    day = days_of(at, ground.tables.farm.zone)
     order = np.lexsort((-value if over else value, day, code))
     first = firsts(code[order] * FAR + day[order])
     worst = order[first]

@@ -13,8 +13,7 @@ from sentinel.flow.rules import Rule
 from sentinel.flow.setup import Setup
 from sentinel.flow.tuning.episodes import Episode, episodes
 from sentinel.flow.tuning.sweep import Ground, ground_of
-from sentinel.flow.tuning.trial import Trial, can_be_tried, trial_of
-from sentinel.flow.views.tune import LOOKS_BACK_S
+from sentinel.flow.tuning.trial import LOOKS_BACK_S, Trial, can_be_tried, trial_of
 from sentinel.runtime.record.replay import Past, past_of
 
 
@@ -41,7 +40,10 @@ MOST_TRIALS = 3
 
 
 class Trials:
-    """The rules that somebody tries bounds of by hand, each laid out once and kept for a while."""
+    """The rules that somebody tries bounds of by hand, each laid out once and kept for a while.
+
+    What a bound comes to is worked out for one asker after the other, as a phone that moves a slider asks often.
+    """
 
     def __init__(self, store: Store) -> None:
         self._store = store
@@ -55,19 +57,33 @@ class Trials:
         if rule is None or not can_be_tried(rule):
             return None
         with self._lock:
+            self._drop_old(at)
             kept = self._trials.get(name)
-            if kept is None or kept[1] != rule or not 0 <= at - kept[0] <= KEPT_FOR_S:
+            if kept is None or kept[1] != rule:
                 past = self._past_of(setup, at)
                 since = past.until - LOOKS_BACK_S
-                trial = trial_of(ground_on(past, known(self._store, rule), setup, rule, since))
-                others = [one for one in self._trials.items() if one[0] != name and at - one[1][0] <= KEPT_FOR_S]
+                trial = trial_of(ground_on(past, known(self._store, rule), setup, rule, since), self._lock)
+                others = [one for one in self._trials.items() if one[0] != name]
                 self._trials = dict([*others[-MOST_TRIALS + 1 :], (name, (at, rule, trial))])
             return self._trials[name][2]
+
+    def forget_old(self, at: int) -> None:
+        """Let go of what is too old to serve; not while somebody is at it."""
+        if self._lock.acquire(blocking=False):
+            try:
+                self._drop_old(at)
+            finally:
+                self._lock.release()
+
+    def _drop_old(self, at: int) -> None:
+        self._trials = {name: one for name, one in self._trials.items() if 0 <= at - one[0] <= KEPT_FOR_S}
+        if self._past is not None and not 0 <= at - self._past[0] <= KEPT_FOR_S:
+            self._past = None
 
     def _past_of(self, setup: Setup, at: int) -> Past:
         """The past of two months, read again when what was read is old or the settings have changed."""
         kept = self._past
-        if kept is None or kept[1] is not setup or not 0 <= at - kept[0] <= KEPT_FOR_S:
+        if kept is None or kept[1] is not setup:
             newest = max((until for _, until in feed_state(self._store).values() if until is not None), default=at)
             kept = self._past = (at, setup, past_of(self._store, setup, since=newest - LOOKS_BACK_S - 7 * DAY_S))
         return kept[2]

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
+import pytest
 from page_farm import AT, RULES, a_trial
 
-from sentinel.flow.rules import Rule, load_rules
-from sentinel.flow.tuning.sweep import tried
-from sentinel.flow.tuning.trial import can_be_tried
+from sentinel.flow.rules import Rule, Setting, load_rules
+from sentinel.flow.schedule.days import days_of
+from sentinel.flow.tuning.sweep import Ground, Tried, tried
+from sentinel.flow.tuning.trial import can_be_tried, peaks_of
 
 
 def rules() -> dict[str, Rule]:
@@ -33,7 +37,33 @@ def test_a_value_is_tried_when_it_is_asked_for() -> None:
     assert len(found.raised) > len(trial.now.raised)
 
 
-def test_peaks_are_the_worst_of_each_day() -> None:
+def test_a_value_is_worked_out_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Whoever asks for it again, as a slider does and the report card."""
+    trial, asked = a_trial(rules()["box-failures"], AT), []
+
+    def counting(ground: Ground, rule: Rule, settings: tuple[Setting, ...] = ()) -> Tried:
+        asked.append(settings)
+        return tried(ground, rule, settings)
+
+    monkeypatch.setattr("sentinel.flow.tuning.trial.tried", counting)
+    first = trial.at(0)
+
+    assert trial.at(0) is first
+    assert (trial.at(1)[0] is not first[0], len(asked)) == (True, 2)
+
+
+def test_peaks_are_of_the_farms_days() -> None:
+    """In Auckland two readings of one day by UTC are of two days, twelve hours on."""
+    trial = a_trial(rules()["box-failures"], AT)
+    farm = replace(trial.ground.tables.farm, zone="Pacific/Auckland")
+    peaks = peaks_of(replace(trial.ground, tables=replace(trial.ground.tables, farm=farm)))
+    days = days_of(peaks.at, "Pacific/Auckland").tolist()
+
+    assert len(set(days)) == len(days)
+    assert len(set((peaks.at // 86400).tolist())) < len(days)
+
+
+def test_peaks_are_the_the_worst_of_each_day() -> None:
     """Of box 2, a day each; none is beaten by another reading of its day."""
     trial = a_trial(rules()["box-failures"], AT)
     peaks, series = trial.peaks, trial.ground.series

@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+import gc
 import random
+import time
+import weakref
+from concurrent.futures import ThreadPoolExecutor
 
 import pytest
 from text_tables import DAY_0
@@ -11,9 +15,11 @@ from whole.whole_farm import LATE_COW, setup_of
 from sentinel.edges.store import Store
 from sentinel.edges.store.exports.ingest import ingest
 from sentinel.flow.model import DAY_S, Batch, Rows
+from sentinel.flow.rules import Rule, Setting
 from sentinel.flow.setup import Setup
-from sentinel.flow.tuning.sweep import tried
-from sentinel.flow.views.tune import LOOKS_BACK_S, tune_page
+from sentinel.flow.tuning.sweep import Ground, Tried, tried
+from sentinel.flow.tuning.trial import LOOKS_BACK_S, Trial
+from sentinel.flow.views.tune import tune_page
 from sentinel.runtime.record.replay import past_of
 from sentinel.runtime.record.tuning import KEPT_FOR_S, Trials, ground
 
@@ -75,6 +81,46 @@ def test_what_is_laid_out_serves_for_a_while(store: Store, setup: Setup) -> None
     assert changed is not None
     assert changed.ground.rule.raise_over == 15
     assert trials.of(setup, "no-such-rule", UNTIL) is None
+
+
+def test_what_is_old_is_let_go_of(store: Store, setup: Setup) -> None:
+    """A phone that has gone on to other things does not keep two months of readings in memory."""
+    trials = Trials(store)
+    trial = weakref.ref(_laid_out(trials, setup).peaks.value)
+    trials.forget_old(UNTIL + KEPT_FOR_S)
+    gc.collect()
+    assert trial() is not None
+    trials.forget_old(UNTIL + KEPT_FOR_S + 1)
+    gc.collect()
+    assert trial() is None
+
+
+def _laid_out(trials: Trials, setup: Setup) -> Trial:
+    trial = trials.of(setup, "late-cow", UNTIL)
+    assert trial is not None
+    return trial
+
+
+def test_many_askers_have_each_bound_worked_out_once(
+    store: Store, setup: Setup, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """One after the other, whatever they ask at the same time."""
+    trial, at_work, most = _laid_out(Trials(store), setup), [0], [0]
+    asked: list[object] = []
+
+    def slowly(ground: Ground, rule: Rule, settings: tuple[Setting, ...] = ()) -> Tried:
+        asked.append(settings)
+        at_work[0] += 1
+        most[0] = max(most[0], at_work[0])
+        time.sleep(0.02)
+        at_work[0] -= 1
+        return tried(ground, rule, settings)
+
+    monkeypatch.setattr("sentinel.flow.tuning.trial.tried", slowly)
+    with ThreadPoolExecutor(8) as pool:
+        list(pool.map(trial.at, [10, 11, 12, 10] * 4))
+
+    assert (len(asked), most[0]) == (3, 1)
 
 
 def test_of_a_past_only_what_is_looked_at_is_read(store: Store, setup: Setup) -> None:

@@ -1,6 +1,7 @@
 // Shows another bound while the slider moves: the same page is asked for, and only the part about the value is put in.
 (() => {
   "use strict";
+  const PAUSE_MS = 200;
   const form = document.getElementById("tune");
   const slider = document.getElementById("n");
   if (!form || !slider) return;
@@ -23,5 +24,9 @@
       // no signal, or moved on: what is shown stays
     }
   };
-  slider.addEventListener("input", show);
+  let pause = 0;
+  slider.addEventListener("input", () => {
+    clearTimeout(pause); // asked for once the finger rests
+    pause = setTimeout(show, PAUSE_MS);
+  });
 })();

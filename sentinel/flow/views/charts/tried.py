@@ -8,6 +8,7 @@ import numpy as np
 
 from sentinel.flow.language import Words, told
 from sentinel.flow.rules.quantities import unit_words
+from sentinel.flow.schedule.days import days_of
 from sentinel.flow.tuning.compare import Change
 from sentinel.flow.tuning.trial import Peaks
 from sentinel.flow.views.charts.draw import Frame, Picture, day_axis, key, level, nothing, picture, room, scale
@@ -34,10 +35,11 @@ def tried_chart(
     frame = Frame((since, until), (low, min(high, furthest)) if furthest else (low, high), TOP, BOTTOM)
     points = [frame.at(at, value) for at, value in zip(peaks.at[worst].tolist(), shown.tolist(), strict=True)]
     marks = {how: [] for how in ("new", "missed")}  # type: dict[str, list[tuple[float, float]]]
-    value_at = {(s, int(a) // 86400): float(v) for s, a, v in zip(peaks.subject, peaks.at, peaks.value, strict=True)}
+    days = days_of(peaks.at, words.zone).tolist()
+    value_at = dict(zip(zip(peaks.subject, days, strict=True), peaks.value.tolist(), strict=True))
     for change in changed:
         if change.how in marks:
-            day = change.one.raised_at // 86400
+            [day] = days_of(np.array([change.one.raised_at]), words.zone).tolist()
             value = change.one.value if change.one.value is not None else own
             marks[change.how].append(frame.at(change.one.raised_at, value_at.get((change.one.subject, day), value)))
     parts = [

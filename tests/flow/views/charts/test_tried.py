@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from xml.etree import ElementTree
 
 import numpy as np
 
-from sentinel.flow.language import ENGLISH
+from sentinel.flow.language import ENGLISH, english
 from sentinel.flow.replay import Raised
 from sentinel.flow.tuning.compare import Change
 from sentinel.flow.tuning.trial import Peaks
@@ -31,6 +32,17 @@ def test_both_bounds_and_what_would_change_are_drawn_at_the_readings() -> None:
     assert {"as it is", "tried"} <= set(words)
     alone = tried_chart(peaks([15, 13, 9]), 14, 14, [], "h", ENGLISH, 0, 3 * DAY)
     assert ">tried<" not in alone.svg
+
+
+def test_a_mark_is_at_the_reading_of_its_day_on_the_farms_calendar() -> None:
+    """In Auckland noon UTC is the next day: what comes before and after it belongs to two readings."""
+    readings = Peaks(np.array(["cow:7"] * 2, object), np.array([10 * 3600, 13 * 3600]), np.array([20.0, 5.0]), True)
+    new = [Change(None, Raised("late-cow", "cow:7", hour * 3600, None, "round", 4.5)) for hour in (11, 14)]
+    svg = tried_chart(readings, 14, 4, new, "h", english("Pacific/Auckland"), 0, DAY).svg
+    drawn, *_ = re.findall(r'<path class="mark" d="([^"]+)" fill="none"', svg)  # and the one of the key
+    high, low = (float(y) for y in re.findall(r"M[0-9.]+,([0-9.]+)h", drawn))
+
+    assert low - high > 50  # downwards in a drawing
 
 
 def test_of_very_many_readings_the_worst_are_drawn() -> None:
