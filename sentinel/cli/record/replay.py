@@ -67,8 +67,8 @@ def replay(
     end = end_of(until, at, zone) if until else None
     with _store_of(folder, setup) as store:
         if arrived:
-            raised = as_arrived(store, tried if rules or settings else None)
-            before = as_arrived(store, other if against else None) if compares else None
+            raised = as_arrived(store, tried if compares else None)  # beside another reading both by one set of rules
+            before = as_arrived(store, other) if compares else None
         else:
             raised, before = past_of(store, setup).tried(tried.rules, other.rules)
     after = within(raised, begin, end)

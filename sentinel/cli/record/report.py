@@ -13,12 +13,12 @@ from sentinel.edges.store.alerts import all_alerts
 from sentinel.edges.store.log import log_entries
 from sentinel.flow.rules import format_quantity
 from sentinel.flow.tuning.report import Month
-from sentinel.flow.views.report import LOOKS_BACK_S, PointedAt, report_page
+from sentinel.flow.views.report import GOES_BACK_S, PointedAt, report_page
 from sentinel.runtime.record.tuning import Trials
 
 HEADINGS = (
     *("rule", "month", "raised", "rang", "answered", "time to answer", "90 % within"),
-    *("for something", "nothing found", "unanswered"),
+    *("something found", "nothing found", "only seen", "unanswered"),
 )
 
 
@@ -31,7 +31,7 @@ def report(
     """What came of each rule in each month, which cry wolf or never speak, and what another bound would have done."""
     with open_farm(folder) as yard:
         zone, at, setup = yard.setup.farm.zone, now(), yard.setup
-        begin = moment_of(since, at, zone) if since else at - LOOKS_BACK_S
+        begin = moment_of(since, at, zone) if since else at - GOES_BACK_S
         end = end_of(until, at, zone) if until else until_now(yard.store, at)
         trials = Trials(yard.store)
         page = report_page(
@@ -59,7 +59,7 @@ def report(
 def _row(one: Month) -> tuple[str, ...]:
     """One rule in one month, or in all."""
     took = ("" if seconds is None else format_quantity(seconds, "s") for seconds in (one.answer_s, one.answer_90_s))
-    counts = (one.raised, one.rung, one.answered), (one.real, one.nothing_found, one.unanswered)
+    counts = (one.raised, one.rung, one.answered), (one.real, one.nothing_found, one.seen, one.unanswered)
     return (one.rule, one.month or "in all", *map(str, counts[0]), *took, *map(str, counts[1]))
 
 

@@ -17,7 +17,7 @@ from sentinel.flow.measures import measure_named
 from sentinel.flow.rules import Rule, Setting, format_quantity
 from sentinel.flow.setup import Setup
 from sentinel.flow.subjects import subject_words
-from sentinel.flow.tuning.advice import advice, dropped
+from sentinel.flow.tuning.advice import advice, missed
 from sentinel.flow.tuning.sweep import Ground, Tried, swept, tried
 from sentinel.flow.tuning.values import USUAL_VALUES, around, combined, in_range
 from sentinel.flow.views.charts.curve import curve
@@ -39,16 +39,19 @@ MOST_MISSED = 5
 def tune(
     rule: Annotated[str, typer.Argument(help="The rule, for example late-cow.")],
     folder: FarmDir = HERE,
-    over: Annotated[
+    ranges: Annotated[
         list[str] | None,
-        typer.Option(help="What to try: raise_over='10 h..18 h'. Twice for two keys. Left out: around its own bound."),
+        typer.Option(
+            "--range", help="What to try: raise_over='10 h..18 h'. Twice for two keys. Left out: around its own bound."
+        ),
     ] = None,
     values: Annotated[int, typer.Option(min=2, max=200, help="So many values of each key.")] = USUAL_VALUES,
     since: Annotated[str, typer.Option(help='On what was raised from here on: "2026-05-13", or "60 d" ago.')] = "",
     drawing: Annotated[Path | None, typer.Option("--picture", help="Draw it into this SVG file.")] = None,
     new: Annotated[
-        str, typer.Option("--write", help="Write KEY=VALUE into the rule's file: nothing else in it changes.")
-    ] = "",
+        list[str] | None,
+        typer.Option("--write", help="Write KEY=VALUE into the rule's file, as often as you like: all at once."),
+    ] = None,
     undo: Annotated[bool, typer.Option("--undo", help="Put back what was last written.")] = False,
     by: Annotated[str, typer.Option(help="Who writes: a person in people.yaml with `tunes: yes`.")] = "",
     why: Annotated[str, typer.Option(help="Why, for the log.")] = "",
@@ -60,9 +63,9 @@ def tune(
         setup = yard.setup
         of = _rule(setup, rule)
         if new or undo:
-            _write(yard, of, new, by, why, anyway)
+            _write(yard, of, new or (), by, why, anyway)
             return
-        settings = _settings(of, over or (), values)
+        settings = _settings(of, ranges or (), values)
         begin = moment_of(since, now(), setup.farm.zone) if since else None
         columns = (TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn(), TimeElapsedColumn())
         with Progress(*columns, console=err, transient=True, disable=not err.is_terminal) as progress:
@@ -86,20 +89,25 @@ def tune(
     out.print(better.sentence)
 
 
-def _write(yard: Farmyard, rule: Rule, new: str, by: str, why: str, anyway: bool) -> None:
-    """Write a value, or put the last one back; what changes is shown, and the examples that no longer come out."""
+def _write(yard: Farmyard, rule: Rule, new: Sequence[str], by: str, why: str, anyway: bool) -> None:
+    """Write values, or put the last ones back; what changes is shown, and the examples that no longer come out."""
     at = now()
-    key, _, value = new.partition("=")
-    if new and not value.strip():
-        raise UsageError(f"{new}: write it as KEY=VALUE, for example raise_over=15 h")
-    what = prepared(yard, rule, (key.strip(), value), at) if new else undoing(yard, rule, at)
+    what = prepared(yard, rule, [_setting(one) for one in new], at) if new else undoing(yard, rule, at)
     out.lines(*what.edit.diff)
     for failing in what.failing:
         out.print(f"no longer comes out: {failing}")
     write(yard, rule, what, person_named(yard, by), why, at, anyway)
-    out.print(
-        f"Written: {what.key} {what.edit.before} → {what.edit.after}. `sentinel tune {rule.name} --undo` puts it back."
-    )
+    changes = ", ".join(f"{one.key} {one.before} → {one.after}" for one in what.edit.changes)
+    back = "" if what.undoes else f" `sentinel tune {rule.name} --undo` puts it back."
+    out.print(f"Written: {changes}.{back}")
+
+
+def _setting(text: str) -> Setting:
+    """`KEY=VALUE`."""
+    key, _, value = text.partition("=")
+    if not value.strip():
+        raise UsageError(f"{text}: write it as KEY=VALUE, for example raise_over=15 h")
+    return key.strip(), value.strip()
 
 
 def _rule(setup: Setup, name: str) -> Rule:
@@ -113,12 +121,12 @@ def _rule(setup: Setup, name: str) -> Rule:
     return setup.rules[name]
 
 
-def _settings(rule: Rule, over: Sequence[str], values: int) -> list[tuple[Setting, ...]]:
+def _settings(rule: Rule, ranges: Sequence[str], values: int) -> list[tuple[Setting, ...]]:
     """What is tried."""
-    if len(over) > MOST_KEYS:
+    if len(ranges) > MOST_KEYS:
         raise UsageError(f"at most {MOST_KEYS} keys are tried at once")
     try:
-        return combined([in_range(rule, text, values) for text in over] or [around(rule, values)])
+        return combined([in_range(rule, text, values) for text in ranges] or [around(rule, values)])
     except ValueError as error:
         raise UsageError(str(error)) from error
 
@@ -133,7 +141,7 @@ def _print(place: Ground, as_it_is: Tried, found: Sequence[Tried], zone: str) ->
         "",
         "alerts/week",
         "rings/week",
-        "for something",
+        "something found",
         "95 %",
         "unanswered",
         "never raised",
@@ -153,19 +161,19 @@ def _print(place: Ground, as_it_is: Tried, found: Sequence[Tried], zone: str) ->
                 str(one.unanswered),
                 str(one.fresh),
                 "" if one.lead_s is None else format_quantity(one.lead_s, "s"),
-                str(len(one.missed)),
+                str(len(missed(as_it_is, one))),
             )
         )
     out.table(headings, rows, right=headings[1:])
-    missed = {episode: one for one in reversed(found) for episode in dropped(as_it_is, one) if episode.label == "real"}
-    if missed:
+    first = {episode: one for one in reversed(found) for episode in missed(as_it_is, one)}
+    if first:
         out.print()
-        for episode, one in sorted(missed.items(), key=lambda item: item[0].raised_at)[:MOST_MISSED]:
+        for episode, one in sorted(first.items(), key=lambda item: item[0].raised_at)[:MOST_MISSED]:
             when = shown_time(episode.raised_at, place.until, zone)
             what = ", ".join(f"{key} {value}" for key, value in one.settings)
             out.print(f"missed from {what} on: {subject_words(episode.subject)}, {when}")
-        if len(missed) > MOST_MISSED:
-            out.print(f"and {len(missed) - MOST_MISSED} more, which --json names")
+        if len(first) > MOST_MISSED:
+            out.print(f"and {len(first) - MOST_MISSED} more, which --json names")
 
 
 def _record(place: Ground, as_it_is: Tried, one: Tried, better: bool) -> dict[str, object]:
@@ -184,6 +192,6 @@ def _record(place: Ground, as_it_is: Tried, one: Tried, better: bool) -> dict[st
         "unanswered": one.unanswered,
         "never_raised": one.fresh,
         "lead_s": one.lead_s,
-        "missed": [{"subject": e.subject, "raised_at": rfc3339(e.raised_at)} for e in one.missed],
+        "missed": [{"subject": e.subject, "raised_at": rfc3339(e.raised_at)} for e in missed(as_it_is, one)],
         "recommended": better,
     }

@@ -33,6 +33,11 @@ def dropped(now: Tried, other: Tried) -> tuple[Episode, ...]:
     return tuple(one for one in now.kept if one not in kept)
 
 
+def missed(now: Tried, other: Tried) -> tuple[Episode, ...]:
+    """Of these the ones in which something was found."""
+    return tuple(one for one in dropped(now, other) if one.label == "real")
+
+
 def raises_more(now: Tried, other: Tried) -> bool:
     """Whether another bound raises an alert that the rule as it is does not."""
     return len({place for place, _ in together(other.raised, now.raised)}) < len(other.raised)
@@ -52,8 +57,7 @@ def advice(now: Tried, tried: Sequence[Tried]) -> Advice:
         return Advice(
             None, "No bound that was tried raises less; nobody has looked at what one that raises more would tell."
         )
-    weighed = [(one, [episode.label for episode in dropped(now, one)]) for one in fewer]
-    harmless = [(one, labels.count("nothing found")) for one, labels in weighed if "real" not in labels]
+    harmless = [(one, _for_nothing(dropped(now, one))) for one in fewer if not missed(now, one)]
     if not harmless:
         return Advice(
             None, "Every bound that raises less would have missed something that was found; none is recommended."
@@ -61,13 +65,13 @@ def advice(now: Tried, tried: Sequence[Tried]) -> Advice:
     sure = [one for one, for_nothing in harmless if Share(0, for_nothing).interval[1] <= MAY_BE_REAL]
     if sure:
         better = min(sure, key=lambda one: len(one.raised))
-        labels = [episode.label for episode in dropped(now, better)]
-        for_nothing = labels.count("nothing found")
+        gone = dropped(now, better)
+        for_nothing = _for_nothing(gone)
         most = 100 * Share(0, for_nothing).interval[1]
         return Advice(
             better,
-            f"{written(better)} would have dropped {len(labels)} of {len(now.kept)} alerts; all {for_nothing} of them "
-            f"that people looked into were for nothing, so at most {most:.0f} % of such are for something (95 %).",
+            f"{written(better)} would have dropped {len(gone)} of {len(now.kept)} alerts; all {for_nothing} of them "
+            f"that people looked into were for nothing, so in at most {most:.0f} % of such something is found (95 %).",
         )
     most_answers, for_nothing = max(harmless, key=lambda one: one[1])
     return Advice(
@@ -75,6 +79,10 @@ def advice(now: Tried, tried: Sequence[Tried]) -> Advice:
         f"Too few answers to recommend anything: of what {written(most_answers)} would drop, {for_nothing} were "
         f"answered, all of them for nothing; {wanted} are wanted.",
     )
+
+
+def _for_nothing(some: Sequence[Episode]) -> int:
+    return sum(episode.label == "nothing found" for episode in some)
 
 
 def written(one: Tried) -> str:

@@ -16,7 +16,7 @@ from sentinel.flow.alerts.chain import Logged
 from sentinel.flow.model import DAY_S, Alert
 from sentinel.flow.rules import Rule
 from sentinel.flow.schedule.days import date_of
-from sentinel.flow.tuning.advice import dropped, raises_more
+from sentinel.flow.tuning.advice import missed, raises_more
 from sentinel.flow.tuning.episodes import Label, episodes
 from sentinel.flow.tuning.share import Share
 from sentinel.flow.tuning.sweep import Tried
@@ -173,7 +173,7 @@ def nearest_change(trial: Trial, why: Why) -> Tried | None:
             why == "cries-wolf"
             and len(found.raised) <= FEWER * len(trial.now.raised)
             and not raises_more(trial.now, found)
-            and not any(one.label == "real" for one in dropped(trial.now, found))
+            and not missed(trial.now, found)
         ):
             return found
     return None

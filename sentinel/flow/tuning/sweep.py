@@ -58,9 +58,9 @@ class Ground:
 class Tried:
     """What one bound would have raised: `settings` are what was changed, none of them for the rule as it is.
 
-    Of the episodes that were really raised, `kept` and `dropped` are those that it raises too and those that it does
-    not. `fresh`: how many of its alerts nobody could answer, as they were never raised. `lead_s`: seconds in the middle
-    from an alert to where something was found, or to its end.
+    `kept`: the episodes that were really raised and that it raises too; what it misses beside the rule as it is,
+    `advice` tells. `fresh`: how many of its alerts nobody could answer, as they were never raised. `lead_s`: seconds in
+    the middle from an alert to where something was found, or to its end.
     """
 
     settings: tuple[Setting, ...]
@@ -68,7 +68,6 @@ class Tried:
     raised: tuple[Raised, ...]
     rings: int
     kept: tuple[Episode, ...]
-    dropped: tuple[Episode, ...]
     fresh: int
     lead_s: float | None
 
@@ -82,11 +81,6 @@ class Tried:
     def unanswered(self) -> int:
         """How many of those it raises nobody has answered."""
         return sum(not one.label for one in self.kept)
-
-    @property
-    def missed(self) -> tuple[Episode, ...]:
-        """The episodes for something that it would not have raised."""
-        return tuple(one for one in self.dropped if one.label == "real")
 
 
 def ground_of(
@@ -141,7 +135,6 @@ def tried(ground: Ground, rule: Rule, settings: tuple[Setting, ...] = ()) -> Tri
         tuple(raised),
         len(rings(raised)),
         tuple(one for place, one in enumerate(ground.known) if place in kept),
-        tuple(one for place, one in enumerate(ground.known) if place not in kept),
         sum(number not in known_of for number in range(len(raised))),
         _lead_s(raised, known_of),
     )

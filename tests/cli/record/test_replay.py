@@ -42,6 +42,17 @@ def test_replay_tries_another_threshold(log: Path) -> None:
     assert (nothing.code, "RULE.FIELD=VALUE" in nothing.words) == (1, True)
 
 
+def test_beside_another_threshold_both_are_told_tick_by_tick_by_one_set_of_rules(log: Path) -> None:
+    """The farm's own bound was changed since: the rule as it is now is compared, with and without the setting."""
+    path = log / "rules" / "boxes.yaml"
+    path.write_text(path.read_text().replace("raise_over: 5 failures", "raise_over: 6 failures"))
+    how = ("--as-arrived", "--changes", "--json")
+
+    assert sentinel("replay", log, *how, "--set", "box-failures.raise_over=6 failures").records == []
+    [missed] = sentinel("replay", log, *how, "--set", "box-failures.raise_over=7 failures").records
+    assert (missed["change"], missed["before"]["subject"]) == ("missed", "box:1")
+
+
 def test_replay_of_a_folder_that_was_never_run(farm: Path) -> None:
     """Everything in the inbox counts as if it had been on time; nothing is stored."""
     (farm / "exports" / "a.csv").write_text(export(*failures("2", 6, 100)))

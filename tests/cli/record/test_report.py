@@ -19,7 +19,9 @@ def test_what_came_of_each_rule(log: Path) -> None:
     assert (whole["rule"], whole["month"], whole["raised"], whole["rung"]) == ("box-failures", "", 2, 2)
     assert (whole["answered"], whole["real"], whole["unanswered"]) == (1, 1, 1)
     assert {**whole, "month": month["month"]} == month
-    assert "for something" in shown.words
+    assert "something found" in shown.words
+    assert "only seen" in shown.words
+    assert whole["answered"] == whole["real"] + whole["nothing_found"] + whole["seen"]
     assert sentinel("report", log, "--until", "2020-01-01", "--json").records == []
 
 

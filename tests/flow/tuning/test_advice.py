@@ -21,8 +21,7 @@ def bound(value: int, known: list[tuple[int, Label]], more: int = 0) -> Tried:
     kept = tuple(one for one, worst in every if worst > value)
     raised = [Raised("late-cow", one.subject, one.raised_at, one.over_at, "round", None) for one in kept]
     raised += [Raised("late-cow", "cow:9", n * HOUR_S, n * HOUR_S + 60, "round", None) for n in range(more)]
-    gone = tuple(one for one, worst in every if worst <= value)
-    return Tried((("raise_over", f"{value} h"),), RULE, tuple(raised), 0, kept, gone, more, None)
+    return Tried((("raise_over", f"{value} h"),), RULE, tuple(raised), 0, kept, more, None)
 
 
 def test_enough_answers_for_nothing_recommend_the_bound_that_drops_most_of_them() -> None:

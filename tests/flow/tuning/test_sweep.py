@@ -14,6 +14,7 @@ from sentinel.flow.model import DAY_S
 from sentinel.flow.replay import Coming, Raised, replay
 from sentinel.flow.rules import Rule, load_rules
 from sentinel.flow.tables import FarmFacts, Tables
+from sentinel.flow.tuning.advice import dropped, missed
 from sentinel.flow.tuning.compare import rings
 from sentinel.flow.tuning.episodes import Episode
 from sentinel.flow.tuning.sweep import Ground, ground_of, swept, tried
@@ -114,10 +115,10 @@ def test_answers_are_of_the_alerts_that_stand_when_the_real_ones_did() -> None:
     found, _ = swept(ground(known), [*bounds("3 h"), (("raise_over", "9 h 30 min"), ("now_over", "12 h"))])
     low, high = found
 
-    assert (low.real.part, low.real.whole, low.unanswered, low.missed) == (1, 2, 1, ())
+    assert (low.real.part, low.real.whole, low.unanswered, missed(low, low)) == (1, 2, 1, ())
     assert low.fresh == len(low.raised) - 4
-    assert [one.label for one in high.dropped] == ["real", "seen", ""]
-    assert high.missed == (known[0],)
+    assert [one.label for one in dropped(low, high)] == ["real", "seen", ""]
+    assert missed(low, high) == (known[0],)
     assert (high.real.part, high.real.whole, high.fresh) == (0, 1, 0)
 
 

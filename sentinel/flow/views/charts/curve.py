@@ -9,8 +9,9 @@ from collections.abc import Sequence
 
 from sentinel.flow.language import ENGLISH
 from sentinel.flow.rules import Rule, format_quantity, parse_quantity
+from sentinel.flow.tuning.advice import missed
 from sentinel.flow.tuning.sweep import Tried
-from sentinel.flow.tuning.values import unit_of
+from sentinel.flow.tuning.values import own, unit_of
 from sentinel.flow.views.charts.draw import Frame, Picture, key, moment_line, nothing, picture, room, scale, ticks
 from sentinel.flow.views.charts.shapes import crosses, dots, label, line
 
@@ -32,9 +33,9 @@ def curve(rule: Rule, tried: Sequence[Tried], now: Tried, weeks: float) -> Pictu
     across = (min(values), max(values) if max(values) > min(values) else min(values) + 1)
     weekly = Frame(across, room([len(one.raised) / weeks for one in tried], from_zero=True), TOP, MIDDLE)
     parts = [scale(weekly, ENGLISH, "a week")]
-    own = getattr(rule, name, None)
-    if own is not None and across[0] <= own <= across[1]:
-        parts.append(moment_line(weekly, own, "as it is"))
+    as_it_is = own(rule, name)
+    if as_it_is is not None and across[0] <= as_it_is <= across[1]:
+        parts.append(moment_line(weekly, as_it_is, "as it is"))
     for group, some in lines.items():
         points = [weekly.at(value, len(one.raised) / weeks) for value, one in some]
         parts += [
@@ -44,14 +45,14 @@ def curve(rule: Rule, tried: Sequence[Tried], now: Tried, weeks: float) -> Pictu
         ]
         parts.append(line([weekly.at(value, one.rings / weeks) for value, one in some], "line-other"))
     shares = Frame(across, (0, 100), LOWER, BOTTOM)
-    parts.append(scale(shares, ENGLISH, "% for something"))
+    parts.append(scale(shares, ENGLISH, "% something found"))
     for value, one in next(iter(lines.values())):
         low, high = one.real.interval
         if one.real.whole:
             x = shares.across(value)
             parts.append(line([(x, shares.down(100 * low)), (x, shares.down(100 * high))], "axis"))
             parts.append(dots([(x, shares.down(100 * one.real.value))], "line-own", 3))
-        if one.missed:
+        if missed(now, one):
             parts.append(crosses([(shares.across(value), BOTTOM + 8)]))
     for value in ticks(*across):
         x = shares.across(value)

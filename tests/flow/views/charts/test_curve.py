@@ -18,7 +18,7 @@ REAL = Episode("cow:7", 0, 60, "real")
 def bound(*settings: tuple[str, str], alerts: int = 3, missed: bool = False) -> Tried:
     """A bound with so many alerts, one of them real."""
     raised = tuple(Raised("late-cow", "cow:7", n, n + 1, "round", None) for n in range(alerts))
-    return Tried(settings, RULE, raised, 1, () if missed else (REAL,), (REAL,) if missed else (), 0, None)
+    return Tried(settings, RULE, raised, 1, () if missed else (REAL,), 0, None)
 
 
 def words(svg: str) -> list[str | None]:
@@ -33,7 +33,7 @@ def test_its_own_bound_the_scales_and_what_misses_are_drawn() -> None:
     )
 
     assert shown.sentences == ("raise_over from 12 h to 16 h: 2 values; as it is 2.0 alerts a week.",)
-    assert {"as it is", "a week", "% for something", "12 h", "16 h"} <= set(words(standalone(shown)))
+    assert {"as it is", "a week", "% something found", "12 h", "16 h"} <= set(words(standalone(shown)))
 
 
 def test_a_second_key_has_a_line_for_each_value() -> None:
@@ -45,6 +45,22 @@ def test_a_second_key_has_a_line_for_each_value() -> None:
 
     assert {"0 s", "60 s"} <= set(words(curve(RULE, tried, bound(), 1).svg))
     assert "25 h" not in words(curve(RULE, alone, bound(), 1).svg)
+
+
+def test_a_length_of_time_has_its_own_value_drawn_too() -> None:
+    """The rule waits ten minutes, between the two that are tried."""
+    waits = RULE.model_copy(update={"lasting_s": 600})
+    tried = [bound(("lasting", "60 s")), bound(("lasting", "3600 s"))]
+
+    assert "as it is" in words(curve(waits, tried, bound(), 1).svg)
+
+
+def test_a_cross_is_where_a_bound_misses_what_the_rule_as_it_is_raises() -> None:
+    """What the rule as it is does not raise either is not missed."""
+    high = [bound(("raise_over", "16 h"), missed=True)]
+    crossed, plain = (curve(RULE, high, now, 1).svg for now in (bound(), bound(missed=True)))
+
+    assert len(crossed) > len(plain)
 
 
 def test_of_nothing_there_is_a_sentence() -> None:
