@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
@@ -24,7 +25,7 @@ from sentinel.flow.rules import Rule, Setting, load_rules
 from sentinel.flow.schedule.chores import with_word
 from sentinel.flow.settings.farm import Farm, load_farm
 from sentinel.flow.tables import TANK, VISITS, FarmFacts, FeedFacts, Table, Tables, empty_frame, frame_types, wide
-from sentinel.flow.tuning.edit import CannotWrite, Prepared, edited
+from sentinel.flow.tuning.edit import CannotWrite, Prepared, edited, entry_body, undo_of
 from sentinel.flow.tuning.episodes import Episode
 from sentinel.flow.tuning.sweep import ground_of
 from sentinel.flow.tuning.trial import Trial, can_be_tried, trial_of
@@ -108,6 +109,8 @@ class InMemory:
     photos: dict[str, bytes] = field(default_factory=dict)
     tables: Tables = field(default_factory=lambda: Tables(farm=FACTS))
     plan: Farm = field(default_factory=settings)
+    rules: str = RULES
+    failing: tuple[str, ...] = ()
     applied: bool = True
     broken: bool = False
     is_damaged: bool = False
@@ -118,7 +121,7 @@ class InMemory:
 
     def snapshot(self) -> Snapshot:
         """Everything at this moment."""
-        rules, _ = load_rules(RULES, "rules/boxes.yaml")
+        rules, _ = load_rules(self.rules, "rules/boxes.yaml")
         by_name = {rule.name: rule for rule in rules}
         return Snapshot(self.now, self.plan, self.people, by_name, self.tables, tuple(self.alerts.values()))
 
@@ -196,23 +199,33 @@ class InMemory:
         """Marit may."""
         return person == "Marit"
 
-    def prepare(self, rule: str, setting: Setting | None) -> Prepared | str:
+    def prepare(self, rule: str, settings: Sequence[Setting], seen: Sequence[str] | None = None) -> Prepared | Reason:
         """As the farm's file would be."""
-        if setting is None:
-            return "nobody has written a value; there is nothing to undo"
         try:
-            edit = edited(RULES, "rules/boxes.yaml", rule, setting)
+            edit = edited(self.rules, "rules/boxes.yaml", self.snapshot().rules[rule], settings, seen)
         except CannotWrite as error:
-            return str(error)
-        return Prepared("rules/boxes.yaml", setting[0], RULES, edit, ())
+            return error.reason
+        return Prepared("rules/boxes.yaml", self.rules, edit, self.failing)
 
-    def write_rule(self, rule: str, what: Prepared, person: str, why: str, anyway: bool) -> str:
-        """Note it."""
-        if not why:
-            return "say why"
-        body = {"key": what.key, "before": what.edit.before, "after": what.edit.after, "why": why}
-        self.entries.append(Entry(self.now, "rule-edited", rule=rule, person=person, body=body))
-        return ""
+    def put_back(self, rule: str, number: int) -> Prepared | Reason:
+        """As the log has it."""
+        edits = [one for one in self.log(kind="rule-edited") if one.entry.rule == rule]
+        try:
+            back = undo_of(rule, edits[-1] if edits else None, number)
+        except CannotWrite as error:
+            return error.reason
+        what = self.prepare(rule, [(one.key, one.after) for one in back], [one.before for one in back])
+        return what if isinstance(what, Reason) else replace(what, undoes=number)
+
+    def write_rule(self, rule: str, what: Prepared, person: str, why: str, anyway: bool) -> Logged | Reason:
+        """Change the file, and note it."""
+        if not why and not what.undoes:
+            return Reason("why-missing")
+        if what.failing and not anyway:
+            return Reason("example-fails", rule=rule, why=what.failing[0])
+        self.rules = what.edit.text
+        self.entries.append(Entry(self.now, "rule-edited", rule=rule, person=person, body=entry_body(what, why)))
+        return self.log(kind="rule-edited")[-1]
 
     def photo(self, name: str) -> bytes | None:
         """One that was kept."""

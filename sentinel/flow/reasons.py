@@ -1,4 +1,4 @@
-"""Why something was set aside, not delivered or ended, as a code and values, put into words where a person reads it.
+"""Why something was set aside, refused, not delivered or ended, as a code and values, put into words where it is read.
 
 What finds a reason (a feed map, a channel, an alert's rule) knows no language, and what stores it should not have
 to read English to find out what was meant. So a reason is a code of the catalogue here and what is this row's or
@@ -166,6 +166,23 @@ CATALOGUE: Mapping[str, str] = {
     "past-no-settings": "the settings of that time were not kept",
     "past-settings": "the settings of that time can no longer be read: {detail}",
     "past-no-rule": "there was no rule {name} then; the rules were {names}",
+    # a value that is not written into a rule
+    "no-bound": "{key} cannot be written from here; only a bound and a length of time can: {keys}",
+    "no-figure": "{value} is not a figure with its unit",
+    "said-already": "the file says so already: {what}",
+    "changed-meanwhile": "{key} is {now} by now, not {before}: it was changed meanwhile; look at it again",
+    "file-not-whole": "the file is not whole; `sentinel check` says what is wrong with it",
+    "rule-not-in-file": "{rule} does not stand in this file",
+    "key-not-in-file": "{key} is not written in the file; write it there once by hand",
+    "key-shared": "{key} is written once for several places; change it by hand",
+    "nothing-to-undo": "nobody has written a value into {rule}; there is nothing to undo",
+    "put-back-already": "what was last written into {rule} is already put back",
+    "edited-again": "{rule} was changed again meanwhile; look at it again",
+    "undo-by-hand": "{key} is {now} by now, not {after}; undo it by hand",
+    "may-not-tune": '{person} may not change rules; "tunes: yes" in people.yaml says who may',
+    "why-missing": "say why: somebody will want to know when a phone rang or did not",
+    "example-fails": "an example of {rule} would no longer come out: {why}",
+    "file-changed-meanwhile": "{file} was changed meanwhile; look at it again",
 }
 """Each code's sentence in English. A code is never given another meaning, as stores hold it for years."""
 

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import sqlite3
 import threading
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import replace
+from typing import TypeVar
 
 from sentinel.edges.clock import Clock
 from sentinel.edges.locales import words_of
@@ -20,12 +21,13 @@ from sentinel.edges.store.log import append_entries, log_entries
 from sentinel.edges.store.log_reasons import with_reasons
 from sentinel.edges.store.outbox import notices_about
 from sentinel.edges.web import Access, Unkept
-from sentinel.errors import SentinelError
+from sentinel.errors import ChangedMeanwhile, SentinelError
 from sentinel.flow.alerts.chain import Logged
 from sentinel.flow.decide import AHEAD_S
 from sentinel.flow.herd.history import HerdPast
 from sentinel.flow.model import DAY_S, Alert, Answer, Chore, Entry
 from sentinel.flow.notices import told_next
+from sentinel.flow.reasons import Reason, as_said
 from sentinel.flow.record.why import Why
 from sentinel.flow.rules import Setting
 from sentinel.flow.schedule.chores import with_word
@@ -38,8 +40,10 @@ from sentinel.flow.views.parts.snapshot import Snapshot
 from sentinel.runtime.known.herd_history import HerdHistory
 from sentinel.runtime.record.past import why_alert
 from sentinel.runtime.record.tuning import Trials
-from sentinel.runtime.rule_edits import may_tune, prepared, undoing, write
+from sentinel.runtime.rule_edits import EditRefused, may_tune, prepared, undoing, write
 from sentinel.runtime.service import Service
+
+T = TypeVar("T")
 
 JUST_ENDED_S = DAY_S
 """Alerts that ended so lately are looked at with those that stand: a round's list shows them as done."""
@@ -67,6 +71,7 @@ class FarmReader:
 
     def health(self) -> dict[str, object]:
         """Whether sentinel itself is at work, in a few plain values."""
+        self._trials.forget_old(self._clock.now())
         state = self._service.monitor.health()
         if self._store.integrity.damage:
             return {**state, "ok": False, "troubles": [*state["troubles"], "store-damaged"]}
@@ -78,6 +83,7 @@ class FarmReader:
 
     def snapshot(self) -> Snapshot:
         """The farm as it is known now, with the chores that people said and no tick has taken yet."""
+        self._trials.forget_old(self._clock.now())
         _, said, _ = waiting_inputs(self._store)  # before the rows: what a tick takes in between is in both
         setup, at = self._service.yard.setup, self._clock.now()
         alerts = standing_or_ended_since(self._store, at - JUST_ENDED_S)
@@ -191,21 +197,31 @@ class FarmReader:
         """Whether a person may write another bound into the rules."""
         return may_tune(self._service.yard, person)
 
-    def prepare(self, rule: str, setting: Setting | None) -> Prepared | str:
-        """What would be written for a key of a rule, or what puts the last edit back; or why it cannot be."""
-        yard, at = self._service.yard, self._clock.now()
-        try:
-            of = yard.setup.rules[rule]
-            return undoing(yard, of, at) if setting is None else prepared(yard, of, setting, at)
-        except SentinelError as error:
-            return str(error)
-
-    def write_rule(self, rule: str, what: Prepared, person: str, why: str, anyway: bool) -> str:
-        """Write it, and into the log who did it and why; why it was not, or nothing."""
+    def prepare(self, rule: str, settings: Sequence[Setting], seen: Sequence[str] | None = None) -> Prepared | Reason:
+        """What would be written for some keys of a rule, which were as `seen`; or why it cannot be."""
         yard = self._service.yard
-        try:
-            write(yard, yard.setup.rules[rule], what, person, why, self._clock.now(), anyway)
-        except SentinelError as error:
-            return str(error)
+        return _or_why(lambda: prepared(yard, yard.setup.rules[rule], settings, self._clock.now(), seen))
+
+    def put_back(self, rule: str, number: int) -> Prepared | Reason:
+        """What would put back the edit of that number in the log; or why it cannot be."""
+        yard = self._service.yard
+        return _or_why(lambda: undoing(yard, yard.setup.rules[rule], self._clock.now(), number))
+
+    def write_rule(self, rule: str, what: Prepared, person: str, why: str, anyway: bool) -> Logged | Reason:
+        """Write it, and into the log who did it and why; that entry, or why it was not written."""
+        yard = self._service.yard
+        written = _or_why(lambda: write(yard, yard.setup.rules[rule], what, person, why, self._clock.now(), anyway))
         self._service.wake()
-        return ""
+        return written
+
+
+def _or_why(asked: Callable[[], T]) -> T | Reason:
+    """What was asked for; or why it cannot be."""
+    try:
+        return asked()
+    except EditRefused as error:
+        return error.reason
+    except ChangedMeanwhile as error:
+        return Reason("file-changed-meanwhile", file=error.name)
+    except SentinelError as error:
+        return as_said(str(error))

@@ -1,9 +1,11 @@
-"""A bound that a person writes into the rules: checked, tried on the rule's own examples, logged, undone in one step.
+"""Bounds that a person writes into a rule: checked, tried on the rule's own examples, logged, undone in one step.
 
 The running service sees the changed file as it sees any other edit; here it is only written down who did it, and why.
 """
 
 from __future__ import annotations
+
+from collections.abc import Sequence
 
 from sentinel.edges.settings import raw_text, write_over
 from sentinel.edges.store.log import append_entries, log_entries
@@ -12,8 +14,9 @@ from sentinel.flow.alerts.chain import Logged
 from sentinel.flow.examples import run_examples
 from sentinel.flow.measures import measure_named
 from sentinel.flow.model import Entry
+from sentinel.flow.reasons import Reason
 from sentinel.flow.rules import Rule, Setting
-from sentinel.flow.tuning.edit import CannotWrite, Prepared, edited
+from sentinel.flow.tuning.edit import CannotWrite, Prepared, edited, entry_body, undo_of
 from sentinel.runtime.farm_folder import Farmyard
 
 KIND = "rule-edited"
@@ -22,69 +25,75 @@ LONGEST_WHY = 1000
 """So many letters of a reason are kept."""
 
 
-def prepared(yard: Farmyard, rule: Rule, setting: Setting, at: int, undoes: int = 0) -> Prepared:
-    """What would be written for one key of a rule; nothing is, yet.
+class EditRefused(UsageError):
+    """A value is not written; `reason` says why."""
 
-    Raises UsageError, with why, if it cannot be.
+    def __init__(self, reason: Reason) -> None:
+        super().__init__(str(reason))
+        self.reason = reason
+
+
+def prepared(
+    yard: Farmyard, rule: Rule, settings: Sequence[Setting], at: int, seen: Sequence[str] | None = None, undoes: int = 0
+) -> Prepared:
+    """What would be written for some keys of a rule; nothing is, yet.
+
+    `seen`: what each was when somebody decided it. Raises EditRefused, with why, if it cannot be.
     """
-    on_disk = raw_text(yard.folder, rule.source.name)
+    name = rule.source.name
+    on_disk = raw_text(yard.folder, name)
     try:
-        edit = edited(on_disk, rule.source.name, rule.name, setting)
+        edit = edited(on_disk, name, rule, settings, seen)
     except CannotWrite as error:
-        raise UsageError(f"{rule.source.name}: {error}") from error
+        raise EditRefused(Reason("at-place", place=name, why=error.reason)) from error
     failing = [problem.message for problem in run_examples(edit.rule, measure_named(edit.rule.measure), at)]
-    return Prepared(rule.source.name, setting[0], on_disk, edit, failing, undoes)
+    return Prepared(name, on_disk, edit, failing, undoes)
 
 
 def last_edit(yard: Farmyard, rule: Rule) -> Logged | None:
-    """The last value that a person wrote into a rule."""
+    """The last values that a person wrote into a rule."""
     edits = log_entries(yard.store, kind=KIND, rule=rule.name)
     return edits[-1] if edits else None
 
 
-def undoing(yard: Farmyard, rule: Rule, at: int) -> Prepared:
-    """What would put the last edit of a rule back.
+def undoing(yard: Farmyard, rule: Rule, at: int, number: int | None = None) -> Prepared:
+    """What would put the last edit of a rule back, which must be the one of that number in the log if one is named.
 
-    Raises UsageError if there is none, or the value was changed since.
+    Raises EditRefused if there is none, it was put back already, or the rule was changed since.
     """
     last = last_edit(yard, rule)
-    if last is None:
-        raise UsageError(f"nobody has written a value into {rule.name}; there is nothing to undo")
-    body = last.entry.body
-    back = prepared(yard, rule, (str(body["key"]), str(body["before"])), at, last.seq)
-    if back.edit.before != body["after"]:
-        raise UsageError(f"{body['key']} is {back.edit.before} by now, not {body['after']}; undo it by hand")
-    return back
+    try:
+        back = undo_of(rule.name, last, number)
+    except CannotWrite as error:
+        raise EditRefused(error.reason) from error
+    assert last is not None
+    what = prepared(yard, rule, [(one.key, one.after) for one in back], at, undoes=last.seq)
+    for one, found in zip(back, what.edit.changes, strict=True):
+        if one.before != found.before:
+            raise EditRefused(Reason("undo-by-hand", key=one.key, now=found.before, after=one.before))
+    return what
 
 
-def write(yard: Farmyard, rule: Rule, what: Prepared, person: str, why: str, at: int, anyway: bool = False) -> Entry:
-    """Write what was prepared into the file, and into the log who did it and why.
+def write(yard: Farmyard, rule: Rule, what: Prepared, person: str, why: str, at: int, anyway: bool = False) -> Logged:
+    """Write what was prepared into the file, and into the log who did it and why; that entry.
 
-    Raises UsageError for a person who may not, without a reason, and if an example fails and it is not to be written
+    Raises EditRefused for a person who may not, without a reason, and if an example fails and it is not to be written
     `anyway`; FarmFolderError if the file was changed meanwhile.
     """
     if not may_tune(yard, person):
-        raise UsageError(f'{person or "somebody"} may not change rules; "tunes: yes" in people.yaml says who may')
+        raise EditRefused(Reason("may-not-tune", person=person or "somebody"))
     reason = " ".join(why.split())[:LONGEST_WHY]
     if not reason and not what.undoes:
-        raise UsageError("say why: somebody will want to know when a phone rang or did not")
+        raise EditRefused(Reason("why-missing"))
     if what.failing and not anyway:
-        raise UsageError(f"an example of {rule.name} would no longer come out: {what.failing[0]}")
-    body = {
-        "file": what.name,
-        "key": what.key,
-        "before": what.edit.before,
-        "after": what.edit.after,
-        "why": reason,
-        "diff": list(what.edit.diff),
-        **({"undoes": what.undoes} if what.undoes else {}),
-        **({"failing": list(what.failing)} if what.failing else {}),
-    }
-    entry = Entry(at, KIND, rule=rule.name, person=person, body=body)
+        raise EditRefused(Reason("example-fails", rule=rule.name, why=what.failing[0]))
+    entry = Entry(at, KIND, rule=rule.name, person=person, body=entry_body(what, reason))
     with yard.store.writing():
         append_entries(yard.store, [entry])
+        written = last_edit(yard, rule)
         write_over(yard.folder, what.name, what.on_disk, what.edit.text)
-    return entry
+    assert written is not None
+    return written
 
 
 def may_tune(yard: Farmyard, person: str) -> bool:

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
 from sentinel.flow.alerts.chain import Logged
 from sentinel.flow.herd.history import HerdPast
 from sentinel.flow.model import Alert, Answer, Chore
+from sentinel.flow.reasons import Reason
 from sentinel.flow.record.why import Why
 from sentinel.flow.rules import Setting
 from sentinel.flow.settings.farm import Farm
@@ -101,8 +102,11 @@ class FarmReader(Protocol):
     def may_tune(self, person: str) -> bool:
         """Whether a person may write another bound into the rules."""
 
-    def prepare(self, rule: str, setting: Setting | None) -> Prepared | str:
-        """What would be written for a key of a rule, without one what puts the last edit back; or why it cannot be."""
+    def prepare(self, rule: str, settings: Sequence[Setting], seen: Sequence[str] | None = None) -> Prepared | Reason:
+        """What would be written for some keys of a rule; or why it cannot be: also if they are not as `seen`."""
 
-    def write_rule(self, rule: str, what: Prepared, person: str, why: str, anyway: bool) -> str:
-        """Write it, and into the log who did it and why; why it was not, or nothing."""
+    def put_back(self, rule: str, number: int) -> Prepared | Reason:
+        """What would put back the edit of that number in the log, a rule's last one; or why it cannot be."""
+
+    def write_rule(self, rule: str, what: Prepared, person: str, why: str, anyway: bool) -> Logged | Reason:
+        """Write it, and into the log who did it and why; that entry, or why it was not written."""

@@ -11,7 +11,7 @@ from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import Response
 
-from sentinel.edges.web.auth.visitors import session_of
+from sentinel.edges.web.auth.visitors import NO_TUNING, OWN_LINK, READ_ONLY, session_of
 from sentinel.edges.web.site import Site
 from sentinel.edges.web.templating import message
 
@@ -75,8 +75,18 @@ def refusal(site: Site, request: Request, status: int, detail: str = "") -> Resp
             say("Other photos are coming in just now. Send yours again in a minute."),
         ),
     }
-    if detail == "read-only":
+    if detail == READ_ONLY:
         title, *lines = say("View only"), say("Your link does not let you answer. Ask the person who gave it to you.")
+    elif detail == OWN_LINK:
+        title, *lines = (
+            say("Your own link is needed"),
+            say("The link in a notice is not enough to change a rule. Open the link that you were given yourself."),
+        )
+    elif detail == NO_TUNING:
+        title, *lines = (
+            say("You may not change rules"),
+            say('Who may has "tunes: yes" in people.yaml. Ask the person who looks after this page.'),
+        )
     elif detail == NOT_KEPT:
         title, *lines = (
             say("This was not saved"),

@@ -29,6 +29,7 @@ from sentinel.flow.reasons import in_english
 from sentinel.flow.record.rule_version import CHANGED, EDITED
 from sentinel.flow.rules import Rule
 from sentinel.flow.tables import BOX_LOG, COW_TESTS, COWS, TANK, TIMES, VISITS, Table, Tables, stored_columns
+from sentinel.flow.tuning.edit import changes_in
 from sentinel.flow.views.parts.records import HISTORY_COLUMNS, rfc3339
 
 BY_THE_LOG = "by the box's log"
@@ -220,7 +221,7 @@ def rule_changes(record: Record) -> Sheet:
             body, entry = one.entry.body, one.entry
             lines = [str(line) for line in body.get("changes", ())]
             if entry.kind == EDITED:
-                lines = [f"{entry.rule}: {body.get('key')} {body.get('before')} → {body.get('after')}"]
+                lines = [f"{entry.rule}: {change.key} {change.before} → {change.after}" for change in changes_in(body)]
             said = (_text(entry.person), _text(body.get("why")))
             rows += [(one.seq, rfc3339(entry.at), line, *said) for line in lines]
     return Sheet("rule-changes", ("entry", "at", "change", "by", "why"), tuple(rows))

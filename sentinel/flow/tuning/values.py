@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 from itertools import product
 
-from sentinel.flow.rules import Rule, Setting, format_quantity, parse_quantity, with_settings
+from sentinel.flow.rules import Rule, Setting, parse_quantity, with_settings
 from sentinel.flow.rules.quantities import kind_of_unit
 from sentinel.flow.rules.written import BOUNDS
 from sentinel.flow.yaml.text import Document
@@ -16,6 +17,9 @@ USUAL_VALUES = 9
 MOST_TRIED = 2000
 """So many combinations of values are tried at most."""
 
+_OF_A_RULE = re.compile(r"(classes\.[0-9]+)?")
+"""Where a bound stands: in the rule itself, or in one of its classes."""
+
 DURATIONS = ("lasting", "again_within", "over_after")
 """Keys whose values are times, whatever the rule's measure is."""
 
@@ -25,10 +29,10 @@ def unit_of(rule: Rule, key: str) -> str:
 
     Raises ValueError for a key that is no bound: another setting of a measure gives other readings.
     """
-    last = key.rpartition(".")[2]
-    if last in BOUNDS:
+    way, _, last = key.rpartition(".")
+    if last in BOUNDS and _OF_A_RULE.fullmatch(way):
         return rule.unit
-    if last in DURATIONS:
+    if last in DURATIONS and _OF_A_RULE.fullmatch(way):
         return "s"
     raise ValueError(f"{key} cannot be tried in a range; {', '.join((*BOUNDS, *DURATIONS))} can")
 
@@ -104,12 +108,7 @@ def fitted(
     return settings, changed, str(problems[0].message) if changed is None else ""
 
 
-def said(setting: Setting) -> str:
-    """A setting as it is shown: the key's name is said elsewhere, once."""
-    return setting[1]
-
-
-def own(rule: Rule, key: str) -> str:
-    """What a rule says of a key itself, as people read it; empty if it says nothing."""
-    value = getattr(rule, f"{key}_s" if key in DURATIONS else key, None)
-    return "" if value is None else format_quantity(value, unit_of(rule, key))
+def own(rule: Rule, key: str) -> float | None:
+    """What a rule says of a key itself, in the unit of its values; None if it says nothing."""
+    value: float | None = getattr(rule, f"{key}_s" if key in DURATIONS else key, None)
+    return value

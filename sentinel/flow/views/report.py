@@ -13,7 +13,7 @@ from sentinel.flow.rules import Rule, format_quantity, parse_quantity
 from sentinel.flow.tuning.report import Month, Pointed, nearest_change, report_card
 from sentinel.flow.tuning.trial import Trial
 
-LOOKS_BACK_S = 365 * DAY_S
+GOES_BACK_S = 365 * DAY_S
 """So long a report card goes back."""
 
 MOST_TRIED = 3
@@ -24,12 +24,13 @@ MOST_TRIED = 3
 class Change:
     """A bound that might be tried: its settings as written, and alerts a week with it and now, on the last two months.
 
-    `bound`: the one that changes, as a person reads it. `place`: where it stands among the values of the page that
-    tries it.
+    `bound`: the one that changes, as a person reads it; `along`: what has to move with it. `place`: where
+    it stands among the values of the page that tries it.
     """
 
     settings: str
     bound: str
+    along: tuple[str, ...]
     place: int
     alerts_a_week: float
     now_a_week: float
@@ -100,5 +101,6 @@ def _pointed(
         written = ", ".join(f"{key} {value}" for key, value in found.settings)
         unit = rules[one.rule].unit
         bound = format_quantity(parse_quantity(found.settings[0][1], unit), unit, words)
-        change = Change(written, bound, place, len(found.raised) / weeks, len(trial.now.raised) / weeks)
+        along = tuple(f"{key} {value}" for key, value in found.settings[1:])
+        change = Change(written, bound, along, place, len(found.raised) / weeks, len(trial.now.raised) / weeks)
     return PointedAt(one.rule, one.why, one.for_nothing.part, one.for_nothing.whole, trial is not None, change)

@@ -6,19 +6,15 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from sentinel.flow.language import ENGLISH, Words
-from sentinel.flow.model import DAY_S, Subject
-from sentinel.flow.rules import format_quantity, parse_quantity
-from sentinel.flow.subjects import subject_words
-from sentinel.flow.tuning.advice import MAY_BE_REAL, dropped
+from sentinel.flow.rules import Rule, Setting, format_quantity, parse_quantity
+from sentinel.flow.tuning.advice import MAY_BE_REAL, dropped, missed
 from sentinel.flow.tuning.compare import Change, changes
 from sentinel.flow.tuning.share import answers_wanted
 from sentinel.flow.tuning.sweep import Tried
 from sentinel.flow.tuning.trial import Trial
 from sentinel.flow.views.charts.draw import Picture
 from sentinel.flow.views.charts.tried import tried_chart
-
-LOOKS_BACK_S = 60 * DAY_S
-"""So long a while a bound is tried on by hand."""
+from sentinel.flow.views.parts.links import Link, link_to
 
 MOST_LISTED = 12
 """So many alerts that would appear or go are named."""
@@ -34,19 +30,20 @@ class Weekly:
 
 @dataclass(frozen=True, slots=True)
 class Moved:
-    """An alert that would appear (`new`) or go (`missed`): about what, and when it is or was raised."""
+    """An alert that would appear (`new`) or go (`missed`): about what, when it is or was raised, with which value."""
 
     how: str
-    subject: Subject
-    what: str
+    about: Link
     at: int
+    value: str
 
 
 @dataclass(frozen=True, slots=True)
 class TunePage:
     """One bound tried: its place among `stops`, which are as people read them; `own` is the place of the rule's own.
 
-    `written`: as a rule's file has it. `along`: what had to move with it. `unfit`: why it cannot be tried, then all of
+    `settings`: what a rule's file would say, `along` of them what had to move with the bound. `unwritten`: the keys
+    that its file does not have, so that nothing can be written. `unfit`: why it cannot be tried, then all of
     the other figures are those of the rule as it is. `looked_into`, `real`, `real_from`, `real_to`: of the alerts that
     it would raise, how many people looked into, how many were for something, and between which shares that lies, in %.
     `fresh`: how many nobody could look into. `gone`: how many of those that were raised it would not have; in `missed`
@@ -58,8 +55,8 @@ class TunePage:
     stops: tuple[str, ...]
     place: int
     own: int
-    written: str
-    along: tuple[str, ...]
+    settings: tuple[Setting, ...]
+    unwritten: tuple[str, ...]
     unfit: str
     now: Weekly
     tried: Weekly
@@ -83,6 +80,11 @@ class TunePage:
         """The value that is tried."""
         return self.stops[self.place]
 
+    @property
+    def along(self) -> tuple[str, ...]:
+        """What has to move with it."""
+        return tuple(f"{key} {text}" for key, text in self.settings[1:])
+
 
 def tune_page(trial: Trial, place: int | None = None, words: Words = ENGLISH) -> TunePage:
     """A rule with the value at one of its stops, its own without one."""
@@ -96,6 +98,7 @@ def tune_page(trial: Trial, place: int | None = None, words: Words = ENGLISH) ->
     low, high = one.real.interval
     key, written = trial.stops[asked]
     value = parse_quantity(written, rule.unit)
+    settings = one.settings or ((key, written),)
     drawn_own = rule.bound if rule.bound is not None else 0.0
     return TunePage(
         rule=rule.name,
@@ -103,8 +106,8 @@ def tune_page(trial: Trial, place: int | None = None, words: Words = ENGLISH) ->
         stops=tuple(format_quantity(parse_quantity(text, rule.unit), rule.unit, words) for _, text in trial.stops),
         place=asked,
         own=own,
-        written=written,
-        along=tuple(f"{name} {text}" for name, text in one.settings[1:]),
+        settings=settings,
+        unwritten=tuple(name for name, _ in settings if not trial.written(name)),
         unfit=unfit,
         now=_weekly(trial.now, ground.weeks),
         tried=_weekly(one, ground.weeks),
@@ -113,11 +116,11 @@ def tune_page(trial: Trial, place: int | None = None, words: Words = ENGLISH) ->
         real_from=round(100 * low),
         real_to=round(100 * high),
         fresh=one.fresh,
-        missed=sum(episode.label == "real" for episode in gone),
+        missed=len(missed(trial.now, one)),
         gone=len(gone),
         for_nothing=sum(episode.label == "nothing found" for episode in gone),
         wanted=answers_wanted(MAY_BE_REAL),
-        moved=tuple(_moved(change, words) for change in _newest(changed)),
+        moved=tuple(_moved(change, rule, words) for change in _newest(changed)),
         more=max(0, len(changed) - MOST_LISTED),
         picture=tried_chart(
             trial.peaks,
@@ -143,5 +146,7 @@ def _newest(changed: Sequence[Change]) -> list[Change]:
     return sorted(changed, key=lambda change: -change.one.raised_at)[:MOST_LISTED]
 
 
-def _moved(change: Change, words: Words) -> Moved:
-    return Moved(change.how, change.one.subject, subject_words(change.one.subject, words), change.one.raised_at)
+def _moved(change: Change, rule: Rule, words: Words) -> Moved:
+    one = change.one
+    value = "" if one.value is None else format_quantity(one.value, rule.unit, words)
+    return Moved(change.how, link_to(one.subject), one.raised_at, value)

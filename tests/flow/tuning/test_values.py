@@ -72,6 +72,8 @@ def test_around_its_own_bound_is_from_half_to_twice() -> None:
         ("raise_over=10..18 h", "needs its unit"),
         ("say=a..b", "cannot be tried"),
         ("options.within=1 h..2 h", "cannot be tried"),
+        ("options.lasting=1 h..2 h", "cannot be tried"),
+        ("classes.0.say=1 h..2 h", "cannot be tried"),
     ],
 )
 def test_what_is_no_range_is_refused_with_what_would_be_right(text: str, said: str) -> None:
@@ -117,5 +119,5 @@ def test_what_is_tried_itself_does_not_move() -> None:
 
 
 def test_what_a_rule_says_itself() -> None:
-    """As people read it; nothing if it says nothing."""
-    assert [own(rule("late-cow"), key) for key in ("raise_over", "lasting", "raise_under")] == ["14 h", "0 min", ""]
+    """In the unit of the values that are tried, times in seconds; nothing if it says nothing."""
+    assert [own(rule("late-cow"), key) for key in ("raise_over", "lasting", "raise_under")] == [14, 0, None]

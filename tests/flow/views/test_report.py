@@ -6,13 +6,19 @@ from page_farm import AT, RULES, a_trial
 
 from sentinel.flow.alerts.chain import Logged
 from sentinel.flow.model import DAY_S, Alert, Entry
-from sentinel.flow.rules import load_rules
+from sentinel.flow.rules import Rule, load_rules
 from sentinel.flow.views.report import ReportPage, report_page
 
 RULE = load_rules(RULES, "rules/boxes.yaml")[0][0]
 
 
-def card(most_tried: int = 3) -> ReportPage:
+PRESSING = load_rules(
+    RULES.replace("5 failures\n  urgency: now", "5 failures\n  now_over: 6 failures\n  urgency: round"),
+    "rules/boxes.yaml",
+)[0][0]
+
+
+def card(most_tried: int = 3, rule: Rule = RULE) -> ReportPage:
     """Five alerts of April and May on box 2, every one of which was answered with nothing found."""
     moments = [AT - n * 2 * DAY_S for n in range(5)]
     alerts = [Alert(n, RULE.name, "box:2", at, at, "now", "") for n, at in enumerate(moments)]
@@ -20,13 +26,13 @@ def card(most_tried: int = 3) -> ReportPage:
         Logged(n, Entry(at + 600, "answer", n, body={"finding": "nothing found"}), "", "")
         for n, at in enumerate(moments)
     ]
-    asked = {RULE.name: RULE}
+    asked = {rule.name: rule}
     return report_page(
         asked,
         alerts,
         [],
         answers,
-        lambda name: a_trial(RULE, AT),
+        lambda name: a_trial(rule, AT),
         "UTC",
         AT - 30 * DAY_S,
         AT + 1,
@@ -55,3 +61,12 @@ def test_a_rule_that_is_pointed_at_has_the_nearest_sensible_change() -> None:
     assert (pointed.change.settings, pointed.change.place) == ("raise_over 6 failures", 4)
     assert pointed.change.alerts_a_week < pointed.change.now_a_week
     assert (named.rule, named.tried, named.change) == ("box-failures", False, None)
+
+
+def test_a_change_names_what_has_to_move_with_it() -> None:
+    """The pressing bound lies at six failures: beyond that it moves along."""
+    [pointed] = card(rule=PRESSING).pointed
+
+    assert pointed.change is not None
+    assert pointed.change.settings == "raise_over 6 failures, now_over 7 failures"
+    assert (pointed.change.bound, pointed.change.along) == ("6 failures", ("now_over 7 failures",))

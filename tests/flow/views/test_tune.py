@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from page_farm import AT, RULES, a_trial
 
 from sentinel.flow.rules import Rule, load_rules
 from sentinel.flow.tuning.trial import Trial
 from sentinel.flow.views.tune import Weekly, tune_page
+from sentinel.flow.yaml.text import read_yaml
 
 
 @pytest.fixture(scope="module")
@@ -33,6 +36,9 @@ def test_a_lower_bound_tells_more_that_nobody_could_look_into(trial: Trial) -> N
     assert page.tried.alerts > page.now.alerts
     assert [one.how for one in page.moved] == ["new"] * len(page.moved)
     assert [one.at for one in page.moved] == sorted((one.at for one in page.moved), reverse=True)
+    assert {(one.about.subject, one.about.page, one.value.split()[1]) for one in page.moved} == {
+        ("box:2", "box", "failures")
+    }
     assert page.fresh > tune_page(trial).fresh
     assert page.picture.sentences == (f"{len(page.moved)} alerts would appear, 0 would go.",)
 
@@ -60,4 +66,15 @@ def test_what_has_to_move_along_is_named() -> None:
     )  # fmt: skip
     trial = a_trial(quiet, AT)
 
-    assert tune_page(trial, len(trial.stops) - 1).along == ("now_over 50 min",)
+    page = tune_page(trial, len(trial.stops) - 1)
+
+    assert page.along == ("now_over 50 min",)
+    assert (page.settings, page.unwritten) == ((("raise_over", "40 min"), ("now_over", "50 min")), ())
+
+
+def test_a_key_that_the_file_does_not_have_is_named(trial: Trial) -> None:
+    """The rule says its bound in a way that is read and not found in its own lines."""
+    document, _ = read_yaml(trial.ground.rule.text.replace("  raise_over: 5 failures\n", ""), "rules/boxes.yaml")
+
+    assert tune_page(trial, 0).unwritten == ()
+    assert tune_page(replace(trial, document=document, found={}), trial.own).unwritten == ("raise_over",)

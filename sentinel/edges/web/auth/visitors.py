@@ -21,6 +21,10 @@ if TYPE_CHECKING:
     from sentinel.edges.web.site import Site
 
 
+READ_ONLY, OWN_LINK, NO_TUNING = "read-only", "own-link", "no-tuning"
+"""Details of a 403: who came may only look; their own link is wanted; they may not change rules."""
+
+
 @dataclass(frozen=True, slots=True)
 class Visitor:
     """Somebody who came in: who, since when, and whether they may only look.
@@ -101,7 +105,19 @@ def check_form(site: Site, visitor: Visitor, token: str) -> None:
 
 def _check_right(visitor: Visitor) -> None:
     if visitor.access.read_only:
-        raise HTTPException(403, "read-only")
+        raise HTTPException(403, READ_ONLY)
+
+
+def why_not_tune(site: Site, visitor: Visitor) -> str:
+    """Why a visitor may not write into the rules, as a 403's detail; "" for who may.
+
+    A notice's link is not enough: it stands in messages that are passed on, and is meant for an answer.
+    """
+    if visitor.access.read_only:
+        return READ_ONLY
+    if not site.reader.may_tune(visitor.person):
+        return NO_TUNING
+    return "" if visitor.session.link and visitor.link is None else OWN_LINK
 
 
 async def admit_form(site: Site, request: Request, admits: Callable[[Site, Request], object]) -> None:

@@ -7,15 +7,23 @@ from collections.abc import Mapping
 from starlette.concurrency import run_in_threadpool
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
-from starlette.responses import Response
+from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
-from sentinel.edges.web.auth.visitors import admit_form, check_form, known, may_answer
+from sentinel.edges.web.auth.guard import HEADERS
+from sentinel.edges.web.auth.visitors import admit_form, check_form, keep_session, known, may_answer, why_not_tune
 from sentinel.edges.web.handlers.tune import shown
 from sentinel.edges.web.request_context import RequestContext
-from sentinel.edges.web.request_input import form_of, text, whole
+from sentinel.edges.web.request_input import form_of, text, unread, whole
 from sentinel.edges.web.site import Site
-from sentinel.flow.language import fill
+from sentinel.flow.reasons import Reason
+from sentinel.flow.rules import Setting
+
+MOST_KEYS = 3
+"""So many keys are written at once: a rule's raising, clearing and pressing bound."""
+
+LONGEST = 100
+"""So many letters has a key or a value at most."""
 
 
 def routes(site: Site) -> list[Route]:
@@ -30,24 +38,42 @@ def routes(site: Site) -> list[Route]:
 
 
 def _tune(site: Site, request: Request, fields: Mapping[str, str]) -> Response:
-    """Write what a form says, or put the last edit back; HTTPException 403 for who may not."""
+    """Write what a form says, or put back the edit that it names; HTTPException 403 for who may not."""
     visitor = known(site, request)
     check_form(site, visitor, fields.get("token", ""))
-    if not site.reader.may_tune(visitor.person):
-        raise HTTPException(403)
+    if why_not := why_not_tune(site, visitor):
+        raise HTTPException(403, why_not)
     context = RequestContext(site, request, visitor, site.screen("tune"))
-    name, words = context.parameter("rule"), site.words()
+    name = context.parameter("rule")
     trial = site.reader.trial(name)
     if trial is None:
         raise HTTPException(404)
-    place = None if "undo" in fields else whole(fields.get("n"))
-    if place is not None and not 0 <= place < len(trial.stops):
-        raise HTTPException(400)
-    what = site.reader.prepare(name, None if place is None else trial.stops[place])
-    if isinstance(what, str):
-        return shown(context, place, reply=what)
-    why_not = site.reader.write_rule(name, what, visitor.person, text(fields.get("why")), "anyway" in fields)
-    if why_not:
-        return shown(context, place, writing=True, reply=why_not)
-    values = {"key": what.key, "before": what.edit.before, "after": what.edit.after}
-    return shown(context, None, reply=fill(words.say("Written: {key} {before} → {after}."), values))
+    if "undo" in fields:
+        place, what = None, site.reader.put_back(name, whole(fields["undo"]))
+    else:
+        settings, seen = _settings(fields)
+        place = next((n for n, stop in enumerate(trial.stops) if stop == settings[0]), None)
+        what = site.reader.prepare(name, settings, seen)
+    if isinstance(what, Reason):
+        return shown(context, place, refused=what)
+    written = site.reader.write_rule(name, what, visitor.person, text(fields.get("why")), "anyway" in fields)
+    if isinstance(written, Reason):
+        return shown(context, place, writing=True, refused=written)
+    response = RedirectResponse(f"{request.scope['path']}?written={written.seq}", 303, HEADERS)
+    keep_session(site, response, visitor)
+    return response
+
+
+def _settings(fields: Mapping[str, str]) -> tuple[list[Setting], list[str]]:
+    """The keys with their values that a form asks for, and what each was on the page; HTTPException 400 without one."""
+    settings, seen = [], []
+    for n in range(MOST_KEYS):
+        some = [text(fields.get(f"{name}.{n}")) for name in ("key", "value", "before")]
+        if any(some):
+            if not all(some) or max(map(len, some)) > LONGEST:
+                raise unread()
+            settings.append((some[0], some[1]))
+            seen.append(some[2])
+    if not settings:
+        raise unread()
+    return settings, seen

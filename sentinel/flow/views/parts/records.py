@@ -14,6 +14,7 @@ from sentinel.flow.model import Alert, Entry
 from sentinel.flow.reasons import Reason, in_words
 from sentinel.flow.rules.quantities import format_quantity
 from sentinel.flow.subjects import subject_words, walk_order
+from sentinel.flow.tuning.edit import changes_in
 from sentinel.flow.views.parts.kept_words import kept_words
 
 
@@ -182,7 +183,8 @@ def what_words(entry: Entry, words: Words, reason: Reason | None = None) -> str:
             text = kept_words(entry, words)
         case "rule-edited" if body.get("key"):
             undone = told(words, " (as it was before)") if body.get("undoes") else ""
-            text = f"{body['key']}: {body['before']} → {body['after']}{undone}; {body.get('why', '')}".rstrip("; ")
+            changes = ", ".join(f"{one.key}: {one.before} → {one.after}" for one in changes_in(body))
+            text = f"{changes}{undone}; {body.get('why', '')}".rstrip("; ")
         case _:
             text = str(body.get("said", ""))
     return text + because
