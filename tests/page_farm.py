@@ -27,7 +27,7 @@ from sentinel.flow.settings.farm import Farm, load_farm
 from sentinel.flow.tables import TANK, VISITS, FarmFacts, FeedFacts, Table, Tables, empty_frame, frame_types, wide
 from sentinel.flow.tuning.edit import CannotWrite, Prepared, edited, entry_body, undo_of
 from sentinel.flow.tuning.episodes import Episode
-from sentinel.flow.tuning.sweep import ground_of
+from sentinel.flow.tuning.sweep import history_of
 from sentinel.flow.tuning.trial import Trial, can_be_tried, trial_of
 from sentinel.flow.views.parts.snapshot import Snapshot
 
@@ -89,7 +89,7 @@ def a_trial(rule: Rule, now: int) -> Trial:
     feeds = {table: ("milkings",) for table in (VISITS.name, *(f"{VISITS.name}.{name}" for name in visits))}
     coming = {"milkings": Coming(starts, starts)}
     known = (Episode("box:2", now - 2 * 86400, now - 86400, "nothing found"),)
-    return trial_of(ground_of(rule, {rule.name: rule}, tables, coming, feeds, known, None, now))
+    return trial_of(history_of(rule, {rule.name: rule}, tables, coming, feeds, known, None, now))
 
 
 @dataclass

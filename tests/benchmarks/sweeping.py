@@ -12,7 +12,7 @@ from sentinel.flow.tuning.trial import LOOKS_BACK_S, Trial, trial_of
 from sentinel.flow.tuning.values import around
 from sentinel.flow.views.tune import tune_page
 from sentinel.runtime.record.replay import Past, past_of
-from sentinel.runtime.record.tuning import ground_on
+from sentinel.runtime.record.tuning import history_on
 
 from .figures import Figure, best_of
 from .year import Year
@@ -43,13 +43,13 @@ def _of_rule(name: str, past: Past, lately: Past, year: Year, read: float) -> li
     """The figures of one rule."""
     rule = year.setup.rules[name]
     known = _answered(past, year, name)
-    laid_out = best_of(1, lambda: ground_on(past, known, year.setup, rule))
-    ground = ground_on(past, known, year.setup, rule)
+    laid_out = best_of(1, lambda: history_on(past, known, year.setup, rule))
+    history = history_on(past, known, year.setup, rule)
     values = [(one,) for one in around(rule, VALUES)]
     results: list[list[Tried]] = []
-    took = best_of(1, lambda: results.append(swept(ground, values)[0]))
+    took = best_of(1, lambda: results.append(swept(history, values)[0]))
     most = max(len(one.raised) for one in results[0])
-    trial: Trial = trial_of(ground_on(lately, known, year.setup, rule, lately.until - LOOKS_BACK_S))
+    trial: Trial = trial_of(history_on(lately, known, year.setup, rule, lately.until - LOOKS_BACK_S))
     steps = [best_of(1, lambda: tune_page(trial, place)) for place in range(len(trial.stops))]  # noqa: B023
     tried = f"{len(results[0])} bounds of {name} with {len(known)} answers, up to {most:,} alerts each"
     return [

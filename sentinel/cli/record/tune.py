@@ -18,7 +18,7 @@ from sentinel.flow.rules import Rule, Setting, format_quantity
 from sentinel.flow.setup import Setup
 from sentinel.flow.subjects import subject_words
 from sentinel.flow.tuning.advice import advice, missed
-from sentinel.flow.tuning.sweep import Ground, Tried, swept, tried
+from sentinel.flow.tuning.sweep import History, Tried, swept, tried
 from sentinel.flow.tuning.values import USUAL_VALUES, around, combined, in_range
 from sentinel.flow.views.charts.curve import curve
 from sentinel.flow.views.charts.strip import standalone
@@ -26,7 +26,7 @@ from sentinel.flow.views.parts.records import rfc3339
 from sentinel.flow.yaml.text import did_you_mean
 from sentinel.runtime.farm_folder import Farmyard
 from sentinel.runtime.inputs import person_named
-from sentinel.runtime.record.tuning import ground
+from sentinel.runtime.record.tuning import history
 from sentinel.runtime.rule_edits import prepared, undoing, write
 
 MOST_KEYS = 2
@@ -70,7 +70,7 @@ def tune(
         columns = (TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn(), TimeElapsedColumn())
         with Progress(*columns, console=err, transient=True, disable=not err.is_terminal) as progress:
             task = progress.add_task("reading", total=len(settings) + 1)
-            place = ground(yard.store, setup, of, begin)
+            place = history(yard.store, setup, of, begin)
             progress.update(task, description="trying", advance=1)
             as_it_is = tried(place, of)
             found, unfit = swept(place, settings, lambda: progress.update(task, advance=1))
@@ -131,7 +131,7 @@ def _settings(rule: Rule, ranges: Sequence[str], values: int) -> list[tuple[Sett
         raise UsageError(str(error)) from error
 
 
-def _print(place: Ground, as_it_is: Tried, found: Sequence[Tried], zone: str) -> None:
+def _print(place: History, as_it_is: Tried, found: Sequence[Tried], zone: str) -> None:
     """The table of all that was tried, and what would be missed."""
     begin, end = (shown_time(moment, place.until, zone) for moment in (place.since, place.until))
     answers = sum(bool(one.label) for one in place.known)
@@ -176,7 +176,7 @@ def _print(place: Ground, as_it_is: Tried, found: Sequence[Tried], zone: str) ->
             out.print(f"and {len(first) - MOST_MISSED} more, which --json names")
 
 
-def _record(place: Ground, as_it_is: Tried, one: Tried, better: bool) -> dict[str, object]:
+def _record(place: History, as_it_is: Tried, one: Tried, better: bool) -> dict[str, object]:
     """One value for programs."""
     low, high = one.real.interval
     return {

@@ -1,6 +1,6 @@
 """One rule with many bounds on one history: what each would have raised, and what people said of what was raised.
 
-The readings, the moments of decision and what may hold the rule's alerts back are worked out once (`ground_of`);
+The readings, the moments of decision and what may hold the rule's alerts back are worked out once (`history_of`);
 another bound costs the comparing only.
 """
 
@@ -30,7 +30,7 @@ WEEK_S = 7 * DAY_S
 
 
 @dataclass(frozen=True, slots=True)
-class Ground:
+class History:
     """A rule's readings over a history and all else that its bounds are tried on, from `since` to `until`.
 
     `covering`: the alerts of the rules that may hold its own back; `rules`: those and itself. `known`: what was really
@@ -83,7 +83,7 @@ class Tried:
         return sum(not one.label for one in self.kept)
 
 
-def ground_of(
+def history_of(
     rule: Rule,
     rules: Mapping[str, Rule],
     tables: Tables,
@@ -92,7 +92,7 @@ def ground_of(
     known: Iterable[Episode],
     since: int | None,
     until: int,
-) -> Ground:
+) -> History:
     """All that a rule's bounds are tried on, worked out once; without `since` from where it could first be decided."""
     by_hand = tables.chores["at"].to_numpy(np.int64)
 
@@ -111,7 +111,7 @@ def ground_of(
     since = first if since is None else max(first, since)
     in_time = [one for one in known if since <= one.raised_at]  # told live once its file came: after the newest row
     some = {**above, rule.name: rule}
-    return Ground(rule, some, series, when, tables, covering, links_by_time(some, tables), in_time, since, until)
+    return History(rule, some, series, when, tables, covering, links_by_time(some, tables), in_time, since, until)
 
 
 def _first_decided(when: Deciding | None, watched_since: int) -> int:
@@ -122,25 +122,25 @@ def _first_decided(when: Deciding | None, watched_since: int) -> int:
     return int(when.at[decided[0]]) if len(decided) else watched_since
 
 
-def tried(ground: Ground, rule: Rule, settings: tuple[Setting, ...] = ()) -> Tried:
-    """What a rule with another bound would have raised on the same ground."""
-    alerts = raised_on(rule, ground.series, ground.tables, ground.when, ground.until)
-    raised = within(_as_it_rings(ground, rule, alerts), ground.since, ground.until + 1)
-    pairs = together(raised, ground.known)
+def tried(history: History, rule: Rule, settings: tuple[Setting, ...] = ()) -> Tried:
+    """What a rule with another bound would have raised on the same history."""
+    alerts = raised_on(rule, history.series, history.tables, history.when, history.until)
+    raised = within(_as_it_rings(history, rule, alerts), history.since, history.until + 1)
+    pairs = together(raised, history.known)
     kept = {place for _, place in pairs}
-    known_of = {number: ground.known[place] for number, place in reversed(pairs)}
+    known_of = {number: history.known[place] for number, place in reversed(pairs)}
     return Tried(
         settings,
         rule,
         tuple(raised),
         len(rings(raised)),
-        tuple(one for place, one in enumerate(ground.known) if place in kept),
+        tuple(one for place, one in enumerate(history.known) if place in kept),
         sum(number not in known_of for number in range(len(raised))),
         _lead_s(raised, known_of),
     )
 
 
-def _as_it_rings(ground: Ground, rule: Rule, alerts: Sequence[Raised]) -> list[Raised]:
+def _as_it_rings(history: History, rule: Rule, alerts: Sequence[Raised]) -> list[Raised]:
     """The alerts with when they ring and the incidents of those that may: of the others nothing hangs on it.
 
     Incidents are of one place, so where no alert presses nothing rings; and what stood at another time covers nothing.
@@ -151,8 +151,8 @@ def _as_it_rings(ground: Ground, rule: Rule, alerts: Sequence[Raised]) -> list[R
         return list(alerts)
     begin = min(one.raised_at for one in asked)
     end = max(NEVER if one.over_at is None else one.over_at for one in asked)
-    covering = [one for one in ground.covering if one.raised_at < end and (one.over_at is None or one.over_at > begin)]
-    every = with_incidents({**ground.rules, rule.name: rule}, [*covering, *asked], ground.links_at)
+    covering = [one for one in history.covering if one.raised_at < end and (one.over_at is None or one.over_at > begin)]
+    every = with_incidents({**history.rules, rule.name: rule}, [*covering, *asked], history.links_at)
     others = [one for one in alerts if place_of_trouble(one.subject) not in places]
     return [*(one for one in every if one.rule == rule.name), *others]
 
@@ -169,16 +169,16 @@ def _lead_s(raised: Sequence[Raised], known_of: Mapping[int, Episode]) -> float 
 
 
 def swept(
-    ground: Ground, settings: Iterable[tuple[Setting, ...]], progress: Callable[[], None] = lambda: None
+    history: History, settings: Iterable[tuple[Setting, ...]], progress: Callable[[], None] = lambda: None
 ) -> tuple[list[Tried], list[tuple[tuple[Setting, ...], str]]]:
     """Each of many settings tried, and those that do not fit the rule with why; `progress` is called after each."""
     found, unfit = [], []
-    document, _ = document_of(ground.rule)
+    document, _ = document_of(history.rule)
     for some in settings:
-        fitting, changed, why = fitted(ground.rule, some, document)
+        fitting, changed, why = fitted(history.rule, some, document)
         if changed is None:
             unfit.append((some, why))
         else:
-            found.append(tried(ground, changed, fitting))
+            found.append(tried(history, changed, fitting))
         progress()
     return found, unfit

@@ -13,7 +13,7 @@ from sentinel.flow.measures import measure_named
 from sentinel.flow.model import DAY_S
 from sentinel.flow.rules import Rule, Setting, document_of, parse_quantity
 from sentinel.flow.schedule.days import days_of
-from sentinel.flow.tuning.sweep import Ground, Tried, tried
+from sentinel.flow.tuning.sweep import History, Tried, tried
 from sentinel.flow.tuning.values import around, fitted
 from sentinel.flow.yaml.text import Document
 
@@ -40,12 +40,12 @@ class Peaks:
 
 @dataclass(frozen=True, slots=True)
 class Trial:
-    """A rule's ground, its peaks, and the values that may be tried; `own` is the place of its own among them.
+    """A rule's history, its peaks, and the values that may be tried; `own` is the place of its own among them.
 
     `turn`: who asks waits for it. `found`: what was worked out, by its place.
     """
 
-    ground: Ground
+    history: History
     peaks: Peaks
     stops: tuple[Setting, ...]
     own: int
@@ -62,8 +62,8 @@ class Trial:
             return self.found[place]
 
     def _worked_out(self, place: int) -> tuple[Tried | None, str]:
-        settings, rule, why = fitted(self.ground.rule, (self.stops[place],), self.document)
-        return (None if rule is None else tried(self.ground, rule, settings)), why
+        settings, rule, why = fitted(self.history.rule, (self.stops[place],), self.document)
+        return (None if rule is None else tried(self.history, rule, settings)), why
 
     def written(self, key: str) -> bool:
         """Whether the rule's file says something of a key itself; only there another value can be written."""
@@ -75,32 +75,32 @@ def can_be_tried(rule: Rule) -> bool:
     return bool(rule.bound) and not measure_named(rule.measure).about_arrival
 
 
-def trial_of(ground: Ground, turn: AbstractContextManager[object] | None = None) -> Trial:
+def trial_of(history: History, turn: AbstractContextManager[object] | None = None) -> Trial:
     """A rule laid out to be tried; with `turn` for one asker after the other."""
-    stops = tuple(around(ground.rule, STOPS))
+    stops = tuple(around(history.rule, STOPS))
     own = min(
         range(len(stops)),
-        key=lambda n: abs(parse_quantity(stops[n][1], ground.rule.unit) - (ground.rule.bound or 0.0)),
+        key=lambda n: abs(parse_quantity(stops[n][1], history.rule.unit) - (history.rule.bound or 0.0)),
     )
-    now, document = tried(ground, ground.rule), document_of(ground.rule)[0]
-    return Trial(ground, peaks_of(ground), stops, own, now, document, turn or nullcontext())
+    now, document = tried(history, history.rule), document_of(history.rule)[0]
+    return Trial(history, peaks_of(history), stops, own, now, document, turn or nullcontext())
 
 
-def peaks_of(ground: Ground) -> Peaks:
+def peaks_of(history: History) -> Peaks:
     """The worst reading of each subject on each day of the time."""
-    series, over = ground.series, ground.rule.raise_under is None
+    series, over = history.series, history.rule.raise_under is None
     subject, at = series.subject, series.at
     if series.elapsed:
-        spans = spans_of(ground.rule, measure_named(ground.rule.measure), series, ground.tables)
+        spans = spans_of(history.rule, measure_named(history.rule.measure), series, history.tables)
         until = np.where(series.next_sure < FAR, series.next_sure, OPEN)
-        at = np.minimum(until, ground.until)
+        at = np.minimum(until, history.until)
         value = spans.values(np.arange(len(at)), at)
     else:
         value = series.value
-    known = np.flatnonzero(~np.isnan(value) & (at >= ground.since) & (at <= ground.until))
+    known = np.flatnonzero(~np.isnan(value) & (at >= history.since) & (at <= history.until))
     subject, at, value = subject[known], at[known], value[known]
     _, code = np.unique(subject.astype(str), return_inverse=True) if len(subject) else (None, np.empty(0, np.int64))
-    day = days_of(at, ground.tables.farm.zone)
+    day = days_of(at, history.tables.farm.zone)
     order = np.lexsort((-value if over else value, day, code))
     first = firsts(code[order] * FAR + day[order])
     worst = order[first]

@@ -97,7 +97,7 @@ def _pointed(
     change = None
     if trial is not None and found is not None:
         place = trial.stops.index(found.settings[0])
-        weeks = trial.ground.weeks
+        weeks = trial.history.weeks
         written = ", ".join(f"{key} {value}" for key, value in found.settings)
         unit = rules[one.rule].unit
         bound = format_quantity(parse_quantity(found.settings[0][1], unit), unit, words)

@@ -88,8 +88,8 @@ class TunePage:
 
 def tune_page(trial: Trial, place: int | None = None, words: Words = ENGLISH) -> TunePage:
     """A rule with the value at one of its stops, its own without one."""
-    ground, own = trial.ground, trial.own
-    rule = ground.rule
+    history, own = trial.history, trial.own
+    rule = history.rule
     asked = own if place is None else min(max(place, 0), len(trial.stops) - 1)
     found, unfit = trial.at(asked)
     one = trial.now if found is None else found
@@ -109,8 +109,8 @@ def tune_page(trial: Trial, place: int | None = None, words: Words = ENGLISH) ->
         settings=settings,
         unwritten=tuple(name for name, _ in settings if not trial.written(name)),
         unfit=unfit,
-        now=_weekly(trial.now, ground.weeks),
-        tried=_weekly(one, ground.weeks),
+        now=_weekly(trial.now, history.weeks),
+        tried=_weekly(one, history.weeks),
         looked_into=one.real.whole,
         real=one.real.part,
         real_from=round(100 * low),
@@ -129,11 +129,11 @@ def tune_page(trial: Trial, place: int | None = None, words: Words = ENGLISH) ->
             changed,
             rule.unit,
             words,
-            ground.since,
-            ground.until,
+            history.since,
+            history.until,
         ),
-        since=ground.since,
-        until=ground.until,
+        since=history.since,
+        until=history.until,
     )
 
 

@@ -12,19 +12,19 @@ from sentinel.flow.model import DAY_S
 from sentinel.flow.rules import Rule
 from sentinel.flow.setup import Setup
 from sentinel.flow.tuning.episodes import Episode, episodes
-from sentinel.flow.tuning.sweep import Ground, ground_of
+from sentinel.flow.tuning.sweep import History, history_of
 from sentinel.flow.tuning.trial import LOOKS_BACK_S, Trial, can_be_tried, trial_of
 from sentinel.runtime.record.replay import Past, past_of
 
 
-def ground(store: Store, setup: Setup, rule: Rule, since: int | None = None) -> Ground:
-    """The ground of one rule: from `since`, or from where it could first be decided, up to the newest row."""
-    return ground_on(past_of(store, setup), known(store, rule), setup, rule, since)
+def history(store: Store, setup: Setup, rule: Rule, since: int | None = None) -> History:
+    """The history of one rule: from `since`, or from where it could first be decided, up to the newest row."""
+    return history_on(past_of(store, setup), known(store, rule), setup, rule, since)
 
 
-def ground_on(past: Past, said: list[Episode], setup: Setup, rule: Rule, since: int | None = None) -> Ground:
+def history_on(past: Past, said: list[Episode], setup: Setup, rule: Rule, since: int | None = None) -> History:
     """The same on a past that is read."""
-    return ground_of(rule, setup.rules, past.tables, past.coming, past.feeds_of, said, since, past.until)
+    return history_of(rule, setup.rules, past.tables, past.coming, past.feeds_of, said, since, past.until)
 
 
 def known(store: Store, rule: Rule) -> list[Episode]:
@@ -62,7 +62,7 @@ class Trials:
             if kept is None or kept[1] != rule:
                 past = self._past_of(setup, at)
                 since = past.until - LOOKS_BACK_S
-                trial = trial_of(ground_on(past, known(self._store, rule), setup, rule, since), self._lock)
+                trial = trial_of(history_on(past, known(self._store, rule), setup, rule, since), self._lock)
                 others = [one for one in self._trials.items() if one[0] != name]
                 self._trials = dict([*others[-MOST_TRIALS + 1 :], (name, (at, rule, trial))])
             return self._trials[name][2]

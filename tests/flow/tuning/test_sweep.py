@@ -17,7 +17,7 @@ from sentinel.flow.tables import FarmFacts, Tables
 from sentinel.flow.tuning.advice import dropped, missed
 from sentinel.flow.tuning.compare import rings
 from sentinel.flow.tuning.episodes import Episode
-from sentinel.flow.tuning.sweep import Ground, ground_of, swept, tried
+from sentinel.flow.tuning.sweep import History, history_of, swept, tried
 
 RULES = """
 - rule: late-cow
@@ -54,13 +54,13 @@ def rules() -> dict[str, Rule]:
     return {one.name: one for one in found}
 
 
-def ground(known: tuple[Episode, ...] = (), since: str = "00:00", **more: Any) -> Ground:
+def history(known: tuple[Episode, ...] = (), since: str = "00:00", **more: Any) -> History:
     """A day of three cows: the first comes every two hours, the second every four or five, the third seldom."""
     farm = FarmFacts(boxes=("1",), watched_since=moment("00:00"))
     tables = Tables(visits=table("visits", VISITS), farm=farm)
     given = {**rules(), **more}
     feeds = {"visits": ("milkings",)}
-    return ground_of(
+    return history_of(
         given["late-cow"], given, tables, {"milkings": HOURS}, feeds, known, moment(since), moment("23:00")
     )
 
@@ -72,7 +72,7 @@ def bounds(*hours: str) -> list[tuple[tuple[str, str], ...]]:
 
 def test_each_bound_raises_what_a_replay_with_it_raises() -> None:
     """Also when it rings and what holds it back."""
-    place = ground()
+    place = history()
     found, unfit = swept(place, bounds("1 h", "3 h", "4 h 30 min"))
 
     assert unfit == []
@@ -93,13 +93,13 @@ def test_what_holds_a_rule_back_is_taken_from_the_other_rules() -> None:
     """One on the same cow that is raised an hour earlier stands all the while: nothing rings."""
     quiet = rules()["late-cow"].model_copy(update={"name": "quiet", "raise_over": 2.0, "covered_by": ()})
 
-    assert tried(ground(), rules()["late-cow"]).rings > 0
-    assert tried(ground(quiet=quiet), rules()["late-cow"]).rings == 0
+    assert tried(history(), rules()["late-cow"]).rings > 0
+    assert tried(history(quiet=quiet), rules()["late-cow"]).rings == 0
 
 
 def test_answers_are_of_the_alerts_that_stand_when_the_real_ones_did() -> None:
     """Cow 3's first was for something, her second for nothing, one of cow 2's only seen, the others never raised."""
-    now = tried(ground(), rules()["late-cow"])
+    now = tried(history(), rules()["late-cow"])
     at = {one: [alert for alert in now.raised if alert.subject == f"cow:{one}"] for one in "23"}
     first, second = at["3"]
 
@@ -112,7 +112,7 @@ def test_answers_are_of_the_alerts_that_stand_when_the_real_ones_did() -> None:
         said(at["2"][0], "seen"),
         said(at["2"][1], ""),
     )
-    found, _ = swept(ground(known), [*bounds("3 h"), (("raise_over", "9 h 30 min"), ("now_over", "12 h"))])
+    found, _ = swept(history(known), [*bounds("3 h"), (("raise_over", "9 h 30 min"), ("now_over", "12 h"))])
     low, high = found
 
     assert (low.real.part, low.real.whole, low.unanswered, missed(low, low)) == (1, 2, 1, ())
@@ -124,11 +124,11 @@ def test_answers_are_of_the_alerts_that_stand_when_the_real_ones_did() -> None:
 
 def test_the_lead_is_to_where_something_was_found_or_to_the_end() -> None:
     """Of cow 3's two only the first was found out, twenty minutes after; the other ended when she was milked."""
-    place = ground()
+    place = history()
     seldom = place.rule.model_copy(update={"raise_over": 7.0, "now_over": None})
     first, second = tried(place, seldom).raised
     known = (Episode("cow:3", first.raised_at, first.over_at, "real", first.raised_at + 1200),)
-    lead_s = tried(ground(known), seldom).lead_s
+    lead_s = tried(history(known), seldom).lead_s
 
     assert second.over_at is not None
     assert lead_s == (1200 + second.over_at - second.raised_at) / 2
@@ -136,16 +136,16 @@ def test_the_lead_is_to_where_something_was_found_or_to_the_end() -> None:
 
 def test_only_what_is_raised_in_the_time_counts() -> None:
     """And the weeks are those of the time."""
-    whole, half = tried(ground(), rules()["late-cow"]), tried(ground(since="12:00"), rules()["late-cow"])
+    whole, half = tried(history(), rules()["late-cow"]), tried(history(since="12:00"), rules()["late-cow"])
 
     assert [one for one in whole.raised if one.raised_at >= moment("12:00")] == list(half.raised)
-    assert replace(ground(since="12:00"), until=moment("12:00") + 14 * DAY_S).weeks == 2
+    assert replace(history(since="12:00"), until=moment("12:00") + 14 * DAY_S).weeks == 2
 
 
 def test_a_value_that_does_not_fit_the_rule_is_named_with_why() -> None:
     """A pressing bound below the raising one, tried itself; one that is not tried moves along."""
     both = (("raise_over", "8 h"), ("now_over", "7 h"))
-    found, unfit = swept(ground(), [both, *bounds("8 h")])
+    found, unfit = swept(history(), [both, *bounds("8 h")])
 
     [(settings, why)] = unfit
     assert (settings, "now_over" in why) == (both, True)
@@ -165,7 +165,7 @@ def test_readings_are_worked_out_once(monkeypatch: pytest.MonkeyPatch) -> None:
     names = {"hours_since_milking": counting}
     for module in ("sentinel.flow.tuning.sweep", "sentinel.flow.replay"):
         monkeypatch.setattr(f"{module}.measure_named", lambda name: names.get(name) or measure_named(name))
-    place = ground()
+    place = history()
     steps: list[int] = []
     swept(place, bounds(*(f"{minutes} min" for minutes in range(60, 300, 10))), lambda: steps.append(1))
 

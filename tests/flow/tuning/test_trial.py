@@ -9,7 +9,7 @@ from page_farm import AT, RULES, a_trial
 
 from sentinel.flow.rules import Rule, Setting, load_rules
 from sentinel.flow.schedule.days import days_of
-from sentinel.flow.tuning.sweep import Ground, Tried, tried
+from sentinel.flow.tuning.sweep import History, Tried, tried
 from sentinel.flow.tuning.trial import can_be_tried, peaks_of
 
 
@@ -33,7 +33,7 @@ def test_a_value_is_tried_when_it_is_asked_for() -> None:
     found, why = trial.at(0)
 
     assert (found is not None, why) == (True, "")
-    assert found == tried(trial.ground, found.rule, (("raise_over", "2 failures"),))
+    assert found == tried(trial.history, found.rule, (("raise_over", "2 failures"),))
     assert len(found.raised) > len(trial.now.raised)
 
 
@@ -41,9 +41,9 @@ def test_a_value_is_worked_out_once(monkeypatch: pytest.MonkeyPatch) -> None:
     """Whoever asks for it again, as a slider does and the report card."""
     trial, asked = a_trial(rules()["box-failures"], AT), []
 
-    def counting(ground: Ground, rule: Rule, settings: tuple[Setting, ...] = ()) -> Tried:
+    def counting(history: History, rule: Rule, settings: tuple[Setting, ...] = ()) -> Tried:
         asked.append(settings)
-        return tried(ground, rule, settings)
+        return tried(history, rule, settings)
 
     monkeypatch.setattr("sentinel.flow.tuning.trial.tried", counting)
     first = trial.at(0)
@@ -55,8 +55,8 @@ def test_a_value_is_worked_out_once(monkeypatch: pytest.MonkeyPatch) -> None:
 def test_peaks_are_of_the_farms_days() -> None:
     """In Auckland two readings of one day by UTC are of two days, twelve hours on."""
     trial = a_trial(rules()["box-failures"], AT)
-    farm = replace(trial.ground.tables.farm, zone="Pacific/Auckland")
-    peaks = peaks_of(replace(trial.ground, tables=replace(trial.ground.tables, farm=farm)))
+    farm = replace(trial.history.tables.farm, zone="Pacific/Auckland")
+    peaks = peaks_of(replace(trial.history, tables=replace(trial.history.tables, farm=farm)))
     days = days_of(peaks.at, "Pacific/Auckland").tolist()
 
     assert len(set(days)) == len(days)
@@ -66,12 +66,12 @@ def test_peaks_are_of_the_farms_days() -> None:
 def test_peaks_are_the_the_worst_of_each_day() -> None:
     """Of box 2, a day each; none is beaten by another reading of its day."""
     trial = a_trial(rules()["box-failures"], AT)
-    peaks, series = trial.peaks, trial.ground.series
+    peaks, series = trial.peaks, trial.history.series
 
     assert set(peaks.subject) == {"box:2"}
     assert len(set(peaks.at // 86400)) == len(peaks.at) == 8
     for at, value in zip(peaks.at, peaks.value, strict=True):
-        same_day = (series.at // 86400 == at // 86400) & (series.at >= trial.ground.since)
+        same_day = (series.at // 86400 == at // 86400) & (series.at >= trial.history.since)
         assert value == series.value[same_day & (series.value == series.value)].max()
 
 

@@ -74,7 +74,7 @@ def test_what_has_to_move_along_is_named() -> None:
 
 def test_a_key_that_the_file_does_not_have_is_named(trial: Trial) -> None:
     """The rule says its bound in a way that is read and not found in its own lines."""
-    document, _ = read_yaml(trial.ground.rule.text.replace("  raise_over: 5 failures\n", ""), "rules/boxes.yaml")
+    document, _ = read_yaml(trial.history.rule.text.replace("  raise_over: 5 failures\n", ""), "rules/boxes.yaml")
 
     assert tune_page(trial, 0).unwritten == ()
     assert tune_page(replace(trial, document=document, found={}), trial.own).unwritten == ("raise_over",)

@@ -17,11 +17,11 @@ from sentinel.edges.store.exports.ingest import ingest
 from sentinel.flow.model import DAY_S, Batch, Rows
 from sentinel.flow.rules import Rule, Setting
 from sentinel.flow.setup import Setup
-from sentinel.flow.tuning.sweep import Ground, Tried, tried
+from sentinel.flow.tuning.sweep import History, Tried, tried
 from sentinel.flow.tuning.trial import LOOKS_BACK_S, Trial
 from sentinel.flow.views.tune import tune_page
 from sentinel.runtime.record.replay import past_of
-from sentinel.runtime.record.tuning import KEPT_FOR_S, Trials, ground
+from sentinel.runtime.record.tuning import KEPT_FOR_S, Trials, history
 
 DAYS = 140
 UNTIL = DAY_0 + DAYS * DAY_S
@@ -57,10 +57,10 @@ def test_two_months_are_tried_as_they_are_in_the_whole_past(store: Store, setup:
     """What lies before them is not read, and changes nothing."""
     trial = Trials(store).of(setup, "late-cow", UNTIL)
     assert trial is not None
-    whole = ground(store, setup, setup.rules["late-cow"], trial.ground.since)
+    whole = history(store, setup, setup.rules["late-cow"], trial.history.since)
 
-    assert trial.ground.until - trial.ground.since == LOOKS_BACK_S
-    assert len(trial.ground.tables.visits) < len(whole.tables.visits)
+    assert trial.history.until - trial.history.since == LOOKS_BACK_S
+    assert len(trial.history.tables.visits) < len(whole.tables.visits)
     for place in (0, 15, trial.own, 30):
         found, _ = trial.at(place)
         assert found is not None
@@ -79,7 +79,7 @@ def test_what_is_laid_out_serves_for_a_while(store: Store, setup: Setup) -> None
     other = setup_of(LATE_COW.replace("14 h", "15 h"))
     changed = trials.of(other, "late-cow", UNTIL + KEPT_FOR_S + 2)
     assert changed is not None
-    assert changed.ground.rule.raise_over == 15
+    assert changed.history.rule.raise_over == 15
     assert trials.of(setup, "no-such-rule", UNTIL) is None
 
 
@@ -108,13 +108,13 @@ def test_many_askers_have_each_bound_worked_out_once(
     trial, at_work, most = _laid_out(Trials(store), setup), [0], [0]
     asked: list[object] = []
 
-    def slowly(ground: Ground, rule: Rule, settings: tuple[Setting, ...] = ()) -> Tried:
+    def slowly(history: History, rule: Rule, settings: tuple[Setting, ...] = ()) -> Tried:
         asked.append(settings)
         at_work[0] += 1
         most[0] = max(most[0], at_work[0])
         time.sleep(0.02)
         at_work[0] -= 1
-        return tried(ground, rule, settings)
+        return tried(history, rule, settings)
 
     monkeypatch.setattr("sentinel.flow.tuning.trial.tried", slowly)
     with ThreadPoolExecutor(8) as pool:
