@@ -94,6 +94,20 @@ def test_what_moves_along_is_written_and_put_back_with_it() -> None:
     assert farm.rules == PRESSING
 
 
+def test_an_example_that_no_longer_comes_out_has_to_be_accepted() -> None:
+    """It is said beside the difference, and the form is refused without the tick."""
+    farm = InMemory(failing=("it should raise",))
+    marit = as_person(farm)
+    asked = marit.get(f"{TUNE}?n=5&write=yes").text
+    fields = {**form_in(asked), "why": "too many"}
+    refused = marit.post(TUNE, data=fields).text
+
+    assert "An example of the rule no longer comes out: it should raise" in asked
+    assert "an example of box-failures would no longer come out: it should raise" in refused
+    assert farm.entries == []
+    assert marit.post(TUNE, data={**fields, "anyway": "yes"}, follow_redirects=False).status_code == 303
+
+
 def test_only_who_may_can_write() -> None:
     """Another person sees what a bound would do, and no way to write it; a form of theirs is refused with why."""
     farm = InMemory(own={2: ("Onno", False, AT + 10**7)})
